@@ -1,0 +1,181 @@
+"""Letters as they are taught: strokes, formations, letters, alphabets and the guide lines they stand on.
+
+Letter space: y grows downward, the base line is y = 0 and the x-height line y = −1; lengths are in
+x-heights.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from strokes.errors import LetterError
+from strokes.polyline import Polyline, as_polyline, length
+from strokes.report import Kind
+from strokes.transform import Transform
+
+Hand: TypeAlias = Literal["left", "right"]
+
+DOT_LENGTH = 0.35
+"""A stroke shorter than this, in x-heights, is a dot: trade facts, section 3, the dot of i and j."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class GuideLines:
+    """The four lines, each as its y in whatever space the ink lives in (y grows downward)."""
+
+    ascender: float = -2.0
+    x_height: float = -1.0
+    baseline: float = 0.0
+    descender: float = 1.0
+
+    def __post_init__(self) -> None:
+        lines = (self.ascender, self.x_height, self.baseline, self.descender)
+        if not np.isfinite(lines).all() or not (np.diff(lines) > 0).all():
+            raise LetterError(
+                f"guide lines must run downward: ascender, x-height, baseline, descender, not {lines}"
+            )
+
+    @property
+    def unit(self) -> float:
+        """One x-height in this space."""
+        return self.baseline - self.x_height
+
+    def to_letter_space(self, left: float = 0.0) -> Transform:
+        """The map that puts this baseline on 0 and this x-height line on −1, and x = `left` on 0."""
+        unit = self.unit
+        return Transform(1 / unit, 1 / unit, -left / unit, -self.baseline / unit)
+
+
+@dataclass(frozen=True, eq=False)
+class Stroke:
+    """One stroke: `path` (n, 2) in letter space, run in the order the pen runs, and the cue that is said."""
+
+    path: Polyline
+    cue: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "path", as_polyline(self.path))
+
+    @property
+    def start(self) -> tuple[float, float]:
+        """Where the pen comes down."""
+        return float(self.path[0, 0]), float(self.path[0, 1])
+
+    @property
+    def is_dot(self) -> bool:
+        """Whether it is a dot, which has no direction."""
+        return length(self.path) < DOT_LENGTH
+
+
+@dataclass(frozen=True, eq=False)
+class Formation:
+    """One way to write a letter: its strokes in order.
+
+    `hand` limits it to writers of that hand. `note` names the kind of finding that is told to the
+    teacher as a note when a child writes this way: accepted, and not as taught.
+    """
+
+    name: str
+    strokes: tuple[Stroke, ...]
+    hand: Hand | None = None
+    note: Kind | None = None
+
+    def __post_init__(self) -> None:
+        if not self.strokes:
+            raise LetterError(f"formation {self.name!r} must have at least one stroke, not none")
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """The box around all strokes: left, top, right, bottom."""
+        every = np.vstack([stroke.path for stroke in self.strokes])
+        left, top = every.min(axis=0)
+        right, bottom = every.max(axis=0)
+        return float(left), float(top), float(right), float(bottom)
+
+
+@dataclass(frozen=True, eq=False)
+class Letter:
+    """A letter with its formations, the taught one first.
+
+    `others` are the other letters of its alphabet, so that a check can say that another one was
+    written; a letter made by hand may have none.
+    """
+
+    name: str
+    formations: tuple[Formation, ...]
+    others: tuple[Letter, ...] = field(default=(), repr=False)
+
+    def __post_init__(self) -> None:
+        if not self.formations:
+            raise LetterError(f"letter {self.name!r} must have at least one formation, not none")
+        if self.formations[0].hand or self.formations[0].note:
+            raise LetterError(
+                f"letter {self.name!r}: the taught formation must be for everybody and without a note"
+            )
+
+    @property
+    def taught(self) -> Formation:
+        """The formation that is shown."""
+        return self.formations[0]
+
+    def accepted(self, hand: Hand | None) -> tuple[Formation, ...]:
+        """The formations that count for a writer of this hand; with None, those that count for both."""
+        return tuple(formation for formation in self.formations if formation.hand in (None, hand))
+
+
+@dataclass(frozen=True)
+class Family:
+    """Letters that are formed by a similar movement."""
+
+    name: str
+    letters: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Alphabet(Mapping[str, Letter]):
+    """The letters of one handwriting model, in alphabetical order, with its guide lines, families and order."""
+
+    name: str
+    letters: tuple[Letter, ...]
+    guide: GuideLines = GuideLines()
+    families: tuple[Family, ...] = ()
+    order: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [letter.name for letter in self.letters]
+        if len(set(names)) != len(names):
+            raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
+        bare = [replace(letter, others=()) for letter in self.letters]
+        table = {
+            letter.name: replace(letter, others=tuple(other for other in bare if other is not letter))
+            for letter in bare
+        }
+        object.__setattr__(self, "letters", tuple(table.values()))
+        object.__setattr__(self, "_table", table)
+
+    @classmethod
+    def load(cls, folder: Path | str | None = None) -> Alphabet:
+        """The alphabet in `folder`, or the shipped one named print.
+
+        Raises LetterFileError for the first thing in it that breaks a rule.
+        """
+        from strokes.letterfile import load_alphabet  # letterfile builds on this module
+
+        return load_alphabet(folder)
+
+    def __getitem__(self, name: str) -> Letter:
+        table: dict[str, Letter] = self._table  # type: ignore[attr-defined]
+        if name not in table:
+            raise KeyError(f"{name!r} is not a letter of the alphabet {self.name!r}")
+        return table[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(letter.name for letter in self.letters)
+
+    def __len__(self) -> int:
+        return len(self.letters)

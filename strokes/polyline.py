@@ -1,0 +1,140 @@
+"""Plane geometry of one polyline: an (n, 2) float array, y growing downward."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from strokes.errors import InkError
+
+Polyline: TypeAlias = NDArray[np.float64]
+Floats: TypeAlias = NDArray[np.float64]
+
+
+def as_polyline(points: ArrayLike) -> Polyline:
+    """A read-only (n, 2) float64 copy of `points`, n at least 1; a lone (x, y) counts as one point.
+
+    Raises InkError for no points, another shape, or a number that is not finite.
+    """
+    try:
+        line = np.array(points, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise InkError(f"points must be numbers in pairs: {error}") from error
+    if line.shape == (2,):
+        line = line.reshape(1, 2)
+    if line.size == 0:
+        raise InkError("a line must have at least one point, not none")
+    if line.ndim != 2 or line.shape[1] != 2:
+        raise InkError(f"points must have the shape (n, 2), not {line.shape}")
+    if not np.isfinite(line).all():
+        row = int(np.flatnonzero(~np.isfinite(line).all(axis=1))[0])
+        raise InkError(f"point {row} must be two finite numbers, not {line[row].tolist()}")
+    line.flags.writeable = False
+    return line
+
+
+def arc_lengths(line: Polyline) -> Floats:
+    """Distance along `line` at each of its points: (n,), starting at 0, never falling."""
+    along: Floats = np.zeros(len(line))
+    steps = np.diff(line, axis=0)
+    np.cumsum(np.hypot(steps[:, 0], steps[:, 1]), out=along[1:])
+    return along
+
+
+def length(line: Polyline) -> float:
+    """The length of `line`; 0 for a dot."""
+    return float(arc_lengths(line)[-1])
+
+
+def resample(line: Polyline, count: int) -> Polyline:
+    """Put `count` points at equal distances along `line`; both ends stay put.
+
+    A dot (one point, or one point many times over) comes back as that point `count` times: the dot
+    of an i is a stroke like any other.
+    """
+    if len(line) == 0:
+        raise InkError("cannot resample a line with no points")
+    along = arc_lengths(line)
+    stops = np.linspace(0.0, along[-1], count)
+    return points_at(line, along, stops)
+
+
+def points_at(line: Polyline, along: Floats, stops: Floats) -> Polyline:
+    """The points of `line` at the distances `stops`, given its `arc_lengths` as `along`."""
+    return np.column_stack([np.interp(stops, along, axis) for axis in line.T])
+
+
+def cut(line: Polyline, start: float, end: float) -> Polyline:
+    """The piece of `line` between two distances along it; the piece keeps the points in between.
+
+    Distances beyond the ends are taken as the ends. With `start` at `end` the piece is one point.
+    """
+    along = arc_lengths(line)
+    start, end = max(0.0, start), min(float(along[-1]), end)
+    inside = line[(along > start) & (along < end)]
+    ends = points_at(line, along, np.array([start, max(start, end)]))
+    return np.vstack([ends[:1], inside, ends[1:]]) if end > start else ends[:1]
+
+
+def tangents(line: Polyline) -> Polyline:
+    """Unit direction of travel at each point, by central differences: (n, 2); zeros where the pen rests."""
+    if len(line) < 2:
+        return np.zeros((len(line), 2))
+    around = np.empty_like(line)
+    around[1:-1] = line[2:] - line[:-2]
+    around[0], around[-1] = line[1] - line[0], line[-1] - line[-2]
+    size = np.hypot(around[:, 0], around[:, 1])[:, None]
+    return np.divide(around, size, out=np.zeros_like(around), where=size > 1e-12)
+
+
+def turning(line: Polyline) -> float:
+    """Total turning in degrees, clockwise as seen on the screen positive; 0 for a straight line or a dot."""
+    steps = np.diff(line, axis=0)
+    steps = steps[np.hypot(steps[:, 0], steps[:, 1]) > 1e-12]
+    if len(steps) < 2:
+        return 0.0
+    heading = np.arctan2(steps[:, 1], steps[:, 0])
+    turns = (np.diff(heading) + np.pi) % (2 * np.pi) - np.pi
+    return float(np.degrees(turns.sum()))
+
+
+def signed_area(line: Polyline) -> float:
+    """Area inside `line` closed by a straight line: negative when it runs anticlockwise as seen (y down).
+
+    Half the shoelace sum x[i]·y[i+1] − x[i+1]·y[i]; 0 for a dot or a straight line.
+    """
+    x, y = line.T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+
+
+def bounds(line: Polyline) -> tuple[float, float, float, float]:
+    """The box around `line`: left, top, right, bottom."""
+    left, top = line.min(axis=0)
+    right, bottom = line.max(axis=0)
+    return float(left), float(top), float(right), float(bottom)
+
+
+def corners(line: Polyline, *, angle: float = 60.0, reach: float = 0.12) -> Floats:
+    """Distances along `line` at which it turns by more than `angle` degrees at a point: (k,), rising.
+
+    The direction over `reach` before the point is set against that over `reach` behind it, so a curve with
+    a radius well above `reach` is no corner, and a retrace (180 degrees) is one. Ends are none.
+    """
+    along = arc_lengths(line)
+    total = float(along[-1])
+    if total <= 2 * reach:
+        return np.zeros(0)
+    stops = np.linspace(reach, total - reach, max(2, int((total - 2 * reach) / (reach / 6)) + 1))
+    here = points_at(line, along, stops)
+    before = here - points_at(line, along, stops - reach)
+    behind = points_at(line, along, stops + reach) - here
+    cross = before[:, 0] * behind[:, 1] - before[:, 1] * behind[:, 0]
+    turn = np.degrees(np.abs(np.arctan2(cross, (before * behind).sum(axis=1))))
+    found = []
+    sharp = turn > angle
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], sharp.view(np.int8), [0]])))
+    for first, last in edges.reshape(-1, 2):
+        found.append(stops[first + int(np.argmax(turn[first:last]))])
+    return np.array(found)

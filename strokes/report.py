@@ -1,0 +1,87 @@
+"""What a check found, in numbers: Kind, Finding, Report. What is said about it is decided elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from strokes.letter import Formation
+
+
+class Kind(StrEnum):
+    """What a finding is about, in teaching order: the first one is the one to try next."""
+
+    LETTER = "letter"
+    REVERSAL = "reversal"
+    MISSING = "missing"
+    START = "start"
+    DIRECTION = "direction"
+    ORDER = "order"
+    JOIN = "join"
+    LIFT = "lift"
+    EXTRA = "extra"
+    CLOSURE = "closure"
+    SHAPE = "shape"
+    SIZE = "size"
+    PLACE = "place"
+
+
+FORMATION = frozenset(
+    {Kind.START, Kind.DIRECTION, Kind.ORDER, Kind.MISSING, Kind.EXTRA, Kind.LIFT, Kind.JOIN}
+)
+"""The kinds about how the pen moved; the others are about how the letter looks."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing seen in the ink.
+
+    `amount` was measured and `limit` is the tolerance it went past, both in the kind's own unit:
+    x-heights for start, closure and place, a share of length for direction, a ratio for size,
+    a mean distance in x-heights for shape, a relative margin for reversal and letter, 1 against 0 for
+    the kinds that are counted. `stroke` is an index into the formation's strokes, `trace` one into the
+    ink's. `part` is the piece of the stroke, as a pair of shares of its length. `at` is the place in
+    the ink's own space. `note` marks what is worth telling a teacher and is nothing to mend.
+    """
+
+    kind: Kind
+    amount: float
+    limit: float
+    stroke: int | None = None
+    trace: int | None = None
+    part: tuple[float, float] | None = None
+    at: tuple[float, float] | None = None
+    order: tuple[int, ...] = ()
+    letter: str | None = None
+    note: bool = False
+
+
+@dataclass(frozen=True)
+class Report:
+    """The findings on one attempt in teaching order, and the formation it was judged against.
+
+    `assigned` tells for each trace of the ink the strokes it stands for: none for an extra mark, two
+    where strokes were run together.
+    """
+
+    letter: str
+    formation: Formation
+    findings: tuple[Finding, ...] = ()
+    assigned: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def formed(self) -> bool:
+        """The pen moved as taught or as accepted: no formation finding (notes do not count)."""
+        return not any(finding.kind in FORMATION and not finding.note for finding in self.findings)
+
+    @property
+    def looks(self) -> bool:
+        """The letter looks right: no finding about its look (notes do not count)."""
+        return not any(finding.kind not in FORMATION and not finding.note for finding in self.findings)
+
+    @property
+    def kinds(self) -> frozenset[Kind]:
+        """The kinds of all findings, notes among them."""
+        return frozenset(finding.kind for finding in self.findings)

@@ -1,0 +1,1 @@
+"""The craft around `strokes`: the practice window, the record and what the teacher reads."""

@@ -1,0 +1,37 @@
+"""Letter shapes against the Hershey fonts (A. V. Hershey, U.S. National Bureau of Standards, 1967; package `Hershey-Fonts`).
+
+Their single-line faces are center lines and not outlines, as a pen would run. The glyphs are free to use (the package carries the terms);
+nothing of them is shipped. A plotter drew their strokes in whatever order was quick, so only the shape is judged here.
+"""
+
+from __future__ import annotations
+
+from string import ascii_lowercase
+
+import pytest
+from HersheyFonts import HersheyFonts
+
+from strokes import Alphabet, Ink, check, identify
+
+UPRIGHT = ("futural", "rowmans")
+"""The two single-line upright faces; `scripts` and `cursive` are joined script and no model of print."""
+
+
+def drawn(face: str, name: str) -> Ink:
+    """The letter as the face draws it; y grows downward in these files too."""
+    font = HersheyFonts()
+    font.load_default_font(face)
+    return Ink.from_arrays(font.all_glyphs[name].strokes)
+
+
+@pytest.fixture(scope="module")
+def alphabet() -> Alphabet:
+    return Alphabet.load()
+
+
+@pytest.mark.parametrize("face", UPRIGHT)
+@pytest.mark.parametrize("name", ascii_lowercase)
+def test_a_hershey_letter_is_named(alphabet: Alphabet, face: str, name: str) -> None:
+    matches = identify(drawn(face, name), alphabet)
+
+    assert matches[0].letter.name == name, [match.letter.name for match in matches[:3]]

@@ -1,0 +1,95 @@
+"""Stroke order and direction against the Latin letters of KanjiVG (Ulrich Apel, CC BY-SA 3.0; package `kanjivg`).
+
+KanjiVG records how each character is written in Japan: one path a stroke, in order, in the way the pen runs. Its Latin letters are unjoined
+print, one file a code point. They were drawn for another purpose by somebody else, so they are a fair judge of which ways of
+writing count. Nothing of them is shipped: the package is needed by this test alone.
+"""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from importlib.resources import files
+
+import numpy as np
+import pytest
+from svgelements import Path
+
+from strokes import Alphabet, Ink, Kind, Report, check
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+ACCEPTED = "b c d f h i j k l m n o p q s t u v x y".split()
+"""Letters that KanjiVG writes as taught here or in another accepted way (looked at one by one)."""
+
+
+def written(name: str) -> Ink:
+    """The letter as KanjiVG writes it, in its own units (109 to the square, y growing downward)."""
+    drawing = ET.fromstring((files("kanji") / f"{ord(name):05x}.svg").read_text(encoding="utf-8"))
+    paths = [Path(element.attrib["d"]) for element in drawing.iter(f"{SVG}path")]
+    return Ink.from_arrays([path.npoint(np.linspace(0, 1, 64)) for path in paths])
+
+
+def judged(alphabet: Alphabet, name: str) -> Report:
+    return check(written(name), alphabet[name])
+
+
+@pytest.fixture(scope="module")
+def alphabet() -> Alphabet:
+    return Alphabet.load()
+
+
+@pytest.mark.parametrize("name", ACCEPTED)
+def test_a_letter_as_kanjivg_writes_it_is_formed_as_we_accept(alphabet: Alphabet, name: str) -> None:
+    report = judged(alphabet, name)
+
+    assert report.formed, report.findings
+
+
+@pytest.mark.parametrize(
+    ("name", "pens"),
+    [("b", 2), ("d", 2), ("h", 2), ("k", 3), ("m", 3), ("n", 2), ("p", 2), ("q", 2), ("u", 2), ("v", 2)],
+)
+def test_letters_with_more_pens_than_taught_are_taken_for_the_formation_with_as_many(
+    alphabet: Alphabet, name: str, pens: int
+) -> None:
+    """The file's own number of strokes, and not a letter run together from pieces."""
+    assert len(written(name)) == pens
+    assert len(judged(alphabet, name).formation.strokes) == pens
+
+
+def test_an_e_with_its_bar_last_is_an_order_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: the open round first, from the right end of the bar, then the bar from left to right."""
+    report = judged(alphabet, "e")
+
+    assert Kind.ORDER in report.kinds
+    assert not report.formed
+
+
+def test_an_r_with_its_arch_drawn_from_the_right_is_a_direction_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: the stem, then the arch from its right end in to the stem."""
+    report = judged(alphabet, "r")
+
+    assert Kind.DIRECTION in report.kinds
+    assert not report.formed
+
+
+def test_a_w_of_four_downward_strokes_is_a_lift_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: \\ / \\ /, each from the top, the pen lifted three times."""
+    report = judged(alphabet, "w")
+
+    assert Kind.LIFT in report.kinds
+    assert not report.formed
+
+
+def test_a_z_of_three_strokes_is_a_lift_fault_and_nothing_else(alphabet: Alphabet) -> None:
+    """KanjiVG: bar, slant and bar in the taught order and direction, the pen lifted at each corner."""
+    assert judged(alphabet, "z").kinds == {Kind.LIFT}
+
+
+@pytest.mark.parametrize("name", ["a", "g"])
+def test_a_letter_of_another_shape_does_not_look_right(alphabet: Alphabet, name: str) -> None:
+    """KanjiVG draws the two-storied a and g of book type; a child is taught the one-storied ones."""
+    report = judged(alphabet, name)
+
+    assert Kind.SHAPE in report.kinds
+    assert not report.looks

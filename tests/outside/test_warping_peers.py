@@ -1,0 +1,101 @@
+"""`strokes.warping` against two libraries written apart from it: dtw-python and dtaidistance.
+
+dtw-python (T. Giorgino 2009, Journal of Statistical Software 31(7)) with the step pattern symmetric1 adds up the local costs unweighted;
+dtaidistance gives the root of the sum of squared distances. Both are asked for the same squared Euclidean local cost.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from dtaidistance import dtw_ndim
+from dtw import dtw
+from scipy.spatial.distance import cdist
+
+from strokes import warping
+from strokes.polyline import Polyline, resample
+
+SEEDS = range(8)
+
+
+def curve(seed: int, count: int = 64) -> Polyline:
+    """A smooth random path of about the size of a letter."""
+    walk = np.random.default_rng(seed).normal(scale=0.3, size=(9, 2)).cumsum(axis=0)
+    return resample(walk, count)
+
+
+def by_dtw_python(a: Polyline, b: Polyline) -> tuple[float, np.ndarray]:
+    found = dtw(cdist(a, b, "sqeuclidean"), step_pattern="symmetric1")
+    return float(found.distance), np.column_stack([found.index1, found.index2])
+
+
+def by_dtaidistance(a: Polyline, b: Polyline) -> float:
+    """Its C code, squared back to a sum."""
+    return float(dtw_ndim.distance(a, b, use_c=True)) ** 2
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_one_pair_costs_what_dtw_python_says(seed: int) -> None:
+    a, b = curve(seed), curve(seed + 100)
+
+    assert warping.distance(a, b) == pytest.approx(by_dtw_python(a, b)[0], abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_one_pair_costs_what_dtaidistance_says(seed: int) -> None:
+    a, b = curve(seed), curve(seed + 100)
+
+    assert warping.distance(a, b) == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
+
+
+@pytest.mark.parametrize("lengths", [(64, 40), (12, 64), (2, 9)])
+def test_lines_of_unequal_length_cost_the_same_as_with_both(lengths: tuple[int, int]) -> None:
+    a, b = (curve(seed, count) for seed, count in enumerate(lengths))
+
+    assert warping.distance(a, b) == pytest.approx(by_dtw_python(a, b)[0], abs=1e-9)
+    assert warping.distance(a, b) == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_path_is_the_one_of_dtw_python(seed: int) -> None:
+    """Random curves have one cheapest path, so that both must find the same."""
+    a, b = curve(seed), curve(seed + 100)
+    cost, steps = by_dtw_python(a, b)
+
+    found, path = warping.path(a, b)
+
+    assert found == pytest.approx(cost, abs=1e-9)
+    np.testing.assert_array_equal(path, steps)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_local_costs_along_the_path_add_up_to_what_dtaidistance_says(seed: int) -> None:
+    a, b = curve(seed), curve(seed + 100)
+
+    _, path = warping.path(a, b)
+
+    assert cdist(a, b, "sqeuclidean")[path[:, 0], path[:, 1]].sum() == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
+
+
+def test_many_pairs_at_once_cost_what_both_say_of_each() -> None:
+    a = np.stack([curve(seed) for seed in range(30)])
+    b = np.stack([curve(seed + 100) for seed in range(30)])
+
+    together = warping.distances(a, b)
+
+    assert together == pytest.approx([by_dtw_python(*pair)[0] for pair in zip(a, b, strict=True)], abs=1e-9)
+    assert together == pytest.approx([by_dtaidistance(*pair) for pair in zip(a, b, strict=True)], abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_path_is_tighter_than_the_frechet_and_hausdorff_distances_of_shapely(seed: int) -> None:
+    """The widest step of any warping path is at least the discrete Fréchet distance, and that at least the Hausdorff one."""
+    a, b = curve(seed), curve(seed + 100)
+    one, other = shapely.LineString(a), shapely.LineString(b)
+
+    _, path = warping.path(a, b)
+    widest = np.hypot(*(a[path[:, 0]] - b[path[:, 1]]).T).max()
+
+    assert widest >= shapely.frechet_distance(one, other) - 1e-12
+    assert shapely.frechet_distance(one, other) >= shapely.hausdorff_distance(one, other) - 1e-12

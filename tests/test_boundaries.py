@@ -1,0 +1,125 @@
+"""Which room may know which: the science knows no screen, child or database, and each craft keeps its tools to itself."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+STROKES: dict[str, set[str]] = {
+    "__init__": {"letter", "letterfile", "ink", "report", "tolerances", "checks", "identify", "errors"},
+    "errors": set(),
+    "polyline": {"errors"},
+    "transform": {"errors", "polyline"},
+    "ink": {"errors", "polyline", "transform"},
+    "report": {"letter"},
+    "letter": {"errors", "polyline", "transform", "report", "letterfile"},
+    "letterfile": {"errors", "polyline", "transform", "letter", "report", "warping", "svgelements", "defusedxml"},
+    "warping": {"errors", "polyline"},
+    "tolerances": {"errors"},
+    "matching": {"errors", "polyline", "transform", "ink", "letter", "warping", "scipy"},
+    "checks": {
+        *("errors", "polyline", "transform", "ink", "letter", "warping"),
+        *("matching", "tolerances", "report", "identify", "shapely"),
+    },
+    "identify": {"errors", "polyline", "transform", "ink", "letter", "warping", "matching"},
+    "pace": {"errors", "polyline", "letter"},
+    "hand": {"errors", "polyline", "transform", "ink", "letter", "report", "pace"},
+}
+"""What a module of `strokes` may import besides numpy and the standard library."""
+
+PYGAME = {"pointer", "canvas", "theme", "window", "picture", "lettering"}
+"""The modules of `trainer` that may touch pygame; a scene is handed a canvas."""
+
+SQLALCHEMY = {"record", "migrations"}
+"""The modules of `trainer` that may touch the database."""
+
+
+def modules(package: str) -> list[Path]:
+    return sorted((ROOT / package).rglob("*.py"))
+
+
+def statements(path: Path) -> Iterator[ast.Import | ast.ImportFrom]:
+    """Every import of a module, those inside functions too, but not those for type checkers alone."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            node.body = []
+    yield from (node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+
+
+def imported(path: Path) -> set[str]:
+    """The full dotted names that a module imports: `strokes.ink`, `strokes.ink.Ink`, `pygame`."""
+    names: set[str] = set()
+    for node in statements(path):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+            continue
+        assert node.level == 0, f"{path.name}: imports are written in full here"
+        assert node.module is not None
+        names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return names
+
+
+def packages(path: Path) -> set[str]:
+    return {name.partition(".")[0] for name in imported(path)}
+
+
+def rooms(path: Path) -> set[str]:
+    """What a module of `strokes` imports: sister modules by their own name, other packages by theirs."""
+    own = {entry.stem for entry in modules("strokes")}
+    sisters = {name.split(".")[1] for name in imported(path) if name.startswith("strokes.")} & own
+    return sisters | {name for name in packages(path) if name not in sys.stdlib_module_names} - {"strokes", "numpy"}
+
+
+@pytest.mark.parametrize("path", modules("strokes"), ids=lambda path: path.stem)
+def test_a_module_of_the_science_imports_only_what_the_plan_allows(path: Path) -> None:
+    assert path.stem in STROKES, f"say in this table what strokes/{path.name} may import"
+    assert rooms(path) <= STROKES[path.stem]
+
+
+def test_the_science_knows_neither_trainer_nor_screen_nor_database() -> None:
+    everything = set().union(*(packages(path) for path in modules("strokes")))
+
+    assert not everything & {"trainer", "pygame", "sqlalchemy", "sqlite3", "flask", "rich"}
+
+
+@pytest.mark.parametrize("path", modules("trainer"), ids=lambda path: str(path.relative_to(ROOT)))
+def test_pygame_and_the_database_stay_in_their_rooms(path: Path) -> None:
+    if path.parent.name == "scenes" or path.stem not in PYGAME:
+        assert "pygame" not in packages(path)
+    if path.stem not in SQLALCHEMY:
+        assert not packages(path) & {"sqlalchemy", "sqlite3"}
+
+
+@pytest.mark.parametrize("path", modules("trainer/scenes"), ids=lambda path: path.stem)
+def test_a_scene_knows_no_record_and_no_window(path: Path) -> None:
+    assert not imported(path) & {"trainer.record", "trainer.window", "trainer.pointer", "trainer.picture", "trainer.cli"}
+
+
+@pytest.mark.parametrize("name", ["strokes", "trainer.cli", "trainer.practice"])
+def test_a_door_opens_without_the_heavy_libraries(name: str) -> None:
+    """They take longer to import than the whole window takes to open; they come when they are needed."""
+    heavy = ["scipy.optimize", "scipy.stats", "shapely", "matplotlib"]
+    code = f"import sys, {name}; print(sorted(set(sys.modules) & set({heavy})))"
+
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60)
+
+    assert run.returncode == 0, run.stderr
+    assert run.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_command_line_starts_without_pygame_and_the_database() -> None:
+    """`trainer --help` and the teacher's commands need no window."""
+    code = "import sys, trainer.cli; print(sorted(set(sys.modules) & {'pygame', 'sqlalchemy', 'rich'}))"
+
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60)
+
+    assert run.returncode == 0, run.stderr
+    assert run.stdout.splitlines()[-1] == "[]"

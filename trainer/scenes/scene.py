@@ -1,0 +1,70 @@
+"""What every screen is: a still page, marks that grow on it, a pen's tip, and the next screen.
+
+A scene never meets pygame: it gets PointerEvents and draws on a Canvas that is handed in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import count
+from typing import TYPE_CHECKING, NamedTuple
+
+from trainer.events import KeyEvent, PointerEvent
+
+if TYPE_CHECKING:
+    from trainer.canvas import Canvas
+    from trainer.theme import Metrics
+
+_next_id = count(1)
+
+
+@dataclass(eq=False)
+class Mark:
+    """A line that grows from frame to frame: the child's ink, or the model pen's.
+
+    `points` are px and are only ever appended to, so that the window paints new points alone. To
+    take a mark back, drop it from the scene's list. A mark with one point is a dot.
+    """
+
+    width: float
+    color: str
+    points: list[tuple[float, float]] = field(default_factory=list)
+    id: int = field(default_factory=lambda: next(_next_id))
+
+
+class Tip(NamedTuple):
+    """The tip of the moving pen, drawn over everything else in each frame."""
+
+    center: tuple[float, float]
+    radius: float
+    color: str
+
+
+class Scene:
+    """One screen. A handler that returns a scene hands the window over to it.
+
+    `stale` says that the still page must be painted again; the window sets it back when it has.
+    """
+
+    def __init__(self) -> None:
+        self.stale: bool = True
+        self.marks: list[Mark] = []
+        self.tip: Tip | None = None
+
+    def draw(self, canvas: Canvas) -> None:
+        """Paint the still page: everything but the marks and the tip."""
+
+    def on_pointer(self, event: PointerEvent) -> Scene | None:
+        """The pointer came down, moved, went up or was cancelled."""
+        return None
+
+    def on_key(self, event: KeyEvent) -> Scene | None:
+        """A key went down."""
+        return None
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """`seconds` have passed since the last frame."""
+        return None
+
+    def on_resize(self, size: tuple[int, int], metrics: Metrics) -> None:
+        """The window has this size from now on, also once before the first frame."""

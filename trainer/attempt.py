@@ -1,0 +1,77 @@
+"""Pupils and their attempts: plain frozen types, no database and no screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from strokes.ink import Ink
+from strokes.letter import Hand
+from strokes.report import Finding, Report
+
+CARDS = 36
+"""How many picture cards there are; they are numbered from 1."""
+
+
+class Step(StrEnum):
+    """How much help the child has, most help first."""
+
+    WATCH = "watch"
+    TRACE = "trace"
+    COPY = "copy"
+    RECALL = "recall"
+
+
+@dataclass(frozen=True)
+class Pupil:
+    """All that is kept about a child: a display name, a picture card, a hand and a group.
+
+    `hand` is None while it is not settled or not known. An archived pupil is not offered for practice.
+    """
+
+    id: int
+    name: str
+    card: int
+    hand: Hand | None = None
+    group: str = ""
+    archived: bool = False
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is kept of a report: the formation's name, the two results, the findings in teaching order."""
+
+    formation: str
+    formed: bool
+    looks: bool
+    findings: tuple[Finding, ...] = ()
+
+    @classmethod
+    def of(cls, report: Report) -> Verdict:
+        """The part of `report` that outlives it; the geometry of the formation stays in the alphabet."""
+        return cls(report.formation.name, report.formed, report.looks, report.findings)
+
+
+@dataclass(frozen=True, eq=False)
+class Attempt:
+    """One try at one letter: the raw ink in letter space with its times, and the verdict on it.
+
+    `at` is the first touch, in UTC. `id` is None until the record has kept it. An attempt that was
+    broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
+    """
+
+    id: int | None
+    pupil: int
+    letter: str
+    step: Step
+    at: datetime
+    ink: Ink
+    verdict: Verdict | None = None
+    finished: bool = True
+
+    def __post_init__(self) -> None:
+        if self.at.utcoffset() is None:
+            raise ValueError(f"an attempt's time must have a time zone, not {self.at.isoformat()}")
+        if self.finished and self.verdict is None:
+            raise ValueError(f"a finished attempt at {self.letter!r} must have a verdict, not None")

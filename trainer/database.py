@@ -1,0 +1,221 @@
+"""Opening the record's database, its transactions, and what can go wrong with it.
+
+    RecordError
+    ├── NewerRecordError    written by a newer version of the program
+    ├── BrokenRecordError   damaged, or not a record at all
+    ├── ReadOnlyError       its file or folder cannot be written
+    ├── DiskFullError       there is no room for more
+    ├── BusyError           another window held it for too long
+    └── PupilError          a pupil who is not there, or who cannot be added as asked
+
+Every message is one sentence for the teacher: where, and what to do. A record that cannot be used is
+left as it is.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+
+from trainer.migrations import MIGRATIONS, applied, migrate
+
+PATIENCE = 5.0
+"""How long, in seconds, one window waits for another one to finish its transaction."""
+
+_SQLITE_HEADER = b"SQLite format 3\x00"
+
+
+class RecordError(Exception):
+    """The root of the tree; its message is one sentence for the teacher."""
+
+
+class NewerRecordError(RecordError):
+    """A record that was written by a newer version of the program."""
+
+
+class BrokenRecordError(RecordError):
+    """A file that is damaged, or that is not a record."""
+
+
+class ReadOnlyError(RecordError):
+    """A file or folder that cannot be written."""
+
+
+class DiskFullError(RecordError):
+    """A disk without room for more."""
+
+
+class BusyError(RecordError):
+    """A record that another window held for too long."""
+
+
+class PupilError(RecordError):
+    """A pupil who is not in the record, or who cannot be added as asked."""
+
+
+class Database:
+    """One open database. `reading` and `writing` are its transactions; errors come out as RecordError.
+
+    SQLite runs in WAL mode, so the desk can read while a child writes. `synchronous` is NORMAL for
+    strokes: what is committed outlives the program's death (kill -9), and no pen-up waits for the
+    disk. A `durable` transaction, one a finished letter, runs with FULL: it waits for the disk, so
+    that a power cut costs at most the letter in hand.
+    """
+
+    def __init__(self, place: Path | str) -> None:
+        self.place, url = _located(place)
+        try:
+            self._engine = create_engine(url)
+        except (ArgumentError, NoSuchModuleError, ImportError) as error:
+            raise RecordError(f"{self.place}: the record's address cannot be used: {error}") from error
+        if self._is_sqlite:
+            event.listen(self._engine, "connect", _on_connect)
+            event.listen(self._engine, "begin", _on_begin)
+        try:
+            self._prepare()
+        except BaseException:
+            self.close()
+            raise
+
+    def close(self) -> None:
+        """Close the connections; the last one to leave folds SQLite's side files into the record."""
+        self._engine.dispose()
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A transaction that sees one moment of the record and changes nothing."""
+        with self._told(), self._engine.connect() as connection, connection.begin():
+            yield connection
+
+    @contextmanager
+    def writing(self, *, durable: bool = False) -> Iterator[Connection]:
+        """A transaction that is committed when the block ends, and undone when it raises."""
+        with self._told(), self._engine.connect() as connection:
+            connection = connection.execution_options(writes=True, durable=durable)
+            with connection.begin():
+                yield connection
+
+    def scrub(self) -> None:
+        """Leave nothing of what was deleted in the bytes of SQLite's files.
+
+        secure_delete has put zeros over deleted rows; rebuilding the file also drops what moved rows
+        left behind in half-empty pages, and the write-ahead file is emptied after it. Raises
+        BusyError while another window reads the record: its rows are gone, its bytes not yet.
+        """
+        if not self._is_sqlite:
+            return
+        with self._told(), self._bare() as cursor:
+            cursor.execute("VACUUM")
+            busy = cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        if busy:
+            raise BusyError(f"{self.place}: another window is using the record; close it and try again")
+
+    @property
+    def _is_sqlite(self) -> bool:
+        return self._engine.dialect.name == "sqlite"
+
+    def _prepare(self) -> None:
+        with self.reading() as connection:
+            steps = applied(connection)
+        if steps is None:
+            raise BrokenRecordError(
+                f"{self.place} is a database, but not a record of this program; nothing was changed"
+            )
+        unknown = set(steps) - {step.name for step in MIGRATIONS}
+        if unknown:
+            raise NewerRecordError(
+                f"{self.place} was written by a newer version of this program; "
+                "install that version to open it (nothing was changed)"
+            )
+        if len(steps) < len(MIGRATIONS):
+            if self._is_sqlite:
+                with self._told(), self._bare() as cursor:
+                    cursor.execute("PRAGMA journal_mode = WAL")
+            migrate(self.writing)
+
+    @contextmanager
+    def _bare(self) -> Iterator[sqlite3.Cursor]:
+        """A cursor outside any transaction, for the few statements that want none."""
+        connection = self._engine.raw_connection()
+        try:
+            cursor: sqlite3.Cursor = connection.cursor()  # type: ignore[assignment]
+            yield cursor
+            cursor.close()  # an open one would hold the next commit up
+        finally:
+            connection.close()
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except DBAPIError as error:
+            raise self._error(error.orig) from error
+        except sqlite3.Error as error:
+            raise self._error(error) from error
+
+    def _error(self, error: BaseException | None) -> RecordError:
+        name = getattr(error, "sqlite_errorname", "")
+        if name.startswith("SQLITE_FULL") or name == "SQLITE_IOERR_SHMSIZE":
+            return DiskFullError(
+                f"{self.place}: the disk is full; make room and try again (what was kept is safe)"
+            )
+        if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")):
+            return _read_only(self.place)
+        if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+            return BusyError(f"{self.place}: another window is using the record; close it and try again")
+        if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+            return BrokenRecordError(
+                f"{self.place} is damaged; it was left as it is, put a copy of it back in its place"
+            )
+        return RecordError(f"{self.place}: the record could not be used: {error}")
+
+
+def _located(place: Path | str) -> tuple[str, Any]:
+    """The place in words, and its URL; a file is made here, for its owner's eyes alone."""
+    if isinstance(place, str) and "://" in place:
+        try:
+            url = make_url(place)
+        except ArgumentError as error:
+            raise RecordError(f"{place!r} is not the address of a record") from error
+        return url.render_as_string(hide_password=True), url
+    path = Path(place)
+    try:
+        _check_header(path)
+    except PermissionError as error:
+        raise _read_only(path) from error
+    except OSError as error:
+        raise RecordError(f"{path}: the record could not be opened: {error.strerror}") from error
+    return str(path), make_url("sqlite://").set(database=str(path.absolute()))
+
+
+def _read_only(place: Path | str) -> ReadOnlyError:
+    return ReadOnlyError(f"{place}: this file or its folder cannot be written; allow it, or choose another")
+
+
+def _check_header(path: Path) -> None:
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
+    with os.fdopen(handle, "rb") as file:
+        header = file.read(len(_SQLITE_HEADER))
+    if header and header != _SQLITE_HEADER:
+        raise BrokenRecordError(f"{path} is not a record of this program; it was left as it is")
+
+
+def _on_connect(connection: Any, _: Any) -> None:
+    connection.isolation_level = None  # the driver must not open transactions of its own
+    connection.execute(f"PRAGMA busy_timeout = {int(PATIENCE * 1000)}")
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA secure_delete = ON")
+
+
+def _on_begin(connection: Connection) -> None:
+    options = connection.get_execution_options()
+    connection.exec_driver_sql(f"PRAGMA synchronous = {'FULL' if options.get('durable') else 'NORMAL'}")
+    # A write lock is taken at once: two windows that both read first and write later would deadlock.
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")

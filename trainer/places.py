@@ -1,0 +1,34 @@
+"""Where things lie on this machine: the data folder, and the record in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import platformdirs
+
+NAME = "letter-formation-trainer"
+RECORD = "record.sqlite"
+
+
+class PlaceError(Exception):
+    """A folder that cannot be made or used; the message is one sentence."""
+
+
+def data_folder(chosen: Path | None = None) -> Path:
+    """The folder of the record, the chosen one or the user's own; it is made for its owner alone.
+
+    Raises PlaceError when it cannot be made, or is not a folder.
+    """
+    folder = chosen or Path(platformdirs.user_data_dir(NAME, appauthor=False))
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except FileExistsError:
+        raise PlaceError(f"{folder} must be a folder, and it is a file") from None
+    except OSError as error:
+        raise PlaceError(f"{folder}: the folder cannot be made: {error.strerror}") from error
+    return folder
+
+
+def record_file(chosen: Path | None = None) -> Path:
+    """The file of the record in the data folder."""
+    return data_folder(chosen) / RECORD

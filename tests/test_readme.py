@@ -1,0 +1,97 @@
+"""What README.md shows is true: the commands are there, the letter file is sound, the pictures exist."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from strokes import Alphabet
+from strokes.letterfile import faults
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    """The fenced blocks of README.md in one language."""
+    return re.findall(rf"^```{language}\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+
+
+def shown() -> list[str]:
+    """Every `trainer …` command of the shell blocks and of the running text, without its shell parts."""
+    lines = "\n".join(blocks("sh")).splitlines() + re.findall(r"`(trainer [^`]+)`", README)
+    found = (re.search(r"(?:^|/)trainer( [^>|&]*)?$", re.split(r"[>|]", line)[0].strip()) for line in lines)
+    return sorted({match.group(0).lstrip("/").strip() for match in found if match})
+
+
+def helped(words: list[str]) -> subprocess.CompletedProcess[str]:
+    """What the command line says to these words with --help behind them; unknown words are refused before it."""
+    return subprocess.run(
+        [sys.executable, "-m", "trainer", *words, "--help"],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=60,
+        env={"PATH": "/nowhere", "COLUMNS": "200", "PYTHONUTF8": "1"},
+    )
+
+
+def test_the_job_stands_before_everything_else() -> None:
+    title, job, *_ = README.split("\n\n")
+
+    assert title.startswith("# ")
+    assert not job.startswith(("#", "`", "!", "-"))
+
+
+def test_there_are_commands_to_check() -> None:
+    assert len(shown()) >= 10
+
+
+@pytest.mark.parametrize("command", shown())
+def test_a_command_that_is_shown_is_there(command: str) -> None:
+    words = shlex.split(command)[1:]
+
+    answer = helped(words)
+
+    assert answer.returncode == 0, answer.stderr
+    for option in (word for word in words if word.startswith("--")):
+        assert option in answer.stdout
+
+
+def test_a_command_that_is_not_there_is_noticed() -> None:
+    """The check above can fail."""
+    assert helped(["gather"]).returncode != 0
+
+
+def test_the_letter_file_that_is_shown_is_sound(tmp_path: Path) -> None:
+    """Dropped into a copy of the shipped alphabet it is a letter like any other."""
+    folder = tmp_path / "ours"
+    shutil.copytree(ROOT / "assets" / "letters" / "print", folder)
+    (example,) = blocks("svg")
+    (folder / "ø.svg").write_text(example, encoding="utf-8")
+
+    assert faults(folder) == []
+    letter = Alphabet.load(folder)["ø"]
+    assert [stroke.cue for stroke in letter.taught.strokes] == re.findall(r"<title>([^<]*)</title></path>", example)
+
+
+@pytest.mark.parametrize("picture", re.findall(r"!\[[^]]+\]\(([^)]+)\)", README))
+def test_a_picture_that_is_shown_is_there_and_small(picture: str) -> None:
+    path = ROOT / picture
+
+    assert path.read_bytes().startswith(b"\x89PNG")
+    assert path.stat().st_size < 300_000
+
+
+def test_continuous_integration_runs_the_test_command_that_is_shown() -> None:
+    """`.ci/run` takes the line out of README.md by this pattern."""
+    pattern = re.search(r"grep -m1 -E '([^']+)' README.md", (ROOT / ".ci" / "run").read_text())
+    assert pattern is not None
+
+    assert re.findall(pattern.group(1), README, flags=re.MULTILINE) == [blocks("sh")[1].strip()]

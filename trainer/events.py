@@ -78,6 +78,4 @@ class Rect(NamedTuple):
     def union(self, other: Rect) -> Rect:
         """The smallest box around both."""
         left, top = min(self.left, other.left), min(self.top, other.top)
-        return Rect(
-            left, top, max(self.right, other.right) - left, max(self.bottom, other.bottom) - top
-        )
+        return Rect(left, top, max(self.right, other.right) - left, max(self.bottom, other.bottom) - top)

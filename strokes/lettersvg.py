@@ -1,0 +1,279 @@
+"""A letter from one SVG file, read as a stranger's: bounded, no DTD, nothing from outside.
+
+What may stand in the file: `svg` with a `title`, then `g` (a formation, the taught one first), and in each
+`path` (a stroke); titles in both. How things are painted has no meaning here, and what vector editors add
+in namespaces of their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
+"""
+
+from __future__ import annotations
+
+import re
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from xml.etree.ElementTree import Element, ParseError
+
+import numpy as np
+from defusedxml import DefusedXmlException, DTDForbidden
+from defusedxml.ElementTree import fromstring
+
+from strokes.errors import LetterError, LetterFileError
+from strokes.letter import Formation, Hand, Letter, Stroke
+from strokes.pathdata import polyline
+from strokes.polyline import Polyline, bounds, length
+from strokes.report import Kind
+
+UNITS = 100.0
+"""User units to the x-height."""
+
+LARGEST_FILE = 256 * 1024
+"""Bytes. A letter with ten formations takes about 5 kB."""
+
+LONGEST_CUE = 80
+"""Characters of a cue that can still be said while the pen moves."""
+
+MOST_STROKES = 12
+MOST_FORMATIONS = 40
+REACH = 5.0
+"""No point of a letter lies farther than this from the origin, in x-heights."""
+
+SHORTEST_STROKE = 0.01
+"""In x-heights: even a dot is a short line."""
+
+SMALLEST_LETTER = 0.5
+"""In x-heights: the larger side of a whole letter; a smaller one was drawn in other units."""
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y"}
+_PAINT = re.compile(
+    r"(fill|stroke|color|opacity)(-[a-z]+)*|class|style|display|visibility|overflow|clip-rule"
+    r"|enable-background|paint-order|shape-rendering|vector-effect"
+)
+_ANYWHERE = {"id", "data-name"}
+_ATTRIBUTES = {
+    "svg": _ANYWHERE | _ROOT,
+    "g": _ANYWHERE | {"transform", "data-hand", "data-note"},
+    "path": _ANYWHERE | {"transform", "d"},
+    "title": _ANYWHERE,
+    "desc": _ANYWHERE,
+    "defs": _ANYWHERE,
+    "metadata": _ANYWHERE,
+}
+_INSIDE = {
+    "svg": {"g", "title", "desc", "defs", "metadata"},
+    "g": {"path", "title", "desc"},
+    "path": {"title", "desc"},
+}
+_WHY_NOT = {
+    "script": "a letter runs nothing",
+    "style": "how a letter is painted is decided elsewhere",
+    "image": "nothing is fetched from outside the file",
+    "use": "every stroke is drawn where it stands",
+    "foreignObject": "a letter is made of paths only",
+}
+_SHAPES = {"line", "polyline", "polygon", "circle", "ellipse", "rect", "text"}
+
+
+def read_bounded(path: Path) -> str:
+    """The text of the file at `path`. Raises LetterFileError unless it is an ordinary, small UTF-8 file."""
+    try:
+        status = path.stat()  # asked first: opening a FIFO would wait for ever
+        if not stat.S_ISREG(status.st_mode):
+            kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a device or pipe"
+            raise LetterFileError(path, f"must be a file, not {kind}")
+        if status.st_size > LARGEST_FILE:
+            raise LetterFileError(path, f"must have at most {LARGEST_FILE} bytes, not {status.st_size}")
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise LetterFileError(path, f"cannot be read: {error.strerror or error}") from error
+    except ValueError as error:  # a name with a null character
+        raise LetterFileError(path, f"cannot be read: {error}") from error
+    if len(raw) > LARGEST_FILE:
+        raise LetterFileError(path, f"must have at most {LARGEST_FILE} bytes, not more")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise LetterFileError(path, f"must be UTF-8 text; byte {error.start + 1} is not") from error
+
+
+@dataclass
+class LetterReader:
+    """Reads one file and keeps every fault it meets, so that a teacher mends them all at once."""
+
+    path: Path
+    faults: list[LetterFileError] = field(default_factory=list)
+
+    def read(self) -> Letter | None:
+        """The letter, or None when there are faults."""
+        try:
+            root = self._parse(read_bounded(self.path))
+        except LetterFileError as error:
+            self.faults.append(error)
+            return None
+        self._elements(root)
+        if self.faults:
+            return None
+        name = self._name(root)
+        groups = root.findall(f"{_SVG}g")
+        if not groups or len(groups) > MOST_FORMATIONS:
+            self._fault(f"must have 1 to {MOST_FORMATIONS} <g>, one a formation, not {len(groups)}")
+        formations = [
+            self._formation(group, number) for number, group in enumerate(groups[:MOST_FORMATIONS], 1)
+        ]
+        names = [formation.name for formation in formations if formation]
+        for again in sorted({name for name in names if names.count(name) > 1}):
+            self._fault(f"formations must have different ids, not twice {again!r}")
+        if self.faults:
+            return None
+        return Letter(name, tuple(formation for formation in formations if formation))
+
+    def _fault(self, reason: str) -> None:
+        self.faults.append(LetterFileError(self.path, reason))
+
+    def _parse(self, text: str) -> Element:
+        """The tree. defusedxml stops at a DTD before any entity is defined."""
+        try:
+            root: Element = fromstring(text, forbid_dtd=True)
+        except DTDForbidden as error:
+            raise LetterFileError(self.path, "must have no DOCTYPE, as it can pull in other files") from error
+        except DefusedXmlException as error:
+            raise LetterFileError(
+                self.path, "must have no entities and nothing from outside the file"
+            ) from error
+        except (ParseError, ValueError) as error:
+            raise LetterFileError(self.path, f"must be well-formed XML: {error}") from error
+        if root.tag != f"{_SVG}svg":
+            raise LetterFileError(
+                self.path, f"must be an SVG file, not one that begins with <{_plain(root.tag)}>"
+            )
+        return root
+
+    def _elements(self, root: Element) -> None:
+        """Refuses what does not belong. Walks three levels down, however deep the file is."""
+        self._attributes(root, "svg")
+        for child in self._children(root, "svg"):
+            if child.tag == f"{_SVG}g":
+                for stroke in self._children(child, "g"):
+                    self._leaf(stroke)
+                    for _ in self._children(stroke, "path"):
+                        pass
+            else:
+                self._leaf(child)
+
+    def _children(self, element: Element, kind: str) -> Iterator[Element]:
+        """The children of ours; each unknown one is a fault, those of other namespaces are passed over."""
+        for child in element:
+            name = child.tag.removeprefix(_SVG)
+            if child.tag.startswith("{") and name == child.tag:
+                continue
+            if name not in _INSIDE.get(kind, set()):
+                self._fault(f"<{_plain(name)}> inside <{kind}> is not allowed: {self._why_not(name, kind)}")
+                continue
+            self._attributes(child, name)
+            yield child
+
+    def _why_not(self, name: str, kind: str) -> str:
+        if name in _SHAPES:
+            return "a stroke must be a <path>, with an M where the pen comes down"
+        if name == "g":
+            return "formations must stand side by side, not in one another"
+        if name == "path" and kind == "svg":
+            return "a stroke must stand in the <g> of its formation"
+        return _WHY_NOT.get(name, f"it may have {' '.join(sorted(_INSIDE.get(kind, set()))) or 'text'} only")
+
+    def _leaf(self, element: Element) -> None:
+        """A title, desc, defs or metadata holds nothing of ours."""
+        name = element.tag.removeprefix(_SVG)
+        if name in ("title", "desc", "defs"):
+            for _ in self._children(element, name):
+                pass
+
+    def _attributes(self, element: Element, kind: str) -> None:
+        for name, value in element.attrib.items():
+            if "url(" in value.lower() or "@import" in value.lower() or name.endswith("href"):
+                self._fault(f"{_plain(name)} on <{kind}> must not refer to anything outside: {value[:40]!r}")
+            elif not (name.startswith("{") or name in _ATTRIBUTES[kind] or _PAINT.fullmatch(name)):
+                known = ", ".join(sorted(_ATTRIBUTES[kind]))
+                self._fault(f"{_plain(name)} on <{kind}> is not known; known are {known} and paint")
+
+    def _name(self, root: Element) -> str:
+        name = _title(root)
+        if not name:
+            self._fault("must have a <title> with the name of the letter")
+        elif len(name) > 8 or not name.isprintable() or " " in name:
+            self._fault(f"the letter's name must be 1 to 8 visible characters, not {name[:20]!r}")
+        elif name != self.path.stem:
+            self._fault(f"the title must be the name of the file, {self.path.stem!r}, not {name!r}")
+        return name
+
+    def _formation(self, group: Element, number: int) -> Formation | None:
+        """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
+        taught, name = number == 1, group.get("id", "")
+        where = f"formation {name or number!r}"
+        if not name:
+            self._fault(f"formation {number} must have an id")
+        hand, note = group.get("data-hand"), group.get("data-note")
+        if hand not in (None, "left", "right"):
+            self._fault(f"{where}: data-hand must be left or right, not {hand!r}")
+        if note is not None and note not in list(Kind):
+            self._fault(f"{where}: data-note must be one of {', '.join(Kind)}, not {note!r}")
+        if taught and (hand or note):
+            self._fault(
+                f"{where}: the taught formation must be for everybody, without data-hand and data-note"
+            )
+        paths = group.findall(f"{_SVG}path")
+        if not 1 <= len(paths) <= MOST_STROKES:
+            self._fault(f"{where}: must have 1 to {MOST_STROKES} paths, one a stroke, not {len(paths)}")
+        strokes = [
+            self._stroke(path, f"{where}, stroke {at}", group.get("transform", ""), taught)
+            for at, path in enumerate(paths[:MOST_STROKES], 1)
+        ]
+        if self.faults:
+            return None
+        kept = tuple(stroke for stroke in strokes if stroke)
+        self._size(where, kept)
+        side: Hand | None = "left" if hand == "left" else "right" if hand == "right" else None
+        return Formation(name, kept, side, Kind(note) if note else None)
+
+    def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
+        cue = _title(element)
+        if taught and not cue:
+            self._fault(f"{where}: must have a <title>, the cue that is said")
+        if len(cue) > LONGEST_CUE:
+            self._fault(f"{where}: the cue must have at most {LONGEST_CUE} characters, not {len(cue)}")
+        try:
+            line = polyline(element.get("d", ""), f"{outer} {element.get('transform', '')}") / UNITS
+        except LetterError as error:
+            self._fault(f"{where}: {error}")
+            return None
+        return Stroke(line, cue) if self._sane(where, line) else None
+
+    def _sane(self, where: str, line: Polyline) -> bool:
+        if length(line) < SHORTEST_STROKE:
+            self._fault(f"{where}: must be at least {SHORTEST_STROKE * UNITS:g} unit long, even a dot")
+            return False
+        far = float(np.abs(line).max())
+        if far > REACH:
+            self._fault(
+                f"{where}: must stay within {REACH * UNITS:g} units of the origin, not {far * UNITS:.0f}"
+            )
+        return far <= REACH
+
+    def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
+        left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
+        side = max(right - left, bottom - top)
+        if side < SMALLEST_LETTER:
+            smallest = SMALLEST_LETTER * UNITS
+            self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
+
+
+def _title(element: Element) -> str:
+    """The text of its `<title>`, spaces evened out; empty without one."""
+    return " ".join((element.findtext(f"{_SVG}title") or "").split())
+
+
+def _plain(name: str) -> str:
+    """An element or attribute name for a message, without its namespace and not endless."""
+    return name.rsplit("}", 1)[-1][:40]

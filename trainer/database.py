@@ -1,16 +1,4 @@
-"""Opening the record's database, its transactions, and what can go wrong with it.
-
-    RecordError
-    ├── NewerRecordError    written by a newer version of the program
-    ├── BrokenRecordError   damaged, or not a record at all
-    ├── ReadOnlyError       its file or folder cannot be written
-    ├── DiskFullError       there is no room for more
-    ├── BusyError           another window held it for too long
-    └── PupilError          a pupil who is not there, or who cannot be added as asked
-
-Every message is one sentence for the teacher: where, and what to do. A record that cannot be used is
-left as it is.
-"""
+"""Opening the record's database, and its transactions. What the driver raises comes out as a RecordError."""
 
 from __future__ import annotations
 
@@ -24,40 +12,20 @@ from typing import Any
 from sqlalchemy import Connection, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
+from trainer.errors import (
+    BrokenRecordError,
+    BusyError,
+    DiskFullError,
+    NewerRecordError,
+    ReadOnlyError,
+    RecordError,
+)
 from trainer.migrations import MIGRATIONS, applied, migrate
 
 PATIENCE = 5.0
 """How long, in seconds, one window waits for another one to finish its transaction."""
 
 _SQLITE_HEADER = b"SQLite format 3\x00"
-
-
-class RecordError(Exception):
-    """The root of the tree; its message is one sentence for the teacher."""
-
-
-class NewerRecordError(RecordError):
-    """A record that was written by a newer version of the program."""
-
-
-class BrokenRecordError(RecordError):
-    """A file that is damaged, or that is not a record."""
-
-
-class ReadOnlyError(RecordError):
-    """A file or folder that cannot be written."""
-
-
-class DiskFullError(RecordError):
-    """A disk without room for more."""
-
-
-class BusyError(RecordError):
-    """A record that another window held for too long."""
-
-
-class PupilError(RecordError):
-    """A pupil who is not in the record, or who cannot be added as asked."""
 
 
 class Database:

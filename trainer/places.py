@@ -6,12 +6,10 @@ from pathlib import Path
 
 import platformdirs
 
+from trainer.errors import PlaceError
+
 NAME = "letter-formation-trainer"
 RECORD = "record.sqlite"
-
-
-class PlaceError(Exception):
-    """A folder that cannot be made or used; the message is one sentence."""
 
 
 def data_folder(chosen: Path | None = None) -> Path:

@@ -24,10 +24,10 @@ from strokes.ink import Ink
 from strokes.letter import Hand
 from trainer import tables
 from trainer.attempt import CARDS, Attempt, Pupil, Step
-from trainer.database import (
+from trainer.database import Database
+from trainer.errors import (
     BrokenRecordError,
     BusyError,
-    Database,
     DiskFullError,
     NewerRecordError,
     PupilError,

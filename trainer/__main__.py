@@ -1,0 +1,10 @@
+"""`python -m trainer`, and the `trainer` command."""
+
+from __future__ import annotations
+
+import sys
+
+from trainer.cli import main
+
+if __name__ == "__main__":
+    sys.exit(main())

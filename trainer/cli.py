@@ -1,0 +1,130 @@
+"""The command line `trainer`: what can be typed. What is done then stands in `doors`."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from strokes.errors import StrokesError
+from trainer import doors
+from trainer.errors import TrainerError, UsageError
+from trainer.texts import text
+
+PROGRAM = "trainer"
+
+
+class Parser(argparse.ArgumentParser):
+    """argparse with one sentence for a fault, and without guessing at shortened options."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(allow_abbrev=False, **options)
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and where the help is."""
+        self.exit(2, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. Gives back the exit code: 0 done, 1 could not, 2 typed wrongly."""
+    chosen = parser().parse_args(arguments)
+    try:
+        return doors.open_door(chosen)
+    except (TrainerError, StrokesError) as error:
+        print(f"{PROGRAM}: {error}", file=sys.stderr)
+        return 2 if isinstance(error, UsageError) else 1
+    except BrokenPipeError:  # the reader, such as head, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except KeyboardInterrupt:
+        return 130
+
+
+def parser() -> Parser:
+    """The whole command line."""
+    common = Parser(add_help=False)
+    common.add_argument(
+        "--data", type=Path, metavar="FOLDER", default=argparse.SUPPRESS, help=text("cli.help.data")
+    )
+    top = Parser(prog=PROGRAM, description=text("cli.help.program"), parents=[common])
+    top.add_argument("--version", action="version", version=_version(), help=text("cli.help.version"))
+    top.set_defaults(door=doors.practice, data=None, demo=False, fullscreen=False, size=None)
+    rooms = top.add_subparsers(metavar="DOOR", title=text("cli.help.doors"))
+    _add_practice(rooms.add_parser("practice", parents=[common], help=text("cli.help.practice")))
+    _add_summary(rooms.add_parser("summary", parents=[common], help=text("cli.help.summary")))
+    _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
+    _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
+    _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")))
+    _add_demo(rooms.add_parser("demo", help=text("cli.help.demo")))
+    return top
+
+
+def _add_practice(door: argparse.ArgumentParser) -> None:
+    door.add_argument("--demo", action="store_true", help=text("cli.help.practice_demo"))
+    door.add_argument("--fullscreen", action="store_true", help=text("cli.help.fullscreen"))
+    door.add_argument("--size", metavar="WxH", help=text("cli.help.size"))
+    door.set_defaults(door=doors.practice)
+
+
+def _add_summary(door: argparse.ArgumentParser) -> None:
+    door.add_argument("--pupil", metavar="NAME", help=text("cli.help.summary_pupil"))
+    door.add_argument("--group", metavar="G", help=text("cli.help.summary_group"))
+    door.add_argument("--csv", metavar="FILE", help=text("cli.help.csv"))
+    door.set_defaults(door=doors.summary)
+
+
+def _add_pupil(door: argparse.ArgumentParser, common: Parser) -> None:
+    does = door.add_subparsers(metavar="DOES", required=True, title=text("cli.help.does"))
+    add = does.add_parser("add", parents=[common], help=text("cli.help.add"))
+    add.add_argument("name", metavar="NAME", help=text("cli.help.name"))
+    add.add_argument("--hand", choices=("left", "right"), help=text("cli.help.hand"))
+    add.add_argument("--group", metavar="G", help=text("cli.help.group"))
+    add.add_argument("--card", metavar="N", type=int, help=text("cli.help.card"))
+    add.set_defaults(door=doors.add_pupil)
+    listed = does.add_parser("list", parents=[common], help=text("cli.help.list"))
+    listed.add_argument("--group", metavar="G", help=text("cli.help.summary_group"))
+    listed.set_defaults(door=doors.list_pupils)
+    remove = does.add_parser("remove", parents=[common], help=text("cli.help.remove"))
+    remove.add_argument("name", metavar="NAME", help=text("cli.help.name"))
+    remove.add_argument("--group", metavar="G", help=text("cli.help.group_of"))
+    remove.add_argument("--yes", action="store_true", help=text("cli.help.yes"))
+    remove.set_defaults(door=doors.remove_pupil)
+
+
+def _add_plan(door: argparse.ArgumentParser) -> None:
+    door.add_argument("letters", metavar="LETTERS", nargs="*", help=text("cli.help.letters"))
+    door.add_argument("--group", metavar="G", help=text("cli.help.plan_group"))
+    door.set_defaults(door=doors.plan)
+
+
+def _add_alphabet(door: argparse.ArgumentParser) -> None:
+    does = door.add_subparsers(metavar="DOES", required=True, title=text("cli.help.does"))
+    check = does.add_parser("check", help=text("cli.help.check"))
+    check.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.folder"))
+    check.set_defaults(door=doors.check_alphabet)
+    picture = does.add_parser("picture", help=text("cli.help.picture"))
+    picture.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.folder"))
+    picture.add_argument(
+        "--out", metavar="FILE", type=Path, default=Path("alphabet.png"), help=text("cli.help.out")
+    )
+    picture.set_defaults(door=doors.draw_alphabet)
+
+
+def _add_demo(door: argparse.ArgumentParser) -> None:
+    door.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.demo_folder"))
+    door.add_argument("--practice", action="store_true", help=text("cli.help.demo_practice"))
+    door.add_argument("--fullscreen", action="store_true", help=text("cli.help.fullscreen"))
+    door.add_argument("--size", metavar="WxH", help=text("cli.help.size"))
+    door.set_defaults(door=doors.demo)
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("letter-formation-trainer")
+    except PackageNotFoundError:  # run from a source tree that was not installed
+        return text("cli.help.not_installed")

@@ -1,0 +1,238 @@
+"""What each command does. A door loads only what stands behind it, so that practice opens fast."""
+
+from __future__ import annotations
+
+import re
+import sys
+import tempfile
+from argparse import Namespace
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer import places
+from trainer.errors import PlaceError, PupilError, UsageError
+from trainer.texts import text
+
+if TYPE_CHECKING:
+    from trainer.attempt import Pupil
+    from trainer.record import Record
+
+SMALLEST, LARGEST = 200, 20000
+"""The bounds of a window's width and height, in pixels: beyond them the size is a slip of the fingers."""
+
+
+def open_door(chosen: Namespace) -> int:
+    """Do the command that was chosen; gives back its exit code."""
+    return int(chosen.door(chosen))
+
+
+def practice(chosen: Namespace) -> int:
+    """Open the practice window, on the record or on an invented class."""
+    size = _size(chosen.size)
+    if not chosen.demo:
+        with _record(chosen) as record:
+            return _run_practice(record, chosen, size)
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
+        from trainer.demo import fill
+
+        with fill(Path(folder)) as record:
+            return _run_practice(record, chosen, size)
+
+
+def summary(chosen: Namespace) -> int:
+    """Print or write the summary of the class, of a group or of one pupil."""
+    from trainer import spreadsheet, terminal
+    from trainer.summary import summarize
+
+    with _record(chosen) as record:
+        pupils = record.pupils(chosen.group)
+        if chosen.group is not None and not pupils:
+            raise PupilError(_no_group(record, chosen.group))
+        one = _pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
+        attempts = list(record.attempts(one and one.id, ink=False))
+    summed = summarize(attempts, (one,) if one else pupils)
+    if chosen.csv is None:
+        terminal.show(summed, pupil=one, group=chosen.group)
+        return 0
+    spreadsheet.write(summed, chosen.csv)
+    if chosen.csv != "-":
+        print(text("cli.csv.written", file=chosen.csv))
+    return 0
+
+
+def add_pupil(chosen: Namespace) -> int:
+    """Add a pupil."""
+    with _record(chosen) as record:
+        from trainer.record import DEFAULT_GROUP
+
+        group = DEFAULT_GROUP if chosen.group is None else chosen.group
+        pupil = record.add_pupil(chosen.name, hand=chosen.hand, group=group, card=chosen.card)
+    print(text("cli.pupil.added", name=pupil.name, group=pupil.group, card=pupil.card))
+    return 0
+
+
+def list_pupils(chosen: Namespace) -> int:
+    """List the pupils, by group and name."""
+    with _record(chosen) as record:
+        pupils = record.pupils(chosen.group)
+        if chosen.group is not None and not pupils:
+            raise PupilError(_no_group(record, chosen.group))
+    if not pupils:
+        print(text("cli.pupil.none"))
+        return 0
+    from trainer import terminal
+
+    terminal.show_pupils(pupils)
+    return 0
+
+
+def remove_pupil(chosen: Namespace) -> int:
+    """Erase a pupil, after telling what goes and asking."""
+    with _record(chosen) as record:
+        pupil = _pupil(record, chosen.name, chosen.group)
+        count = sum(1 for _ in record.attempts(pupil.id, ink=False))
+        print(text("cli.pupil.erases", name=pupil.name, group=pupil.group, attempts=count))
+        if not chosen.yes and not _agreed(text("cli.pupil.ask", name=pupil.name)):
+            print(text("cli.pupil.kept"))
+            return 1
+        record.remove_pupil(pupil.id)
+    print(text("cli.pupil.erased", name=pupil.name))
+    return 0
+
+
+def plan(chosen: Namespace) -> int:
+    """Show the plans, or put new letters in the place of one group's or every group's."""
+    with _record(chosen) as record:
+        from trainer.record import DEFAULT_GROUP
+
+        groups = record.groups() or (DEFAULT_GROUP,)
+        if chosen.group is not None:
+            if chosen.group not in groups:
+                raise PupilError(_no_group(record, chosen.group))
+            groups = (chosen.group,)
+        if chosen.letters:
+            letters = _letters(chosen.letters)
+            for group in groups:
+                record.set_plan(group, letters)
+        for group in groups:
+            planned = record.plan(group)
+            if planned:
+                print(text("cli.plan.line", group=group, letters=" ".join(planned)))
+            else:
+                print(text("cli.plan.none", group=group))
+    return 0
+
+
+def check_alphabet(chosen: Namespace) -> int:
+    """Print the faults of an alphabet's files, one line each."""
+    from strokes.letterfile import faults, load_alphabet
+
+    found = faults(chosen.folder)
+    for fault in found:
+        print(fault)
+    if not found:
+        print(text("cli.alphabet.good", letters=len(load_alphabet(chosen.folder))))
+    return 1 if found else 0
+
+
+def draw_alphabet(chosen: Namespace) -> int:
+    """Draw an alphabet into a picture."""
+    from strokes.letterfile import load_alphabet
+    from trainer import picture
+
+    if not chosen.out.absolute().parent.is_dir():
+        raise PlaceError(f"{chosen.out.absolute().parent}: there is no such folder to put the picture in")
+    picture.draw(load_alphabet(chosen.folder), chosen.out)
+    print(text("cli.alphabet.drawn", file=chosen.out))
+    return 0
+
+
+def demo(chosen: Namespace) -> int:
+    """Make the invented class, show its summary, and say what to try."""
+    from trainer import terminal
+    from trainer.demo import WEEKS, fill
+    from trainer.summary import summarize
+
+    size = _size(chosen.size)
+    folder = chosen.folder or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
+    with fill(places.data_folder(folder)) as record:
+        if chosen.practice:
+            return _run_practice(record, chosen, size)
+        attempts, pupils = list(record.attempts(ink=False)), record.pupils()
+    terminal.show(summarize(attempts, pupils))
+    print(text("cli.demo.made", pupils=len(pupils), attempts=len(attempts), weeks=WEEKS))
+    print(f"  {folder}\n\n{text('cli.demo.try')}")
+    print("  " + text("cli.demo.practice", folder=folder))
+    print("  " + text("cli.demo.pupil", folder=folder, name=pupils[0].name))
+    print("  " + text("cli.demo.table", folder=folder))
+    print("\n" + text("cli.demo.throw_away"))
+    return 0
+
+
+@contextmanager
+def _record(chosen: Namespace) -> Iterator[Record]:
+    from trainer.record import Record
+
+    with Record.open(places.record_file(chosen.data)) as record:
+        yield record
+
+
+def _run_practice(record: Record, chosen: Namespace, size: tuple[int, int] | None) -> int:
+    from strokes.letterfile import load_alphabet
+    from trainer.practice import run
+
+    run(record, load_alphabet(), fullscreen=chosen.fullscreen, size=size)
+    return 0
+
+
+def _size(typed: str | None) -> tuple[int, int] | None:
+    if typed is None:
+        return None
+    match = re.fullmatch(r"(\d{1,5})[xX](\d{1,5})", typed)
+    if not match or not all(SMALLEST <= int(side) <= LARGEST for side in match.groups()):
+        raise UsageError(f"--size must be a width and a height in pixels, such as 1280x800, not {typed!r}")
+    return int(match[1]), int(match[2])
+
+
+def _pupil(record: Record, name: str, group: str | None) -> Pupil:
+    """The pupil of that name; capitals do not matter."""
+    found = [
+        pupil for pupil in record.pupils(group, archived=True) if pupil.name.casefold() == name.casefold()
+    ]
+    if not found:
+        place = f"the group {group}" if group is not None else "the record"
+        raise PupilError(f"{place} has no pupil named {name!r}; trainer pupil list shows all")
+    if len(found) > 1:
+        groups = " and ".join(pupil.group for pupil in found)
+        raise UsageError(f"{groups} each have a pupil named {name!r}; say which with --group")
+    return found[0]
+
+
+def _no_group(record: Record, group: str) -> str:
+    groups = ", ".join(record.groups())
+    return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
+
+
+def _letters(typed: list[str]) -> list[str]:
+    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
+    from strokes.letterfile import load_alphabet
+
+    alphabet = load_alphabet()
+    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
+    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
+    for letter in letters:
+        if letter not in alphabet:
+            raise UsageError(
+                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
+            )
+    if not letters:
+        raise UsageError("a plan must have at least one letter, not none")
+    return letters
+
+
+def _agreed(question: str) -> bool:
+    if not sys.stdin.isatty():
+        raise UsageError("nobody is there to ask; add --yes to erase without asking")
+    return input(question).strip().casefold() in ("y", "yes")

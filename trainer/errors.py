@@ -1,0 +1,57 @@
+"""What can go wrong in the trainer. Every message is one sentence for the person who can mend it.
+
+    TrainerError
+    ├── UsageError              a command that cannot be done as it was typed
+    ├── PlaceError              a folder or file that cannot be made or used
+    └── RecordError             the record cannot do what is asked
+        ├── NewerRecordError    written by a newer version of the program
+        ├── BrokenRecordError   damaged, or not a record at all
+        ├── ReadOnlyError       its file or folder cannot be written
+        ├── DiskFullError       there is no room for more
+        ├── BusyError           another window held it for too long
+        └── PupilError          a pupil who is not there, or who cannot be added as asked
+
+A record that cannot be used is left as it is.
+"""
+
+from __future__ import annotations
+
+
+class TrainerError(Exception):
+    """The root of the tree; catch it to catch everything this package raises on purpose."""
+
+
+class UsageError(TrainerError):
+    """A command that cannot be done as it was typed."""
+
+
+class PlaceError(TrainerError):
+    """A folder or file that cannot be made or used."""
+
+
+class RecordError(TrainerError):
+    """The record cannot do what is asked."""
+
+
+class NewerRecordError(RecordError):
+    """A record that was written by a newer version of the program."""
+
+
+class BrokenRecordError(RecordError):
+    """A file that is damaged, or that is not a record."""
+
+
+class ReadOnlyError(RecordError):
+    """A file or folder that cannot be written."""
+
+
+class DiskFullError(RecordError):
+    """A disk without room for more."""
+
+
+class BusyError(RecordError):
+    """A record that another window held for too long."""
+
+
+class PupilError(RecordError):
+    """A pupil who is not in the record, or who cannot be added as asked."""

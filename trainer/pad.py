@@ -53,6 +53,7 @@ class Pad:
             self._add(event)
         elif self._extent() < PALM_PRINT:
             self.live, self._times = [], []
+            self._origin = self._origin if self.ink.traces else None
             return "dropped"
         return self.lift()
 

@@ -54,6 +54,10 @@ class Scene:
     def draw(self, canvas: Canvas) -> None:
         """Paint the still page: everything but the marks and the tip."""
 
+    def wants(self, x: float, y: float) -> bool:  # noqa: ARG002 - a scene that narrows it reads them
+        """Whether a touch that begins here means something; elsewhere it is a resting hand and is refused."""
+        return True
+
     def on_pointer(self, event: PointerEvent) -> Scene | None:
         """The pointer came down, moved, went up or was cancelled."""
         return None

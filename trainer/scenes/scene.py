@@ -1,6 +1,6 @@
 """What every screen is: a still page, marks that grow on it, a pen's tip, and the next screen.
 
-A scene never meets pygame: it gets PointerEvents and draws on a Canvas that is handed in.
+A scene never meets pygame: it gets PointerEvents and draws on a Drawing that is handed in.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from trainer.events import KeyEvent, PointerEvent
 
 if TYPE_CHECKING:
-    from trainer.canvas import Canvas
+    from trainer.canvas import Drawing
     from trainer.theme import Metrics
 
 _next_id = count(1)
@@ -51,7 +51,7 @@ class Scene:
         self.marks: list[Mark] = []
         self.tip: Tip | None = None
 
-    def draw(self, canvas: Canvas) -> None:
+    def draw(self, canvas: Drawing) -> None:
         """Paint the still page: everything but the marks and the tip."""
 
     def wants(self, x: float, y: float) -> bool:  # noqa: ARG002 - a scene that narrows it reads them

@@ -1,0 +1,247 @@
+"""A Report in a child's words: one thing to try next, or praise for what was really done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strokes.letter import Formation, Stroke
+from strokes.polyline import arc_lengths, bounds, points_at
+from strokes.report import Finding, Kind, Report
+from trainer.pieces import Part, Piece, heading, part_at, parts
+from trainer.texts import text
+
+NEAR_LINE = 0.12
+"""A start this near a guide line, in x-heights, is called on it."""
+TOUCHING = 0.22
+"""Two places of a stroke this near, in x-heights, and more than APART along it, close a shape."""
+APART = 0.8
+
+
+@dataclass(frozen=True)
+class Saying:
+    """One thing to say, and the place to look at: a stroke of the formation and a share of its length.
+
+    `kind` is None for praise. Nothing to look at, for praise and for a whole letter: `stroke` is None.
+    """
+
+    sentence: str
+    kind: Kind | None = None
+    stroke: int | None = None
+    share: tuple[float, float] | None = None
+
+    @property
+    def is_praise(self) -> bool:
+        """Whether there is nothing to try."""
+        return self.kind is None
+
+
+def first(findings: tuple[Finding, ...]) -> Finding | None:
+    """The finding to speak about: the first that is not a note to the teacher."""
+    return next((finding for finding in findings if not finding.note), None)
+
+
+def say(report: Report, before: tuple[Finding, ...] | None = None) -> Saying:
+    """What the child hears about an attempt; `before` are the findings on the attempt just before, if any."""
+    finding = first(report.findings)
+    if finding is None:
+        return Saying(praise(report.formation, before))
+    stroke = _stroke_of(finding, report.formation)
+    return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part)
+
+
+def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> str:
+    """What went better than the last time, or else how the pen went."""
+    was = first(before) if before else None
+    if was is not None:
+        return text(f"practice.better.{was.kind}{_closed_or_open(was, formation)}")
+    return moves(formation)
+
+
+def moves(formation: Formation) -> str:
+    """How the pen went, piece by piece while that is short: "You went round, then down." """
+    pieces = [part.piece for stroke in formation.strokes for part in parts(stroke)]
+    words = [text(f"practice.moves.{pieces[0]}")]
+    for piece, earlier in zip(pieces[1:], pieces, strict=False):
+        words.append(text(f"practice.moves.then.{'again' if piece is earlier else piece}"))
+    unlike = [word for place, word in enumerate(words) if place == 0 or word != words[place - 1]]
+    if len(unlike) == 1:
+        return text("practice.praise.moves", first=unlike[0])
+    if len(unlike) == 2:
+        return text("practice.praise.two", first=unlike[0], second=unlike[1])
+    if len(unlike) == 3:
+        return text("practice.praise.three", first=unlike[0], second=unlike[1], third=unlike[2])
+    return text("practice.praise.many", first=unlike[0], second=unlike[1])
+
+
+def try_next(finding: Finding, formation: Formation) -> str:
+    """One thing to try, for one finding against the formation it was judged by."""
+    match finding.kind:
+        case Kind.START:
+            return _start(finding, formation)
+        case Kind.DIRECTION:
+            return _direction(_part(finding, formation))
+        case Kind.ORDER:
+            return _order(formation)
+        case Kind.MISSING:
+            return _missing(finding, formation)
+        case Kind.EXTRA:
+            count = {1: "one", 2: "two"}.get(len(formation.strokes), "many")
+            return text(f"practice.try.extra.{count}")
+        case Kind.REVERSAL:
+            return _reversal(formation)
+        case Kind.SIZE:
+            return _size(finding, formation)
+        case Kind.PLACE:
+            return text("practice.try.place.stand")
+        case Kind.CLOSURE:
+            way = "open" if _closed_or_open(finding, formation) == "_open" else "close"
+            return text(f"practice.try.closure.{way}", part=_word(_round(finding, formation)))
+        case Kind.SHAPE:
+            part = _part(finding, formation)
+            return text(f"practice.try.shape.{'dot' if part.piece is Piece.DOT else 'any'}", part=_word(part))
+        case Kind.JOIN:
+            return text("practice.try.join.any", part=_word(_part(finding, formation)))
+        case Kind.LIFT | Kind.LETTER:
+            return text(f"practice.try.{finding.kind}.any")
+
+
+def start_place(stroke: Stroke) -> str:
+    """Where a stroke starts, told by the guide lines."""
+    y = stroke.start[1]
+    if y < -2 + 2 * NEAR_LINE:
+        key = "top"
+    elif y < -1 - NEAR_LINE:
+        key = "above"
+    elif y <= -1 + NEAR_LINE:
+        key = "middle"
+    elif y < -0.65:
+        key = "below_middle"
+    elif y < -NEAR_LINE:
+        key = "between"
+    else:
+        key = "base" if y <= NEAR_LINE else "low"
+    return text(f"practice.places.{key}")
+
+
+def _start(finding: Finding, formation: Formation) -> str:
+    index = _stroke_of(finding, formation) or 0
+    stroke = formation.strokes[index]
+    if stroke.is_dot:
+        return text("practice.try.start.dot")
+    if len(formation.strokes) == 1:
+        return text("practice.try.start.any", place=start_place(stroke))
+    return text("practice.try.start.ring", number=index + 1, place=start_place(stroke))
+
+
+def _direction(part: Part) -> str:
+    across, _ = heading(part.path)
+    match part.piece:
+        case Piece.DOWN | Piece.SLANT_DOWN | Piece.CUP:
+            return text("practice.try.direction.down", part=_word(part))
+        case Piece.UP:
+            return text("practice.try.direction.up")
+        case Piece.SLANT_UP:
+            return text("practice.try.direction.slant_up")
+        case Piece.BAR:
+            return text(f"practice.try.direction.{'bar' if across > 0 else 'bar_left'}")
+        case Piece.DOT:
+            return text("practice.try.direction.any")
+        case Piece.HOOK if part.path[-1, 1] > part.path[0, 1]:
+            return text("practice.try.direction.down", part=_word(part))
+    ends = part.path[-1] - part.path[0]
+    way = across if abs(across) > 0.3 else (ends[0] if abs(ends[0]) > 0.2 else 1.0)
+    return text(f"practice.try.direction.{'right' if way > 0 else 'left'}", part=_word(part))
+
+
+def _order(formation: Formation) -> str:
+    names = [_word(part_at(stroke, None)) for stroke in formation.strokes]
+    if len(names) == 2 and names[0] != names[1]:
+        return text("practice.try.order.named", first=names[0], second=names[1])
+    return text("practice.try.order.numbered")
+
+
+def _missing(finding: Finding, formation: Formation) -> str:
+    if len(formation.strokes) == 1 and finding.part is None:
+        return text("practice.try.missing.whole")
+    part = _part(finding, formation)
+    return text(f"practice.try.missing.{'dot' if part.piece is Piece.DOT else 'any'}", part=_word(part))
+
+
+def _reversal(formation: Formation) -> str:
+    """Say on which side of the upright line the rest goes; a letter without one is told by how it sets off."""
+    pieces = [part for stroke in formation.strokes for part in parts(stroke)]
+    upright = [part for part in pieces if part.piece in (Piece.DOWN, Piece.UP)]
+    others = [part for part in pieces if part.piece not in (Piece.DOWN, Piece.UP, Piece.DOT)]
+    if upright and others:
+        line = float(upright[0].path[:, 0].mean())
+        left, _, right, _ = bounds(others[0].path)
+        side = (left + right) / 2 - line
+        if abs(side) > 0.1:
+            key = "right" if side > 0 else "left"
+            return text(f"practice.try.reversal.{key}", other=_word(others[0]), line=_word(upright[0]))
+    across, _ = heading(formation.strokes[0].path)
+    if abs(across) < 0.2:
+        return text("practice.try.reversal.straight")
+    return text(f"practice.try.reversal.{'begin_right' if across > 0 else 'begin_left'}")
+
+
+def _size(finding: Finding, formation: Formation) -> str:
+    every = [stroke.path for stroke in formation.strokes if not stroke.is_dot]
+    top = min(float(path[:, 1].min()) for path in every)
+    bottom = max(float(path[:, 1].max()) for path in every)
+    upper = "top" if top < -1.75 else "above" if top < -1.25 else "middle"
+    lower = "lowest" if bottom > 0.5 else "base"
+    way = "smaller" if finding.amount > 1 else "bigger"
+    return text(
+        f"practice.try.size.{way}",
+        upper=text(f"practice.lines.{upper}"),
+        lower=text(f"practice.lines.{lower}"),
+    )
+
+
+def _closed_or_open(finding: Finding, formation: Formation) -> str:
+    """For closure: whether the taught letter is closed there; nothing for the other kinds."""
+    if finding.kind is not Kind.CLOSURE:
+        return ""
+    stroke = formation.strokes[_stroke_of(finding, formation) or 0]
+    return "_closed" if _is_closed(stroke) else "_open"
+
+
+def _is_closed(stroke: Stroke) -> bool:
+    """Whether an end of a round part lies on another place of the stroke: the bowl of b, not the c."""
+    along = arc_lengths(stroke.path)
+    stops = np.linspace(0.0, along[-1], 200)
+    line = points_at(stroke.path, along, stops)
+    for part in parts(stroke):
+        if part.piece is not Piece.ROUND:
+            continue
+        for end in (share * along[-1] for share in part.share):
+            place = points_at(stroke.path, along, np.array([end]))
+            far = np.abs(stops - end) > APART
+            if far.any() and np.hypot(*(line[far] - place).T).min() < TOUCHING:
+                return True
+    return False
+
+
+def _round(finding: Finding, formation: Formation) -> Part:
+    """The round part that is meant; any part where the letter has none."""
+    stroke = formation.strokes[_stroke_of(finding, formation) or 0]
+    rounds = [part for part in parts(stroke) if part.piece is Piece.ROUND]
+    return rounds[0] if rounds else part_at(stroke, finding.part)
+
+
+def _part(finding: Finding, formation: Formation) -> Part:
+    return part_at(formation.strokes[_stroke_of(finding, formation) or 0], finding.part)
+
+
+def _stroke_of(finding: Finding, formation: Formation) -> int | None:
+    """The stroke that a finding speaks of, if the formation has it."""
+    if finding.stroke is None or not 0 <= finding.stroke < len(formation.strokes):
+        return None
+    return finding.stroke
+
+
+def _word(part: Part) -> str:
+    return text(f"practice.pieces.{part.piece}")

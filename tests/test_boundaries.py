@@ -34,7 +34,7 @@ STROKES: dict[str, set[str]] = {
 }
 """What a module of `strokes` may import besides numpy and the standard library."""
 
-PYGAME = {"pointer", "canvas", "theme", "window", "picture", "lettering"}
+PYGAME = {"pointer", "fonts", "canvas", "page", "window", "picture"}
 """The modules of `trainer` that may touch pygame; a scene is handed a canvas."""
 
 SQLALCHEMY = {"record", "migrations"}

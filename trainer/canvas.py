@@ -1,4 +1,4 @@
-"""Drawing on a pygame Surface, in px: anti-aliased lines, discs, panels and words; and its recording twin.
+"""Drawing on a pygame Surface, in px: anti-aliased lines, discs, panels and words.
 
 Whatever is drawn is kept as a sprite under its content, so that a still page is repainted within a frame.
 """
@@ -8,75 +8,26 @@ from __future__ import annotations
 import os
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
-from importlib.util import find_spec
 from math import ceil
-from pathlib import Path
-from typing import Any, Literal, Protocol, TypeAlias
+from typing import Any
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
 
 import numpy as np
 import pygame
-import pygame.surfarray
-from numpy.typing import NDArray
 
 from trainer import coverage
 from trainer.coverage import Coverage, Point
+from trainer.drawing import Align, Drawing, Points, RecordingCanvas
 from trainer.events import Rect
+from trainer.fonts import font, place
 from trainer.theme import Metrics, rgb
-from trainer.typesetting import LINE_HEIGHT, Setting, broken, fit
+from trainer.typesetting import LINE_HEIGHT
 
-Points: TypeAlias = Sequence[Point] | NDArray[np.float64]
-Align: TypeAlias = Literal["center", "left"]
+__all__ = ["Canvas", "Drawing", "RecordingCanvas"]
 
 SPRITE_BYTES = 96 * 2**20
 """Memory for sprites: about three full pages at 3840 x 2160."""
-
-
-class Drawing(Protocol):
-    """What scenes and letters draw on: a Canvas, or its recording twin in tests."""
-
-    @property
-    def size(self) -> tuple[int, int]:
-        """Width and height in px."""
-
-    def mm(self, millimeters: float) -> float:
-        """Pixels for a length on the glass."""
-
-    def fill(self, color: str) -> None:
-        """One color everywhere."""
-
-    def line(self, points: Points, width: float, color: str, dashed: bool = False) -> None:
-        """A line with round caps and joins; one point is a dot, no points are nothing."""
-
-    def disc(self, center: Point, radius: float, color: str) -> None:
-        """A filled circle."""
-
-    def ring(self, center: Point, radius: float, width: float, color: str) -> None:
-        """A circle's outline; `radius` is that of its middle line."""
-
-    def panel(
-        self, rect: Rect, radius: float, color: str, border: str | None = None, border_width: float = 0
-    ) -> None:
-        """A box with rounded corners; the border lies inside it."""
-
-    def text(
-        self,
-        string: str,
-        where: Rect | Point,
-        size: float,
-        color: str,
-        align: Align = "center",
-        bold: bool = False,
-        wrap: bool = True,
-    ) -> Rect:
-        """Words, in the middle of a box or at a point; returns the box that they take.
-
-        In a box they wrap and then shrink until they fit. At a point nothing limits them: y is their
-        middle, and x their middle or their left edge.
-        """
 
 
 class Canvas:
@@ -253,42 +204,6 @@ def tinted(cover: Coverage, color: str) -> pygame.Surface:
     return pygame.image.frombytes(pixels.tobytes(), (width, height), "RGBA")
 
 
-@lru_cache(maxsize=64)
-def font(size: int, bold: bool) -> pygame.font.Font:
-    """Source Sans Pro (SIL Open Font License) at a size in px."""
-    if not pygame.font.get_init():
-        pygame.font.init()
-    spec = find_spec("font_source_sans_pro")  # found, not imported: its start-up lists every file
-    if spec is None or spec.origin is None:
-        raise FileNotFoundError("the package font-source-sans-pro must be installed, and is not")
-    name = "SourceSansPro-Semibold.ttf" if bold else "SourceSansPro-Regular.ttf"
-    return pygame.font.Font(Path(spec.origin).with_name("files") / name, size)
-
-
-def measure(string: str, size: int, bold: bool) -> float:
-    """The width of a string in px."""
-    return float(font(size, bold).size(string)[0])
-
-
-def place(
-    string: str, where: Rect | Point, size: float, align: Align, bold: bool, wrap: bool
-) -> tuple[Setting, Rect]:
-    """The lines that `Canvas.text` draws and the box that they take."""
-
-    def width_of(row: str, at: int) -> float:
-        return measure(row, at, bold)
-
-    if isinstance(where, Rect):
-        setting = fit(string, size, width_of, width=where.width, height=where.height, wrap=wrap)
-        middle = where.center
-        left = where.left if align == "left" else middle[0] - setting.width / 2
-    else:
-        setting = broken(string, max(1, round(size)), width_of, None)
-        middle = where
-        left = middle[0] if align == "left" else middle[0] - setting.width / 2
-    return setting, Rect(left, middle[1] - setting.height / 2, setting.width, setting.height)
-
-
 def dashes(path: Sequence[Point], width: float) -> list[list[Point]]:
     """`path` cut into dashes of three widths with gaps of three (their round caps take one of these)."""
     if len(path) < 2:
@@ -305,74 +220,3 @@ def dashes(path: Sequence[Point], width: float) -> list[list[Point]]:
         xs, ys = (np.interp(stops, along, axis) for axis in line.T)
         result.append(list(zip(xs.tolist(), ys.tolist(), strict=True)))
     return result or [list(path)]
-
-
-@dataclass(frozen=True)
-class Call:
-    """One thing that was drawn: the method's name and what it was given."""
-
-    name: str
-    given: dict[str, Any]
-
-
-@dataclass
-class RecordingCanvas:
-    """A Drawing that only remembers; words are measured with the real fonts, so layouts can be tested."""
-
-    size: tuple[int, int] = (1280, 800)
-    metrics: Metrics | None = None
-    calls: list[Call] = field(default_factory=list)
-
-    def _note(self, name: str, **given: Any) -> None:
-        self.calls.append(Call(name, given))
-
-    def named(self, name: str) -> list[Call]:
-        """The calls of one method, in order."""
-        return [call for call in self.calls if call.name == name]
-
-    @property
-    def texts(self) -> list[str]:
-        """All words drawn, in order."""
-        return [call.given["string"] for call in self.named("text")]
-
-    def mm(self, millimeters: float) -> float:
-        """Pixels for a length on the glass."""
-        return (self.metrics or Metrics.of(self.size)).mm(millimeters)
-
-    def fill(self, color: str) -> None:
-        """Remember."""
-        self._note("fill", color=color)
-
-    def line(self, points: Points, width: float, color: str, dashed: bool = False) -> None:
-        """Remember; points as a list of pairs."""
-        pairs = [(float(x), float(y)) for x, y in points]
-        self._note("line", points=pairs, width=width, color=color, dashed=dashed)
-
-    def disc(self, center: Point, radius: float, color: str) -> None:
-        """Remember."""
-        self._note("disc", center=center, radius=radius, color=color)
-
-    def ring(self, center: Point, radius: float, width: float, color: str) -> None:
-        """Remember."""
-        self._note("ring", center=center, radius=radius, width=width, color=color)
-
-    def panel(
-        self, rect: Rect, radius: float, color: str, border: str | None = None, border_width: float = 0
-    ) -> None:
-        """Remember."""
-        self._note("panel", rect=rect, radius=radius, color=color, border=border, border_width=border_width)
-
-    def text(
-        self,
-        string: str,
-        where: Rect | Point,
-        size: float,
-        color: str,
-        align: Align = "center",
-        bold: bool = False,
-        wrap: bool = True,
-    ) -> Rect:
-        """Remember, with the box and the setting that a Canvas would have used."""
-        setting, box = place(string, where, size, align, bold, wrap)
-        self._note("text", string=string, where=where, size=size, color=color, box=box, setting=setting)
-        return box

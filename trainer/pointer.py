@@ -5,7 +5,7 @@ The traps that are met here and nowhere else:
 - SDL follows each touch with a made-up mouse event. Most are marked (`event.touch`); some screens send
   unmarked ones too, so the mouse is shut out while a finger is down and for a moment after.
 - A finger's x and y are shares of the window.
-- Events carry no time of their own: those that were read in one frame are spread evenly over it.
+- Events carry no time of their own: whoever reads them spreads those of one frame over it.
 - A touch that comes down beside the one that writes is refused for its whole life, and so is one that
   begins where nothing can be touched: it is a resting hand.
 - A hand may rest on the writing box before the pen arrives, or settle while the pen waits at its start.
@@ -16,8 +16,7 @@ The traps that are met here and nowhere else:
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
-from time import perf_counter
+from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
@@ -87,18 +86,8 @@ class Pointers:
         self._down: set[int] = set()
         self._last_finger = float("-inf")
 
-    def read_frame(
-        self, events: Sequence[pygame.event.Event], since: float, until: float
-    ) -> list[PointerEvent]:
-        """What `events`, read at `until`, say about what happened after `since` (seconds)."""
-        found: list[PointerEvent] = []
-        for number, event in enumerate(events, start=1):
-            found += self.read(event, since + (until - since) * number / len(events))
-        return found
-
-    def read(self, event: pygame.event.Event, time: float | None = None) -> list[PointerEvent]:
-        """What one event says: mostly nothing or one thing, more when one touch takes over from another."""
-        now = perf_counter() if time is None else time
+    def read(self, event: pygame.event.Event, now: float) -> list[PointerEvent]:
+        """What an event that came at `now` (s) says: none or one, or more when a touch takes over."""
         if event.type in LOST:
             self._down.clear()
             return self.release(now)

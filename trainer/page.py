@@ -1,0 +1,134 @@
+"""What the window shows: a still page, the ink that grows on it, and a moving tip over both.
+
+Three surfaces: `still` is what the scene drew, `inked` is that with all ink, and the screen is the
+inked page with the pen's tip and the ink's tails over it. A frame paints new ink and shows the few
+rectangles that changed, so its cost does not depend on how much ink there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+
+import numpy as np
+import pygame
+import pygame.surfarray
+from numpy.typing import NDArray
+
+from trainer import coverage
+from trainer.canvas import Canvas
+from trainer.coverage import Box
+from trainer.inklayer import InkLayer, paint
+from trainer.scenes.scene import Mark, Scene, Tip
+from trainer.theme import PAPER, Metrics, rgb
+
+SETTLE = 0.1
+"""Seconds without a new point after which a mark's tail becomes ink: the pen is up, or it rests."""
+
+
+class Page:
+    """The page of a window: `paint` brings it up to date with a scene, `show` puts it on a screen."""
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self.size = size
+        self.still = pygame.Surface(size, depth=32)
+        self.inked = pygame.Surface(size, depth=32)
+        self._layers: dict[Mark, InkLayer] = {}
+        self._rested: dict[Mark, float] = {}
+        self._overlay: list[Box] = []
+        self._tip: Tip | None = None
+
+    @property
+    def whole(self) -> Box:
+        """The box of the whole page."""
+        return (0, 0, *self.size)
+
+    def paint(self, scene: Scene, metrics: Metrics, seconds: float) -> list[Box]:
+        """Bring still page and ink up to date after `seconds`; returns what changed."""
+        marks = set(scene.marks)
+        gone = [mark for mark in self._layers if mark not in marks]
+        if scene.stale:
+            scene.stale = False
+            self._draw(scene, metrics)
+            for mark in gone:
+                del self._layers[mark]
+            self._ink_again(scene.marks, self.whole)
+            return [self.whole, *self._grow(scene.marks, seconds)]
+        return [*self._take_away(gone, scene.marks), *self._grow(scene.marks, seconds)]
+
+    def show(self, screen: pygame.Surface, changed: Sequence[Box], tip: Tip | None) -> list[pygame.Rect]:
+        """Copy what changed to `screen` and put tails and tip over it; returns the rectangles to update."""
+        over = [(layer.tail, layer.radius, layer.color) for layer in self._layers.values() if layer.tail]
+        if tip is not None:
+            over.append(((tip.center, tip.center), tip.radius, rgb(tip.color)))
+        boxes = [coverage.line_box(path, radius) for path, radius, _ in over]
+        if not changed and tip == self._tip and boxes == self._overlay:
+            return []
+        areas = [_area(box) for box in {*changed, *self._overlay, *boxes}]
+        for area in areas:
+            screen.blit(self.inked, area, area)
+        if over:
+            with pixels(screen) as array:
+                for (path, radius, color), box in zip(over, boxes, strict=True):
+                    paint(array, box, coverage.line(path, radius, box) * np.float32(1 / 255), color)
+        self._overlay, self._tip = boxes, tip
+        return areas
+
+    def _draw(self, scene: Scene, metrics: Metrics) -> None:
+        canvas = Canvas(self.still, metrics)
+        canvas.fill(PAPER)
+        scene.draw(canvas)
+        self.inked.blit(self.still, (0, 0))
+
+    def _take_away(self, gone: list[Mark], marks: list[Mark]) -> list[Box]:
+        """Put the still page back where marks were dropped, and the ink of all others that lay there."""
+        boxes = [box for mark in gone if (box := self._layers.pop(mark).box) is not None]
+        for box in boxes:
+            area = _area(box)
+            self.inked.blit(self.still, area, area)
+            self._ink_again(marks, box)
+        return boxes
+
+    def _ink_again(self, marks: list[Mark], box: Box) -> None:
+        layers = [self._layers[mark] for mark in marks if mark in self._layers]
+        if layers:
+            with pixels(self.inked) as array:
+                for layer in layers:
+                    layer.paint(array, box)
+
+    def _grow(self, marks: list[Mark], seconds: float) -> list[Box]:
+        """Paint the points that are new since the last frame; a mark that rests gets its tail."""
+        growing = [mark for mark in marks if self._grows(mark, seconds)]
+        if not growing:
+            return []
+        changed: list[Box | None] = []
+        with pixels(self.inked) as array:
+            for mark in growing:
+                layer = self._layers[mark]
+                changed.append(layer.grow(mark.points, array))
+                if self._rested[mark] >= SETTLE or mark is not marks[-1]:
+                    changed.append(layer.finish(array))
+        return [box for box in changed if box is not None]
+
+    def _grows(self, mark: Mark, seconds: float) -> bool:
+        """Whether a mark has new points, or a tail that may settle; makes its layer where it has none."""
+        layer = self._layers.get(mark)
+        if layer is None:
+            layer = self._layers[mark] = InkLayer(mark.width, rgb(mark.color))
+        fresh = layer.count < len(mark.points)
+        self._rested[mark] = 0.0 if fresh else self._rested.get(mark, 0.0) + seconds
+        return fresh or layer.tail is not None
+
+
+@contextmanager
+def pixels(surface: pygame.Surface) -> Iterator[NDArray[np.uint8]]:
+    """The surface's own bytes as (height, width, 3); it cannot be blitted while they are open."""
+    view = pygame.surfarray.pixels3d(surface)
+    try:
+        yield view.swapaxes(0, 1)
+    finally:
+        del view
+
+
+def _area(box: Box) -> pygame.Rect:
+    return pygame.Rect(box[0], box[1], box[2] - box[0], box[3] - box[1])

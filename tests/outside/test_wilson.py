@@ -1,0 +1,17 @@
+"""The interval around a share of well formed letters against scipy, which gives Wilson's too (E. B. Wilson 1927, JASA 22:209-212)."""
+
+from __future__ import annotations
+
+import pytest
+from scipy.stats import binomtest
+
+from trainer.summary import wilson
+
+CASES = [(good, tries) for tries in (1, 2, 3, 5, 10, 37, 400) for good in sorted({0, 1, tries // 2, tries - 1, tries})]
+
+
+@pytest.mark.parametrize(("good", "tries"), CASES)
+def test_the_interval_is_the_one_of_scipy(good: int, tries: int) -> None:
+    expected = binomtest(good, tries).proportion_ci(confidence_level=0.95, method="wilson")
+
+    assert wilson(good, tries) == pytest.approx((expected.low, expected.high), abs=1e-12)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from strokes.errors import LetterError
 from strokes.ink import Ink
-from strokes.letter import Formation, Letter
+from strokes.letter import Formation, Letter, Stroke
+from strokes.looks import touches
 from strokes.pace import SPEED, Pace
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, tangents
 from strokes.report import Kind
@@ -56,7 +58,7 @@ def write(
     random = np.random.default_rng(seed)
     lines = [stroke.path for stroke in formation.strokes]
     if fault is not None:
-        lines = _faulty(lines, fault)
+        lines = _faulty(formation, fault)
     wandering = [_wavered(line, tremor, random) for line in lines]
     arrays, times, clock = [], [], 0.0
     for line, stamps in _paced(wandering, speed):
@@ -66,8 +68,6 @@ def write(
 
 
 def _paced(lines: list[Polyline], speed: float) -> list[tuple[Polyline, Floats]]:
-    from strokes.letter import Stroke
-
     pace = Pace(Formation("written", tuple(Stroke(line) for line in lines)), speed=speed)
     sampled = []
     for line, times in pace.traces():
@@ -77,7 +77,7 @@ def _paced(lines: list[Polyline], speed: float) -> list[tuple[Polyline, Floats]]
 
 
 def _wavered(line: Polyline, size: float, random: np.random.Generator) -> Polyline:
-    """`line` moved sideways by smooth noise: three slow waves a direction, random in phase, `size` at most."""
+    """`line` moved by smooth noise: three slow waves a direction, random in phase, `size` at most."""
     along = arc_lengths(line)
     stops = np.linspace(0.0, along[-1], max(2, int(along[-1] / 0.02) + 1))
     dense = points_at(line, along, np.union1d(stops, along))
@@ -90,13 +90,15 @@ def _wavered(line: Polyline, size: float, random: np.random.Generator) -> Polyli
     return dense + size * waves
 
 
-def _faulty(lines: list[Polyline], fault: Fault) -> list[Polyline]:
+def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:
     """The lines of the strokes with `fault` in them."""
-    index, lines = fault.stroke, list(lines)
+    index, lines = fault.stroke, [stroke.path for stroke in formation.strokes]
     if not 0 <= index < len(lines):
         raise LetterError(f"the stroke of a fault must be one of the {len(lines)} strokes, not {index}")
     line = lines[index]
     match fault.kind:
+        case Kind.START | Kind.DIRECTION | Kind.LIFT | Kind.SHAPE if formation.strokes[index].is_dot:
+            raise LetterError(f"a fault of {fault.kind} must be in a line, and stroke {index} is a dot")
         case Kind.START:
             lines[index] = _moved_start(line, fault.amount or 0.6)
         case Kind.DIRECTION:
@@ -122,6 +124,9 @@ def _faulty(lines: list[Polyline], fault: Fault) -> list[Polyline]:
             middle = total * (0.5 if fault.amount is None else fault.amount)
             lines[index : index + 1] = [cut(line, 0.0, middle - 0.05), cut(line, middle + 0.05, total)]
         case Kind.CLOSURE:
+            closing = [touch for touch in touches(formation) if touch[0] == index]
+            if not closing:
+                raise LetterError(f"a fault of closure must be in a closed shape, and stroke {index} is open")
             lines[index] = _opened(line)
         case Kind.SHAPE:
             lines[index] = _bent(line, fault.amount or 0.45)
@@ -142,14 +147,14 @@ def _moved_start(line: Polyline, amount: float) -> Polyline:
     """Begun `amount` further along; a loop still goes all the way round, another line lacks the piece."""
     total = length(line)
     later = cut(line, amount, total)
-    if np.hypot(*(line[0] - line[-1])) < CLOSED_GAP:
+    if _is_loop(line):
         return np.vstack([later, cut(line, 0.0, amount)])
     return later
 
 
 def _pieces(line: Polyline) -> list[Polyline]:
     stops = np.concatenate([[0.0], corners(line), [length(line)]])
-    return [cut(line, first, last) for first, last in zip(stops[:-1], stops[1:], strict=True)]
+    return [cut(line, first, last) for first, last in pairwise(stops)]
 
 
 def _part_reversed(line: Polyline, part: int) -> Polyline:
@@ -161,10 +166,16 @@ def _part_reversed(line: Polyline, part: int) -> Polyline:
 
 
 def _opened(line: Polyline) -> Polyline:
-    """The first piece stops a quarter short of its end; what comes behind it is written as it was."""
+    """A loop lacks a quarter: at its start where something comes behind it, else at the end of the line."""
     pieces = _pieces(line)
-    pieces[0] = cut(pieces[0], 0.0, length(pieces[0]) * 0.75)
-    return np.vstack(pieces) if len(pieces) > 1 else pieces[0]
+    bowl = length(pieces[0] if len(pieces) > 1 and _is_loop(pieces[0]) else pieces[-1])
+    if len(pieces) > 1 and _is_loop(pieces[0]):
+        return cut(line, bowl / 4, length(line))
+    return cut(line, 0.0, length(line) - bowl / 4)
+
+
+def _is_loop(line: Polyline) -> bool:
+    return float(np.hypot(*(line[0] - line[-1]))) < CLOSED_GAP
 
 
 def _bent(line: Polyline, amount: float) -> Polyline:

@@ -1,6 +1,6 @@
 """Letters as they are taught: strokes, formations, letters, alphabets and the guide lines they stand on.
 
-Letter space: y grows downward, the base line is y = 0 and the x-height line y = −1; lengths are in
+Letter space: y grows downward, the base line is y = 0 and the x-height line y = -1; lengths are in
 x-heights.
 """
 
@@ -46,7 +46,7 @@ class GuideLines:
         return self.baseline - self.x_height
 
     def to_letter_space(self, left: float = 0.0) -> Transform:
-        """The map that puts this baseline on 0 and this x-height line on −1, and x = `left` on 0."""
+        """The map that puts this baseline on 0 and this x-height line on -1, and x = `left` on 0."""
         unit = self.unit
         return Transform(1 / unit, 1 / unit, -left / unit, -self.baseline / unit)
 
@@ -138,7 +138,7 @@ class Family:
 
 @dataclass(frozen=True, eq=False)
 class Alphabet(Mapping[str, Letter]):
-    """The letters of one handwriting model, in alphabetical order, with its guide lines, families and order."""
+    """The letters of one handwriting model in alphabetical order, its guide lines, families and order."""
 
     name: str
     letters: tuple[Letter, ...]

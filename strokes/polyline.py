@@ -103,7 +103,7 @@ def turning(line: Polyline) -> float:
 def signed_area(line: Polyline) -> float:
     """Area inside `line` closed by a straight line: negative when it runs anticlockwise as seen (y down).
 
-    Half the shoelace sum x[i]·y[i+1] − x[i+1]·y[i]; 0 for a dot or a straight line.
+    Half the shoelace sum x[i]·y[i+1] - x[i+1]·y[i]; 0 for a dot or a straight line.
     """
     x, y = line.T
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)

@@ -17,6 +17,7 @@ class Tolerances:
 
     start: float = 0.35  # about a fingertip on a 40 mm x-height; young children aim starts better than ends
     backwards: float = 0.5  # share of a part's length run backwards before its direction counts as wrong
+    dot: float = 0.6  # any small mark above the letter is a dot
     closure: float = 0.25  # a quarter of the bowl's height is seen as a gap from an arm's length
     shape: float = 0.17  # mean distance from the model along the stroke, after fitting
     corridor: float = 0.3  # half the width of the corridor around the model

@@ -1,0 +1,176 @@
+"""How a letter was written: the front door `check`, and the findings about the pen's movement.
+
+Every accepted formation explains the ink as cheaply as it can (`matching`); the one under which least is to
+be mended is the one the child is judged by. How the letter looks is measured in `looks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from strokes import looks
+from strokes.errors import InkError
+from strokes.ink import Ink
+from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.matching import Aligned, Explanation, align, explain
+from strokes.polyline import Polyline, arc_lengths, length, points_at, tangents
+from strokes.report import Finding, Kind, Report
+from strokes.tolerances import Tolerances
+
+FINDING_COST = 0.1
+"""What a finding weighs against warping cost when formations compete: being formed comes first."""
+
+SURE = 1.5
+"""The taught course must cost this many times the best one before the pen is said to have gone that way."""
+
+_ORDER = list(Kind)
+
+
+def check(
+    ink: Ink,
+    letter: Letter,
+    *,
+    guide: GuideLines | None = None,
+    hand: Hand | None = None,
+    tolerances: Tolerances | None = None,
+) -> Report:
+    """What is to be seen in `ink`, an attempt at `letter`.
+
+    With `guide`, the lines in the ink's own space, size and place are judged; without it the ink may have any
+    scale and place and they are not. `hand` admits the formations that are for that hand only; None
+    admits none of them. Raises InkError when there is no ink; no ink that has a point raises anything else.
+    """
+    if not len(ink):
+        raise InkError("ink must have at least one trace, not none")
+    tolerances = tolerances or Tolerances()
+    ink = _dotted(ink)
+    traces = [trace.points for trace in ink.traces]
+    accepted = letter.accepted(hand)
+    told = explain(ink, accepted)
+    lined = align(told, traces)
+    moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
+    weights = [one.cost + FINDING_COST * len(found) for one, found in zip(told, moves, strict=True)]
+    best = int(np.argmin(weights))
+    found = [*moves[best], *_noted(told[best].formation, moves[0])]
+    found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
+    found.sort(key=lambda one: (_ORDER.index(one.kind), one.stroke or 0))
+    return Report(letter.name, told[best].formation, tuple(found), _assigned(told[best], len(traces)))
+
+
+def _dotted(ink: Ink) -> Ink:
+    """Ink of one place only, a lone dot, is given a hair of length so that it can be fitted to anything."""
+    left, top, right, bottom = ink.bounds
+    if right > left or bottom > top:
+        return ink
+    hair = max(1e-6, 1e-6 * abs(left), 1e-6 * abs(top))
+    return Ink.from_arrays([np.array([[left, top], [left + hair, top + hair]])])
+
+
+def _assigned(explanation: Explanation, count: int) -> tuple[tuple[int, ...], ...]:
+    table: list[tuple[int, ...]] = [()] * count
+    for pairing in explanation.pairings:
+        for trace in pairing.traces:
+            table[trace] = pairing.strokes
+    return tuple(table)
+
+
+def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
+    """For a formation accepted with a note: what the taught one would have found of that kind."""
+    return [replace(one, note=True) for one in against_taught if one.kind is formation.note]
+
+
+def formation_findings(
+    explanation: Explanation, aligned: Sequence[Aligned], traces: Sequence[Polyline], tolerances: Tolerances
+) -> list[Finding]:
+    """The findings about how the pen moved, under one formation."""
+    back = explanation.fit.inverse()
+    strokes = explanation.formation.strokes
+    found = []
+    for index in explanation.missing:
+        found.append(Finding(Kind.MISSING, 1, 0, stroke=index, at=_place(back.apply(strokes[index].path[0]))))
+    for index in explanation.extra:
+        drawn = explanation.fit.apply(traces[index])
+        if length(drawn) > tolerances.tiny:
+            found.append(Finding(Kind.EXTRA, 1, 0, trace=index, at=_place(traces[index][0])))
+    for one in aligned:
+        pairing = one.pairing
+        first, trace = pairing.strokes[0], pairing.traces[0]
+        if len(pairing.strokes) > 1:
+            at = _place(back.apply(strokes[pairing.strokes[1]].path[0]))
+            found.append(Finding(Kind.JOIN, 1, 0, first, trace, at=at, order=pairing.strokes))
+        if len(pairing.traces) > 1:
+            found.append(Finding(Kind.LIFT, 1, 0, first, trace, at=_place(traces[trace][-1])))
+        found += ways(one, explanation, tolerances)
+    taken = [stroke for pairing in explanation.pairings for stroke in pairing.strokes]
+    if taken != sorted(taken):
+        found.append(Finding(Kind.ORDER, 1, 0, order=tuple(taken)))
+    return found
+
+
+def ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
+    """Start, direction and order inside one pairing."""
+    pairing, course = one.pairing, one.pairing.course
+    strokes = explanation.formation.strokes
+    first, trace = pairing.strokes[0], pairing.traces[0]
+    back = explanation.fit.inverse()
+    found = []
+    sure = pairing.taught_cost > SURE * pairing.cost + 0.02
+    turned = [k for k, sign in enumerate(course.signs) if sign < 0] if sure else []
+    whole = len(turned) == len(course.order) and course.order == tuple(range(len(course.order)))[::-1]
+    if whole and len(pairing.strokes) == 1:
+        share = _backwards(one, explanation, (0.0, 1.0))
+        if share > tolerances.backwards:
+            at = _place(back.apply(one.drawn[0]))
+            found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, first, trace, (0.0, 1.0), at))
+        return found
+    for k in turned:
+        piece = course.pieces[k]
+        share = _backwards(one, explanation, piece)
+        if share > tolerances.backwards:
+            joined = len(pairing.strokes) > 1
+            stroke = pairing.strokes[int(piece[0])] if joined else first
+            part = (0.0, 1.0) if joined else piece
+            at = _place(back.apply(strokes[stroke].path[0]))
+            found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, stroke, trace, part, at))
+    in_order = course.order == tuple(range(len(course.order)))
+    if sure and not in_order:
+        found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
+    elif 0 not in turned:
+        limit = tolerances.dot if strokes[first].is_dot else tolerances.start
+        gap = float(np.hypot(*(one.drawn[0] - strokes[first].path[0])))
+        if gap > limit:
+            found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.apply(one.drawn[0]))))
+    return found
+
+
+def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float]) -> float:
+    """Share of the ink's length on this piece of the stroke that runs against it, along the warping path."""
+    pairing = one.pairing
+    steps = np.diff(one.drawn[one.way[:, 0]], axis=0)
+    size = np.hypot(steps[:, 0], steps[:, 1])
+    places = one.places[1:]
+    inside = (places >= piece[0]) & (places <= piece[1]) & (size > 0)
+    if not inside.any():
+        return 0.0
+    index = np.minimum(places[inside].astype(int), len(pairing.strokes) - 1)
+    ahead = np.empty((int(inside.sum()), 2))
+    for k, stroke in enumerate(pairing.strokes):
+        mine = index == k
+        ahead[mine] = _directions(explanation.formation.strokes[stroke].path, places[inside][mine] - k)
+    against = (steps[inside] * ahead).sum(axis=1) < 0
+    return float(size[inside][against].sum() / size[inside].sum())
+
+
+def _directions(path: Polyline, shares: Polyline) -> Polyline:
+    """The taught direction at these shares of the length of `path`."""
+    along = arc_lengths(path)
+    stops = np.linspace(0.0, along[-1], 128)
+    ahead = tangents(points_at(path, along, stops))
+    return ahead[np.clip(np.rint(shares * 127).astype(int), 0, 127)]
+
+
+def _place(point: Polyline) -> tuple[float, float]:
+    return float(point[0]), float(point[1])

@@ -1,0 +1,194 @@
+"""How a letter looks, whatever way the pen took: shape, closure, size, place, mirror, another letter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+
+from strokes.identify import rank
+from strokes.ink import Ink
+from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.matching import Aligned, Explanation, explain
+from strokes.polyline import Polyline, arc_lengths, resample
+from strokes.report import Finding, Kind
+from strokes.tolerances import Tolerances
+from strokes.transform import Transform
+
+GOOD_COST = 0.05
+"""Ink that costs less, about 0.2 x-heights off, is the letter it was meant for: no rival is asked."""
+
+_TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
+_AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
+_END = 0.3  # x-heights; an end that overshoots has touched on its way
+_COUNTER = 0.15  # square x-heights; a smaller enclosed area is a loop of the pen, not a counter
+
+
+def findings(
+    ink: Ink,
+    letter: Letter,
+    explanation: Explanation,
+    aligned: Sequence[Aligned],
+    guide: GuideLines | None,
+    hand: Hand | None,
+    tolerances: Tolerances,
+) -> list[Finding]:
+    """All findings about the look of `ink`, explained by `explanation`."""
+    found = [*rivals(ink, letter, explanation, hand, tolerances)]
+    found += closure(explanation, aligned, tolerances)
+    if not found:
+        found += shape(explanation, aligned, tolerances)
+    if guide is not None:
+        found += size_and_place(ink, explanation, guide, tolerances)
+    return found
+
+
+def rivals(
+    ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None, tolerances: Tolerances
+) -> list[Finding]:
+    """The mirror image, or another letter, explains the ink clearly better."""
+    own = explanation.cost
+    if own < GOOD_COST:
+        return []
+    found = []
+    mirrored = ink.transformed(Transform(scale_x=-1.0))
+    turned = min(one.cost for one in explain(mirrored, letter.accepted(hand)))
+    if turned < tolerances.reversal * own:
+        found.append(Finding(Kind.REVERSAL, turned / own, tolerances.reversal))
+    ranked = rank(ink, (letter, *letter.others))
+    nearer = [match.letter for match in ranked[: [match.letter is letter for match in ranked].index(True)]][
+        :3
+    ]
+    if nearer:
+        costs = [min(one.cost for one in explain(ink, rival.accepted(hand))) for rival in nearer]
+        best = int(np.argmin(costs))
+        if costs[best] < tolerances.letter * own:
+            found.append(Finding(Kind.LETTER, costs[best] / own, tolerances.letter, letter=nearer[best].name))
+    return found
+
+
+def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
+    """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
+    found = []
+    for one in aligned:
+        gap = float(one.gaps.mean())
+        if gap > tolerances.shape:
+            found.append(
+                Finding(Kind.SHAPE, gap, tolerances.shape, one.pairing.strokes[0], one.pairing.traces[0])
+            )
+    if found or not aligned:
+        return found
+    outside, bare = coverage(explanation, aligned, tolerances.corridor)
+    worst = max(outside, bare)
+    return [Finding(Kind.SHAPE, worst, tolerances.outside)] if worst > tolerances.outside else []
+
+
+def coverage(explanation: Explanation, aligned: Sequence[Aligned], corridor: float) -> tuple[float, float]:
+    """Share of the ink outside the corridor around the strokes, and share of the strokes with no ink near."""
+    import shapely  # 0.08 s to import: not before a letter is judged
+
+    drawn = shapely.multilinestrings([shapely.linestrings(one.drawn) for one in aligned])
+    strokes = [explanation.formation.strokes[k] for one in aligned for k in one.pairing.strokes]
+    model = shapely.multilinestrings([shapely.linestrings(resample(stroke.path, 48)) for stroke in strokes])
+    shares = []
+    for line, around in ((drawn, model), (model, drawn)):
+        room = shapely.buffer(around, corridor, quad_segs=4)
+        total = float(shapely.length(line))
+        shares.append(float(shapely.length(shapely.difference(line, room))) / total if total > 0 else 0.0)
+    return shares[0], shares[1]
+
+
+# --- closure ------------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1024)
+def touches(formation: Formation) -> tuple[tuple[int, int], ...]:
+    """The ends that close a shape, as (stroke, 0 for its start or -1 for its end).
+
+    Only ends that touch the formation elsewhere count, and only where it encloses a counter: in other letters
+    a touch is a retrace.
+    """
+    import shapely
+
+    lines = [resample(stroke.path, 96) for stroke in formation.strokes if not stroke.is_dot]
+    drawn = shapely.unary_union([shapely.linestrings(line).buffer(_TOUCH / 2, quad_segs=4) for line in lines])
+    holes = [hole for part in shapely.get_parts(drawn) for hole in part.interiors]
+    if not any(shapely.area(shapely.polygons(hole)) > _COUNTER for hole in holes):
+        return ()
+    return tuple(
+        (index, end)
+        for index, stroke in enumerate(formation.strokes)
+        for end in (0, -1)
+        if not stroke.is_dot and _end_gap(index, end, [one.path for one in formation.strokes]) < _TOUCH
+    )
+
+
+def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
+    """How far the end of one line is from all other ink, its own line nearby excepted."""
+    import shapely
+
+    line = resample(lines[index], 96)[:: 1 if end == 0 else -1]
+    rest = [line[arc_lengths(line) >= _AROUND], *(other for k, other in enumerate(lines) if k != index)]
+    pieces = [shapely.linestrings(piece) for piece in rest if len(piece) > 1]
+    near = shapely.linestrings(line[: max(2, int((arc_lengths(line) < _END).sum()))])
+    return float(shapely.distance(near, shapely.multilinestrings(pieces))) if pieces else float("inf")
+
+
+def closure(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
+    """The ink leaves a gap where the model closes."""
+    singles = [one for one in aligned if len(one.pairing.strokes) == len(one.pairing.traces) == 1]
+    by_stroke = {one.pairing.strokes[0]: k for k, one in enumerate(singles)}
+    drawn = [one.drawn for one in singles]
+    for stroke, end in touches(explanation.formation):
+        if stroke not in by_stroke:
+            continue
+        index = by_stroke[stroke]
+        if all(sign < 0 for sign in singles[index].pairing.course.signs):
+            end = -1 - end  # written from the other end
+        gap = _end_gap(index, end, drawn)
+        if gap > tolerances.closure:
+            at = explanation.fit.inverse().apply(drawn[index][end])
+            return [
+                Finding(
+                    Kind.CLOSURE,
+                    gap,
+                    tolerances.closure,
+                    stroke,
+                    singles[index].pairing.traces[0],
+                    at=(float(at[0]), float(at[1])),
+                )
+            ]
+    return []
+
+
+# --- size and place -----------------------------------------------------------------------------------
+
+
+def size_and_place(
+    ink: Ink, explanation: Explanation, guide: GuideLines, tolerances: Tolerances
+) -> list[Finding]:
+    """Height against the letter's own, ascender and descender, and the base line, between guide lines."""
+    _, top, _, bottom = ink.transformed(guide.to_letter_space()).bounds
+    _, model_top, _, model_bottom = explanation.formation.bounds
+    ratio = (bottom - top) / max(model_bottom - model_top, 1e-9)
+    found = []
+    limits = (tolerances.size_small, tolerances.size_large)
+    short_top = model_top < -1.7 and top > -(1 + tolerances.reach)
+    short_bottom = model_bottom > 0.7 and bottom < tolerances.reach
+    if not limits[0] <= ratio <= limits[1]:
+        found.append(Finding(Kind.SIZE, ratio, limits[0] if ratio < limits[0] else limits[1]))
+    elif short_top:
+        found.append(Finding(Kind.SIZE, -top / -model_top, (1 + tolerances.reach) / -model_top))
+    elif short_bottom:
+        found.append(Finding(Kind.SIZE, bottom / model_bottom, tolerances.reach / model_bottom))
+    offset = bottom - model_bottom if model_bottom < 0.3 else _baseline(explanation, guide)
+    if abs(offset) > tolerances.place:
+        found.append(Finding(Kind.PLACE, offset, tolerances.place))
+    return found
+
+
+def _baseline(explanation: Explanation, guide: GuideLines) -> float:
+    """Where the letter's own base line lies, in x-heights below the guide's."""
+    own = explanation.fit.inverse().apply(np.zeros((1, 2)))
+    return float(guide.to_letter_space().apply(own)[0, 1])

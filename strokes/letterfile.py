@@ -17,8 +17,9 @@ import numpy as np
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.letter import Alphabet, Family, Formation, GuideLines, Letter
-from strokes.lettersvg import LetterReader, read_bounded
+from strokes.lettersvg import LetterReader
 from strokes.polyline import Polyline, resample
+from strokes.textfile import read_text
 
 SHIPPED = Path(__file__).resolve().parent.parent / "assets" / "letters"
 """The alphabets that come with the program: beside the package in a checkout and in an installed wheel."""
@@ -73,8 +74,9 @@ class _FolderReader:
         """The alphabet, or None when there are faults."""
         try:
             files = sorted(file for file in self.folder.iterdir() if file.suffix.lower() == ".svg")
-        except OSError as error:
-            self._fault(self.folder, f"must be a folder of letters: {error.strerror or error}")
+        except (OSError, ValueError) as error:  # ValueError: a name with a null character
+            reason = getattr(error, "strerror", None) or error
+            self._fault(self.folder, f"must be a folder of letters: {reason}")
             return None
         if not 1 <= len(files) <= MOST_LETTERS:
             self._fault(
@@ -104,7 +106,7 @@ class _FolderReader:
         if not path.exists() and not path.is_symlink():
             return _Table(self.folder.name)
         try:
-            content = tomllib.loads(read_bounded(path))
+            content = tomllib.loads(read_text(path))
         except LetterFileError as error:
             self.faults.append(error)
             return _Table(self.folder.name)
@@ -149,7 +151,7 @@ class _TableReader:
     def _keys(self, where: str, table: dict[str, Any], known: set[str]) -> None:
         for key in table:
             if key not in known:
-                self.reasons.append(f"{where}{key[:40]} is not known; known are {', '.join(sorted(known))}")
+                self.reasons.append(f"{where}{_show(key)} is not known; known are {', '.join(sorted(known))}")
 
     def _dict(self, key: str) -> dict[str, Any]:
         table = self.content.get(key, {})

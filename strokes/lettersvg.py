@@ -8,27 +8,22 @@ in namespaces of their own is passed over. Everything else is refused, so that n
 from __future__ import annotations
 
 import re
-import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from xml.etree.ElementTree import Element, ParseError
+from xml.etree.ElementTree import Element
 
 import numpy as np
-from defusedxml import DefusedXmlException, DTDForbidden
-from defusedxml.ElementTree import fromstring
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.letter import Formation, Hand, Letter, Stroke
 from strokes.pathdata import polyline
 from strokes.polyline import Polyline, bounds, length
 from strokes.report import Kind
+from strokes.textfile import read_xml
 
 UNITS = 100.0
 """User units to the x-height."""
-
-LARGEST_FILE = 256 * 1024
-"""Bytes. A letter with ten formations takes about 5 kB."""
 
 LONGEST_CUE = 80
 """Characters of a cue that can still be said while the pen moves."""
@@ -40,6 +35,12 @@ REACH = 5.0
 
 SHORTEST_STROKE = 0.01
 """In x-heights: even a dot is a short line."""
+
+MOST_PATH_DATA = 60_000
+"""Characters of path data in one file; a letter has some hundreds."""
+
+MOST_FAULTS = 20
+"""Faults told of one file; whoever has more mends these first."""
 
 SMALLEST_LETTER = 0.5
 """In x-heights: the larger side of a whole letter; a smaller one was drawn in other units."""
@@ -59,43 +60,21 @@ _ATTRIBUTES = {
     "desc": _ANYWHERE,
     "defs": _ANYWHERE,
     "metadata": _ANYWHERE,
+    "style": _ANYWHERE | {"type", "media"},
 }
 _INSIDE = {
-    "svg": {"g", "title", "desc", "defs", "metadata"},
+    "svg": {"g", "title", "desc", "defs", "metadata", "style"},
+    "defs": {"style"},
     "g": {"path", "title", "desc"},
     "path": {"title", "desc"},
 }
 _WHY_NOT = {
     "script": "a letter runs nothing",
-    "style": "how a letter is painted is decided elsewhere",
     "image": "nothing is fetched from outside the file",
     "use": "every stroke is drawn where it stands",
     "foreignObject": "a letter is made of paths only",
 }
 _SHAPES = {"line", "polyline", "polygon", "circle", "ellipse", "rect", "text"}
-
-
-def read_bounded(path: Path) -> str:
-    """The text of the file at `path`. Raises LetterFileError unless it is an ordinary, small UTF-8 file."""
-    try:
-        status = path.stat()  # asked first: opening a FIFO would wait for ever
-        if not stat.S_ISREG(status.st_mode):
-            kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a device or pipe"
-            raise LetterFileError(path, f"must be a file, not {kind}")
-        if status.st_size > LARGEST_FILE:
-            raise LetterFileError(path, f"must have at most {LARGEST_FILE} bytes, not {status.st_size}")
-        with path.open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise LetterFileError(path, f"cannot be read: {error.strerror or error}") from error
-    except ValueError as error:  # a name with a null character
-        raise LetterFileError(path, f"cannot be read: {error}") from error
-    if len(raw) > LARGEST_FILE:
-        raise LetterFileError(path, f"must have at most {LARGEST_FILE} bytes, not more")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise LetterFileError(path, f"must be UTF-8 text; byte {error.start + 1} is not") from error
 
 
 @dataclass
@@ -108,15 +87,22 @@ class LetterReader:
     def read(self) -> Letter | None:
         """The letter, or None when there are faults."""
         try:
-            root = self._parse(read_bounded(self.path))
+            root = read_xml(self.path)
         except LetterFileError as error:
             self.faults.append(error)
+            return None
+        if root.tag != f"{_SVG}svg":
+            self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
         self._elements(root)
         if self.faults:
             return None
         name = self._name(root)
         groups = root.findall(f"{_SVG}g")
+        size = sum(len(path.get("d", "")) for path in root.iterfind(f"{_SVG}g/{_SVG}path"))
+        if size > MOST_PATH_DATA:
+            self._fault(f"all paths together must have at most {MOST_PATH_DATA} characters, not {size}")
+            return None
         if not groups or len(groups) > MOST_FORMATIONS:
             self._fault(f"must have 1 to {MOST_FORMATIONS} <g>, one a formation, not {len(groups)}")
         formations = [
@@ -130,35 +116,16 @@ class LetterReader:
         return Letter(name, tuple(formation for formation in formations if formation))
 
     def _fault(self, reason: str) -> None:
-        self.faults.append(LetterFileError(self.path, reason))
-
-    def _parse(self, text: str) -> Element:
-        """The tree. defusedxml stops at a DTD before any entity is defined."""
-        try:
-            root: Element = fromstring(text, forbid_dtd=True)
-        except DTDForbidden as error:
-            raise LetterFileError(self.path, "must have no DOCTYPE, as it can pull in other files") from error
-        except DefusedXmlException as error:
-            raise LetterFileError(
-                self.path, "must have no entities and nothing from outside the file"
-            ) from error
-        except (ParseError, ValueError) as error:
-            raise LetterFileError(self.path, f"must be well-formed XML: {error}") from error
-        if root.tag != f"{_SVG}svg":
-            raise LetterFileError(
-                self.path, f"must be an SVG file, not one that begins with <{_plain(root.tag)}>"
-            )
-        return root
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(LetterFileError(self.path, reason))
 
     def _elements(self, root: Element) -> None:
-        """Refuses what does not belong. Walks three levels down, however deep the file is."""
+        """Refuses what does not belong. Walks a few levels down, however deep the file is."""
         self._attributes(root, "svg")
         for child in self._children(root, "svg"):
             if child.tag == f"{_SVG}g":
                 for stroke in self._children(child, "g"):
                     self._leaf(stroke)
-                    for _ in self._children(stroke, "path"):
-                        pass
             else:
                 self._leaf(child)
 
@@ -166,7 +133,10 @@ class LetterReader:
         """The children of ours; each unknown one is a fault, those of other namespaces are passed over."""
         for child in element:
             name = child.tag.removeprefix(_SVG)
-            if child.tag.startswith("{") and name == child.tag:
+            if name.startswith("{"):
+                continue
+            if name == child.tag:
+                self._fault(f"<{_plain(name)}> inside <{kind}> must be in the namespace of SVG")
                 continue
             if name not in _INSIDE.get(kind, set()):
                 self._fault(f"<{_plain(name)}> inside <{kind}> is not allowed: {self._why_not(name, kind)}")
@@ -181,22 +151,34 @@ class LetterReader:
             return "formations must stand side by side, not in one another"
         if name == "path" and kind == "svg":
             return "a stroke must stand in the <g> of its formation"
-        return _WHY_NOT.get(name, f"it may have {' '.join(sorted(_INSIDE.get(kind, set()))) or 'text'} only")
+        allowed = ", ".join(sorted(_INSIDE.get(kind, set()))) or "text"
+        return _WHY_NOT.get(name, f"there may be {allowed} only")
 
     def _leaf(self, element: Element) -> None:
-        """A title, desc, defs or metadata holds nothing of ours."""
+        """What may hold only text, or in defs a style; what an editor keeps in metadata is not looked at."""
         name = element.tag.removeprefix(_SVG)
-        if name in ("title", "desc", "defs"):
-            for _ in self._children(element, name):
-                pass
+        if name == "style":
+            self._nothing_outside(element.text or "", "the text", name)
+        if name != "metadata":
+            for child in self._children(element, name):
+                self._leaf(child)
 
     def _attributes(self, element: Element, kind: str) -> None:
         for name, value in element.attrib.items():
-            if "url(" in value.lower() or "@import" in value.lower() or name.endswith("href"):
-                self._fault(f"{_plain(name)} on <{kind}> must not refer to anything outside: {value[:40]!r}")
-            elif not (name.startswith("{") or name in _ATTRIBUTES[kind] or _PAINT.fullmatch(name)):
+            if name.endswith("href"):
+                self._fault(
+                    f"{_plain(name)} on <{kind}> is not allowed: every stroke is drawn where it stands"
+                )
+                continue
+            self._nothing_outside(value, _plain(name), kind)
+            if not (name.startswith("{") or name in _ATTRIBUTES[kind] or _PAINT.fullmatch(name)):
                 known = ", ".join(sorted(_ATTRIBUTES[kind]))
                 self._fault(f"{_plain(name)} on <{kind}> is not known; known are {known} and paint")
+
+    def _nothing_outside(self, value: str, what: str, kind: str) -> None:
+        for call in ("url(", "@import"):
+            if call in value.lower():
+                self._fault(f"{what} of <{kind}> must not fetch or refer to anything, it has {call!r}")
 
     def _name(self, root: Element) -> str:
         name = _title(root)
@@ -212,13 +194,16 @@ class LetterReader:
         """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
         taught, name = number == 1, group.get("id", "")
         where = f"formation {name or number!r}"
-        if not name:
-            self._fault(f"formation {number} must have an id")
+        if not name or len(name) > LONGEST_CUE:
+            self._fault(
+                f"formation {number} must have an id of 1 to {LONGEST_CUE} characters, not {len(name)}"
+            )
+            where = f"formation {number}"
         hand, note = group.get("data-hand"), group.get("data-note")
-        if hand not in (None, "left", "right"):
-            self._fault(f"{where}: data-hand must be left or right, not {hand!r}")
-        if note is not None and note not in list(Kind):
-            self._fault(f"{where}: data-note must be one of {', '.join(Kind)}, not {note!r}")
+        if hand and hand not in ("left", "right"):
+            self._fault(f"{where}: data-hand must be left or right, not {hand[:20]!r}")
+        if note and note not in list(Kind):
+            self._fault(f"{where}: data-note must be one of {', '.join(Kind)}, not {note[:20]!r}")
         if taught and (hand or note):
             self._fault(
                 f"{where}: the taught formation must be for everybody, without data-hand and data-note"

@@ -18,11 +18,16 @@ from strokes.polyline import Polyline
 STEP = 1.5
 """Points along a curve stand about this many user units apart: 0.015 x-heights, finer than any pen."""
 
-MOST_NUMBERS = 4000
-"""A stroke drawn by hand in an editor has some hundreds of numbers; a longer one is not a letter."""
+MOST_NUMBERS = 2000
+"""In one path: a stroke drawn freehand in an editor has some hundreds of numbers."""
 
 LARGEST = 10_000.0
-"""A hundred x-heights: any number beyond it is a slip, and would make too many points."""
+"""A hundred x-heights: any number beyond it is a slip."""
+
+LONGEST = 5_000.0
+"""Fifty x-heights; the longest letter is a tenth of that. It bounds the number of points."""
+
+_LONGEST_TRANSFORM = 1000
 
 _ARGUMENTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
@@ -47,13 +52,17 @@ def polyline(data: str, transform: str = "") -> Polyline:
     path = Path(" ".join(_tokens(data)))
     matrix = _matrix(transform)
     points: list[tuple[float, float]] = []
+    total = 0.0
     for segment in path:
         if isinstance(segment, (Move, Line, Close)):
             points.append((segment.end.x, segment.end.y))
         else:
             rough = np.asarray(segment.npoint(np.linspace(0.0, 1.0, 17)))
-            size = np.hypot(*np.diff(rough, axis=0).T).sum()
-            count = max(2, ceil(float(size) / STEP) + 1)
+            size = float(np.hypot(*np.diff(rough, axis=0).T).sum())
+            total += size
+            if not total <= LONGEST:
+                raise LetterError(f"a stroke must be at most {LONGEST:g} units long")
+            count = max(2, ceil(size / STEP) + 1)
             curve = np.asarray(segment.npoint(np.linspace(0.0, 1.0, count)))
             points.extend((float(x), float(y)) for x, y in curve[1:-1])
             points.append((segment.end.x, segment.end.y))
@@ -129,6 +138,8 @@ def _matrix(transform: str) -> Matrix | None:
     """The transform attribute as a matrix; None when there is none. Raises LetterError when it is not one."""
     if not transform.strip():
         return None
+    if len(transform) > _LONGEST_TRANSFORM:
+        raise LetterError(f"a transform must have at most {_LONGEST_TRANSFORM} characters")
     place = 0
     while place < len(transform):
         match = _TRANSFORM.match(transform, place)

@@ -1,4 +1,4 @@
-"""Which room may know which: the science knows no screen, child or database, and each craft keeps its tools to itself."""
+"""Which room may know which: the science knows no screen, child or database; each craft keeps its tools."""
 
 from __future__ import annotations
 
@@ -12,33 +12,38 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 
+GEOMETRY = {"errors", "polyline", "transform", "ink", "letter", "report"}
+
 STROKES: dict[str, set[str]] = {
-    "__init__": {"letter", "letterfile", "ink", "report", "tolerances", "checks", "identify", "errors"},
+    "__init__": {*GEOMETRY, "tolerances", "identify", "checks"},
     "errors": set(),
     "polyline": {"errors"},
     "transform": {"errors", "polyline"},
     "ink": {"errors", "polyline", "transform"},
-    "report": {"letter"},
+    "report": set(),
     "letter": {"errors", "polyline", "transform", "report", "letterfile"},
-    "letterfile": {"errors", "polyline", "transform", "letter", "report", "warping", "svgelements", "defusedxml"},
+    "textfile": {"errors", "defusedxml"},
+    "pathdata": {"errors", "polyline", "svgelements"},
+    "lettersvg": {"errors", "polyline", "letter", "report", "textfile", "pathdata"},
+    "letterfile": {"errors", "polyline", "letter", "textfile", "lettersvg"},
     "warping": {"errors", "polyline"},
     "tolerances": {"errors"},
-    "matching": {"errors", "polyline", "transform", "ink", "letter", "warping", "scipy"},
-    "checks": {
-        *("errors", "polyline", "transform", "ink", "letter", "warping"),
-        *("matching", "tolerances", "report", "identify", "shapely"),
-    },
-    "identify": {"errors", "polyline", "transform", "ink", "letter", "warping", "matching"},
-    "pace": {"errors", "polyline", "letter"},
-    "hand": {"errors", "polyline", "transform", "ink", "letter", "report", "pace"},
+    "matching": {*GEOMETRY, "warping", "scipy"},
+    "identify": {*GEOMETRY, "warping", "matching"},
+    "looks": {*GEOMETRY, "warping", "matching", "identify", "tolerances", "shapely"},
+    "checks": {*GEOMETRY, "warping", "matching", "looks", "tolerances"},
+    "pace": {*GEOMETRY},
+    "hand": {*GEOMETRY, "looks", "pace"},
 }
 """What a module of `strokes` may import besides numpy and the standard library."""
 
-PYGAME = {"pointer", "fonts", "canvas", "page", "window", "picture"}
-"""The modules of `trainer` that may touch pygame; a scene is handed a canvas."""
-
-SQLALCHEMY = {"record", "migrations"}
-"""The modules of `trainer` that may touch the database."""
+CRAFT: dict[str, set[str]] = {
+    "pygame": {"pointer", "canvas", "fonts", "page", "window", "picture"},
+    "sqlalchemy": {"database", "tables", "migrations", "record"},
+    "rich": {"terminal"},
+    "platformdirs": {"places"},
+}
+"""Which modules of `trainer` may touch which library; the other libraries are for `strokes` alone."""
 
 
 def modules(package: str) -> list[Path]:
@@ -75,7 +80,10 @@ def rooms(path: Path) -> set[str]:
     """What a module of `strokes` imports: sister modules by their own name, other packages by theirs."""
     own = {entry.stem for entry in modules("strokes")}
     sisters = {name.split(".")[1] for name in imported(path) if name.startswith("strokes.")} & own
-    return sisters | {name for name in packages(path) if name not in sys.stdlib_module_names} - {"strokes", "numpy"}
+    return sisters | {name for name in packages(path) if name not in sys.stdlib_module_names} - {
+        "strokes",
+        "numpy",
+    }
 
 
 @pytest.mark.parametrize("path", modules("strokes"), ids=lambda path: path.stem)
@@ -91,16 +99,33 @@ def test_the_science_knows_neither_trainer_nor_screen_nor_database() -> None:
 
 
 @pytest.mark.parametrize("path", modules("trainer"), ids=lambda path: str(path.relative_to(ROOT)))
-def test_pygame_and_the_database_stay_in_their_rooms(path: Path) -> None:
-    if path.parent.name == "scenes" or path.stem not in PYGAME:
-        assert "pygame" not in packages(path)
-    if path.stem not in SQLALCHEMY:
-        assert not packages(path) & {"sqlalchemy", "sqlite3"}
+def test_each_library_of_the_craft_stays_in_its_rooms(path: Path) -> None:
+    own = {"trainer", "strokes", "numpy", *sys.stdlib_module_names} - {"sqlite3"}
+    allowed = {library for library, rooms in CRAFT.items() if path.stem in rooms}
+    if path.stem == "database":
+        allowed.add("sqlite3")  # it tells SQLite's errors apart
+    if path.parent.name == "scenes":
+        allowed = set()
+
+    assert packages(path) - own <= allowed
 
 
 @pytest.mark.parametrize("path", modules("trainer/scenes"), ids=lambda path: path.stem)
 def test_a_scene_knows_no_record_and_no_window(path: Path) -> None:
-    assert not imported(path) & {"trainer.record", "trainer.window", "trainer.pointer", "trainer.picture", "trainer.cli"}
+    closed = {
+        "record",
+        "database",
+        "window",
+        "pointer",
+        "canvas",
+        "page",
+        "picture",
+        "cli",
+        "doors",
+        "practice",
+    }
+
+    assert not imported(path) & {f"trainer.{room}" for room in closed}
 
 
 @pytest.mark.parametrize("name", ["strokes", "trainer.cli", "trainer.practice"])

@@ -31,7 +31,7 @@ def shown() -> list[str]:
 
 
 def helped(words: list[str]) -> subprocess.CompletedProcess[str]:
-    """What the command line says to these words with --help behind them; unknown words are refused before it."""
+    """What the command line says to these words with --help behind; unknown words are refused first."""
     return subprocess.run(
         [sys.executable, "-m", "trainer", *words, "--help"],
         capture_output=True,
@@ -78,7 +78,9 @@ def test_the_letter_file_that_is_shown_is_sound(tmp_path: Path) -> None:
 
     assert faults(folder) == []
     letter = Alphabet.load(folder)["ø"]
-    assert [stroke.cue for stroke in letter.taught.strokes] == re.findall(r"<title>([^<]*)</title></path>", example)
+    assert [stroke.cue for stroke in letter.taught.strokes] == re.findall(
+        r"<title>([^<]*)</title></path>", example
+    )
 
 
 @pytest.mark.parametrize("picture", re.findall(r"!\[[^]]+\]\(([^)]+)\)", README))

@@ -1,4 +1,4 @@
-"""How long `identify` takes against 40 calls of dtaidistance's C function: `python -m tests.benchmarks.identify`."""
+"""How long `identify` takes against 40 calls of C code: `python -m tests.benchmarks.identify`."""
 
 from __future__ import annotations
 

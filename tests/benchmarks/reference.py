@@ -1,6 +1,6 @@
-"""What a time is compared with: 40 calls of dtaidistance's C function on 64-point paths, taken in turn with it.
+"""What a time is compared with: 40 calls of dtaidistance's C function on 64-point paths.
 
-A ratio of two times taken in turn on one machine holds on another machine far better than either of the times.
+The two are taken in turn in one run: their ratio holds on another machine far better than either time.
 """
 
 from __future__ import annotations

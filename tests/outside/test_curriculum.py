@@ -1,7 +1,8 @@
-"""Which check answers for which handwriting statement of the national curriculum in England, and proof that it speaks.
+"""Which check answers for which handwriting statement of England's national curriculum, with proof.
 
-Source: Department for Education (2013), The national curriculum in England: framework document, English programme of study, Year 1 and Year 2,
-"Handwriting"; the statements are told here in our own words. A statement without a check stands in the table too, with the reason.
+Source: Department for Education (2013), The national curriculum in England: framework document, English
+programme of study, Year 1 and Year 2, "Handwriting"; the statements are told here in our own words. A
+statement without a check stands in the table too, with the reason.
 """
 
 from __future__ import annotations
@@ -52,12 +53,12 @@ CHECKED: dict[str, tuple[Proof, ...]] = {
 }
 
 UNCHECKED = {
-    "Year 1: sit correctly at a table, holding a pencil comfortably and correctly": "not in the ink; README, cautions",
+    "Year 1: sit correctly at a table, holding a pencil comfortably and correctly": "not in the ink; see README.md",
     "Year 1: form capital letters": "the shipped alphabet has lower-case letters only",
     "Year 1: form digits 0-9": "the shipped alphabet has lower-case letters only",
-    "Year 1: know which letters belong to which families": "knowledge, not ink; the alphabet tells its families",
+    "Year 1: know which letters belong to which families": "knowledge; the alphabet tells them",
     "Year 2: start using some of the strokes needed to join letters": "the shipped alphabet is unjoined",
-    "Year 2: capitals and digits of the correct size, orientation and relation": "no capitals and digits shipped",
+    "Year 2: capitals and digits of the correct size, orientation and relation": "none are shipped",
     "Year 2: spacing between words that reflects the size of the letters": "letters are written one by one",
 }
 

@@ -1,7 +1,9 @@
-"""Letter shapes against the Hershey fonts (A. V. Hershey, U.S. National Bureau of Standards, 1967; package `Hershey-Fonts`).
+"""Letter shapes against the Hershey fonts (A. V. Hershey 1967; package `Hershey-Fonts`).
 
-Their single-line faces are center lines and not outlines, as a pen would run. The glyphs are free to use (the package carries the terms);
-nothing of them is shipped. A plotter drew their strokes in whatever order was quick, so only the shape is judged here.
+Hershey drew them at the U.S. National Bureau of Standards. Their single-line faces are center lines and
+not outlines, as a pen would run. The data is in the public domain with the terms that the package
+carries; nothing of it is shipped. A plotter drew the strokes in whatever order was quick, so that only
+the shape is judged here.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from string import ascii_lowercase
 import pytest
 from HersheyFonts import HersheyFonts
 
-from strokes import Alphabet, Ink, check, identify
+from strokes import Alphabet, Ink, identify
 
 UPRIGHT = ("futural", "rowmans")
 """The two single-line upright faces; `scripts` and `cursive` are joined script and no model of print."""

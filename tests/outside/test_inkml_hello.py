@@ -1,7 +1,7 @@
 """The "hello" example of InkML (W3C Recommendation REC-InkML-20110920): five traces, one a letter.
 
-The points are the specification's own. The expected values were worked out from them apart from this project, y growing downward;
-end gaps and lengths are given there to two digits.
+The points are the specification's own. The expected values were worked out from them apart from this
+project, y growing downward; lengths and end gaps are given to two digits.
 """
 
 from __future__ import annotations
@@ -15,20 +15,32 @@ from strokes import polyline
 from strokes.ink import Ink
 
 HELLO = {
-    "h": "10 0, 9 14, 8 28, 7 42, 6 56, 6 70, 8 84, 8 98, 8 112, 9 126, 10 140, 13 154, 14 168, 17 182, 18 188, "
-    "23 174, 30 160, 38 147, 49 135, 58 124, 72 121, 77 135, 80 149, 82 163, 84 177, 87 191, 93 205",
-    "e": "130 155, 144 159, 158 160, 170 154, 179 143, 179 129, 166 125, 152 128, 140 136, 131 149, 126 163, "
-    "124 177, 128 190, 137 200, 150 208, 163 210, 178 208, 192 201, 205 192, 214 180",
-    "first l": "227 50, 226 64, 225 78, 227 92, 228 106, 228 120, 229 134, 230 148, 234 162, 235 176, 238 190, 241 204",
-    "second l": "282 45, 281 59, 284 73, 285 87, 287 101, 288 115, 290 129, 291 143, 294 157, 294 171, 294 185, "
-    "296 199, 300 213",
-    "o": "366 130, 359 143, 354 157, 349 171, 352 185, 359 197, 371 204, 385 205, 398 202, 408 191, 413 177, "
-    "413 163, 405 150, 392 143, 378 141, 365 150",
+    "h": (
+        "10 0, 9 14, 8 28, 7 42, 6 56, 6 70, 8 84, 8 98, 8 112, 9 126, 10 140, 13 154, 14 168, 17 182, 18 "
+        "188, 23 174, 30 160, 38 147, 49 135, 58 124, 72 121, 77 135, 80 149, 82 163, 84 177, 87 191, 93 "
+        "205"
+    ),
+    "e": (
+        "130 155, 144 159, 158 160, 170 154, 179 143, 179 129, 166 125, 152 128, 140 136, 131 149, 126 "
+        "163, 124 177, 128 190, 137 200, 150 208, 163 210, 178 208, 192 201, 205 192, 214 180"
+    ),
+    "first l": (
+        "227 50, 226 64, 225 78, 227 92, 228 106, 228 120, 229 134, 230 148, 234 162, 235 176, 238 190, "
+        "241 204"
+    ),
+    "second l": (
+        "282 45, 281 59, 284 73, 285 87, 287 101, 288 115, 290 129, 291 143, 294 157, 294 171, 294 185, "
+        "296 199, 300 213"
+    ),
+    "o": (
+        "366 130, 359 143, 354 157, 349 171, 352 185, 359 197, 371 204, 385 205, 398 202, 408 191, 413 "
+        "177, 413 163, 405 150, 392 143, 378 141, 365 150"
+    ),
 }
 
 
 class Expected(NamedTuple):
-    """One row of the table: number of points, the box, length, distance between the ends, half the shoelace sum."""
+    """One row: number of points, the box, length, distance between the ends, half the shoelace sum."""
 
     points: int
     box: tuple[float, float, float, float]

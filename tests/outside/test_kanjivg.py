@@ -1,8 +1,9 @@
-"""Stroke order and direction against the Latin letters of KanjiVG (Ulrich Apel, CC BY-SA 3.0; package `kanjivg`).
+"""Stroke order and direction against the Latin letters of KanjiVG (package `kanjivg`).
 
-KanjiVG records how each character is written in Japan: one path a stroke, in order, in the way the pen runs. Its Latin letters are unjoined
-print, one file a code point. They were drawn for another purpose by somebody else, so they are a fair judge of which ways of
-writing count. Nothing of them is shipped: the package is needed by this test alone.
+KanjiVG (Ulrich Apel, CC BY-SA 3.0) records how each character is written in Japan: one path a stroke, in
+order, in the way the pen runs. Its Latin letters are unjoined print, one file a code point. They were
+drawn for another purpose by somebody else, so they are a fair judge of which ways of writing count.
+Nothing of them is shipped: the package is needed by this test alone.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from strokes import Alphabet, Ink, Kind, Report, check
 
 SVG = "{http://www.w3.org/2000/svg}"
 
-ACCEPTED = "b c d f h i j k l m n o p q s t u v x y".split()
+ACCEPTED = list("bcdfhijklmnopqstuvxy")
 """Letters that KanjiVG writes as taught here or in another accepted way (looked at one by one)."""
 
 

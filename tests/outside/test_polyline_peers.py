@@ -1,4 +1,4 @@
-"""Lengths, areas, cuts and boxes of `strokes.polyline` against shapely (GEOS), an independent geometry library."""
+"""Lengths, areas, cuts and boxes of `strokes.polyline` against shapely, an independent geometry library."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def test_an_area_has_the_size_and_the_sense_of_a_shapely_ring(seed: int) -> None
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_whole_turning_of_a_convex_ring_is_one_round(seed: int) -> None:
-    """The turning of a simple closed curve is 360 degrees either way (Hopf's Umlaufsatz); shapely makes the ring."""
+    """A simple closed curve turns by 360 degrees, one way or the other (Hopf's Umlaufsatz)."""
     hull = shapely.MultiPoint(wander(seed)).convex_hull.exterior
     ring = shapely.get_coordinates(hull)
     closed = np.vstack([ring, ring[1:2]])

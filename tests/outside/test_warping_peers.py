@@ -1,7 +1,8 @@
 """`strokes.warping` against two libraries written apart from it: dtw-python and dtaidistance.
 
-dtw-python (T. Giorgino 2009, Journal of Statistical Software 31(7)) with the step pattern symmetric1 adds up the local costs unweighted;
-dtaidistance gives the root of the sum of squared distances. Both are asked for the same squared Euclidean local cost.
+dtw-python (T. Giorgino 2009, Journal of Statistical Software 31(7)) with the step pattern symmetric1 adds
+up the local costs unweighted; dtaidistance gives the root of the sum of squared distances. Both are asked
+for the same squared Euclidean local cost.
 """
 
 from __future__ import annotations
@@ -75,7 +76,9 @@ def test_the_local_costs_along_the_path_add_up_to_what_dtaidistance_says(seed: i
 
     _, path = warping.path(a, b)
 
-    assert cdist(a, b, "sqeuclidean")[path[:, 0], path[:, 1]].sum() == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
+    assert cdist(a, b, "sqeuclidean")[path[:, 0], path[:, 1]].sum() == pytest.approx(
+        by_dtaidistance(a, b), abs=1e-9
+    )
 
 
 def test_many_pairs_at_once_cost_what_both_say_of_each() -> None:
@@ -90,7 +93,7 @@ def test_many_pairs_at_once_cost_what_both_say_of_each() -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_path_is_tighter_than_the_frechet_and_hausdorff_distances_of_shapely(seed: int) -> None:
-    """The widest step of any warping path is at least the discrete Fréchet distance, and that at least the Hausdorff one."""
+    """The widest step of any warping path ≥ the discrete Fréchet distance ≥ the Hausdorff distance."""
     a, b = curve(seed), curve(seed + 100)
     one, other = shapely.LineString(a), shapely.LineString(b)
 

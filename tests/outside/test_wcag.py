@@ -1,8 +1,9 @@
-"""Contrast and target sizes against WCAG 2.2 (W3C Recommendation, 5 October 2023), and the palette against Okabe & Ito.
+"""Contrast and target sizes against WCAG 2.2 (W3C 2023), and the palette against Okabe & Ito.
 
-1.4.3: text at least 4.5 to 1; 1.4.11: graphics at least 3 to 1; 2.5.5: targets at least 44 CSS px; 1 CSS px is 1/96 inch. The contrast
-values were worked out from the recommendation's formula apart from this project, and the hex values of the palette (Okabe & Ito, Color
-Universal Design, 2002 and 2008) come from memory.
+1.4.3: text at least 4.5 to 1; 1.4.11: graphics at least 3 to 1; 2.5.5: targets at least 44 CSS px; 1 CSS
+px is 1/96 inch. The contrast values were worked out from the recommendation's formula apart from this
+project. The hex values of the palette (Okabe & Ito, Color Universal Design, 2002 and 2008) come from
+memory.
 """
 
 from __future__ import annotations
@@ -35,10 +36,18 @@ OKABE_ITO = {  # contrast on white, on black
     "#CC79A7": (3.06, 6.86),
 }
 
-WORDS = [(theme.TEXT, theme.PAPER), (theme.TEXT, theme.CARD), (theme.QUIET, theme.PAPER), (theme.QUIET, theme.CARD)]
+WORDS = [
+    (theme.TEXT, theme.PAPER),
+    (theme.TEXT, theme.CARD),
+    (theme.QUIET, theme.PAPER),
+    (theme.QUIET, theme.CARD),
+]
 
 GRAPHICS = [
-    *((color, theme.PAPER) for color in (theme.BLACK, theme.BLUE, theme.VERMILLION, theme.GREEN, theme.GUIDE)),
+    *(
+        (color, theme.PAPER)
+        for color in (theme.BLACK, theme.BLUE, theme.VERMILLION, theme.GREEN, theme.GUIDE)
+    ),
     *((theme.EDGE, ground) for ground in (theme.PAPER, theme.CARD)),
 ]
 

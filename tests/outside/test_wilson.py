@@ -1,4 +1,4 @@
-"""The interval around a share of well formed letters against scipy, which gives Wilson's too (E. B. Wilson 1927, JASA 22:209-212)."""
+"""The interval around a share of well formed letters against scipy's own of Wilson (1927, JASA 22:209-212)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,11 @@ from scipy.stats import binomtest
 
 from trainer.summary import wilson
 
-CASES = [(good, tries) for tries in (1, 2, 3, 5, 10, 37, 400) for good in sorted({0, 1, tries // 2, tries - 1, tries})]
+CASES = [
+    (good, tries)
+    for tries in (1, 2, 3, 5, 10, 37, 400)
+    for good in sorted({0, 1, tries // 2, tries - 1, tries})
+]
 
 
 @pytest.mark.parametrize(("good", "tries"), CASES)

@@ -1,4 +1,4 @@
-"""How long `check` takes, letter by letter, against 40 calls of C code: `python -m tests.benchmarks.check`."""
+"""How long `check` takes, letter by letter, against 40 calls of C code: `-m tests.benchmarks.check`."""
 
 from __future__ import annotations
 

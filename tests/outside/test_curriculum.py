@@ -53,9 +53,9 @@ CHECKED: dict[str, tuple[Proof, ...]] = {
 }
 
 UNCHECKED = {
-    "Year 1: sit correctly at a table, holding a pencil comfortably and correctly": "not in the ink; see README.md",
-    "Year 1: form capital letters": "the shipped alphabet has lower-case letters only",
-    "Year 1: form digits 0-9": "the shipped alphabet has lower-case letters only",
+    "Year 1: sit correctly, hold the pencil comfortably and correctly": "not in the ink: README.md",
+    "Year 1: form capital letters": "only lower-case letters are shipped",
+    "Year 1: form digits 0-9": "only lower-case letters are shipped",
     "Year 1: know which letters belong to which families": "knowledge; the alphabet tells them",
     "Year 2: start using some of the strokes needed to join letters": "the shipped alphabet is unjoined",
     "Year 2: capitals and digits of the correct size, orientation and relation": "none are shipped",

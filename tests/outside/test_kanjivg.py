@@ -79,6 +79,7 @@ def test_a_w_of_four_downward_strokes_is_a_lift_fault(alphabet: Alphabet) -> Non
     report = judged(alphabet, "w")
 
     assert Kind.LIFT in report.kinds
+    assert Kind.REVERSAL not in report.kinds  # a w is its own mirror image
     assert not report.formed
 
 
@@ -93,4 +94,5 @@ def test_a_letter_of_another_shape_does_not_look_right(alphabet: Alphabet, name:
     report = judged(alphabet, name)
 
     assert Kind.SHAPE in report.kinds
+    assert Kind.LETTER not in report.kinds  # it is no other letter of the alphabet either
     assert not report.looks

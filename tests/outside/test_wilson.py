@@ -1,4 +1,4 @@
-"""The interval around a share of well formed letters against scipy's own of Wilson (1927, JASA 22:209-212)."""
+"""The interval around a share of well formed letters against scipy's (Wilson 1927, JASA 22:209-212)."""
 
 from __future__ import annotations
 

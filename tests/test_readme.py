@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
@@ -38,7 +39,7 @@ def helped(words: list[str]) -> subprocess.CompletedProcess[str]:
         text=True,
         cwd=ROOT,
         timeout=60,
-        env={"PATH": "/nowhere", "COLUMNS": "200", "PYTHONUTF8": "1"},
+        env={**os.environ, "COLUMNS": "200", "PYTHONUTF8": "1"},
     )
 
 
@@ -62,6 +63,29 @@ def test_a_command_that_is_shown_is_there(command: str) -> None:
     assert answer.returncode == 0, answer.stderr
     for option in (word for word in words if word.startswith("--")):
         assert option in answer.stdout
+
+
+def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
+    """Those that open no window are done as they stand, in their order, on a record of their own."""
+    done = 0
+    for line in "\n".join(blocks("sh")).splitlines():
+        words = shlex.split(line)
+        if words[:2] in (["trainer", "practice"], ["trainer", "demo"]) or words[0] != "trainer":
+            continue
+        answer = subprocess.run(
+            [sys.executable, "-m", "trainer", "--data", str(tmp_path / "data"), *words[1:]],
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            cwd=tmp_path,
+            timeout=120,
+            stdin=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"},
+        )
+        assert answer.returncode == 0, f"{line}: {answer.stderr}"
+        done += 1
+
+    assert done >= 7
 
 
 def test_a_command_that_is_not_there_is_noticed() -> None:

@@ -51,7 +51,7 @@ def summary(chosen: Namespace) -> int:
         if chosen.group is not None and not pupils:
             raise PupilError(_no_group(record, chosen.group))
         one = _pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
-        attempts = list(record.attempts(one and one.id, ink=False))
+        attempts = list(record.attempts(one.id if one else None, ink=False))
     summed = summarize(attempts, (one,) if one else pupils)
     if chosen.csv is None:
         terminal.show(summed, pupil=one, group=chosen.group)
@@ -127,9 +127,9 @@ def plan(chosen: Namespace) -> int:
 
 def check_alphabet(chosen: Namespace) -> int:
     """Print the faults of an alphabet's files, one line each."""
-    from strokes.letterfile import faults, load_alphabet
+    from strokes.letterfile import SHIPPED, faults, load_alphabet
 
-    found = faults(chosen.folder)
+    found = faults(chosen.folder or SHIPPED / "print")
     for fault in found:
         print(fault)
     if not found:

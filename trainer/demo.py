@@ -1,0 +1,175 @@
+"""An invented class of a small harbor town, with a term of attempts by a simulated hand.
+
+Every child has stated habits: what goes wrong, at which letters, and the week in which it is taught
+again. After that week the habit fades. Nothing here was measured on children; it only lets every
+command show something at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, time, timedelta
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from strokes.checks import check
+from strokes.hand import Fault, write
+from strokes.ink import Ink
+from strokes.letter import Alphabet, Formation, Hand, Letter
+from strokes.letterfile import load_alphabet
+from strokes.report import Kind
+from trainer import places
+from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.errors import PlaceError
+from trainer.record import Record
+
+WEEKS = 12
+DAYS = (1, 3)  # Tuesday and Thursday
+NEW, REVIEWED = 1, 2  # letters a session: new ones of the week, and earlier ones
+STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
+
+HANDS = 5
+"""How many inks the simulated hand writes of each letter and fault. Judging takes milliseconds, so a term
+of thousands of attempts draws from these instead of judging each anew."""
+
+HELD, FADE, SLIP, AWAY = 0.8, 0.25, 0.05, 0.06
+"""Shares: a habit shows, loses a week once taught, a good letter slips all the same, a child is away."""
+
+
+@dataclass(frozen=True)
+class Habit:
+    """What goes wrong at these letters until `taught`, the week in which it is taught again."""
+
+    letters: str
+    fault: Fault
+    taught: int = WEEKS + 1
+    steps: tuple[Step, ...] = STEPS
+
+
+@dataclass(frozen=True)
+class Child:
+    """One of the invented class; at `noted` letters the child writes in a way that is worth a note."""
+
+    name: str
+    group: str
+    hand: Hand | None
+    habits: tuple[Habit, ...] = ()
+    noted: str = ""
+
+
+_FROM_MEMORY = (Step.RECALL,)
+_BACKWARDS, _STARTED, _MIRRORED = Fault(Kind.DIRECTION), Fault(Kind.START), Fault(Kind.REVERSAL)
+_LIFTED, _OPEN, _FLOATING, _SMALL = Fault(Kind.LIFT), Fault(Kind.CLOSURE), Fault(Kind.PLACE), Fault(Kind.SIZE)
+
+CLASS = (
+    Child("Abel", "Quay", "right", (Habit("lit", _BACKWARDS, 4), Habit("bhk", _BACKWARDS))),
+    Child("Brida", "Quay", "left", (Habit("adg", _OPEN, 8), Habit("s", _MIRRORED, steps=_FROM_MEMORY))),
+    Child("Cosmo", "Quay", "right", (Habit("oc", _STARTED, 5), Habit("bp", _LIFTED, 11)), noted="t"),
+    Child("Dalia", "Quay", "right", (Habit("hk", _BACKWARDS), Habit("yg", _FLOATING))),
+    Child("Edda", "Quay", "right", (Habit("nmr", _STARTED),)),
+    Child("Fenn", "Quay", None, (Habit("coa", _BACKWARDS, 7), Habit("nmr", _STARTED), Habit("z", _MIRRORED))),
+    Child("Gesa", "Slipway", "right", (Habit("ij", Fault(Kind.MISSING, stroke=1), 3), Habit("e", _STARTED))),
+    Child("Hamid", "Slipway", "right", (Habit("bd", _MIRRORED, steps=_FROM_MEMORY), Habit("e", _STARTED))),
+    Child("Ilka", "Slipway", "right", (), noted="t"),
+    Child("Joris", "Slipway", "left", (Habit("co", _BACKWARDS, 6), Habit("hkb", _SMALL))),
+    Child(
+        "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _STARTED, 10))
+    ),
+    Child("Lubo", "Slipway", "right", (Habit("yvw", _BACKWARDS), Habit("jgq", _FLOATING, 9))),
+)
+PLANS = {"Quay": ("h", "k", "n", "r"), "Slipway": ("e", "b", "x")}
+
+
+def fill(folder: Path, *, today: datetime | None = None, seed: int = 7) -> Record:
+    """A new record in `folder` with the class and its term up to `today`; the caller closes it.
+
+    The same day and seed give the same attempts. Raises PlaceError when the folder has a record.
+    """
+    file = folder / places.RECORD
+    if file.exists():
+        raise PlaceError(
+            f"{folder} has a record already; choose a new or empty folder for the invented class"
+        )
+    today = today or datetime.now(UTC)
+    record = Record.open(file, now=today)
+    try:
+        _Term(today, seed).write(record)
+    except BaseException:
+        record.close()
+        raise
+    return record
+
+
+@dataclass
+class _Term:
+    today: datetime
+    seed: int
+    alphabet: Alphabet = field(default_factory=load_alphabet)
+
+    def __post_init__(self) -> None:
+        self.random = np.random.default_rng(self.seed)
+        self.verdict = cache(self._judged)
+
+    def write(self, record: Record) -> None:
+        for child in CLASS:
+            pupil = record.add_pupil(child.name, hand=child.hand, group=child.group)
+            record.keep_many(list(self._attempts(child, pupil)))
+        for group, letters in PLANS.items():
+            record.set_plan(group, letters)
+
+    def _attempts(self, child: Child, pupil: Pupil) -> Iterator[Attempt]:
+        monday = self.today.date() - timedelta(days=self.today.weekday(), weeks=WEEKS)
+        for week in range(WEEKS):
+            for day in DAYS:
+                if self.random.random() < AWAY:
+                    continue
+                at = datetime.combine(monday + timedelta(weeks=week, days=day), time(9, 10), UTC)
+                for letter in self._session(week, day):
+                    for step in STEPS:
+                        at += timedelta(seconds=int(self.random.integers(12, 40)))
+                        yield self._attempt(child, pupil, letter, step, week, at)
+
+    def _session(self, week: int, day: int) -> list[str]:
+        """The letters of a session: those new this week, then earlier ones again."""
+        order = self.alphabet.order or tuple(self.alphabet)
+        known = max(2, len(order) * (week + 1) // WEEKS)
+        before = len(order) * week // WEEKS
+        new = order[before:known]
+        fresh = [letter for place, letter in enumerate(new) if place % len(DAYS) == DAYS.index(day)]
+        earlier = [letter for letter in order[:known] if letter not in fresh]
+        again = self.random.permutation(len(earlier))[: NEW + REVIEWED - len(fresh) + 1]
+        return fresh + [earlier[place] for place in again]
+
+    def _attempt(
+        self, child: Child, pupil: Pupil, letter: str, step: Step, week: int, at: datetime
+    ) -> Attempt:
+        variant = int(self.random.integers(HANDS))
+        fault = self._fault(child, letter, step, week)
+        ink, verdict = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
+        return Attempt(None, pupil.id, letter, step, at, ink, verdict)
+
+    def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
+        chance, slip = self.random.random(2)
+        for habit in child.habits:
+            if letter in habit.letters and step in habit.steps:
+                held = HELD - FADE * max(0, week - habit.taught + 1)
+                if chance < held:
+                    return habit.fault
+        return _STARTED if slip < SLIP and step is not Step.TRACE else None
+
+    def _judged(
+        self, name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int
+    ) -> tuple[Ink, Verdict]:
+        letter = self.alphabet[name]
+        ink = write(_way(letter, hand, noted), fault=fault, seed=variant, tremor=0.03)
+        return ink, Verdict.of(check(ink, letter, guide=self.alphabet.guide, hand=hand))
+
+
+def _way(letter: Letter, hand: Hand | None, noted: bool) -> Formation:
+    """How this child writes the letter: as a left hand may, in the way worth a note, or as taught."""
+    accepted = letter.accepted(hand)
+    own = [one for one in accepted if (noted and one.note) or (one.hand == "left" and not one.note)]
+    return own[0] if own else letter.taught

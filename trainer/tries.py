@@ -1,0 +1,51 @@
+"""What counts as a try at a letter, and what was seen in it.
+
+A try is a finished attempt by copy or from memory. A traced letter has its model under the pen, so it
+tells little about what the child does alone; traced letters are counted apart.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+
+from strokes.report import Kind
+from trainer.attempt import Attempt, Step
+
+ENOUGH = 3
+"""Under so many tries nothing is concluded: one session is thin evidence (trade facts, section 8)."""
+
+LATELY = 5
+"""How many of a child's last tries at a letter say how it is written now; ours, to be tuned with teachers."""
+
+STEPS = (Step.COPY, Step.RECALL)
+
+
+def is_try(attempt: Attempt) -> bool:
+    """Whether it was finished, judged, and written without the model under the pen."""
+    return attempt.finished and attempt.verdict is not None and attempt.step in STEPS
+
+
+def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
+    """The kinds of its findings, or of its notes: each once, however often it was found in it."""
+    findings = attempt.verdict.findings if attempt.verdict else ()
+    return {found.kind for found in findings if found.note is notes}
+
+
+def instead(tries: Iterable[Attempt]) -> tuple[str, ...]:
+    """The letters that were written in place of the one asked for, most often first."""
+    letters = Counter(
+        found.letter
+        for kept in tries
+        for found in (kept.verdict.findings if kept.verdict else ())
+        if found.kind is Kind.LETTER and found.letter and not found.note
+    )
+    return tuple(letter for letter, _ in letters.most_common())
+
+
+def last_tries(tries: Sequence[Attempt]) -> dict[int, list[Attempt]]:
+    """Each pupil's last tries of those given, which run from old to new."""
+    by_pupil = defaultdict(list)
+    for kept in tries:
+        by_pupil[kept.pupil].append(kept)
+    return {pupil: kept[-LATELY:] for pupil, kept in by_pupil.items()}

@@ -17,7 +17,7 @@ import numpy as np
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.letter import Alphabet, Family, Formation, GuideLines, Letter
-from strokes.lettersvg import LetterReader
+from strokes.lettersvg import LetterReader, letter_name
 from strokes.polyline import Polyline, resample
 from strokes.textfile import read_text
 
@@ -84,7 +84,7 @@ class _FolderReader:
             )
             return None
         letters = [letter for letter in map(self._letter, files) if letter]
-        table = self._table({file.stem for file in files})
+        table = self._table({letter_name(file) for file in files})
         if self.faults:
             return None
         letters.sort(key=lambda letter: letter.name)

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from unicodedata import normalize
 from xml.etree.ElementTree import Element
 
 import numpy as np
@@ -186,7 +187,7 @@ class LetterReader:
             self._fault("must have a <title> with the name of the letter")
         elif len(name) > 8 or not name.isprintable() or " " in name:
             self._fault(f"the letter's name must be 1 to 8 visible characters, not {name[:20]!r}")
-        elif name != self.path.stem:
+        elif name != letter_name(self.path):
             self._fault(f"the title must be the name of the file, {self.path.stem!r}, not {name!r}")
         return name
 
@@ -254,9 +255,14 @@ class LetterReader:
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
 
 
+def letter_name(path: Path) -> str:
+    """The letter that a file is named for; some systems keep é as two characters in a file name."""
+    return normalize("NFC", path.stem)
+
+
 def _title(element: Element) -> str:
     """The text of its `<title>`, spaces evened out; empty without one."""
-    return " ".join((element.findtext(f"{_SVG}title") or "").split())
+    return normalize("NFC", " ".join((element.findtext(f"{_SVG}title") or "").split()))
 
 
 def _plain(name: str) -> str:

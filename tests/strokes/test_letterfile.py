@@ -153,6 +153,11 @@ def test_what_vector_editors_add_is_passed_over(put):
     assert len(letter.formations) == 2
 
 
+def test_an_accent_in_a_file_name_may_be_a_character_of_its_own(put):
+    """macOS keeps é as e and an accent in file names, whatever is typed."""
+    assert load_letter(put(GOOD.replace("<title>l<", "<title>\u00e9<"), "e\u0301")).name == "\u00e9"
+
+
 # --- one line a fault
 
 DOWN = 'd="M0 -200 L0 0"'

@@ -1,4 +1,4 @@
-"""Which letter comes next, and with how much help; pure, told by the teacher's plan and the child's own record.
+"""Which letter comes next, and with how much help; pure: told by the plan and the child's own record.
 
 Nothing here stops a child, counts seconds or sets children against each other.
 """
@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from itertools import takewhile
 
 from strokes import Kind
 from trainer.attempt import Attempt, Step, Verdict
@@ -17,7 +18,7 @@ from trainer.attempt import Attempt, Step, Verdict
 LADDER = (Step.WATCH, Step.TRACE, Step.COPY, Step.RECALL)
 
 REST_AFTER = 10 * 60.0
-"""Seconds of practice before a rest: 10 min of handwriting inside a longer session (Berninger et al. 1997)."""
+"""Seconds of practice before a rest: 10 min of handwriting in a session, as in Berninger et al. (1997)."""
 
 IN_A_ROW = 2
 """Well formed attempts for a step up, and attempts with one and the same finding for a step down."""
@@ -86,7 +87,7 @@ def below(step: Step) -> Step:
 
 
 def advice(step: Step, verdicts: Sequence[Verdict]) -> Advice:
-    """What comes after the attempts just made at `step`, oldest first. It is advice: going on is always open."""
+    """What comes after the attempts just made at `step`, oldest first; going on is open whatever it says."""
     if step is Step.WATCH:
         return Advice(Step.TRACE)
     last = verdicts[-IN_A_ROW:]
@@ -102,15 +103,15 @@ def advice(step: Step, verdicts: Sequence[Verdict]) -> Advice:
 
 def opening(attempts: Sequence[Attempt]) -> Step:
     """The step to write at first today, from this child's attempts at this letter so far, oldest first."""
-    written = [attempt for attempt in attempts if attempt.finished and attempt.step is not Step.WATCH]
+    written = [
+        (attempt.step, attempt.verdict)
+        for attempt in attempts
+        if attempt.verdict is not None and attempt.finished and attempt.step is not Step.WATCH
+    ]
     if not written:
         return Step.TRACE
-    step = written[-1].step
-    run = []
-    for attempt in reversed(written):
-        if attempt.step is not step:
-            break
-        run.append(attempt.verdict)
+    step = written[-1][0]
+    run = [verdict for _, verdict in takewhile(lambda one: one[0] is step, reversed(written))]
     target = advice(step, run[::-1]).step or step
     return Step.TRACE if target is Step.WATCH else target
 
@@ -119,7 +120,7 @@ def strength(attempts: Iterable[Attempt]) -> int:
     """On how many days this letter was recalled well, less the days on which it was not; never below 0."""
     last_of_day: dict[date, bool] = {}
     for attempt in attempts:
-        if attempt.finished and attempt.step is Step.RECALL:
+        if attempt.verdict is not None and attempt.finished and attempt.step is Step.RECALL:
             last_of_day[day(attempt)] = is_well(attempt.verdict)
     level = 0
     for well in last_of_day.values():
@@ -139,8 +140,8 @@ def day(attempt: Attempt) -> date:
 
 def is_done(attempts: Sequence[Attempt], today: date) -> bool:
     """Whether the letter has had its share today: recalled well twice."""
-    recalled = [a for a in attempts if day(a) == today and a.step is Step.RECALL and a.finished]
-    return sum(is_well(attempt.verdict) for attempt in recalled) >= IN_A_ROW
+    recalled = [a.verdict for a in attempts if day(a) == today and a.step is Step.RECALL and a.finished]
+    return sum(verdict is not None and is_well(verdict) for verdict in recalled) >= IN_A_ROW
 
 
 def offers(

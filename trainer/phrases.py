@@ -170,7 +170,7 @@ def _missing(finding: Finding, formation: Formation) -> str:
 
 
 def _reversal(formation: Formation) -> str:
-    """Say on which side of the upright line the rest goes; a letter without one is told by how it sets off."""
+    """On which side of the upright line the rest goes; for a letter without one, how it sets off."""
     pieces = [part for stroke in formation.strokes for part in parts(stroke)]
     upright = [part for part in pieces if part.piece in (Piece.DOWN, Piece.UP)]
     others = [part for part in pieces if part.piece not in (Piece.DOWN, Piece.UP, Piece.DOT)]

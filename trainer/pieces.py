@@ -7,16 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 import numpy as np
 
 from strokes.letter import DOT_LENGTH, Stroke
 from strokes.polyline import Polyline, arc_lengths, bounds, corners, cut, length, resample, turning
 
-STRAIGHT = (
-    0.97  # the straight way between the ends, as a share of the way along, above which a piece is straight
-)
-LEAN = 0.25  # sideways for each upright x-height below which a straight piece is upright (and the reverse, a bar)
+STRAIGHT = 0.97  # a piece is straight when its ends are this share of its length apart
+LEAN = 0.25  # an upright piece, or a bar, strays less than this share of its length to the side
 ROUND = 160.0  # degrees of turning above which a curve is a round part
 WAVE = 60.0  # degrees each way above which a curve that turns both ways is a wave
 TRIM = 0.08  # x-heights left off each end before a piece is named: a corner is only known that exactly
@@ -54,7 +53,7 @@ def parts(stroke: Stroke) -> tuple[Part, ...]:
     total = length(stroke.path)
     stops = [0.0, *(float(stop) for stop in corners(stroke.path)), total]
     pieces = []
-    for start, end in zip(stops, stops[1:], strict=False):
+    for start, end in pairwise(stops):
         inner = TRIM if end - start > 4 * TRIM else 0.0
         named = name(cut(stroke.path, start + inner, end - inner))
         pieces.append(Part(named, cut(stroke.path, start, end), (start / total, end / total)))

@@ -11,12 +11,15 @@ from trainer import theme
 from trainer.events import PointerEvent, Rect
 
 if TYPE_CHECKING:
-    from trainer.canvas import Drawing
+    from trainer.drawing import Drawing
 
 Icon: TypeAlias = Literal[
     "tick", "on", "back", "again", "undo", "clear", "watch", "look", "letters", "cards", "keep"
 ]
 Line: TypeAlias = list[tuple[float, float]]
+
+WHITE = "#FFFFFF"
+"""The face of a card that can be chosen."""
 
 FORGIVEN = 0.35
 """How far outside a button a finger may lift, as a share of its height: ends of drags are weak at four."""
@@ -56,9 +59,11 @@ class Buttons:
         around = rect.inset(-FORGIVEN * rect.height)
         return True, name if around.contains(event.x, event.y) else None
 
-    def draw(self, canvas: Drawing) -> None:
-        """Paint them all."""
+    def draw(self, canvas: Drawing, *, but: str | None = None) -> None:
+        """Paint them all, `but` those whose names begin with that, which their scene paints."""
         for button in self.all:
+            if but is not None and button.name.startswith(but):
+                continue
             paint(canvas, button, pressed=button.name == self.pressed)
 
 
@@ -78,6 +83,15 @@ def paint(canvas: Drawing, button: Button, *, pressed: bool = False) -> None:
     if not bare:
         under = Rect(rect.left + thin * 2, rect.bottom - words * 1.65, rect.width - thin * 4, words * 1.4)
         canvas.text(button.label, under, words, ink, wrap=False)
+
+
+def rounded(canvas: Drawing, rect: Rect, color: str, *, pressed: bool = False, strong: bool = False) -> None:
+    """The face of a card or cell that can be pressed; a `strong` one comes first."""
+    thin = max(1.0, canvas.mm(0.4))
+    border = theme.VERMILLION if pressed else theme.TEXT if strong else theme.EDGE
+    canvas.panel(
+        rect, min(rect.width, rect.height) * 0.12, color, border, thin * (3 if pressed or strong else 1)
+    )
 
 
 def icon(canvas: Drawing, name: Icon, center: tuple[float, float], radius: float, color: str) -> None:

@@ -1,4 +1,4 @@
-"""The picture cards: things of a small harbor, each drawn with a few lines and discs in a square of 100 by 100."""
+"""The picture cards: things of a small harbor, each a few lines and discs in a square of 100 by 100."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from trainer.events import Rect
 from trainer.scenes.buttons import arc
 
 if TYPE_CHECKING:
-    from trainer.canvas import Drawing
+    from trainer.drawing import Drawing
 
 Line: TypeAlias = list[tuple[float, float]]
 
@@ -63,7 +63,7 @@ def _taper(
     lower: tuple[float, float],
     width: float = 6,
 ) -> list[Stripe]:
-    """A filled shape between two level edges, each given as left and right: an outline, and rows inside it."""
+    """A filled shape between two level edges, each given as left and right: an outline filled with rows."""
     corners = ((upper[0], top), (upper[1], top), (lower[1], bottom), (lower[0], bottom), (upper[0], top))
     rows = [Stripe(color, width, corners)]
     steps = max(1, round((bottom - top) / (width * 0.7)))

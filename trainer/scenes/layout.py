@@ -119,7 +119,7 @@ def letter_space(box: Rect, guide: GuideLines, bounds: Sequence[float], limit: f
 
 
 def grid(area: Rect, count: int, side: float, gap: float, *, shape: float = 1.0) -> tuple[list[Rect], int]:
-    """As many cells of at least `side` (height = side · shape) as fit into `area`, up to `count`, and that number.
+    """Up to `count` cells of at least `side`, of height side · shape, as many as fit; and their number.
 
     The cells grow while they all still fit, up to twice `side`, and stand in the middle.
     """

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from trainer.events import KeyEvent, PointerEvent
 
 if TYPE_CHECKING:
-    from trainer.canvas import Drawing
+    from trainer.drawing import Drawing
     from trainer.theme import Metrics
 
 _next_id = count(1)
@@ -58,15 +58,15 @@ class Scene:
         """Whether a touch that begins here means something; elsewhere it is a resting hand and is refused."""
         return True
 
-    def on_pointer(self, event: PointerEvent) -> Scene | None:
+    def on_pointer(self, event: PointerEvent) -> Scene | None:  # noqa: ARG002
         """The pointer came down, moved, went up or was cancelled."""
         return None
 
-    def on_key(self, event: KeyEvent) -> Scene | None:
+    def on_key(self, event: KeyEvent) -> Scene | None:  # noqa: ARG002
         """A key went down."""
         return None
 
-    def on_tick(self, seconds: float) -> Scene | None:
+    def on_tick(self, seconds: float) -> Scene | None:  # noqa: ARG002
         """`seconds` have passed since the last frame."""
         return None
 

@@ -1,0 +1,92 @@
+"""Follows a letter while it is being written: which stroke each trace stands for, and what to show again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from strokes.ink import Ink, Trace
+from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.report import Finding, Kind
+from trainer.attempt import Verdict
+from trainer.lesson import is_well
+
+
+@dataclass(frozen=True)
+class Hint:
+    """A stroke to show again, and why."""
+
+    formation: Formation
+    stroke: int
+    kind: Kind
+
+
+@dataclass(frozen=True)
+class _State:
+    """The formations that still explain the ink, the next stroke, and one that may be written over."""
+
+    alive: tuple[Formation, ...]
+    next: int = 0
+    redo: int | None = None
+
+
+class Following:
+    """One letter being written by one hand; traces are taken in order, and the last can be taken back.
+
+    With `placed` the ink's place across the box counts, as where starts are shown.
+    """
+
+    def __init__(self, letter: Letter, *, hand: Hand | None, guide: GuideLines, placed: bool) -> None:
+        self.letter, self.hand, self.guide, self.placed = letter, hand, guide, placed
+        self.forget()
+
+    def forget(self) -> None:
+        """Start again."""
+        self._states = [_State(self.letter.accepted(self.hand))]
+
+    def undo(self) -> None:
+        """Take the last trace back."""
+        if len(self._states) > 1:
+            self._states.pop()
+
+    def take(self, trace: Trace) -> Hint | None:
+        """Judge a trace that was just finished; a Hint when its stroke should be shown again."""
+        state = self._states[-1]
+        if state.redo is not None and (over := self._fits(trace, state, state.redo)):
+            self._states.append(_State(over, state.next))
+            return None
+        fitting = self._fits(trace, state, state.next)
+        if fitting:
+            self._states.append(_State(fitting, state.next + 1))
+            return None
+        shown = next((one for one in state.alive if state.next < len(one.strokes)), None)
+        if shown is None:
+            self._states.append(state)
+            return None
+        self._states.append(_State(state.alive, state.next + 1, redo=state.next))
+        finding = self._finding(trace, shown, state.next)
+        return Hint(shown, state.next, finding.kind) if finding else None
+
+    def is_all_there(self, ink: Ink) -> Literal["well", "there", "no"]:
+        """Whether all strokes are there, by their number and by the whole letter's judgement."""
+        from strokes.checks import check
+
+        if len(ink) < min(len(one.strokes) for one in self._states[-1].alive):
+            return "no"
+        report = check(ink, self.letter, guide=self.guide, hand=self.hand)
+        if is_well(Verdict.of(report)):
+            return "well"
+        return "no" if any(f.kind is Kind.MISSING and not f.note for f in report.findings) else "there"
+
+    def _fits(self, trace: Trace, state: _State, index: int) -> tuple[Formation, ...]:
+        """The formations still in question whose stroke `index` this trace can be."""
+        return tuple(
+            one
+            for one in state.alive
+            if index < len(one.strokes) and self._finding(trace, one, index) is None
+        )
+
+    def _finding(self, trace: Trace, formation: Formation, index: int) -> Finding | None:
+        from strokes.checks import check_trace
+
+        return check_trace(trace.points, formation, index, guide=self.guide, placed=self.placed)

@@ -1,0 +1,80 @@
+"""The box in which letters stand: paper, four lines, a letter to follow, starts and small arrows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from strokes.letter import Formation, GuideLines
+from strokes.polyline import cut, length
+from strokes.transform import Transform
+from trainer import arrows, lettering, theme
+from trainer.events import Rect
+from trainer.scenes.buttons import WHITE
+from trainer.scenes.layout import letter_space
+
+if TYPE_CHECKING:
+    from trainer.drawing import Drawing
+
+PEN = 0.1
+"""Width of ink and model strokes in x-heights."""
+
+
+@dataclass(frozen=True)
+class LetterBox:
+    """A box on the page and the way from letter space into it (px)."""
+
+    rect: Rect
+    guide: GuideLines
+    transform: Transform
+
+    @classmethod
+    def around(cls, rect: Rect, guide: GuideLines, formation: Formation, limit: float) -> LetterBox:
+        """A box for this formation, its x-height at most `limit` px."""
+        return cls(rect, guide, letter_space(rect, guide, formation.bounds, limit))
+
+    @property
+    def unit(self) -> float:
+        """One x-height in px."""
+        return self.transform.scale_x
+
+    @property
+    def pen(self) -> float:
+        """The width of strokes in px."""
+        return max(3.0, self.unit * PEN)
+
+    def paper(self, canvas: Drawing) -> None:
+        """The paper and its four lines."""
+        corner = min(self.rect.width, self.rect.height) * 0.04
+        canvas.panel(self.rect, corner, WHITE, theme.PALE, max(1.0, canvas.mm(0.3)))
+        air = self.rect.width * 0.03
+        guide = lettering.placed(self.guide, self.transform)
+        lettering.guide_lines(canvas, guide, self.rect.left + air, self.rect.right - air)
+
+    def letter(self, canvas: Drawing, formation: Formation, color: str, *, marked: bool = False) -> None:
+        """A formation; `marked` with numbered starts and arrows."""
+        lettering.formation(canvas, formation, self.transform, self.pen, color, numbers=marked, arrows=marked)
+
+    def starts(self, canvas: Drawing, formation: Formation, only: int | None = None) -> None:
+        """The numbered rings where the strokes start, or that of one stroke."""
+        for ring in self._rings(formation):
+            if only is None or ring.number == only + 1:
+                ring.draw(canvas)
+
+    def piece(
+        self, canvas: Drawing, formation: Formation, index: int, share: tuple[float, float], color: str
+    ) -> None:
+        """A piece of one stroke with arrows in it, and the ring at the stroke's start."""
+        path = formation.strokes[index].path
+        total = length(path)
+        line = self.transform.apply(cut(path, share[0] * total, share[1] * total))
+        canvas.line(line, self.pen, color)
+        ring = self._rings(formation)[index]
+        for chevron in arrows.chevrons([line], self.pen, self.unit, [ring]):
+            chevron.draw(canvas, color)
+        ring.draw(canvas)
+
+    def _rings(self, formation: Formation) -> list[arrows.Ring]:
+        lines = [self.transform.apply(stroke.path) for stroke in formation.strokes]
+        dots = [stroke.is_dot for stroke in formation.strokes]
+        return arrows.start_rings(lines, dots, self.pen, self.unit)

@@ -1,0 +1,50 @@
+"""The record could not take a letter: one calm page for the teacher; what was written waits in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from trainer import theme
+from trainer.events import Rect
+from trainer.scenes.buttons import Button
+from trainer.scenes.layout import page
+from trainer.scenes.scene import Scene
+from trainer.scenes.screen import Screen
+from trainer.texts import text
+
+if TYPE_CHECKING:
+    from trainer.drawing import Drawing
+    from trainer.sitting import Sitting
+
+
+class Trouble(Screen):
+    """Try again, or go on: the sitting offers what waits to the record with every letter that follows."""
+
+    def __init__(self, sitting: Sitting, reason: str, then: Scene) -> None:
+        super().__init__(sitting)
+        self.reason = reason
+        self.then = then
+
+    def arrange(self) -> Sequence[Button]:
+        """Two buttons."""
+        self.page = page(self.metrics, self.sitting.hand, 2)
+        on, retry = self.page.rail
+        return [
+            Button("on", "on", text("practice.trouble.on"), on),
+            Button("retry", "keep", text("practice.trouble.retry"), retry, main=True),
+        ]
+
+    def press(self, name: str) -> Scene | None:
+        """On to what was to come, with the letter kept or waiting."""
+        return self.then if name == "on" else self.sitting.keep(then=self.then)
+
+    def draw(self, canvas: Drawing) -> None:
+        """What happened, why, and that nothing is lost."""
+        body = self.page.body
+        self.headline(canvas, self.page.head, text("practice.trouble.title"))
+        why = Rect(body.left, body.top + body.height * 0.12, body.width, body.height * 0.3)
+        canvas.text(self.reason, why, canvas.mm(4.4), theme.TEXT, "left")
+        below = Rect(body.left, why.bottom, body.width, body.height * 0.3)
+        canvas.text(text("practice.trouble.waiting"), below, canvas.mm(4.4), theme.QUIET, "left")
+        self.buttons.draw(canvas)

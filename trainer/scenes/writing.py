@@ -1,0 +1,294 @@
+"""Write: over the letter, beside it, or from memory; each stroke is judged when the pen lifts.
+
+What is written stays as it is. A stroke that started elsewhere or ran backwards is shown again at once by
+the model's pen, and a touch on the paper goes on at any time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from strokes.report import Kind
+from strokes.transform import Transform
+from trainer import theme
+from trainer.attempt import Step
+from trainer.events import KeyEvent, PointerEvent, Rect
+from trainer.pad import Pad
+from trainer.scenes.buttons import Button, icon
+from trainer.scenes.following import Following, Hint
+from trainer.scenes.layout import UNIT_MM, beside, page
+from trainer.scenes.letterbox import LetterBox
+from trainer.scenes.modelpen import ModelPen
+from trainer.scenes.scene import Mark, Scene
+from trainer.scenes.screen import Screen
+from trainer.texts import text
+
+if TYPE_CHECKING:
+    from trainer.drawing import Drawing
+    from trainer.sitting import Sitting
+
+REST = 1.5
+"""Seconds without a touch after which a letter that is all there counts as finished."""
+LONG_REST = 4.0
+"""The same for a letter with something to try: the child may still be adding to it."""
+
+
+class Writing(Screen):
+    """One letter at one step. Recall allows a look at the model; the letter then counts as copied."""
+
+    counts = True
+
+    def __init__(self, sitting: Sitting, step: Step) -> None:
+        super().__init__(sitting)
+        self.step = step
+        self.peeped = False
+        self.formation = sitting.letter.taught
+        self.pad = Pad(Transform())
+        self.ink: list[Mark] = []
+        self.following = Following(
+            sitting.letter, hand=sitting.hand, guide=sitting.alphabet.guide, placed=step is not Step.RECALL
+        )
+        self.hint: Hint | None = None
+        self.pen: ModelPen | None = None
+        self.rested = 0.0
+        self.rest: float | None = None
+        self.began: datetime | None = None
+        self.kept = True
+        sitting.voice.say(self.sentence)
+
+    # Layout
+
+    def arrange(self) -> Sequence[Button]:
+        """The box alone for tracing, else with the model beside it; ink that is there moves along."""
+        recall = self.step is Step.RECALL
+        self.page = page(self.metrics, self.sitting.hand, 4 if recall else 5)
+        guide, limit = self.sitting.alphabet.guide, self.metrics.mm(UNIT_MM)
+        self.model: LetterBox | None = None
+        self.lid: Rect | None = None
+        rect = self.page.body
+        if self.step is not Step.TRACE:
+            model, rect = beside(rect, self.sitting.hand, self.metrics.gap)
+            self.lid = model if recall else None
+            self.model = None if recall else LetterBox.around(model, guide, self.formation, limit)
+        self.box = LetterBox.around(rect, guide, self.formation, limit)
+        self._move_ink()
+        return self._buttons()
+
+    def _buttons(self) -> list[Button]:
+        leave, *middle, done = self.page.rail
+        names = [("clear", "clear"), ("undo", "undo")]
+        if self.lid is None:
+            names.insert(0, ("show", "watch"))
+        buttons = [Button("leave", "letters", text("practice.write.leave"), leave)]
+        for (name, shape), rect in zip(names, middle, strict=True):
+            buttons.append(Button(name, shape, text(f"practice.write.{name}"), rect))  # type: ignore[arg-type]
+        buttons.append(Button("done", "tick", text("practice.write.done"), done, main=True))
+        if self.lid is not None:
+            buttons.append(Button("lid", "look", text("practice.write.peep"), self.lid))
+        return buttons
+
+    def _move_ink(self) -> None:
+        """Set the pad and the marks to the box as it is now."""
+        self.pad.transform = self.box.transform.inverse()
+        self.ink = [
+            Mark(self.box.pen, theme.BLUE, [(float(x), float(y)) for x, y in trace.points])
+            for trace in self.pad.ink.transformed(self.box.transform).traces
+        ]
+        if self.pen is not None:
+            self.pen.move(*self._pen_place())
+        self._show()
+
+    def _pen_place(self) -> tuple[Transform, float]:
+        box = self.model if self.hint is None and self.model is not None else self.box
+        return box.transform, box.pen * (0.7 if self.hint else 1.0)
+
+    # Writing
+
+    def wants(self, x: float, y: float) -> bool:
+        """The paper and the buttons; a hand that rests elsewhere is no touch."""
+        return self.box.rect.contains(x, y) or super().wants(x, y)
+
+    def touched(self, event: PointerEvent) -> Scene | None:
+        """Write: a touch that begins on the paper may leave it."""
+        if event.action == "down" and not self.box.rect.contains(event.x, event.y):
+            return None
+        match self.pad.take(event):
+            case "begun":
+                self._begin()
+            case "grown":
+                self.ink[-1].points.append(self.pad.live[-1])
+            case "dropped":
+                self.ink.pop()
+                self._show()
+            case "lifted":
+                self._lifted()
+            case None:
+                return None
+        self.rested = 0.0
+        return None
+
+    def _begin(self) -> None:
+        self.began = self.began or self.sitting.now()
+        self.rest = None
+        self._end_show()
+        self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
+        self._show()
+
+    def _lifted(self) -> None:
+        """A stroke is done: keep it first, then judge it."""
+        trace = self.pad.ink.traces[-1]
+        self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+        hint = self.following.take(trace)
+        if hint is not None:
+            self._show_again(hint)
+        self._look_whether_done()
+
+    def _look_whether_done(self) -> None:
+        self.rested = 0.0
+        self.rest = None
+        if len(self.pad.ink):
+            done = self.following.is_all_there(self.pad.ink)
+            self.rest = {"well": REST, "there": LONG_REST, "no": None}[done]
+
+    # Showing
+
+    def _show_again(self, hint: Hint) -> None:
+        self.hint = hint
+        if self.sitting.motion:
+            self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
+        self.sitting.voice.say(self.sentence)
+        self.stale = True
+        self._show()
+
+    def _show_all(self) -> None:
+        """The whole letter is written once more, in the model's box where there is one."""
+        self.hint = None
+        self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.sitting.motion)
+        self.stale = True
+        self._show()
+
+    def _end_show(self) -> None:
+        if self.hint is not None or self.pen is not None:
+            self.hint = self.pen = None
+            self.stale = True
+        self._show()
+
+    def _show(self) -> None:
+        self.marks = [*(self.pen.marks if self.pen else ()), *self.ink]
+        self.tip = self.pen.tip if self.pen else None
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """The model's pen moves; else, after a rest, a letter that is all there is finished."""
+        super().on_tick(seconds)
+        if self.pen is not None:
+            if self.pen.done and self.hint is None:
+                self._end_show()
+            elif not self.pen.done:
+                self.pen.advance(seconds)
+                self._show()
+                return None
+        if self.rest is None or self.pad.writing:
+            return None
+        self.rested += seconds
+        return self._finish() if self.rested >= self.rest else None
+
+    # Leaving
+
+    def _finish(self) -> Scene | None:
+        self.pad.lift()
+        if not len(self.pad.ink):
+            return None
+        return self.sitting.finish(self.pad.ink, self.began or self.sitting.now(), self.step)
+
+    def press(self, name: str) -> Scene | None:
+        """The rail, and the lid over the model."""
+        match name:
+            case "done":
+                return self._finish()
+            case "leave":
+                return self.sitting.leave(
+                    self.pad.ink, self.began or self.sitting.now(), self.step, kept=self.kept
+                )
+            case "show":
+                self._show_all()
+            case "lid":
+                self._peep()
+            case "undo" | "clear":
+                self._take_back(everything=name == "clear")
+        return None
+
+    def _peep(self) -> None:
+        self.step, self.peeped = Step.COPY, True
+        if len(self.pad.ink):
+            self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+        self.rearrange()
+
+    def _take_back(self, *, everything: bool) -> None:
+        if everything:
+            self.pad.clear()
+            self.following.forget()
+            self.began = None
+        elif self.pad.undo():
+            self.following.undo()
+        self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+        self._end_show()
+        self._move_ink()
+        self._look_whether_done()
+
+    def on_key(self, event: KeyEvent) -> Scene | None:
+        """Backspace takes back the last stroke."""
+        if event.key == "backspace":
+            return self.press("undo")
+        return super().on_key(event)
+
+    # Picture
+
+    @property
+    def sentence(self) -> str:
+        """What is to be done now."""
+        if self.hint is not None:
+            return text(f"practice.write.{'start' if self.hint.kind is Kind.START else 'direction'}")
+        return text(f"practice.write.{'peeped' if self.peeped else self.step}")
+
+    def draw(self, canvas: Drawing) -> None:
+        """The paper with as much of the letter as this step shows."""
+        self.headline(canvas, self.page.head, self.sentence, step=self.step)
+        self.box.paper(canvas)
+        if self.step is Step.TRACE:
+            self.box.letter(canvas, self.formation, theme.PALE, marked=self.hint is None)
+        elif self.step is Step.COPY and self.hint is None:
+            self.box.starts(canvas, self.formation)
+        if self.hint is not None:
+            self._draw_hint(canvas, self.hint)
+        if self.model is not None:
+            self._draw_model(canvas, self.model)
+        self.buttons.draw(canvas, but="lid")
+        if self.lid is not None:
+            self._draw_lid(canvas, self.lid)
+
+    def _draw_model(self, canvas: Drawing, model: LetterBox) -> None:
+        model.paper(canvas)
+        model.letter(canvas, self.formation, theme.BLACK, marked=True)
+
+    def _draw_hint(self, canvas: Drawing, hint: Hint) -> None:
+        """The ring where the stroke starts; where nothing may move, the stroke and its arrows too."""
+        if self.sitting.motion:
+            self.box.starts(canvas, hint.formation, hint.stroke)
+        else:
+            self.box.piece(canvas, hint.formation, hint.stroke, (0.0, 1.0), theme.PALE)
+
+    def _draw_lid(self, canvas: Drawing, lid: Rect) -> None:
+        """The model is covered; the whole cover can be pressed."""
+        thin = max(1.0, canvas.mm(0.4))
+        pressed = self.buttons.pressed == "lid"
+        border = theme.VERMILLION if pressed else theme.EDGE
+        corner = min(lid.width, lid.height) * 0.08
+        canvas.panel(lid, corner, theme.CARD, border, thin * (3 if pressed else 1))
+        x, y = lid.center
+        radius = min(canvas.mm(7), lid.height * 0.2, lid.width * 0.2)
+        icon(canvas, "look", (x, y - radius * 0.4), radius, theme.TEXT)
+        words = min(canvas.mm(4), lid.height * 0.14)
+        under = Rect(lid.left + thin * 4, y + radius * 0.7, lid.width - thin * 8, words * 1.5)
+        canvas.text(text("practice.write.peep"), under, words, theme.TEXT, wrap=False)

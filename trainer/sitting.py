@@ -1,0 +1,240 @@
+"""One child's time at the window: who, which letter and step, what is kept; it makes the screens.
+
+Whatever the record cannot take stays in `unkept` and is offered to it again with the next attempt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Protocol
+
+from strokes.ink import Ink
+from strokes.letter import Alphabet, Hand, Letter
+from strokes.report import Finding, Report
+from trainer import lesson
+from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.errors import RecordError
+from trainer.lesson import Offer
+from trainer.scenes.scene import Scene
+from trainer.texts import text
+from trainer.voice import Silence, Voice
+
+
+class Keeper(Protocol):
+    """What a sitting asks of the record."""
+
+    def pupils(self, group: str | None = None) -> Sequence[Pupil]:
+        """The pupils to choose from."""
+
+    def add_pupil(self, name: str) -> Pupil:
+        """Add one."""
+
+    def plan(self, group: str) -> Sequence[str]:
+        """What a group practices next."""
+
+    def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
+        """A pupil's attempts, oldest first."""
+
+    def keep(self, attempt: Attempt) -> Attempt:
+        """Keep an attempt, committed when this returns."""
+
+    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
+        """Keep unfinished ink."""
+
+    def drop_draft(self, pupil: int) -> None:
+        """Forget unfinished ink."""
+
+
+class Sitting:
+    """Who sits at the window and what they are doing; the screens ask it what comes next."""
+
+    def __init__(
+        self,
+        keeper: Keeper,
+        alphabet: Alphabet,
+        *,
+        voice: Voice | None = None,
+        motion: bool = True,
+        now: Callable[[], datetime] = lambda: datetime.now(UTC),
+    ) -> None:
+        self.keeper = keeper
+        self.alphabet = alphabet
+        self.voice = voice or Silence()
+        self.motion = motion
+        self.now = now
+        self.practiced = 0.0
+        self.pupil: Pupil | None = None
+        self.history: list[Attempt] = []
+        self.plan: tuple[str, ...] = ()
+        self.offers: tuple[Offer, ...] = ()
+        self.unkept: list[Attempt] = []
+        self.letter_name = ""
+        self.step = Step.WATCH
+        self._verdicts: list[Verdict] = []
+
+    @property
+    def hand(self) -> Hand | None:
+        """The hand of whoever sits here; None before anybody does, or when it is not known."""
+        return self.pupil.hand if self.pupil else None
+
+    @property
+    def letter(self) -> Letter:
+        """The letter being practiced."""
+        return self.alphabet[self.letter_name]
+
+    # Who, and which letter
+
+    def cards(self) -> Scene:
+        """Nobody sits here: the cards to choose from."""
+        from trainer.scenes.cards import Cards
+
+        self.pupil = None
+        self.practiced = 0.0
+        return Cards(self)
+
+    def choose(self, pupil: Pupil | None) -> Scene:
+        """Somebody chose a card; None is the guest, who becomes a pupil of that name."""
+        from trainer.scenes.trouble import Trouble
+
+        try:
+            self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
+            self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
+            self.plan = tuple(self.keeper.plan(self.pupil.group))
+        except RecordError as error:
+            return Trouble(self, str(error), self.cards())
+        return self.letters()
+
+    def letters(self) -> Scene:
+        """The letters of today, chosen anew."""
+        from trainer.scenes.letters import Letters
+
+        self.offers = lesson.offers(
+            self.history,
+            plan=self.plan,
+            order=self.alphabet.order or tuple(self.alphabet),
+            today=self.now().astimezone().date(),
+        )
+        return Letters(self)
+
+    def begin(self, letter: str) -> Scene:
+        """Practice a letter: it is shown first; the writing then starts where this child's record says."""
+        self.letter_name = letter
+        self.step = lesson.opening([attempt for attempt in self.history if attempt.letter == letter])
+        self._verdicts = []
+        return self.watch()
+
+    # The steps
+
+    def watch(self) -> Scene:
+        """Show the letter being written."""
+        from trainer.scenes.watching import Watching
+
+        if self.step is Step.WATCH:
+            self.step = Step.TRACE
+        return Watching(self)
+
+    def write(self) -> Scene:
+        """Write it, at the step that has been reached."""
+        from trainer.scenes.writing import Writing
+
+        return Writing(self, self.step)
+
+    def finish(self, ink: Ink, began: datetime, step: Step) -> Scene:
+        """A letter was written with the help of `step`: judge it, keep it, and only then answer."""
+        from strokes.checks import check
+
+        assert self.pupil is not None
+        report = check(ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
+        verdict = Verdict.of(report)
+        attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, verdict)
+        before = self._before()
+        if step is not self.step:
+            self.step, self._verdicts = step, []
+        self._verdicts.append(verdict)
+        self.history.append(replace(attempt, ink=Ink()))
+        self.unkept.append(attempt)
+        return self.keep(then=self._answer(ink, report, before))
+
+    def _before(self) -> tuple[Finding, ...] | None:
+        """The findings on the attempt just before at this letter in this sitting."""
+        return self._verdicts[-1].findings if self._verdicts else None
+
+    def _answer(self, ink: Ink, report: Report, before: tuple[Finding, ...] | None) -> Scene:
+        from trainer.scenes.answer import Answer
+
+        return Answer(self, ink, report, before, lesson.advice(self.step, self._verdicts))
+
+    def keep(self, *, then: Scene) -> Scene:
+        """Keep all that waits, and go on to `then`; if that fails, the teacher is told first."""
+        from trainer.scenes.trouble import Trouble
+
+        try:
+            self.keep_all()
+        except RecordError as error:
+            return Trouble(self, str(error), then)
+        return then
+
+    def keep_all(self) -> None:
+        """Keep all that waits, oldest first. Raises RecordError; what was not kept goes on waiting."""
+        while self.unkept:
+            self.keeper.keep(self.unkept[0])
+            del self.unkept[0]
+
+    def keep_draft(self, ink: Ink, step: Step) -> bool:
+        """Keep what is written so far; False when that failed: nobody is stopped inside a letter for it."""
+        assert self.pupil is not None
+        try:
+            if len(ink):
+                self.keeper.keep_draft(self.pupil.id, self.letter_name, step, ink)
+            else:
+                self.keeper.drop_draft(self.pupil.id)
+        except RecordError:
+            return False
+        return True
+
+    def leave(self, ink: Ink, began: datetime, step: Step, *, kept: bool) -> Scene:
+        """Away from a letter that is not finished: its draft stays, or waits in memory if it was not kept."""
+        assert self.pupil is not None
+        if kept or not len(ink):
+            return self.letters()
+        self.unkept.append(Attempt(None, self.pupil.id, self.letter_name, step, began, ink, finished=False))
+        return self.keep(then=self.letters())
+
+    # What comes next
+
+    def again(self) -> Scene:
+        """The same step once more."""
+        return self._rested(self.write)
+
+    def easier(self) -> Scene:
+        """A step down."""
+        self.step, self._verdicts = lesson.below(self.step), []
+        return self._rested(self.watch if self.step is Step.WATCH else self.write)
+
+    def on(self) -> Scene:
+        """A step up, or the next letter: always open."""
+        above = lesson.above(self.step)
+        if above is None:
+            return self._rested(self._next_letter)
+        self.step, self._verdicts = above, []
+        return self._rested(self.write)
+
+    def _next_letter(self) -> Scene:
+        """The next letter of today's, or all of them again when this was the last."""
+        names = [offer.letter for offer in self.offers]
+        if self.letter_name in names:
+            after = names[names.index(self.letter_name) + 1 :]
+            if after:
+                return self.begin(after[0])
+        return self.letters()
+
+    def _rested(self, then: Callable[[], Scene]) -> Scene:
+        """A rest comes between two attempts, never inside one."""
+        from trainer.scenes.rest import Rest
+
+        if self.practiced < lesson.REST_AFTER:
+            return then()
+        self.practiced = 0.0
+        return Rest(self, then)

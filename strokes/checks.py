@@ -15,10 +15,11 @@ from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
-from strokes.matching import Aligned, Explanation, align, explain
-from strokes.polyline import Polyline, arc_lengths, length, points_at, tangents
+from strokes.matching import SAMPLES, Aligned, Explanation, align, explain, headed
+from strokes.polyline import Floats, Polyline, cut, length, resample, tangents
 from strokes.report import Finding, Kind, Report
 from strokes.tolerances import Tolerances
+from strokes.warping import distances
 
 FINDING_COST = 0.1
 """What a finding weighs against warping cost when formations compete: being formed comes first."""
@@ -27,6 +28,7 @@ SURE = 1.5
 """The taught course must cost this many times the best one before the pen is said to have gone that way."""
 
 _ORDER = list(Kind)
+_UNPRICED = (Kind.START, Kind.DIRECTION, Kind.ORDER)  # the others are in the warping cost already
 
 
 def check(
@@ -52,12 +54,59 @@ def check(
     told = explain(ink, accepted)
     lined = align(told, traces)
     moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
-    weights = [one.cost + FINDING_COST * len(found) for one, found in zip(told, moves, strict=True)]
+    weights = [
+        one.cost + FINDING_COST * sum(finding.kind in _UNPRICED for finding in found)
+        for one, found in zip(told, moves, strict=True)
+    ]
     best = int(np.argmin(weights))
     found = [*moves[best], *_noted(told[best].formation, moves[0])]
     found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
     found.sort(key=lambda one: (_ORDER.index(one.kind), one.stroke or 0))
     return Report(letter.name, told[best].formation, tuple(found), _assigned(told[best], len(traces)))
+
+
+def check_trace(
+    trace: Polyline,
+    formation: Formation,
+    index: int,
+    *,
+    guide: GuideLines | None = None,
+    placed: bool = True,
+    tolerances: Tolerances | None = None,
+) -> Finding | None:
+    """Whether the trace just finished began elsewhere or ran backwards, as stroke `index` of `formation`.
+
+    For use at pen-up, while the letter is not finished: a trace that stops short is judged on as much of
+    the stroke as it is long, and its shape is not judged. `guide` are the lines in the trace's space; with
+    `placed`, x = 0 is where the letter's own x = 0 is, as when its starts are shown; else the trace may
+    stand anywhere along the line.
+    """
+    tolerances = tolerances or Tolerances()
+    stroke = formation.strokes[index]
+    drawn = (guide or GuideLines()).to_letter_space().apply(trace)
+    if not placed:
+        drawn = drawn + (stroke.path[0, 0] - drawn[0, 0], 0.0)
+    gap, limit = float(np.hypot(*(drawn[0] - stroke.path[0]))), tolerances.start
+    if stroke.is_dot:
+        limit = tolerances.dot
+    elif length(drawn) > tolerances.tiny:
+        taught, turned = _both_ways(drawn, stroke.path)
+        if taught > SURE * turned + 0.02:
+            return Finding(
+                Kind.DIRECTION, 1, tolerances.backwards, index, part=(0.0, 1.0), at=_place(trace[0])
+            )
+    if gap > limit:
+        return Finding(Kind.START, gap, limit, index, at=_place(trace[0]))
+    return None
+
+
+def _both_ways(drawn: Polyline, path: Polyline) -> tuple[float, float]:
+    """Warping cost of `drawn` on as much of `path` as it is long, from its start and back from its end."""
+    span = length(drawn)
+    ways = [resample(cut(line, 0.0, span), SAMPLES) for line in (path, path[::-1])]
+    line = headed(resample(drawn, SAMPLES))
+    costs = distances(np.stack([line, line]), headed(np.stack(ways))) / SAMPLES
+    return float(costs[0]), float(costs[1])
 
 
 def _dotted(ink: Ink) -> Ink:
@@ -164,12 +213,11 @@ def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float
     return float(size[inside][against].sum() / size[inside].sum())
 
 
-def _directions(path: Polyline, shares: Polyline) -> Polyline:
+def _directions(path: Polyline, shares: Floats) -> Polyline:
     """The taught direction at these shares of the length of `path`."""
-    along = arc_lengths(path)
-    stops = np.linspace(0.0, along[-1], 128)
-    ahead = tangents(points_at(path, along, stops))
-    return ahead[np.clip(np.rint(shares * 127).astype(int), 0, 127)]
+    ahead = tangents(resample(path, 128))
+    here: Polyline = ahead[np.clip(np.rint(shares * 127).astype(int), 0, 127)]
+    return here
 
 
 def _place(point: Polyline) -> tuple[float, float]:

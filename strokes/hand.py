@@ -124,10 +124,10 @@ def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:
             middle = total * (0.5 if fault.amount is None else fault.amount)
             lines[index : index + 1] = [cut(line, 0.0, middle - 0.05), cut(line, middle + 0.05, total)]
         case Kind.CLOSURE:
-            closing = [touch for touch in touches(formation) if touch[0] == index]
-            if not closing:
+            ends = [end for stroke, end in touches(formation) if stroke == index]
+            if not ends:
                 raise LetterError(f"a fault of closure must be in a closed shape, and stroke {index} is open")
-            lines[index] = _opened(line)
+            lines[index] = _opened(line, ends[0])
         case Kind.SHAPE:
             lines[index] = _bent(line, fault.amount or 0.45)
         case Kind.SIZE:
@@ -165,13 +165,12 @@ def _part_reversed(line: Polyline, part: int) -> Polyline:
     return np.vstack(pieces)
 
 
-def _opened(line: Polyline) -> Polyline:
-    """A loop lacks a quarter: at its start where something comes behind it, else at the end of the line."""
+def _opened(line: Polyline, end: int) -> Polyline:
+    """A quarter of the loop is left out at the end that should close it: 0 for the start, -1 for the end."""
     pieces = _pieces(line)
-    bowl = length(pieces[0] if len(pieces) > 1 and _is_loop(pieces[0]) else pieces[-1])
-    if len(pieces) > 1 and _is_loop(pieces[0]):
-        return cut(line, bowl / 4, length(line))
-    return cut(line, 0.0, length(line) - bowl / 4)
+    if end == 0:
+        return cut(line, length(pieces[0]) / 4, length(line))
+    return cut(line, 0.0, length(line) - length(pieces[-1]) / 4)
 
 
 def _is_loop(line: Polyline) -> bool:

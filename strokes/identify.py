@@ -74,7 +74,8 @@ def _seen(drawn: Floats, models: Lines) -> Floats:
     a, b = _undirected(drawn), _undirected(models)
     product = np.tensordot(b, a, axes=([2], [1]))
     apart = (b**2).sum(axis=2)[:, :, None] + (a**2).sum(axis=1)[None, None, :] - 2 * product
-    return (apart.min(axis=2).mean(axis=1) + apart.min(axis=1).mean(axis=1)) / 2
+    both: Floats = (apart.min(axis=2).mean(axis=1) + apart.min(axis=1).mean(axis=1)) / 2
+    return both
 
 
 def _undirected(samples: Floats) -> Floats:

@@ -10,8 +10,8 @@ import numpy as np
 from strokes.identify import rank
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
-from strokes.matching import Aligned, Explanation, explain
-from strokes.polyline import Polyline, arc_lengths, resample
+from strokes.matching import MISSING_COST, Aligned, Explanation, explain
+from strokes.polyline import Polyline, arc_lengths, length, resample
 from strokes.report import Finding, Kind
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
@@ -49,6 +49,10 @@ def rivals(
 ) -> list[Finding]:
     """The mirror image, or another letter, explains the ink clearly better."""
     own = explanation.cost
+    if _mostly_there(explanation):
+        own -= MISSING_COST * len(
+            explanation.missing
+        )  # told as missing, which does not make it another letter
     if own < GOOD_COST:
         return []
     found = []
@@ -66,6 +70,11 @@ def rivals(
         if costs[best] < tolerances.letter * own:
             found.append(Finding(Kind.LETTER, costs[best] / own, tolerances.letter, letter=nearer[best].name))
     return found
+
+
+def _mostly_there(explanation: Explanation) -> bool:
+    spans = [length(stroke.path) for stroke in explanation.formation.strokes]
+    return sum(spans[k] for k in explanation.missing) <= sum(spans) / 2
 
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:

@@ -37,14 +37,27 @@ LOOP_GAP = 0.15
 LOOP_STARTS = 8
 """Places at which a loop is tried to have begun: every 45 degrees."""
 
-MISSING_COST = 0.16
-"""Cost of a stroke without ink, or of ink without a stroke: 0.4 x-heights off everywhere."""
+MISSING_COST = 0.13
+"""Cost of one stroke or trace too many: 0.36 x-heights off everywhere."""
 
-BREAK_COST = 0.03
-"""Cost of a lift inside a stroke or a join of two: the plainer story wins."""
+ALONE_COST = 0.5
+"""Cost of each when a stroke and a trace could be paired and are not: a clumsy stroke is still a stroke."""
+
+HOP = 0.35
+"""A lift inside a stroke goes on about here; further away, in x-heights, it costs as much as it is far."""
+
+LIFT_COST = 0.03
+JOIN_COST = 0.06
+"""Cost of a lift inside a stroke and of a join of two: the plainer story wins. Joins are weaker evidence."""
 
 STRETCH = 1.35
 """How far the two axes may be scaled apart when ink is fitted: a letter may be narrow or wide."""
+
+LEVEL = 0.1
+"""How firmly the two axes are held to one scale, as a share of the ink's spread."""
+
+THIN = 0.2
+"""A model whose one side is less than this share of the other is fitted by the long side alone."""
 
 MOST_RUNS = 5
 """With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
@@ -225,7 +238,8 @@ def box_fit(ink: tuple[float, float, float, float], model: tuple[float, float, f
     middle = float(np.hypot(model_width, model_height)) / size if size > 0 else 1.0
     scales = []
     for span, model_span in ((width, model_width), (height, model_height)):
-        scale = model_span / span if span > 0 else middle
+        thin = model_span < THIN * max(model_width, model_height)  # a stem's width says nothing
+        scale = middle if thin or span == 0 else model_span / span
         scales.append(float(np.clip(scale, middle / STRETCH**0.5, middle * STRETCH**0.5)))
     return _centered(scales, ink, model)
 
@@ -253,7 +267,8 @@ def _least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     both = float(agree.sum() / spread.sum())
     if both <= 0:
         return None
-    each = np.divide(agree, spread, out=np.full(2, both), where=spread > 0.02 * spread.sum())
+    firm = LEVEL * spread.sum()  # an axis with little spread, a stem's, follows the other one
+    each = (agree + firm * both) / (spread + firm)
     scale = np.clip(each, both / STRETCH**0.5, both * STRETCH**0.5)
     shift = model_middle - scale * ink_middle
     return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
@@ -261,13 +276,9 @@ def _least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
 
 def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, float, float]]:
     """The box around all lines, and around each choice of at least `least` of them."""
-    found = {}
-    for count in range(len(lines), max(1, least) - 1, -1):
-        for chosen in combinations(range(len(lines)), count):
-            found[bounds(np.vstack([lines[k] for k in chosen]))] = None
-        if len(lines) > MOST_RUNS:
-            break
-    return list(found)
+    fewest = len(lines) if len(lines) > MOST_RUNS else max(1, least)
+    choices = [chosen for count in range(len(lines), fewest - 1, -1) for chosen in combinations(lines, count)]
+    return list(dict.fromkeys(bounds(np.vstack(chosen)) for chosen in choices))
 
 
 def fits(traces: Sequence[Polyline], formation: Formation) -> list[Transform]:
@@ -321,14 +332,14 @@ def _stories(drawn: int, formation: Formation) -> Iterator[Story]:
 
 
 def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
-    """Rows to columns at the least total, each row and each column free to stay alone for MISSING_COST."""
+    """Rows to columns at the least total; what is left over on the longer side costs MISSING_COST."""
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
     rows, columns = costs.shape
     square = np.full((rows + columns, rows + columns), 1e6)
     square[:rows, :columns] = costs
-    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST
-    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST
+    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
+    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
     square[rows:, columns:] = 0.0
     chosen_rows, chosen_columns = linear_sum_assignment(square)
     total = float(square[chosen_rows, chosen_columns].sum())
@@ -438,12 +449,21 @@ def _tell(
     for job in jobs:
         table = {}
         for row, column in job.wanted:
-            mine = next(taken)
+            mine = next(taken) + _hops(job.fit, traces, row)
             best = int(np.argmin(mine))
             course = job.options[column][best]
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
         told.append(_cheapest(job, table, len(traces)))
     return told
+
+
+def _hops(fit: Transform, traces: Sequence[Polyline], run: Sequence[int]) -> float:
+    """What the ways through the air inside a run of traces cost."""
+    cost = 0.0
+    for before, after in pairwise(run):
+        ends = fit.apply(np.stack([traces[before][-1], traces[after][0]]))
+        cost += max(0.0, float(np.hypot(*(ends[1] - ends[0]))) - HOP)
+    return cost
 
 
 def _cheapest(
@@ -454,10 +474,8 @@ def _cheapest(
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:
         total, pairs = _assign(np.array([[table[row, column].cost for column in model] for row in drawn]))
-        broken = count - len(drawn) + strokes - len(model)
-        found.append(
-            (total + BREAK_COST * broken, [table[drawn[row], model[column]] for row, column in pairs])
-        )
+        total += LIFT_COST * (count - len(drawn)) + JOIN_COST * (strokes - len(model))
+        found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
     cost, chosen = min(found, key=lambda one: one[0])
     pairings = tuple(sorted(chosen, key=lambda one: one.traces))
     used = {k for pairing in pairings for k in pairing.traces}

@@ -15,11 +15,11 @@ class Tolerances:
     tuned with teachers, not norms.
     """
 
-    start: float = 0.35  # about a fingertip on a 40 mm x-height; young children aim starts better than ends
+    start: float = 0.45  # nine of ten accepted letters by adults keep within it; under half a letter
     backwards: float = 0.5  # share of a part's length run backwards before its direction counts as wrong
     dot: float = 0.6  # any small mark above the letter is a dot
     closure: float = 0.25  # a quarter of the bowl's height is seen as a gap from an arm's length
-    shape: float = 0.17  # mean distance from the model along the stroke, after fitting
+    shape: float = 0.22  # mean distance from the model along the stroke, after fitting; as for start
     corridor: float = 0.3  # half the width of the corridor around the model
     outside: float = 0.25  # share of the ink that may lie outside the corridor, or of the model left bare
     size_small: float = 0.7  # ratio of heights, with guide lines

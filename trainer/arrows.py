@@ -37,7 +37,7 @@ class Ring:
 
     def draw(self, canvas: Drawing) -> None:
         """The number in its ring, with a line to the start where that is not right beside it."""
-        if _apart(self.center, self.start) > 2 * self.radius:
+        if _apart(self.center, self.start) > 2.3 * self.radius:
             canvas.line([self.center, self.start], max(1.0, self.radius / 7), theme.VERMILLION)
         canvas.disc(self.center, self.radius, theme.PAPER)
         canvas.ring(self.center, self.radius * 0.9, self.radius * 0.2, theme.VERMILLION)

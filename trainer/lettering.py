@@ -24,7 +24,7 @@ PEN = 0.13
 SPACE = 0.5
 """Mean distance between two letters' middle lines at x-height, in x-heights: a little less than a counter."""
 
-NEAREST = 0.3
+NEAREST = 0.36
 """Least distance between two letters' middle lines anywhere, in x-heights."""
 
 WORD_SPACE = 0.9
@@ -117,7 +117,6 @@ def word(
     return transform
 
 
-@lru_cache(maxsize=256)
 def spaced(alphabet: Alphabet, string: str) -> tuple[tuple[tuple[Letter, float], ...], float]:
     """Each letter of `string` with the x by which it is moved, and the width of all, in x-heights.
 
@@ -141,6 +140,7 @@ def spaced(alphabet: Alphabet, string: str) -> tuple[tuple[tuple[Letter, float],
     return tuple(row), right
 
 
+@lru_cache(maxsize=1024)
 def _distance(before: Formation, after: Formation, guide: GuideLines) -> float:
     """How far the second letter is moved from the first, both from their own x = 0."""
     _, rights = _sides(before, guide)

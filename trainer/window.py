@@ -163,6 +163,8 @@ class Window:
             self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
         else:
             self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
+            if self._screen.get_size() != self._windowed:  # SDL may still answer with the full screen's size
+                self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
         self._fit()
 
     def _resized(self) -> None:

@@ -1,6 +1,6 @@
-"""Takes the pictures of README.md, by hand-made events in the real window: `python -m tests.pictures [FOLDER]`.
+"""Takes the pictures of README.md in the real window, without a display: `python -m tests.pictures [FOLDER]`.
 
-No display is needed. The letter is written by the simulated hand, stroke by stroke, as a mouse would bring it.
+The letter is written by the simulated hand, stroke by stroke, as the events of a mouse would bring it.
 """
 
 from __future__ import annotations

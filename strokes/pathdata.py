@@ -118,7 +118,7 @@ def _scan(data: str) -> Iterator[str]:
         if not abs(float(match[0])) <= LARGEST:
             raise LetterError(f"numbers must be at most {LARGEST:g}, not {_excerpt(match[0], 0)}")
         seen += 1
-        yield match[0]
+        yield match[0] if in_flags else repr(float(match[0]))  # svgelements stumbles over '5.'
         place = _gap(data, match.end())
     if wanted and (seen == 0 or seen % wanted):
         raise LetterError(f"{command} takes {wanted} numbers at a time, not {seen}")

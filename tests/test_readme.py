@@ -68,7 +68,7 @@ def test_a_command_that_is_shown_is_there(command: str) -> None:
 def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
     """Those that open no window are done as they stand, in their order, on a record of their own."""
     done = 0
-    for line in "\n".join(blocks("sh")).splitlines():
+    for line in filter(None, "\n".join(blocks("sh")).splitlines()):
         words = shlex.split(line)
         if words[:2] in (["trainer", "practice"], ["trainer", "demo"]) or words[0] != "trainer":
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -61,10 +62,12 @@ def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> s
 
 def moves(formation: Formation) -> str:
     """How the pen went, piece by piece while that is short: "You went round, then down." """
-    pieces = [part.piece for stroke in formation.strokes for part in parts(stroke)]
-    words = [text(f"practice.moves.{pieces[0]}")]
-    for piece, earlier in zip(pieces[1:], pieces, strict=False):
-        words.append(text(f"practice.moves.then.{'again' if piece is earlier else piece}"))
+    pieces = [part for stroke in formation.strokes for part in parts(stroke)]
+    words = [text(f"practice.moves.{pieces[0].piece}")]
+    for earlier, part in pairwise(pieces):
+        back = earlier.piece is Piece.DOWN and part.piece in (Piece.ROUND, Piece.ARCH)
+        key = "again" if part.piece is earlier.piece else f"back_{part.piece}" if back else part.piece
+        words.append(text(f"practice.moves.then.{key}"))
     unlike = [word for place, word in enumerate(words) if place == 0 or word != words[place - 1]]
     if len(unlike) == 1:
         return text("practice.praise.moves", first=unlike[0])
@@ -81,9 +84,9 @@ def try_next(finding: Finding, formation: Formation) -> str:
         case Kind.START:
             return _start(finding, formation)
         case Kind.DIRECTION:
-            return _direction(_part(finding, formation))
+            return _direction(_turned(finding, formation))
         case Kind.ORDER:
-            return _order(formation)
+            return _order(finding, formation)
         case Kind.MISSING:
             return _missing(finding, formation)
         case Kind.EXTRA:
@@ -155,9 +158,15 @@ def _direction(part: Part) -> str:
     return text(f"practice.try.direction.{'right' if way > 0 else 'left'}", part=_word(part))
 
 
-def _order(formation: Formation) -> str:
+def _order(finding: Finding, formation: Formation) -> str:
+    """The strokes in their order, or the pieces of the one stroke that is meant."""
     names = [_word(part_at(stroke, None)) for stroke in formation.strokes]
-    if len(names) == 2 and names[0] != names[1]:
+    stroke = _stroke_of(finding, formation)
+    if stroke is not None and (len(names) == 1 or len(parts(formation.strokes[stroke])) > 1):
+        names = [_word(part) for part in parts(formation.strokes[stroke])]
+    if len(names) < 2:
+        return text("practice.try.order.start")
+    if names[0] != names[1]:
         return text("practice.try.order.named", first=names[0], second=names[1])
     return text("practice.try.order.numbered")
 
@@ -234,6 +243,13 @@ def _round(finding: Finding, formation: Formation) -> Part:
 
 def _part(finding: Finding, formation: Formation) -> Part:
     return part_at(formation.strokes[_stroke_of(finding, formation) or 0], finding.part)
+
+
+def _turned(finding: Finding, formation: Formation) -> Part:
+    """The piece that ran backwards; where the whole stroke did, its first piece."""
+    if finding.part in (None, (0.0, 1.0)):
+        return parts(formation.strokes[_stroke_of(finding, formation) or 0])[0]
+    return _part(finding, formation)
 
 
 def _stroke_of(finding: Finding, formation: Formation) -> int | None:

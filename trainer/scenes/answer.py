@@ -93,6 +93,8 @@ class Answer(Screen):
         room = Rect(x + radius * 1.5, head.top, head.right - x - radius * 1.5, head.height)
         self.headline(canvas, room, self.saying.sentence)
         self.box.paper(canvas)
+        if self.model is not None:
+            self.box.caption(canvas, text("practice.answer.yours"))
         for trace in self.ink_written.transformed(self.box.transform).traces:
             canvas.line(trace.points, self.box.pen, theme.BLUE)
         if self.model is not None:
@@ -102,6 +104,7 @@ class Answer(Screen):
     def _draw_model(self, canvas: Drawing, model: LetterBox) -> None:
         """The letter in pale and what to look at in black, with its start ring and arrows."""
         model.paper(canvas)
+        model.caption(canvas, text("practice.answer.model"))
         saying, strokes = self.saying, self.formation.strokes
         if saying.stroke is None:
             model.letter(canvas, self.formation, theme.BLACK, marked=True)

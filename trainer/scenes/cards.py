@@ -62,7 +62,7 @@ class Cards(Screen):
     def _cells(self, paged: bool) -> tuple[list[Rect], int]:
         self.page = page(self.metrics, None, 2 if paged else 0)
         foot = self.metrics.mm(9) if not self.pupils else 0.0
-        body = self.page.body.inset(self.metrics.gap * 0.3)
+        body = self.page.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
         most = max((len(group) for group in self._groups()), default=1)

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from strokes.ink import Ink, Trace
 from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.report import Finding, Kind
 from trainer.attempt import Verdict
 from trainer.lesson import is_well
+
+
+There: TypeAlias = Literal["well", "there", "no"]
+"""Whether a letter is all there: well formed, with something to try, or not yet."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,11 @@ class Following:
         self.letter, self.hand, self.guide, self.placed = letter, hand, guide, placed
         self.forget()
 
+    @property
+    def next(self) -> int:
+        """The stroke that is due."""
+        return self._states[-1].next
+
     def forget(self) -> None:
         """Start again."""
         self._states = [_State(self.letter.accepted(self.hand))]
@@ -67,7 +76,7 @@ class Following:
         finding = self._finding(trace, shown, state.next)
         return Hint(shown, state.next, finding.kind) if finding else None
 
-    def is_all_there(self, ink: Ink) -> Literal["well", "there", "no"]:
+    def is_all_there(self, ink: Ink) -> There:
         """Whether all strokes are there, by their number and by the whole letter's judgement."""
         from strokes.checks import check
 

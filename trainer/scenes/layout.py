@@ -36,7 +36,7 @@ class Page:
 def page(metrics: Metrics, hand: Hand | None, buttons: int, *, head_mm: float = HEAD_MM) -> Page:
     """Head on top, a rail of `buttons` on the writing hand's side (below, in portrait), the body between."""
     width, height = metrics.width, metrics.height
-    margin = max(metrics.gap * 0.6, 8.0)
+    margin = max(metrics.gap * 0.75, 8.0)
     head = min(metrics.mm(head_mm), height * 0.16)
     if width < height:
         return _portrait(metrics, hand, buttons, margin, head)
@@ -121,12 +121,12 @@ def letter_space(box: Rect, guide: GuideLines, bounds: Sequence[float], limit: f
 def grid(area: Rect, count: int, side: float, gap: float, *, shape: float = 1.0) -> tuple[list[Rect], int]:
     """Up to `count` cells of at least `side`, of height side · shape, as many as fit; and their number.
 
-    The cells grow while they all still fit, up to twice `side`, and stand in the middle.
+    The cells grow while they all still fit, up to half as large again, and stand in the middle.
     """
     best = max(1, _columns(area.width, side, gap)) * max(1, _columns(area.height, side * shape, gap))
     shown = max(1, min(count, best))
     size = side
-    while size < side * 2 and _holds(area, shown, size * 1.04, gap, shape):
+    while size < side * 1.5 and _holds(area, shown, size * 1.04, gap, shape):
         size *= 1.04
     size = min(size, area.width, area.height / shape)
     columns = min(shown, max(1, _columns(area.width, size, gap)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from strokes.transform import Transform
 from trainer import arrows, lettering, theme
 from trainer.events import Rect
 from trainer.scenes.buttons import WHITE
-from trainer.scenes.layout import letter_space
+from trainer.scenes.layout import AIR, letter_space
 
 if TYPE_CHECKING:
     from trainer.drawing import Drawing
@@ -55,11 +56,25 @@ class LetterBox:
         """A formation; `marked` with numbered starts and arrows."""
         lettering.formation(canvas, formation, self.transform, self.pen, color, numbers=marked, arrows=marked)
 
-    def starts(self, canvas: Drawing, formation: Formation, only: int | None = None) -> None:
-        """The numbered rings where the strokes start, or that of one stroke."""
-        for ring in self._rings(formation):
-            if only is None or ring.number == only + 1:
-                ring.draw(canvas)
+    def guided(self, canvas: Drawing, formation: Formation, color: str) -> None:
+        """A formation with arrows that leave room for the rings at its starts."""
+        self.letter(canvas, formation, color)
+        lines = [self.transform.apply(stroke.path) for stroke in formation.strokes]
+        for chevron in arrows.chevrons(lines, self.pen, self.unit, self._rings(formation)):
+            chevron.draw(canvas, color)
+
+    def starts(self, canvas: Drawing, formation: Formation, strokes: Iterable[int]) -> None:
+        """The numbered rings where these strokes start."""
+        rings = self._rings(formation)
+        for index in strokes:
+            rings[index].draw(canvas)
+
+    def caption(self, canvas: Drawing, words: str) -> None:
+        """A small word in the upper left corner of the paper, above the lines."""
+        size = min(canvas.mm(3.4), self.unit * AIR * 0.55)
+        left, top = self.rect.left + self.rect.width * 0.03, self.rect.top
+        room = Rect(left, top, self.rect.width * 0.4, self.unit * AIR)
+        canvas.text(words, room, size, theme.QUIET, "left", wrap=False)
 
     def piece(
         self, canvas: Drawing, formation: Formation, index: int, share: tuple[float, float], color: str

@@ -33,8 +33,8 @@ class Letters(Screen):
         """A cell a letter, and the rail."""
         metrics = self.metrics
         self.page = page(metrics, self.sitting.hand, 3)
-        body = self.page.body.inset(metrics.gap * 0.3)
-        side = min(metrics.mm(15 if self.every else 30), body.width / 2)
+        body = self.page.body
+        side = min(metrics.mm(15 if self.every else 32), body.width / 2)
         cells, shown = grid(
             body, len(self.names), side, metrics.gap * (0.6 if self.every else 1.0), shape=TALL
         )

@@ -51,6 +51,11 @@ class ModelPen:
         return self.strokes[self._pace.at(self.time)[0]]
 
     @property
+    def under_way(self) -> bool:
+        """Whether the pen is on the paper and has left the start of its stroke."""
+        return self.time > 0 and self._pace.at(self.time)[2]
+
+    @property
     def done(self) -> bool:
         """Whether all is written."""
         return self.time >= self._pace.duration

@@ -96,7 +96,7 @@ class Screen(Scene):
 
 def ladder(canvas: Drawing, box: Rect, step: Step) -> None:
     """The four steps as knots on a rope: ticks behind, a thick ring here, thin rings ahead."""
-    middle = box.top + box.height * 0.36
+    middle = box.top + box.height * 0.3
     radius = min(box.height * 0.17, box.width / 14)
     places = [box.left + box.width * (place + 0.5) / len(LADDER) for place in range(len(LADDER))]
     canvas.line([(places[0], middle), (places[-1], middle)], radius * 0.25, theme.EDGE)
@@ -117,7 +117,7 @@ def ladder(canvas: Drawing, box: Rect, step: Step) -> None:
     left = min(max(places[now] - wide / 2, box.left), box.right - wide)
     canvas.text(
         text(f"practice.steps.{step}"),
-        Rect(left, middle + radius * 1.7, wide, words * 1.5),
+        Rect(left, middle + radius * 1.5, wide, words * 1.4),
         words,
         theme.QUIET,
         wrap=False,

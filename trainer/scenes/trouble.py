@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from trainer import theme
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 class Trouble(Screen):
     """Try again, or go on: the sitting offers what waits to the record with every letter that follows."""
 
-    def __init__(self, sitting: Sitting, reason: str, then: Scene) -> None:
+    def __init__(self, sitting: Sitting, reason: str, then: Callable[[], Scene]) -> None:
         super().__init__(sitting)
         self.reason = reason
         self.then = then
@@ -37,14 +37,14 @@ class Trouble(Screen):
 
     def press(self, name: str) -> Scene | None:
         """On to what was to come, with the letter kept or waiting."""
-        return self.then if name == "on" else self.sitting.keep(then=self.then)
+        return self.then() if name == "on" else self.sitting.keep(then=self.then)
 
     def draw(self, canvas: Drawing) -> None:
         """What happened, why, and that nothing is lost."""
         body = self.page.body
         self.headline(canvas, self.page.head, text("practice.trouble.title"))
-        why = Rect(body.left, body.top + body.height * 0.12, body.width, body.height * 0.3)
+        why = Rect(body.left, body.top, body.width, min(canvas.mm(26), body.height * 0.4))
         canvas.text(self.reason, why, canvas.mm(4.4), theme.TEXT, "left")
-        below = Rect(body.left, why.bottom, body.width, body.height * 0.3)
+        below = Rect(body.left, why.bottom, body.width, why.height)
         canvas.text(text("practice.trouble.waiting"), below, canvas.mm(4.4), theme.QUIET, "left")
         self.buttons.draw(canvas)

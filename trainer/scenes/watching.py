@@ -34,6 +34,7 @@ class Watching(Screen):
         self.waited = 0.0
         self.pen: ModelPen | None = None
         self.told = -1
+        self.under_way = False
 
     def arrange(self) -> Sequence[Button]:
         """The box fills the body."""
@@ -73,6 +74,9 @@ class Watching(Screen):
     def _show(self) -> None:
         assert self.pen is not None
         self.marks, self.tip = list(self.pen.marks), self.pen.tip
+        if self.pen.under_way != self.under_way:
+            self.under_way = not self.under_way
+            self.stale = True
         if self.pen.stroke != self.told:
             self.told = self.pen.stroke
             self.sitting.voice.say(self.cue)
@@ -88,5 +92,6 @@ class Watching(Screen):
         self.headline(canvas, self.page.head, self.cue, step=Step.WATCH)
         self.box.paper(canvas)
         self.box.letter(canvas, self.formation, theme.PALE)
-        self.box.starts(canvas, self.formation, max(0, self.told))
+        if not self.under_way:
+            self.box.starts(canvas, self.formation, [max(0, self.told)])
         self.buttons.draw(canvas)

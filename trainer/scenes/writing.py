@@ -17,7 +17,7 @@ from trainer.attempt import Step
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.pad import Pad
 from trainer.scenes.buttons import Button, icon
-from trainer.scenes.following import Following, Hint
+from trainer.scenes.following import Following, Hint, There
 from trainer.scenes.layout import UNIT_MM, beside, page
 from trainer.scenes.letterbox import LetterBox
 from trainer.scenes.modelpen import ModelPen
@@ -53,7 +53,7 @@ class Writing(Screen):
         self.hint: Hint | None = None
         self.pen: ModelPen | None = None
         self.rested = 0.0
-        self.rest: float | None = None
+        self.there: There = "no"
         self.began: datetime | None = None
         self.kept = True
         sitting.voice.say(self.sentence)
@@ -131,7 +131,6 @@ class Writing(Screen):
 
     def _begin(self) -> None:
         self.began = self.began or self.sitting.now()
-        self.rest = None
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
         self._show()
@@ -141,16 +140,14 @@ class Writing(Screen):
         trace = self.pad.ink.traces[-1]
         self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
         hint = self.following.take(trace)
-        if hint is not None:
+        self.stale = True  # the rings of the strokes to come
+        if hint is not None and self.there != "well":
             self._show_again(hint)
         self._look_whether_done()
 
     def _look_whether_done(self) -> None:
         self.rested = 0.0
-        self.rest = None
-        if len(self.pad.ink):
-            done = self.following.is_all_there(self.pad.ink)
-            self.rest = {"well": REST, "there": LONG_REST, "no": None}[done]
+        self.there = self.following.is_all_there(self.pad.ink) if len(self.pad.ink) else "no"
 
     # Showing
 
@@ -159,7 +156,6 @@ class Writing(Screen):
         if self.sitting.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
         self.sitting.voice.say(self.sentence)
-        self.stale = True
         self._show()
 
     def _show_all(self) -> None:
@@ -189,10 +185,10 @@ class Writing(Screen):
                 self.pen.advance(seconds)
                 self._show()
                 return None
-        if self.rest is None or self.pad.writing:
+        if self.there == "no" or self.pad.writing:
             return None
         self.rested += seconds
-        return self._finish() if self.rested >= self.rest else None
+        return self._finish() if self.rested >= (REST if self.there == "well" else LONG_REST) else None
 
     # Leaving
 
@@ -230,8 +226,10 @@ class Writing(Screen):
             self.pad.clear()
             self.following.forget()
             self.began = None
-        elif self.pad.undo():
-            self.following.undo()
+        else:
+            whole = not self.pad.writing
+            if self.pad.undo() and whole:
+                self.following.undo()
         self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
         self._end_show()
         self._move_ink()
@@ -257,9 +255,10 @@ class Writing(Screen):
         self.headline(canvas, self.page.head, self.sentence, step=self.step)
         self.box.paper(canvas)
         if self.step is Step.TRACE:
-            self.box.letter(canvas, self.formation, theme.PALE, marked=self.hint is None)
-        elif self.step is Step.COPY and self.hint is None:
-            self.box.starts(canvas, self.formation)
+            self.box.guided(canvas, self.formation, theme.PALE)
+        if self.step is not Step.RECALL and self.hint is None:
+            coming = range(self.following.next, len(self.formation.strokes))
+            self.box.starts(canvas, self.formation, coming)
         if self.hint is not None:
             self._draw_hint(canvas, self.hint)
         if self.model is not None:
@@ -275,7 +274,7 @@ class Writing(Screen):
     def _draw_hint(self, canvas: Drawing, hint: Hint) -> None:
         """The ring where the stroke starts; where nothing may move, the stroke and its arrows too."""
         if self.sitting.motion:
-            self.box.starts(canvas, hint.formation, hint.stroke)
+            self.box.starts(canvas, hint.formation, [hint.stroke])
         else:
             self.box.piece(canvas, hint.formation, hint.stroke, (0.0, 1.0), theme.PALE)
 

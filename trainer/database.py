@@ -73,17 +73,19 @@ class Database:
     def scrub(self) -> None:
         """Leave nothing of what was deleted in the bytes of SQLite's files.
 
-        secure_delete has put zeros over deleted rows; rebuilding the file also drops what moved rows
-        left behind in half-empty pages, and the write-ahead file is emptied after it. Raises
-        BusyError while another window reads the record: its rows are gone, its bytes not yet.
+        secure_delete has put zeros over deleted rows; here the write-ahead file, which still has them,
+        is folded in and emptied. Raises BusyError while another window reads the record: the rows are
+        gone, the bytes go when that window closes.
         """
         if not self._is_sqlite:
             return
         with self._told(), self._bare() as cursor:
-            cursor.execute("VACUUM")
             busy = cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
         if busy:
-            raise BusyError(f"{self.place}: another window is using the record; close it and try again")
+            raise BusyError(
+                f"{self.place}: it is erased from the record, but another window is using it; "
+                "the last traces leave the disk when that window is closed"
+            )
 
     @property
     def _is_sqlite(self) -> bool:

@@ -126,7 +126,7 @@ class Record:
         """Erase a pupil with all attempts and findings, from the record and from the bytes of its files.
 
         Raises PupilError when there is no such pupil, BusyError when another window still reads the
-        record: the pupil is gone then, and the bytes go at the next call of `Database.scrub`.
+        record: the pupil is gone then, and the last bytes go when that window is closed.
         """
         with self._database.writing(durable=True) as connection:
             if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:

@@ -128,7 +128,7 @@ def _seen(console: Console, summary: Summary) -> None:
         _say(console, text("summary.seen.often", most=KINDS_SHOWN, again=AGAIN))
     clean = [line.letter for line in lines if not _often(line)]
     if clean:
-        _say(console, text("summary.seen.nothing", again=AGAIN, letters=", ".join(clean)))
+        _say(console, text("summary.seen.nothing", letters=", ".join(clean)))
 
 
 def _often(line: Line) -> tuple[Seen, ...]:

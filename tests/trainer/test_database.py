@@ -1,0 +1,220 @@
+"""What stops a record from being used: one clear sentence, and nothing of it is overwritten."""
+
+import os
+import shutil
+import sqlite3
+import subprocess
+import tempfile
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from sqlalchemy import event
+
+from tests.trainer.samples import attempt, ink
+from trainer.attempt import Step
+from trainer.record import (
+    BrokenRecordError,
+    DiskFullError,
+    NewerRecordError,
+    ReadOnlyError,
+    Record,
+    RecordError,
+)
+
+ROOT_ON_POSIX = os.name == "posix" and os.geteuid() == 0
+
+
+@pytest.fixture
+def file(tmp_path):
+    """A record with a pupil and 200 attempts, closed."""
+    file = tmp_path / "record.sqlite"
+    with Record.open(file) as record:
+        nella = record.add_pupil("Nella")
+        record.keep_many([attempt(nella.id, "b", written=ink(points=200, seed=seed)) for seed in range(200)])
+    return file
+
+
+def assert_refused(file, error, words):
+    """Opening raises that error in one sentence that names the file, and leaves its bytes alone."""
+    before = file.read_bytes()
+    with pytest.raises(error, match=words) as raised, Record.open(file) as record:
+        list(record.attempts())
+    assert str(file) in str(raised.value)
+    assert "\n" not in str(raised.value)
+    assert file.read_bytes() == before
+
+
+def test_a_record_of_a_newer_version_is_refused(file):
+    with closing(sqlite3.connect(file)) as newer:
+        newer.execute("INSERT INTO migration VALUES ('a step of next year', '2031-01-01T00:00:00.000000Z')")
+        newer.commit()
+
+    assert_refused(file, NewerRecordError, "newer version")
+
+
+def test_a_database_of_something_else_is_refused(tmp_path):
+    file = tmp_path / "record.sqlite"
+    with closing(sqlite3.connect(file)) as other:
+        other.execute("CREATE TABLE recipe (name TEXT)")
+        other.commit()
+
+    assert_refused(file, BrokenRecordError, "not a record of this program")
+
+
+@pytest.mark.parametrize("content", [b"Dear parents,\n", b"\x89PNG\r\n", b"SQLite format", b"\x00" * 4096])
+def test_a_file_that_is_no_database_is_refused(tmp_path, content):
+    file = tmp_path / "record.sqlite"
+    file.write_bytes(content)
+
+    assert_refused(file, BrokenRecordError, "not a record of this program")
+
+
+def test_a_record_cut_short_is_refused(file):
+    whole = file.read_bytes()
+    file.write_bytes(whole[: len(whole) // 3])
+
+    assert_refused(file, BrokenRecordError, "damaged")
+
+
+def test_a_record_with_a_damaged_middle_is_refused(file):
+    content = bytearray(file.read_bytes())
+    content[4096 * 2 :] = os.urandom(len(content) - 4096 * 2)
+    file.write_bytes(bytes(content))
+
+    assert_refused(file, BrokenRecordError, "damaged")
+
+
+def test_damaged_ink_is_told_with_its_attempt(file):
+    with closing(sqlite3.connect(file)) as other:
+        other.execute("UPDATE attempt SET ink = x'00ff' WHERE id = 17")
+        other.commit()
+
+    assert_refused(file, BrokenRecordError, "attempt 17 is damaged")
+
+
+def test_a_folder_in_the_place_of_the_record_is_refused(tmp_path):
+    (tmp_path / "record.sqlite").mkdir()
+
+    with pytest.raises(RecordError, match="could not be opened"):
+        Record.open(tmp_path / "record.sqlite")
+
+
+def test_a_missing_folder_is_refused(tmp_path):
+    with pytest.raises(RecordError, match="could not be opened"):
+        Record.open(tmp_path / "nowhere" / "record.sqlite")
+
+
+@pytest.mark.parametrize(
+    "address", ["://", "nosuchdatabase://host/record", "postgresql+nosuchdriver://host/record"]
+)
+def test_an_address_that_leads_nowhere_is_refused(address):
+    with pytest.raises(RecordError, match="address"):
+        Record.open(address)
+
+
+def test_a_record_can_be_opened_by_its_url(file):
+    with Record.open(f"sqlite:///{file}") as record:
+        assert [pupil.name for pupil in record.pupils()] == ["Nella"]
+
+
+# Read-only. Permissions mean nothing to root, so these tests become somebody else while they run.
+
+
+@pytest.fixture
+def open_folder():
+    """A folder outside pytest's own, which nobody but its owner may enter."""
+    folder = Path(tempfile.mkdtemp(prefix="record-"))
+    folder.chmod(0o777)
+    yield folder
+    folder.chmod(0o777)
+    shutil.rmtree(folder)
+
+
+@pytest.fixture
+def as_nobody():
+    if os.name != "posix":
+        pytest.skip("file modes are those of POSIX")
+    if ROOT_ON_POSIX:
+        os.seteuid(65534)
+        yield
+        os.seteuid(0)
+    else:
+        yield
+
+
+@pytest.mark.parametrize(("folder_mode", "file_mode"), [(0o777, 0o444), (0o555, 0o444), (0o555, 0o666)])
+def test_a_read_only_record_is_refused_and_stays(file, open_folder, request, folder_mode, file_mode):
+    copy = Path(shutil.copy(file, open_folder / "record.sqlite"))
+    copy.chmod(file_mode)
+    open_folder.chmod(folder_mode)
+    request.getfixturevalue("as_nobody")
+
+    assert_refused(copy, ReadOnlyError, "cannot be written")
+
+
+def test_a_read_only_folder_gets_no_record(open_folder, request):
+    open_folder.chmod(0o555)
+    request.getfixturevalue("as_nobody")
+
+    with pytest.raises(ReadOnlyError, match="cannot be written"):
+        Record.open(open_folder / "record.sqlite")
+    assert list(open_folder.iterdir()) == []
+
+
+# A full disk
+
+
+def kept_until_full(record, pupil):
+    """How many more attempts were kept before the disk was full."""
+    for count in range(5000):
+        try:
+            record.keep(attempt(pupil, "c", written=ink(points=2000, seed=count)))
+        except DiskFullError:
+            return count
+    pytest.fail("the disk was never full")
+
+
+def test_a_record_at_its_limit_of_pages_keeps_what_it_has(file):
+    """SQLite's own page limit answers as a full disk does, on any machine."""
+    with Record.open(file) as record:
+        nella = record.pupils()[0]
+        record._database._engine.dispose()
+        pages = file.stat().st_size // 4096
+        event.listen(
+            record._database._engine,
+            "connect",
+            lambda dbapi, _: dbapi.execute(f"PRAGMA max_page_count = {pages}"),
+        )
+        count = len(list(record.attempts()))
+        count += kept_until_full(record, nella.id)
+        with pytest.raises(DiskFullError, match="the disk is full"):
+            record.keep(attempt(nella.id, "c", written=ink(points=5000)))
+        assert len(list(record.attempts())) == count
+    with Record.open(file) as record:
+        record.keep(attempt(nella.id, "c"))
+        assert len(list(record.attempts())) == count + 1
+
+
+def test_a_full_disk_is_told_and_what_was_kept_is_safe(file, tmp_path):
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    mounted = ROOT_ON_POSIX and shutil.which("mount") is not None
+    if (
+        not mounted
+        or subprocess.run(["mount", "-t", "tmpfs", "-o", "size=700k", "tmpfs", str(disk)]).returncode
+    ):
+        pytest.skip("a small disk can only be mounted by root, where the machine allows it")
+    try:
+        copy = Path(shutil.copy(file, disk / "record.sqlite"))
+        with Record.open(copy) as record:
+            nella = record.pupils()[0]
+            count = 200 + kept_until_full(record, nella.id)
+            with pytest.raises(DiskFullError, match="disk is full"):
+                record.keep_draft(nella.id, "c", Step.COPY, ink(points=20000))
+            assert len(list(record.attempts())) == count
+        with closing(sqlite3.connect(copy)) as plain:
+            assert plain.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            assert plain.execute("SELECT count(*) FROM attempt").fetchone() == (count,)
+    finally:
+        subprocess.run(["umount", str(disk)], check=True)

@@ -1,0 +1,94 @@
+import sqlite3
+from datetime import datetime
+
+import pytest
+from sqlalchemy import inspect
+
+from trainer import tables
+from trainer.database import Database
+from trainer.errors import RecordError
+from trainer.migrations import FIRST, MIGRATIONS, NOTES, Migration, applied, migrate
+
+
+def test_the_migrated_tables_are_those_the_record_uses(tmp_path):
+    database = Database(tmp_path / "record.sqlite")
+    with database.reading() as connection:
+        look = inspect(connection)
+        found = {
+            name: {
+                column["name"]: (str(column["type"]), column["nullable"]) for column in look.get_columns(name)
+            }
+            for name in look.get_table_names()
+        }
+        keys = {name: look.get_pk_constraint(name)["constrained_columns"] for name in found}
+        dialect = connection.dialect
+    database.close()
+
+    del found[NOTES]
+    assert set(found) == set(tables.metadata.tables)
+    for name, table in tables.metadata.tables.items():
+        assert set(found[name]) == {column.name for column in table.columns}
+        assert keys[name] == [column.name for column in table.primary_key]
+        for column in table.columns:
+            kind, empty = found[name][column.name]
+            assert _kin(kind) == _kin(column.type.compile(dialect)), f"{name}.{column.name}"
+            assert empty == column.nullable or column.primary_key, f"{name}.{column.name}"
+
+
+def _kin(kind: str) -> str:
+    return "FLOAT" if kind.startswith(("DOUBLE", "REAL")) else kind
+
+
+def test_each_step_is_noted_with_its_time(tmp_path):
+    database = Database(tmp_path / "record.sqlite")
+    with database.reading() as connection:
+        assert applied(connection) == [step.name for step in MIGRATIONS]
+        when = connection.exec_driver_sql(f"SELECT applied FROM {NOTES}").scalar_one()
+    database.close()
+
+    assert datetime.fromisoformat(when).tzinfo is not None
+
+
+def test_a_step_is_not_applied_twice(tmp_path):
+    database = Database(tmp_path / "record.sqlite")
+
+    assert migrate(database.writing) == []
+    database.close()
+
+
+def test_a_later_step_keeps_what_was_written_before(tmp_path):
+    database = Database(tmp_path / "record.sqlite")
+    with database.writing() as connection:
+        connection.exec_driver_sql("INSERT INTO setting VALUES ('kept', 'yes')")
+    later = Migration("a second step", ("ALTER TABLE setting ADD COLUMN remark VARCHAR(20)",))
+
+    assert migrate(database.writing, (FIRST, later)) == ["a second step"]
+    with database.reading() as connection:
+        assert connection.exec_driver_sql("SELECT * FROM setting").all() == [("kept", "yes", None)]
+    database.close()
+
+
+def test_a_step_that_fails_half_way_leaves_nothing_behind(tmp_path):
+    database = Database(tmp_path / "record.sqlite")
+    broken = Migration("half", ("CREATE TABLE half (id INTEGER)", "INSERT INTO nowhere VALUES (1)"))
+
+    with pytest.raises(RecordError):
+        migrate(database.writing, (FIRST, broken))
+    with database.reading() as connection:
+        assert applied(connection) == [FIRST.name]
+        assert "half" not in inspect(connection).get_table_names()
+    database.close()
+
+
+def test_names_of_steps_are_all_different():
+    names = [step.name for step in MIGRATIONS]
+
+    assert len(set(names)) == len(names)
+
+
+def test_the_first_step_runs_in_plain_sqlite_too():
+    """The statements need nothing of SQLAlchemy but the two types."""
+    plain = sqlite3.connect(":memory:")
+    for statement in FIRST.statements:
+        plain.execute(statement.format(id="INTEGER PRIMARY KEY", bytes="BLOB"))
+    plain.close()

@@ -1,0 +1,399 @@
+import os
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from strokes.ink import Ink
+from strokes.report import Finding, Kind
+from tests.trainer.samples import MONDAY, attempt, ink, verdict
+from tests.trainer.test_packing import assert_same_ink
+from trainer import database, tables
+from trainer.attempt import CARDS, Attempt, Step, Verdict
+from trainer.packing import pack
+from trainer.record import BusyError, PupilError, Record, RecordError
+
+
+@pytest.fixture
+def file(tmp_path):
+    return tmp_path / "record.sqlite"
+
+
+@pytest.fixture
+def record(file):
+    with Record.open(file, now=MONDAY) as record:
+        yield record
+
+
+# Pupils
+
+
+def test_a_pupil_comes_back_as_added(record):
+    nella = record.add_pupil("  Nella ", hand="left", group="Quay", card=7)
+
+    assert (nella.name, nella.card, nella.hand, nella.group) == ("Nella", 7, "left", "Quay")
+    assert record.pupils() == (nella,)
+    assert record.pupils("Quay") == (nella,)
+    assert record.pupils("Slipway") == ()
+    assert record.groups() == ("Quay",)
+
+
+def test_pupils_get_the_first_free_card_of_their_group(record):
+    cards = [record.add_pupil(name, group="Quay").card for name in ("Abel", "Brida")]
+    record.remove_pupil(record.pupils("Quay")[0].id)
+
+    assert cards == [1, 2]
+    assert record.add_pupil("Cosmo", group="Quay").card == 1
+    assert record.add_pupil("Gesa", group="Slipway").card == 1
+
+
+def test_more_pupils_than_cards_share_them(record):
+    for number in range(CARDS):
+        record.add_pupil(f"Pupil {number}")
+
+    assert 1 <= record.add_pupil("One more").card <= CARDS
+
+
+@pytest.mark.parametrize(
+    ("name", "options", "reason"),
+    [
+        ("", {}, "must be 1 to 40 letters"),
+        ("   ", {}, "must be 1 to 40 letters"),
+        ("x" * 41, {}, "must be 1 to 40 letters"),
+        ("Ne\x00lla", {}, "must be 1 to 40 letters"),
+        ("ABEL", {}, "already has a pupil named"),
+        ("Dalia", {"card": 1}, "belongs to Abel"),
+        ("Dalia", {"card": 0}, "from 1 to"),
+        ("Dalia", {"card": CARDS + 1}, "from 1 to"),
+        ("Dalia", {"group": ""}, "group's name must be"),
+    ],
+)
+def test_a_pupil_who_cannot_be_added_changes_nothing(record, name, options, reason):
+    record.add_pupil("Abel", card=1)
+
+    with pytest.raises(PupilError, match=reason):
+        record.add_pupil(name, **options)
+    assert [pupil.name for pupil in record.pupils()] == ["Abel"]
+
+
+# Plans
+
+
+def test_a_plan_is_kept_in_its_order_and_each_letter_once(record):
+    record.set_plan("Quay", ["n", "m", "n", "h"])
+    record.set_plan("Slipway", ["e"])
+    assert record.plan("Quay") == ("n", "m", "h")
+
+    record.set_plan("Quay", [])
+    assert record.plan("Quay") == ()
+    assert record.plan("Slipway") == ("e",)
+
+
+# Attempts
+
+
+def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
+    nella = record.add_pupil("Nella")
+    findings = (
+        Finding(Kind.START, 0.5, 0.35, stroke=0, trace=1, at=(0.0, -1.5)),
+        Finding(Kind.ORDER, 1.0, 0.0, order=(1, 0, 2)),
+        Finding(Kind.DIRECTION, 0.9, 0.2, stroke=0, part=(0.0, 0.4)),
+        Finding(Kind.LETTER, 0.3, 0.1, letter="d", note=True),
+    )
+    written = ink(seed=3, traces=2)
+    whole = Attempt(
+        None, nella.id, "b", Step.RECALL, MONDAY, written, Verdict("taught", False, True, findings)
+    )
+
+    kept = record.keep(whole)
+    (found,) = record.attempts()
+
+    assert kept.id == found.id is not None
+    assert replace(found, ink=written, id=None).verdict == whole.verdict
+    assert (found.letter, found.step, found.at, found.finished) == ("b", Step.RECALL, MONDAY, True)
+    assert_same_ink(found.ink, written)
+
+
+def test_an_attempt_is_committed_when_keep_returns(record, file):
+    nella = record.add_pupil("Nella")
+    record.keep(attempt(nella.id, "b", Kind.START))
+
+    with closing(sqlite3.connect(file)) as other:
+        assert other.execute("SELECT letter, formed FROM attempt").fetchall() == [("b", 0)]
+        assert other.execute("SELECT kind, count(*) FROM finding GROUP BY kind").fetchall() == [("start", 1)]
+
+
+def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
+    abel, nella = record.add_pupil("Abel"), record.add_pupil("Nella")
+    record.keep(attempt(nella.id, "b", day=3))
+    record.keep(attempt(nella.id, "b", day=1))
+    record.keep(attempt(nella.id, "c", day=2))
+    record.keep(attempt(abel.id, "b", day=2))
+
+    def days(**chosen):
+        return [(kept.at - MONDAY).days for kept in record.attempts(**chosen)]
+
+    assert days() == [1, 2, 2, 3]
+    assert days(pupil=nella.id, letter="b") == [1, 3]
+    assert days(since=MONDAY + timedelta(days=2)) == [2, 2, 3]
+    assert all(len(kept.ink) == 0 for kept in record.attempts(ink=False))
+
+
+def test_the_last_attempts_come_newest_first_without_unfinished_ones(record):
+    nella = record.add_pupil("Nella")
+    for day in range(4):
+        record.keep(attempt(nella.id, "b", day=day))
+    record.keep_draft(nella.id, "b", Step.COPY, ink())
+
+    assert [(kept.at - MONDAY).days for kept in record.recent(nella.id, "b", 2)] == [3, 2]
+
+
+def test_many_attempts_are_kept_at_once_like_one_by_one(record):
+    nella = record.add_pupil("Nella")
+    record.keep(attempt(nella.id, "a"))
+    record.keep_many([attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1), attempt(nella.id, "c", day=2)])
+    record.keep_many([])
+
+    kept = list(record.attempts())
+    assert [one.letter for one in kept] == ["a", "b", "c"]
+    assert [found.kind for found in kept[1].verdict.findings] == [Kind.START, Kind.SIZE]
+
+
+def test_an_attempt_of_a_pupil_who_is_not_there_is_refused(record):
+    with pytest.raises(RecordError):
+        record.keep(attempt(99, "b"))
+    assert list(record.attempts()) == []
+
+
+# Drafts
+
+
+def test_a_draft_grows_and_becomes_the_finished_attempt(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+    (draft,) = record.attempts()
+    assert (len(draft.ink), draft.finished, draft.verdict) == (2, False, None)
+
+    record.keep(attempt(nella.id, "k", written=ink(traces=3)))
+    (whole,) = record.attempts()
+    assert (whole.id, len(whole.ink), whole.finished) == (draft.id, 3, True)
+
+
+def test_a_draft_keeps_the_time_of_its_first_stroke(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    first = next(record.attempts()).at
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+
+    assert next(record.attempts()).at == first
+
+
+def test_a_dropped_draft_is_gone(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.COPY, ink())
+    record.drop_draft(nella.id)
+    record.drop_draft(nella.id)
+
+    assert list(record.attempts()) == []
+
+
+def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(file):
+    with Record.open(file) as record:
+        nella = record.add_pupil("Nella")
+        record.keep_draft(nella.id, "k", Step.COPY, ink(seed=5, traces=2))
+    with Record.open(file) as record:
+        record.keep(attempt(nella.id, "k"))
+        left, whole = sorted(record.attempts(), key=lambda kept: kept.finished)
+
+    assert not left.finished
+    assert_same_ink(left.ink, ink(seed=5, traces=2))
+    assert whole.finished
+
+
+def test_going_on_to_another_letter_leaves_the_draft_as_unfinished(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.COPY, ink())
+    record.keep(attempt(nella.id, "b"))
+
+    assert {(kept.letter, kept.finished) for kept in record.attempts()} == {("k", False), ("b", True)}
+
+
+def test_two_children_have_a_draft_each(record):
+    abel, nella = record.add_pupil("Abel"), record.add_pupil("Nella")
+    record.keep_draft(abel.id, "k", Step.COPY, ink(traces=1))
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+    record.keep(attempt(abel.id, "k", written=ink(traces=1)))
+
+    assert {(kept.pupil, kept.finished) for kept in record.attempts()} == {(abel.id, True), (nella.id, False)}
+
+
+# Erasing
+
+
+def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(file):
+    """Name, letters' verdicts and every piece of packed ink are searched for in all files of the record."""
+    inks = [ink(seed=number, traces=1 + number % 3, points=60) for number in range(60)]
+    with Record.open(file) as record:
+        gone, stays = record.add_pupil("Quintessa", group="Quay"), record.add_pupil("Nella", group="Quay")
+        for number, written in enumerate(inks):
+            pupil = gone if number % 2 else stays
+            record.keep_draft(pupil.id, "b", Step.COPY, written)
+            named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
+            record.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
+        assert all(_found(file, pack(written)) for written in inks)
+        assert _found(file, b"Quintessa")
+
+        record.remove_pupil(gone.id)
+
+        assert not _found(file, b"Quintessa")
+        assert not any(_found(file, pack(written)[8:40]) for written in inks[1::2])
+        assert all(_found(file, pack(written)) for written in inks[::2])
+        assert {kept.pupil for kept in record.attempts()} == {stays.id}
+    assert not _found(file, b"Quintessa")
+
+
+def test_no_index_page_keeps_the_times_of_a_removed_pupil(file):
+    """Pages that were split keep stale copies of the rows that moved; erasing clears those too."""
+    random = np.random.default_rng(1)
+    moments = [
+        MONDAY + timedelta(seconds=number, microseconds=int(random.integers(10**6))) for number in range(1500)
+    ]
+    with Record.open(file) as record:
+        gone, stays = record.add_pupil("Abel"), record.add_pupil("Nella")
+        mixed = [
+            replace(
+                attempt((gone, stays)[number % 2].id, "abcdefgh"[number * 7 % 8], written=Ink()),
+                at=moments[number],
+            )
+            for number in random.permutation(len(moments))
+        ]
+        for part in range(0, len(mixed), 50):
+            record.keep_many(mixed[part : part + 50])
+        record.remove_pupil(gone.id)
+        left = [moment for moment in moments[::2] if _found(file, tables.stamp(moment).encode())]
+
+        assert all(_found(file, tables.stamp(moment).encode()) for moment in moments[1::2])
+    assert left == []
+
+
+def _found(file, wanted):
+    return any(wanted in path.read_bytes() for path in file.parent.iterdir())
+
+
+def test_removing_a_pupil_who_is_not_there_is_told(record):
+    with pytest.raises(PupilError, match="no pupil"):
+        record.remove_pupil(5)
+
+
+def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(file, monkeypatch):
+    monkeypatch.setattr(database, "PATIENCE", 0.05)
+    with Record.open(file) as record, closing(sqlite3.connect(file)) as other:
+        nella = record.add_pupil("Quintessa")
+        other.execute("BEGIN")
+        other.execute("SELECT * FROM pupil").fetchall()
+
+        with pytest.raises(BusyError, match="when that window is closed"):
+            record.remove_pupil(nella.id)
+        assert record.pupils() == ()
+    with Record.open(file):
+        pass
+    assert not _found(file, b"Quintessa")
+
+
+def test_ink_past_its_time_is_erased_and_its_verdict_stays(file):
+    old, fresh = ink(seed=1, points=50), ink(seed=2, points=50)
+    with Record.open(file, now=MONDAY) as record:
+        nella = record.add_pupil("Nella")
+        record.keep(attempt(nella.id, "b", Kind.START, day=0, written=old))
+        record.keep(attempt(nella.id, "b", day=30, written=fresh))
+    with Record.open(file, now=MONDAY + timedelta(days=100)) as record:
+        first, second = record.attempts()
+        assert record.forget_old_ink(MONDAY + timedelta(days=100)) == 0
+    assert len(first.ink) == 0
+    assert [found.kind for found in first.verdict.findings] == [Kind.START]
+    assert_same_ink(second.ink, fresh)
+    assert not _found(file, pack(old)[8:40])
+
+
+def test_how_long_ink_is_kept_is_a_setting_of_the_record(file):
+    with Record.open(file, now=MONDAY) as record:
+        assert record.keep_ink_days == 90
+        record.keep_ink_days = 7
+        record.keep_ink_days = 14
+        with pytest.raises(RecordError, match="at least 1 day"):
+            record.keep_ink_days = 0
+        nella = record.add_pupil("Nella")
+        record.keep(attempt(nella.id, "b"))
+    with Record.open(file, now=MONDAY + timedelta(days=13)) as record:
+        assert len(next(record.attempts()).ink) == 1
+    with Record.open(file, now=MONDAY + timedelta(days=15)) as record:
+        assert record.keep_ink_days == 14
+        assert len(next(record.attempts()).ink) == 0
+
+
+# Two programs at once
+
+
+def test_two_programs_write_into_one_record(file):
+    with Record.open(file) as record:
+        nella = record.add_pupil("Nella")
+        program = (
+            "import sys; from trainer.record import Record; from tests.trainer.samples import attempt\n"
+            "with Record.open(sys.argv[1]) as record:\n"
+            "    for number in range(40):\n"
+            "        record.keep(attempt(int(sys.argv[2]), 'b')); record.add_pupil(f'B{number}')"
+        )
+        other = subprocess.Popen([sys.executable, "-c", program, str(file), str(nella.id)])
+        for number in range(40):
+            record.keep(attempt(nella.id, "c"))
+            record.add_pupil(f"C{number}")
+        assert other.wait() == 0
+
+        letters = [kept.letter for kept in record.attempts()]
+        assert (letters.count("b"), letters.count("c")) == (40, 40)
+        assert len(record.pupils()) == 81
+
+
+def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
+    monkeypatch.setattr(database, "PATIENCE", 0.05)
+    with Record.open(file) as record, closing(sqlite3.connect(file, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+
+        with pytest.raises(BusyError, match="another window is using the record"):
+            record.add_pupil("Nella")
+
+
+# Settings of SQLite
+
+
+def test_sqlite_runs_as_the_record_needs_it(record):
+    with record._database.writing() as connection:
+        pragma = {
+            name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
+            for name in ("journal_mode", "foreign_keys", "secure_delete", "synchronous")
+        }
+    with record._database.writing(durable=True) as connection:
+        durable = connection.exec_driver_sql("PRAGMA synchronous").scalar()
+
+    assert pragma == {"journal_mode": "wal", "foreign_keys": 1, "secure_delete": 1, "synchronous": 1}
+    assert durable == 2
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+@pytest.mark.usefixtures("record")
+def test_the_record_is_for_its_owner_alone(file):
+    assert file.stat().st_mode & 0o077 == 0
+
+
+def test_moments_are_kept_in_utc_to_the_microsecond(record):
+    nella = record.add_pupil("Nella")
+    moment = datetime(2026, 10, 25, 2, 30, 0, 123456, tzinfo=UTC)
+    record.keep(replace(attempt(nella.id, "b"), at=moment))
+
+    assert next(record.attempts()).at == moment

@@ -12,7 +12,7 @@ from typing import Protocol
 
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
-from strokes.report import Finding, Report
+from strokes.report import Finding
 from trainer import lesson
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import RecordError
@@ -160,139 +160,10 @@ class Sitting:
         return self.keep(then=lambda: Answer(self, ink, report, before, advice))
 
     def _before(self) -> tuple[Finding, ...] | None:
-        """The findings on the attempt just before at this letter in this sitting."""
-        return self._verdicts[-1].findings if self._verdicts else None
-
-    def keep(self, attempt: Attempt) -> Attempt:
-        """Keep an attempt, committed when this returns."""
-
-    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
-        """Keep unfinished ink."""
-
-    def drop_draft(self, pupil: int) -> None:
-        """Forget unfinished ink."""
-
-
-class Sitting:
-    """Who sits at the window and what they are doing; the screens ask it what comes next."""
-
-    def __init__(
-        self,
-        keeper: Keeper,
-        alphabet: Alphabet,
-        *,
-        voice: Voice | None = None,
-        motion: bool = True,
-        now: Callable[[], datetime] = lambda: datetime.now(UTC),
-    ) -> None:
-        self.keeper = keeper
-        self.alphabet = alphabet
-        self.voice = voice or Silence()
-        self.motion = motion
-        self.now = now
-        self.practiced = 0.0
-        self.pupil: Pupil | None = None
-        self.history: list[Attempt] = []
-        self.plan: tuple[str, ...] = ()
-        self.offers: tuple[Offer, ...] = ()
-        self.unkept: list[Attempt] = []
-        self.letter_name = ""
-        self.step = Step.WATCH
-        self._verdicts: list[Verdict] = []
-
-    @property
-    def hand(self) -> Hand | None:
-        """The hand of whoever sits here; None before anybody does, or when it is not known."""
-        return self.pupil.hand if self.pupil else None
-
-    @property
-    def letter(self) -> Letter:
-        """The letter being practiced."""
-        return self.alphabet[self.letter_name]
-
-    # Who, and which letter
-
-    def cards(self) -> Scene:
-        """Nobody sits here: the cards to choose from."""
-        from trainer.scenes.cards import Cards
-
-        self.pupil = None
-        self.practiced = 0.0
-        return Cards(self)
-
-    def choose(self, pupil: Pupil | None) -> Scene:
-        """Somebody chose a card; None is the guest, who becomes a pupil of that name."""
-        from trainer.scenes.trouble import Trouble
-
-        try:
-            self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
-            self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
-            self.plan = tuple(self.keeper.plan(self.pupil.group))
-        except RecordError as error:
-            return Trouble(self, str(error), self.cards)
-        return self.letters()
-
-    def letters(self) -> Scene:
-        """The letters of today, chosen anew."""
-        from trainer.scenes.letters import Letters
-
-        self.offers = lesson.offers(
-            self.history,
-            plan=self.plan,
-            order=self.alphabet.order or tuple(self.alphabet),
-            today=self.now().astimezone().date(),
-        )
-        return Letters(self)
-
-    def begin(self, letter: str) -> Scene:
-        """Practice a letter: it is shown first; the writing then starts where this child's record says."""
-        self.letter_name = letter
-        self.step = lesson.opening([attempt for attempt in self.history if attempt.letter == letter])
-        self._verdicts = []
-        return self.watch()
-
-    # The steps
-
-    def watch(self) -> Scene:
-        """Show the letter being written."""
-        from trainer.scenes.watching import Watching
-
-        if self.step is Step.WATCH:
-            self.step = Step.TRACE
-        return Watching(self)
-
-    def write(self) -> Scene:
-        """Write it, at the step that has been reached."""
-        from trainer.scenes.writing import Writing
-
-        return Writing(self, self.step)
-
-    def finish(self, ink: Ink, began: datetime, step: Step) -> Scene:
-        """A letter was written with the help of `step`: judge it, keep it, and only then answer."""
-        from strokes.checks import check
-        from trainer.scenes.answer import Answer
-
-        assert self.pupil is not None
-        report = check(ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
-        verdict = Verdict.of(report)
-        attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, verdict)
-        before = self._before()
-        if step is not self.step:
-            self.step, self._verdicts = step, []
-        self._verdicts.append(verdict)
-        self.history.append(replace(attempt, ink=Ink()))
-        self.unkept.append(attempt)
-        advice = lesson.advice(self.step, self._verdicts)
-        return self.keep(then=lambda: Answer(self, ink, report, before, advice))
-
-    def _before(self) -> tuple[Finding, ...] | None:
-        """The findings on the attempt just before at this letter in this sitting."""
-        return self._verdicts[-1].findings if self._verdicts else None
-
-    def _answer(self, ink: Ink, report: Report, before: tuple[Finding, ...] | None) -> Scene:
-        from trainer.scenes.answer import Answer
-
-        return Answer(self, ink, report, before, lesson.advice(self.step, self._verdicts))
+        """The findings on this child's last attempt at this letter, if there was one."""
+        past = (a.verdict for a in reversed(self.history) if a.letter == self.letter_name)
+        last = next((verdict for verdict in past if verdict is not None), None)
+        return last.findings if last is not None else None
 
     def keep(self, *, then: Callable[[], Scene]) -> Scene:
         """Keep all that waits, and go on to `then`; if that fails, the teacher is told first."""

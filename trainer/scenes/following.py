@@ -11,7 +11,6 @@ from strokes.report import Finding, Kind
 from trainer.attempt import Verdict
 from trainer.lesson import is_well
 
-
 There: TypeAlias = Literal["well", "there", "no"]
 """Whether a letter is all there: well formed, with something to try, or not yet."""
 

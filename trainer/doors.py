@@ -235,4 +235,4 @@ def _letters(typed: list[str]) -> list[str]:
 def _agreed(question: str) -> bool:
     if not sys.stdin.isatty():
         raise UsageError("nobody is there to ask; add --yes to erase without asking")
-    return input(question).strip().casefold() in ("y", "yes")
+    return input(f"{question} ").strip().casefold() in ("y", "yes")

@@ -12,7 +12,8 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Connection, inspect
+from sqlalchemy import text as sql
 
 NOTES = "migration"
 """The table that notes which steps were applied; a database with tables and without this one is not ours."""
@@ -95,7 +96,7 @@ def applied(connection: Connection) -> list[str] | None:
         return []
     if NOTES not in tables:
         return None
-    return list(connection.scalars(text(f"SELECT name FROM {NOTES}")))
+    return list(connection.scalars(sql(f"SELECT name FROM {NOTES}")))
 
 
 def migrate(
@@ -112,9 +113,9 @@ def migrate(
                 continue
             for statement in step.statements:
                 types = _TYPES[connection.dialect.name]
-                connection.execute(text(statement.format(**types)))
+                connection.execute(sql(statement.format(**types)))
             connection.execute(
-                text(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
+                sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
                 {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},
             )
             done.append(step.name)

@@ -1,0 +1,149 @@
+"""Every text is there, is used, and gets the values it has places for; and none says what it must not."""
+
+import ast
+import re
+import string
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from trainer import texts
+from trainer.texts import room, text
+
+TRAINER = Path(texts.__file__).parent
+ROOMS = sorted(path.stem for path in (texts.TEXTS / texts.LANGUAGE).glob("*.toml"))
+
+BANNED = (
+    *("dyslexi", "dysgraphi", "dyspraxi", "dcd", "disorder", "diagnos", "at risk", "delayed"),
+    *("abnormal", "below normal", "percentile"),
+)
+"""Words that must never appear as a conclusion: the project's trade facts, section 8, by their stems."""
+
+
+def leaves(table, prefix):
+    """Every text below `table` with its dotted key."""
+    for name, found in table.items():
+        if isinstance(found, dict):
+            yield from leaves(found, f"{prefix}.{name}")
+        else:
+            yield f"{prefix}.{name}", found
+
+
+def sources():
+    """The tree of each module that reads texts."""
+    for path in sorted(TRAINER.rglob("*.py")):
+        source = path.read_text(encoding="utf-8")
+        if "from trainer.texts import text" in source:
+            yield str(path.relative_to(TRAINER)), ast.parse(source)
+
+
+def pattern(node):
+    """A key that is written out, or has parts filled in while the program runs, as a regular expression."""
+    if isinstance(node, ast.JoinedStr):
+        parts = [
+            re.escape(part.value) if isinstance(part, ast.Constant) else r"[^.]*" for part in node.values
+        ]
+        return "".join(parts)
+    return re.escape(node.value) if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
+
+
+def keys():
+    """Each key that stands anywhere in the trainer: where, and its pattern."""
+    for module, tree in sources():
+        inner = {part for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
+        for node in set(ast.walk(tree)) - inner:
+            if re.match(rf"({'|'.join(ROOMS)})\\\.[a-z]", pattern(node)):
+                yield f"{module}:{node.lineno}", pattern(node)
+
+
+def calls():
+    """Each call of `text` with its key in place: where, the key's pattern, the names of its values."""
+    for module, tree in sources():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "text":
+                key, values = pattern(node.args[0]), {keyword.arg for keyword in node.keywords}
+                if key:
+                    yield f"{module}:{node.lineno}", key, values
+
+
+def places(said):
+    """The names in braces of a text."""
+    return {name for _, name, _, _ in string.Formatter().parse(said) if name is not None}
+
+
+TEXTS = {key: said for name in ROOMS for key, said in leaves(room(name), name)}
+KEYS, CALLS = list(keys()), list(calls())
+
+
+def test_the_rooms_have_texts():
+    assert {"cli", "summary"} <= set(ROOMS)
+    assert len(CALLS) > 50
+
+
+def test_every_key_leads_to_a_text():
+    lost = [f"{where} {key}" for where, key in KEYS if not any(re.fullmatch(key, name) for name in TEXTS)]
+
+    assert lost == []
+
+
+def test_every_text_that_is_asked_for_gets_its_values():
+    """Where parts of a key are filled in, each value given must have a place in one of its texts."""
+    wrong = []
+    for where, key, values in CALLS:
+        found = [places(said) for name, said in TEXTS.items() if re.fullmatch(key, name)]
+        asked = set().union(*found)
+        if asked != values if len(found) == 1 else not asked >= values:
+            wrong.append(f"{where} {key}: has places for {asked}, gets {values}")
+
+    assert wrong == []
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_every_text_of_a_room_is_asked_for_somewhere(name):
+    unused = [
+        key
+        for key in TEXTS
+        if key.startswith(f"{name}.") and not any(re.fullmatch(asked, key) for _, asked in KEYS)
+    ]
+
+    assert unused == []
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_no_text_names_a_condition_or_ranks_a_child(name):
+    said = " ".join(said.casefold() for key, said in TEXTS.items() if key.startswith(f"{name}."))
+
+    assert [word for word in BANNED if word in said] == []
+
+
+def test_texts_are_whole_and_tidy():
+    untidy = [
+        key
+        for key, said in TEXTS.items()
+        if not isinstance(said, str) or said != said.strip() or not said or "  " in said
+    ]
+
+    assert untidy == []
+
+
+def test_values_are_put_into_their_places():
+    assert text("cli.pupil.erased", name="Nella") == "Nella is erased."
+
+
+@pytest.mark.parametrize(
+    "key", ["cli.pupil.nothing", "cli.pupil", "cli", "attic.door", "cli.pupil.erased.more"]
+)
+def test_a_key_that_leads_to_no_text_is_an_error(key):
+    with pytest.raises(KeyError):
+        text(key)
+
+
+def test_a_value_that_is_missing_is_an_error():
+    with pytest.raises(KeyError, match="name"):
+        text("cli.pupil.erased")
+
+
+def test_texts_are_shipped_as_plain_toml():
+    for name in ROOMS:
+        assert tomllib.loads((texts.TEXTS / texts.LANGUAGE / f"{name}.toml").read_text(encoding="utf-8"))

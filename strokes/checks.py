@@ -21,14 +21,14 @@ from strokes.report import Finding, Kind, Report
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
 
-FINDING_COST = 0.1
+FINDING_COST = 0.06
 """What a finding weighs against warping cost when formations compete: being formed comes first."""
 
 SURE = 1.5
 """The taught course must cost this many times the best one before the pen is said to have gone that way."""
 
 _ORDER = list(Kind)
-_UNPRICED = (Kind.START, Kind.DIRECTION, Kind.ORDER)  # the others are in the warping cost already
+_PRICED = (Kind.MISSING, Kind.EXTRA)  # in the warping cost already
 
 
 def check(
@@ -55,11 +55,13 @@ def check(
     lined = align(told, traces)
     moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
     weights = [
-        one.cost + FINDING_COST * sum(finding.kind in _UNPRICED for finding in found)
+        one.cost + FINDING_COST * sum(finding.kind not in _PRICED for finding in found)
         for one, found in zip(told, moves, strict=True)
     ]
     best = int(np.argmin(weights))
     found = [*moves[best], *_noted(told[best].formation, moves[0])]
+    if guide is not None:
+        found += _low_starts(told[best], found, traces, guide, tolerances)
     found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
     found.sort(key=lambda one: (_ORDER.index(one.kind), one.stroke or 0))
     return Report(letter.name, told[best].formation, tuple(found), _assigned(told[best], len(traces)))
@@ -192,6 +194,33 @@ def ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list
         gap = float(np.hypot(*(one.drawn[0] - strokes[first].path[0])))
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.apply(one.drawn[0]))))
+    return found
+
+
+def _low_starts(
+    explanation: Explanation,
+    told: Sequence[Finding],
+    traces: Sequence[Polyline],
+    guide: GuideLines,
+    tolerances: Tolerances,
+) -> list[Finding]:
+    """Strokes that are begun too high or too low between guide lines, where nothing is told of them yet.
+
+    A stem that is begun too low is fitted as a shorter letter; the lines show where it should have begun.
+    How far the whole letter floats is taken off.
+    """
+    lines = guide.to_letter_space()
+    floats = looks.baseline(explanation, guide)
+    found = []
+    for pairing in explanation.pairings:
+        index, trace = pairing.strokes[0], pairing.traces[0]
+        stroke = explanation.formation.strokes[index]
+        if stroke.is_dot or any(one.stroke == index for one in told):
+            continue
+        gap = float(lines.apply(traces[trace][:1])[0, 1]) - floats - stroke.start[1]
+        if abs(gap) > tolerances.start:
+            at = _place(traces[trace][0])
+            found.append(Finding(Kind.START, abs(gap), tolerances.start, index, trace, at=at))
     return found
 
 

@@ -129,7 +129,7 @@ def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:
                 raise LetterError(f"a fault of closure must be in a closed shape, and stroke {index} is open")
             lines[index] = _opened(line, ends[0])
         case Kind.SHAPE:
-            lines[index] = _bent(line, fault.amount or 0.45)
+            lines[index] = _bent(line, fault.amount or 0.6)
         case Kind.SIZE:
             lines = [one * (fault.amount or 0.6) for one in lines]
         case Kind.PLACE:
@@ -178,9 +178,9 @@ def _is_loop(line: Polyline) -> bool:
 
 
 def _bent(line: Polyline, amount: float) -> Polyline:
-    """Pushed sideways by two waves along it, so that it goes the same way and draws another shape."""
+    """Pushed sideways by a wave along it, so that it goes the same way and draws another shape."""
     dense = points_at(line, arc_lengths(line), np.linspace(0.0, length(line), 200))
     ahead = tangents(dense)
     sideways = np.column_stack([-ahead[:, 1], ahead[:, 0]])
-    waves = np.sin(np.linspace(0.0, 4 * np.pi, 200))[:, None]
+    waves = np.sin(np.linspace(0.0, 2 * np.pi, 200))[:, None]
     return dense + amount * waves * sideways

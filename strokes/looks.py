@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from strokes.identify import rank
+from strokes.identify import look, rank
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.matching import MISSING_COST, Aligned, Explanation, explain
@@ -18,6 +18,12 @@ from strokes.transform import Transform
 
 GOOD_COST = 0.05
 """Ink that costs less, about 0.2 x-heights off, is the letter it was meant for: no rival is asked."""
+
+CLEARER = 0.9
+"""A mirror image must also look nearer than this share: an o or a w looks the same both ways."""
+
+FAIR_COST = 0.12
+"""Another letter must explain the ink this well to be named, or be twice as near: a scribble is no letter."""
 
 _TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
 _AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
@@ -36,9 +42,9 @@ def findings(
 ) -> list[Finding]:
     """All findings about the look of `ink`, explained by `explanation`."""
     found = [*rivals(ink, letter, explanation, hand, tolerances)]
-    found += closure(explanation, aligned, tolerances)
     if not found:
         found += shape(explanation, aligned, tolerances)
+    found += closure(explanation, aligned, tolerances)
     if guide is not None:
         found += size_and_place(ink, explanation, guide, tolerances)
     return found
@@ -58,7 +64,7 @@ def rivals(
     found = []
     mirrored = ink.transformed(Transform(scale_x=-1.0))
     turned = min(one.cost for one in explain(mirrored, letter.accepted(hand)))
-    if turned < tolerances.reversal * own:
+    if turned < tolerances.reversal * own and look(mirrored, letter) < CLEARER * look(ink, letter):
         found.append(Finding(Kind.REVERSAL, turned / own, tolerances.reversal))
     ranked = rank(ink, (letter, *letter.others))
     nearer = [match.letter for match in ranked[: [match.letter is letter for match in ranked].index(True)]][
@@ -67,7 +73,8 @@ def rivals(
     if nearer:
         costs = [min(one.cost for one in explain(ink, rival.accepted(hand))) for rival in nearer]
         best = int(np.argmin(costs))
-        if costs[best] < tolerances.letter * own:
+        fair = costs[best] < FAIR_COST or costs[best] < own / 2
+        if fair and costs[best] < tolerances.letter * own:
             found.append(Finding(Kind.LETTER, costs[best] / own, tolerances.letter, letter=nearer[best].name))
     return found
 
@@ -81,7 +88,7 @@ def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tole
     """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
     found = []
     for one in aligned:
-        gap = float(one.gaps.mean())
+        gap = one.pairing.cost**0.5
         if gap > tolerances.shape:
             found.append(
                 Finding(Kind.SHAPE, gap, tolerances.shape, one.pairing.strokes[0], one.pairing.traces[0])
@@ -191,13 +198,13 @@ def size_and_place(
         found.append(Finding(Kind.SIZE, -top / -model_top, (1 + tolerances.reach) / -model_top))
     elif short_bottom:
         found.append(Finding(Kind.SIZE, bottom / model_bottom, tolerances.reach / model_bottom))
-    offset = bottom - model_bottom if model_bottom < 0.3 else _baseline(explanation, guide)
+    offset = baseline(explanation, guide)
     if abs(offset) > tolerances.place:
         found.append(Finding(Kind.PLACE, offset, tolerances.place))
     return found
 
 
-def _baseline(explanation: Explanation, guide: GuideLines) -> float:
+def baseline(explanation: Explanation, guide: GuideLines) -> float:
     """Where the letter's own base line lies, in x-heights below the guide's."""
     own = explanation.fit.inverse().apply(np.zeros((1, 2)))
     return float(guide.to_letter_space().apply(own)[0, 1])

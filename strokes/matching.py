@@ -12,7 +12,7 @@ Samples carry position and heading, so that a course that runs the wrong way cos
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import combinations, pairwise, product
 from typing import TypeAlias
@@ -43,8 +43,8 @@ MISSING_COST = 0.13
 ALONE_COST = 0.5
 """Cost of each when a stroke and a trace could be paired and are not: a clumsy stroke is still a stroke."""
 
-HOP = 0.35
-"""A lift inside a stroke goes on about here; further away, in x-heights, it costs as much as it is far."""
+IDLE_COST = 0.3
+"""Cost of a run in which one trace, or one stroke, brings nothing: the rest of the run alone fits better."""
 
 LIFT_COST = 0.03
 JOIN_COST = 0.06
@@ -311,10 +311,11 @@ def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
     return found
 
 
-def _stories(drawn: int, formation: Formation) -> Iterator[Story]:
+def _stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story]:
     """Ways to group traces and strokes so that a group may stand for one: plain, lifted or joined.
 
-    A dot is never run together with anything: what is left of it then is no evidence.
+    A dot is never run together with anything: what is left of it then is no evidence. `joins` are told only
+    where no formation has as many strokes as there are traces.
     """
     model = len(formation.strokes)
     dots = {k for k, stroke in enumerate(formation.strokes) if stroke.is_dot}
@@ -325,7 +326,7 @@ def _stories(drawn: int, formation: Formation) -> Iterator[Story]:
         return
     if drawn > model:
         yield from ((runs, plain_model) for runs in _runs(drawn) if model <= len(runs) < drawn)
-    elif model > drawn:
+    elif model > drawn and joins:
         for runs in _runs(model):
             if drawn <= len(runs) < model and not any(len(run) > 1 and dots & set(run) for run in runs):
                 yield plain_drawn, runs
@@ -379,7 +380,8 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     """
     traces = [trace.points for trace in ink.traces]
     lines: dict[tuple[int, ...], Polyline] = {}
-    stories = {id(one): tuple(_stories(len(traces), one)) for one in formations}
+    joins = all(len(one.strokes) != len(traces) for one in formations)
+    stories = {id(one): tuple(_stories(len(traces), one, joins=joins)) for one in formations}
     jobs = [_job(one, fit, stories[id(one)]) for one in formations for fit in fits(traces, one)]
     told = _tell(jobs, traces, lines)
     best: dict[int, Explanation] = {}
@@ -449,21 +451,25 @@ def _tell(
     for job in jobs:
         table = {}
         for row, column in job.wanted:
-            mine = next(taken) + _hops(job.fit, traces, row)
+            mine = next(taken)
             best = int(np.argmin(mine))
             course = job.options[column][best]
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
+        _price_idle(table)
         told.append(_cheapest(job, table, len(traces)))
     return told
 
 
-def _hops(fit: Transform, traces: Sequence[Polyline], run: Sequence[int]) -> float:
-    """What the ways through the air inside a run of traces cost."""
-    cost = 0.0
-    for before, after in pairwise(run):
-        ends = fit.apply(np.stack([traces[before][-1], traces[after][0]]))
-        cost += max(0.0, float(np.hypot(*(ends[1] - ends[0]))) - HOP)
-    return cost
+def _price_idle(table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing]) -> None:
+    """Add IDLE_COST to runs that do not fit better than one of their members alone.
+
+    A stray mark behind a whole letter is no lift, and a stem without its bar is no join.
+    """
+    for (row, column), pairing in list(table.items()):
+        alone = [(one,) for one in row] if len(row) > 1 else [(one,) for one in column]
+        members = [(one, column) if len(row) > 1 else (row, one) for one in alone]
+        if len(row) + len(column) > 2 and min(table[key].cost for key in members) <= pairing.cost:
+            table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
 def _cheapest(

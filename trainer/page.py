@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from trainer import coverage
 from trainer.canvas import Canvas
-from trainer.coverage import Box
+from trainer.coverage import Box, Point
 from trainer.inklayer import InkLayer, paint
 from trainer.scenes.scene import Mark, Scene, Tip
 from trainer.theme import PAPER, Metrics, rgb
@@ -34,7 +34,10 @@ class Page:
         self.still = pygame.Surface(size, depth=32)
         self.inked = pygame.Surface(size, depth=32)
         self._layers: dict[Mark, InkLayer] = {}
-        self._rested: dict[Mark, float] = {}
+        self._tailed: dict[Mark, float] = {}  # marks with a tail, and for how long they rest
+        self._known: list[Mark] = []
+        self._lines: list[list[Point]] = []  # the known marks' points, and how many are painted
+        self._painted: list[int] = []
         self._overlay: list[Box] = []
         self._tip: Tip | None = None
 
@@ -45,20 +48,19 @@ class Page:
 
     def paint(self, scene: Scene, metrics: Metrics, seconds: float) -> list[Box]:
         """Bring still page and ink up to date after `seconds`; returns what changed."""
-        marks = set(scene.marks)
-        gone = [mark for mark in self._layers if mark not in marks]
-        if scene.stale:
-            scene.stale = False
-            self._draw(scene, metrics)
-            for mark in gone:
-                del self._layers[mark]
-            self._ink_again(scene.marks, self.whole)
-            return [self.whole, *self._grow(scene.marks, seconds)]
-        return [*self._take_away(gone, scene.marks), *self._grow(scene.marks, seconds)]
+        gone = self._meet(scene.marks) if scene.marks != self._known else []
+        if not scene.stale:
+            return [*self._take_away(gone), *self._grow(seconds)]
+        scene.stale = False
+        self._drop(gone)
+        self._draw(scene, metrics)
+        self._ink_again(self.whole)
+        return [self.whole, *self._grow(seconds)]
 
     def show(self, screen: pygame.Surface, changed: Sequence[Box], tip: Tip | None) -> list[pygame.Rect]:
         """Copy what changed to `screen` and put tails and tip over it; returns the rectangles to update."""
-        over = [(layer.tail, layer.radius, layer.color) for layer in self._layers.values() if layer.tail]
+        layers = [self._layers[mark] for mark in self._tailed]
+        over = [(layer.tail, layer.radius, layer.color) for layer in layers if layer.tail]
         if tip is not None:
             over.append(((tip.center, tip.center), tip.radius, rgb(tip.color)))
         boxes = [coverage.line_box(path, radius) for path, radius, _ in over]
@@ -80,44 +82,64 @@ class Page:
         scene.draw(canvas)
         self.inked.blit(self.still, (0, 0))
 
-    def _take_away(self, gone: list[Mark], marks: list[Mark]) -> list[Box]:
+    def _meet(self, marks: list[Mark]) -> list[Mark]:
+        """Make a layer for each new mark; returns the marks that are gone."""
+        wanted = set(marks)
+        for mark in marks:
+            if mark not in self._layers:
+                self._layers[mark] = InkLayer(mark.width, rgb(mark.color))
+        self._known = list(marks)
+        self._lines = [mark.points for mark in marks]
+        self._painted = [self._layers[mark].count for mark in marks]
+        return [mark for mark in self._layers if mark not in wanted]
+
+    def _drop(self, gone: list[Mark]) -> list[Box]:
+        """Forget marks; returns where their ink lay."""
+        for mark in gone:
+            self._tailed.pop(mark, None)
+        return [box for mark in gone if (box := self._layers.pop(mark).box) is not None]
+
+    def _take_away(self, gone: list[Mark]) -> list[Box]:
         """Put the still page back where marks were dropped, and the ink of all others that lay there."""
-        boxes = [box for mark in gone if (box := self._layers.pop(mark).box) is not None]
+        boxes = self._drop(gone)
         for box in boxes:
             area = _area(box)
             self.inked.blit(self.still, area, area)
-            self._ink_again(marks, box)
+            self._ink_again(box)
         return boxes
 
-    def _ink_again(self, marks: list[Mark], box: Box) -> None:
-        layers = [self._layers[mark] for mark in marks if mark in self._layers]
+    def _ink_again(self, box: Box) -> None:
+        layers = [self._layers[mark] for mark in self._known if mark in self._layers]
         if layers:
             with pixels(self.inked) as array:
                 for layer in layers:
                     layer.paint(array, box)
 
-    def _grow(self, marks: list[Mark], seconds: float) -> list[Box]:
+    def _grow(self, seconds: float) -> list[Box]:
         """Paint the points that are new since the last frame; a mark that rests gets its tail."""
-        growing = [mark for mark in marks if self._grows(mark, seconds)]
-        if not growing:
+        layers = self._layers
+        counts = list(map(len, self._lines))
+        grown: list[Mark] = []
+        if counts[:-1] != self._painted[:-1]:
+            grown = [m for m, now, old in zip(self._known, counts, self._painted, strict=True) if now != old]
+        elif counts != self._painted:
+            grown = self._known[-1:]  # by far the most frequent: a page may have a thousand marks
+        self._painted = counts
+        if not grown and not self._tailed:
             return []
+        for mark in self._tailed:
+            self._tailed[mark] += seconds
+        self._tailed.update(dict.fromkeys(grown, 0.0))
         changed: list[Box | None] = []
         with pixels(self.inked) as array:
-            for mark in growing:
-                layer = self._layers[mark]
-                changed.append(layer.grow(mark.points, array))
-                if self._rested[mark] >= SETTLE or mark is not marks[-1]:
-                    changed.append(layer.finish(array))
+            for mark in grown:
+                changed.append(layers[mark].grow(mark.points, array))
+            for mark, rested in list(self._tailed.items()):
+                if rested >= SETTLE or mark is not self._known[-1]:
+                    changed.append(layers[mark].finish(array))
+                if layers[mark].tail is None:
+                    del self._tailed[mark]
         return [box for box in changed if box is not None]
-
-    def _grows(self, mark: Mark, seconds: float) -> bool:
-        """Whether a mark has new points, or a tail that may settle; makes its layer where it has none."""
-        layer = self._layers.get(mark)
-        if layer is None:
-            layer = self._layers[mark] = InkLayer(mark.width, rgb(mark.color))
-        fresh = layer.count < len(mark.points)
-        self._rested[mark] = 0.0 if fresh else self._rested.get(mark, 0.0) + seconds
-        return fresh or layer.tail is not None
 
 
 @contextmanager

@@ -10,7 +10,8 @@ from strokes.ink import Ink
 from strokes.report import FORMATION, Finding, Kind
 from trainer.attempt import Attempt, Step, Verdict
 
-MONDAY = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
+MONDAY = datetime(2026, 9, 7, 11, 30, tzinfo=UTC)
+"""At this hour it is the same day nearly everywhere, so that tests may name days."""
 
 
 def ink(seed: int = 0, traces: int = 1, points: int = 40) -> Ink:

@@ -1,0 +1,310 @@
+"""Every command as it is typed: what it does, what it prints, and one clear sentence for a slip."""
+
+import io
+import subprocess
+import sys
+
+import pytest
+
+from strokes.report import Kind
+from tests.trainer.samples import attempt
+from trainer import demo, doors
+from trainer.cli import main
+from trainer.record import Record
+
+
+@pytest.fixture
+def run(tmp_path, capsys, monkeypatch):
+    """Runs one command on a record of its own; gives back its exit code, output and complaint."""
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def typed(*words, data=tmp_path / "data"):
+        where = ["--data", str(data)] if data and words[:1] not in (("alphabet",), ("demo",)) else []
+        try:
+            code = main([*words, *where])
+        except SystemExit as leaving:  # argparse leaves this way
+            code = leaving.code
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return typed
+
+
+@pytest.fixture
+def filled(tmp_path):
+    """A record with two pupils and a few attempts, closed."""
+    (tmp_path / "data").mkdir()
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        nella = record.add_pupil("Nella", hand="left", group="Quay")
+        record.add_pupil("Gesa", group="Slipway")
+        record.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(4)])
+
+
+def assert_told(result, code, *words):
+    """One sentence on the error side, no traceback, and that exit code."""
+    assert result[0] == code
+    assert result[2].startswith("trainer")
+    assert result[2].count("\n") == 1
+    assert "Traceback" not in result[2]
+    for word in words:
+        assert word in result[2]
+
+
+# pupil
+
+
+def test_pupils_are_added_listed_and_removed(run):
+    assert run("pupil", "add", "Nella", "--hand", "left", "--group", "Quay", "--card", "7")[:2] == (
+        0,
+        "Nella is in Quay, with card 7.\n",
+    )
+    assert run("pupil", "list")[1].splitlines()[1].split() == ["Nella", "Quay", "7", "left"]
+
+    code, said, _ = run("pupil", "remove", "nella", "--yes")
+    assert code == 0
+    assert "This erases Nella (Quay) with all ink and findings of 0 attempts" in said
+    assert "There are no pupils yet" in run("pupil", "list")[1]
+
+
+@pytest.mark.usefixtures("filled")
+def test_removing_a_pupil_tells_what_goes_and_asks(run, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", Terminal("no"))
+    code, said, _ = run("pupil", "remove", "Nella")
+    assert (code, "4 attempts" in said, "Nothing was erased." in said) == (1, True, True)
+
+    monkeypatch.setattr(sys, "stdin", Terminal("yes"))
+    assert run("pupil", "remove", "Nella")[0] == 0
+    assert "Nella" not in run("pupil", "list")[1]
+
+
+@pytest.mark.usefixtures("filled")
+def test_removing_a_pupil_with_nobody_to_ask_erases_nothing(run, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", io.StringIO("yes"))
+    assert_told(run("pupil", "remove", "Nella"), 2, "--yes")
+
+    assert "Nella" in run("pupil", "list")[1]
+
+
+class Terminal:
+    """A keyboard with one answer."""
+
+    def __init__(self, answer):
+        self.answer = answer
+
+    def isatty(self):
+        return True
+
+    def readline(self):
+        return self.answer + "\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "reason"),
+    [
+        (("pupil", "add", ""), 1, "must be 1 to 40 letters"),
+        (("pupil", "add", "NELLA", "--group", "Quay"), 1, "already has a pupil named"),
+        (("pupil", "add", "Abel", "--card", "1", "--group", "Quay"), 1, "card 1 belongs to Nella"),
+        (("pupil", "add", "Abel", "--card", "many"), 2, "many"),
+        (("pupil", "add", "Abel", "--hand", "both"), 2, "both"),
+        (("pupil", "add"), 2, "NAME"),
+        (("pupil",), 2, "DOES"),
+        (("pupil", "rename", "Nella"), 2, "rename"),
+        (("pupil", "remove", "Quintessa"), 1, "no pupil named 'Quintessa'"),
+        (("pupil", "list", "--group", "Attic"), 1, "the groups are: Quay, Slipway"),
+        (("summary", "--pupil", "Quintessa"), 1, "no pupil named"),
+        (("summary", "--pupil", "Nella", "--group", "Slipway"), 1, "the group Slipway has no pupil named"),
+        (("summary", "--group", "Attic"), 1, "the groups are: Quay, Slipway"),
+        (("summary", "--csv"), 2, "--csv"),
+        (("summary", "--csv", "/nowhere/at/all.csv"), 1, "cannot be written"),
+        (("plan", "b9"), 2, "'9' is not a letter of the alphabet print"),
+        (("plan", ","), 2, "at least one letter"),
+        (("plan", "b", "--group", "Attic"), 1, "the groups are"),
+        (("practice", "--size", "800"), 2, "such as 1280x800"),
+        (("practice", "--size", "0x800"), 2, "such as 1280x800"),
+        (("practice", "--size", "99999x800"), 2, "such as 1280x800"),
+        (("practice", "--demo", "--size", "wide"), 2, "such as 1280x800"),
+        (("alphabet", "check", "/nowhere"), 1, None),
+        (("alphabet", "picture", "--out", "/nowhere/at/all.png"), 1, "/nowhere/at"),
+        (("alphabet", "picture", "/nowhere"), 1, "/nowhere"),
+        (("desk",), 2, "desk"),
+        (("--colour",), 2, "--colour"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
+)
+@pytest.mark.usefixtures("filled")
+def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, reason):
+    before = run("pupil", "list")[1], run("plan")[1]
+    result = run(*words)
+
+    if reason is None:  # the faults of an alphabet are the answer, not a complaint
+        assert (result[0], result[1].startswith("/nowhere"), result[2]) == (code, True, "")
+    else:
+        assert_told(result, code, reason)
+    assert (run("pupil", "list")[1], run("plan")[1]) == before
+
+
+# plan
+
+
+@pytest.mark.parametrize("words", [("c", "o", "a"), ("coa",), ("c,o,a",), ("c, o,", "a c")], ids=" ".join)
+def test_a_plan_is_set_however_its_letters_are_typed(run, words):
+    assert run("plan", *words)[1] == "Class: c o a\n"
+    assert run("plan")[1] == "Class: c o a\n"
+
+
+@pytest.mark.usefixtures("filled")
+def test_a_plan_is_for_every_group_or_for_one(run):
+    run("plan", "h", "k")
+    run("plan", "e", "--group", "Slipway")
+
+    assert run("plan")[1] == "Quay: h k\nSlipway: e\n"
+    assert run("plan", "--group", "Quay")[1] == "Quay: h k\n"
+
+
+def test_without_a_plan_the_teaching_order_is_named(run):
+    assert "nothing planned" in run("plan")[1]
+
+
+# summary
+
+
+@pytest.mark.usefixtures("filled")
+def test_the_summary_is_shown_for_class_group_and_pupil(run):
+    assert "Summary of the class, pupils: 2" in run("summary")[1]
+    assert "Summary of the group Quay, pupils: 1" in run("summary", "--group", "Quay")[1]
+    assert "Summary of Nella (Quay)" in run("summary", "--pupil", "NELLA")[1]
+
+
+@pytest.mark.usefixtures("filled")
+def test_the_summary_is_written_as_a_table(run, tmp_path):
+    file = tmp_path / "summary.csv"
+
+    assert run("summary", "--csv", str(file))[1] == f"The table is in {file}.\n"
+    assert file.read_text(encoding="utf-8-sig").splitlines()[1].startswith("Quay,Nella,b,4,0,")
+    assert run("summary", "--csv", "-")[1].splitlines()[1].startswith("Quay,Nella,b,4,0,")
+
+
+def test_the_summary_of_an_empty_record_says_so(run):
+    assert "Nothing has been written yet." in run("summary")[1]
+
+
+# A record that cannot be used
+
+
+def test_a_damaged_record_is_told_by_every_command_and_stays(run, tmp_path):
+    (tmp_path / "data").mkdir()
+    file = tmp_path / "data" / "record.sqlite"
+    file.write_bytes(b"not a record")
+
+    for words in (("summary",), ("pupil", "list"), ("pupil", "add", "Nella"), ("plan",), ("practice",), ()):
+        assert_told(run(*words), 1, str(file))
+    assert file.read_bytes() == b"not a record"
+
+
+def test_a_data_folder_that_is_a_file_is_told(run, tmp_path):
+    (tmp_path / "file").write_text("here first")
+
+    assert_told(run("summary", data=tmp_path / "file"), 1, "must be a folder")
+
+
+# alphabet
+
+
+def test_the_shipped_alphabet_has_no_fault(run):
+    assert run("alphabet", "check")[:2] == (0, "No fault found in 26 letters.\n")
+
+
+def test_the_alphabet_is_drawn(run, tmp_path):
+    file = tmp_path / "wall.png"
+
+    assert run("alphabet", "picture", "--out", str(file))[:2] == (0, f"The alphabet is drawn in {file}.\n")
+    assert file.read_bytes().startswith(b"\x89PNG")
+
+
+# practice and demo: the window is run elsewhere, here it is only opened
+
+
+@pytest.fixture
+def opened(monkeypatch):
+    """What the practice window was opened with."""
+    calls = []
+
+    def run(record, alphabet, *, fullscreen, size):
+        calls.append((len(record.pupils()), len(alphabet), fullscreen, size))
+
+    monkeypatch.setattr("trainer.practice.run", run)
+    return calls
+
+
+@pytest.mark.usefixtures("filled")
+def test_trainer_alone_opens_practice(run, opened):
+    assert run()[0] == 0
+    assert run("practice", "--fullscreen", "--size", "1280x800")[0] == 0
+    assert opened == [(2, 26, False, None), (2, 26, True, (1280, 800))]
+
+
+def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
+    monkeypatch.setattr(demo, "WEEKS", 2)
+    code, said, _ = run("demo", str(tmp_path / "class"))
+
+    assert code == 0
+    assert "Summary of the class, pupils: 12" in said
+    assert f"trainer practice --data {tmp_path / 'class'}" in said
+    assert run("summary", data=tmp_path / "class")[0] == 0
+    assert_told(run("demo", str(tmp_path / "class")), 1, "has a record already")
+
+
+def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
+    monkeypatch.setattr(demo, "WEEKS", 1)
+    monkeypatch.setattr(doors.tempfile, "tempdir", str(tmp_path))
+
+    assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
+    assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
+    assert run("demo", "--practice", data=None)[0] == 0
+    assert opened == [(12, 26, False, (800, 480)), (12, 26, False, None)]
+
+
+# the command as a program
+
+
+def test_the_program_loads_only_what_its_door_needs(tmp_path):
+    """The list of pupils needs no window, no geometry and no statistics."""
+    program = (
+        "import sys; from trainer.cli import main; main(['pupil', 'list', '--data', sys.argv[1]]);"
+        "print(*sorted({name.partition('.')[0] for name in sys.modules}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True
+    )
+
+    assert not {"pygame", "scipy", "shapely", "svgelements"} & set(done.stdout.split())
+
+
+def test_help_is_there_for_every_command(run):
+    for words in (
+        (),
+        ("practice",),
+        ("summary",),
+        ("pupil",),
+        ("pupil", "add"),
+        ("plan",),
+        ("alphabet",),
+        ("demo",),
+    ):
+        code, said, _ = run(*words, "--help", data=None)
+        assert code == 0
+        assert said.startswith("usage: trainer")
+
+
+@pytest.mark.usefixtures("filled")
+def test_a_reader_who_leaves_early_is_no_fault(tmp_path):
+    done = subprocess.run(
+        f"{sys.executable} -m trainer summary --data {tmp_path / 'data'} | head -1",
+        shell=True,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+
+    assert done.stdout == "Summary of the class, pupils: 2\n"
+    assert done.stderr == ""

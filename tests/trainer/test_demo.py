@@ -1,0 +1,126 @@
+from collections import defaultdict
+from datetime import UTC, datetime
+
+import pytest
+
+from strokes.report import Kind
+from trainer.attempt import Step
+from trainer.demo import CLASS, PLANS, WEEKS, fill
+from trainer.errors import PlaceError
+from trainer.summary import summarize
+
+TODAY = datetime(2026, 11, 27, 15, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("demo")
+
+
+@pytest.fixture(scope="module")
+def record(folder):
+    with fill(folder, today=TODAY) as record:
+        yield record
+
+
+@pytest.fixture(scope="module")
+def attempts(record):
+    return list(record.attempts())
+
+
+@pytest.fixture(scope="module")
+def by_name(record, attempts):
+    names = {pupil.id: pupil.name for pupil in record.pupils()}
+    written = defaultdict(list)
+    for kept in attempts:
+        written[names[kept.pupil]].append(kept)
+    return written
+
+
+def seen(tries, kind):
+    """In how many of the tries the kind was found."""
+    return sum(
+        any(found.kind is kind and not found.note for found in kept.verdict.findings) for kept in tries
+    )
+
+
+def test_the_class_has_two_groups_with_cards_and_two_left_handed_children(record):
+    pupils = record.pupils()
+
+    assert len(pupils) == len(CLASS) == 12
+    assert record.groups() == ("Quay", "Slipway")
+    assert len({(pupil.group, pupil.card) for pupil in pupils}) == len(pupils)
+    assert sum(pupil.hand == "left" for pupil in pupils) >= 2
+    assert {group: record.plan(group) for group in record.groups()} == PLANS
+
+
+def test_a_term_of_attempts_lies_before_today(attempts):
+    assert 2000 <= len(attempts) <= 6000
+    assert all(kept.at < TODAY and kept.at.weekday() < 5 for kept in attempts)
+    assert (TODAY - attempts[0].at).days <= 7 * (WEEKS + 1)
+
+
+def test_every_attempt_has_ink_and_a_verdict(attempts):
+    assert all(kept.ink.traces and kept.verdict and kept.finished for kept in attempts)
+    assert {kept.step for kept in attempts} == {Step.TRACE, Step.COPY, Step.RECALL}
+
+
+def test_a_stated_fault_is_found_in_the_childs_letters(by_name):
+    """Abel pulls the stem of b upward until the end; Ilka has no habit."""
+    abel, ilka = ([kept for kept in by_name[name] if kept.letter == "b"] for name in ("Abel", "Ilka"))
+
+    assert seen(abel, Kind.DIRECTION) > len(abel) / 2
+    assert seen(ilka, Kind.DIRECTION) == 0
+
+
+def test_a_habit_fades_after_it_was_taught_again(by_name):
+    """Abel's l, i and t are taught again in week 4."""
+    written = [kept for kept in by_name["Abel"] if kept.letter in "lit"]
+    first = min(kept.at for kept in written)
+    early = [kept for kept in written if (kept.at - first).days < 28]
+    late = [kept for kept in written if (kept.at - first).days > 56]
+
+    assert seen(early, Kind.DIRECTION) > len(early) / 2
+    assert seen(late, Kind.DIRECTION) < len(late) / 10
+
+
+def test_a_mirrored_letter_from_memory_is_copied_well(by_name):
+    hamid = [kept for kept in by_name["Hamid"] if kept.letter in "bd"]
+    odd = {
+        step: sum(not (kept.verdict.formed and kept.verdict.looks) for kept in hamid if kept.step is step)
+        for step in Step
+    }
+
+    assert odd[Step.RECALL] > odd[Step.COPY]
+
+
+def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
+    written = [kept for kept in by_name["Joris"] if kept.letter == "t"]
+
+    assert seen(written, Kind.DIRECTION) == 0
+
+
+def test_the_summary_of_the_demo_has_everything_to_show(record, attempts):
+    summed = summarize(attempts, record.pupils())
+
+    assert len(summed.lines) == 26
+    assert all(line.enough for line in summed.lines)
+    assert len(summed.gather) >= 3
+    assert summed.alone
+    assert any(line.noted for line in summed.lines)
+
+
+def test_the_same_day_gives_the_same_class(record, tmp_path):
+    def told(record):
+        return [
+            (kept.pupil, kept.letter, kept.step, kept.at, kept.verdict) for kept in record.attempts(ink=False)
+        ]
+
+    with fill(tmp_path, today=TODAY) as again:
+        assert told(again) == told(record)
+
+
+def test_a_folder_with_a_record_is_left_alone(folder, record, attempts):
+    with pytest.raises(PlaceError, match="has a record already"):
+        fill(folder, today=TODAY)
+    assert len(list(record.attempts(ink=False))) == len(attempts)

@@ -1,0 +1,100 @@
+import pytest
+
+from strokes.report import Kind
+from tests.trainer.samples import attempt
+from trainer.attempt import Pupil
+from trainer.gathering import LARGEST, SMALLEST, gathered
+
+
+def pupils(count, group="Quay"):
+    return [Pupil(number, f"Pupil {number:02}", number, group=group) for number in range(1, count + 1)]
+
+
+def tries(pupil, letter, *kinds, good=0, start=0):
+    """A try for each kind, in order, and then good ones."""
+    shown = [attempt(pupil, letter, kind, day=start + day) for day, kind in enumerate(kinds)]
+    return shown + [attempt(pupil, letter, day=start + len(kinds) + day) for day in range(good)]
+
+
+def test_pupils_who_did_the_same_at_the_same_letter_are_gathered():
+    attempts = tries(1, "b", Kind.START, Kind.START, good=1) + tries(
+        2, "b", Kind.START, Kind.START, Kind.START
+    )
+    (one,), alone = gathered(attempts, pupils(2))
+
+    assert (one.letter, one.kind, [pupil.id for pupil in one.pupils]) == ("b", Kind.START, [1, 2])
+    assert (one.seen, one.tries) == (5, 6)
+    assert alone == ()
+
+
+@pytest.mark.parametrize(
+    ("kinds", "good", "why"),
+    [
+        ((Kind.START, Kind.START), 0, "two tries are not enough"),
+        ((Kind.START,), 2, "once may be a slip"),
+        ((Kind.START, Kind.START), 3, "less than half of the last five"),
+        ((Kind.START,) * 4, 5, "it has mended since"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_nobody_is_gathered_for_too_little(kinds, good, why):
+    assert gathered(tries(1, "b", *kinds, good=good), pupils(1)) == ((), ()), why
+
+
+def test_notes_gather_nobody():
+    attempts = [attempt(1, "t", notes=(Kind.ORDER,)) for _ in range(5)]
+
+    assert gathered(attempts, pupils(1)) == ((), ())
+
+
+def test_a_pupil_with_nobody_to_share_stands_alone():
+    groups, (one,) = gathered(tries(1, "b", *[Kind.LIFT] * 3), pupils(1))
+
+    assert groups == ()
+    assert (one.letter, one.kind) == ("b", Kind.LIFT)
+
+
+def test_a_pupil_comes_under_the_kind_seen_most_and_then_under_the_first_to_teach():
+    seen_most = tries(1, "b", Kind.START, Kind.START, Kind.LIFT, Kind.LIFT, Kind.LIFT)
+    even = [attempt(1, "c", Kind.LIFT, Kind.START, day=day) for day in range(4)]
+
+    assert [(one.letter, one.kind) for one in gathered(seen_most + even, pupils(1))[1]] == [
+        ("c", Kind.START),
+        ("b", Kind.LIFT),
+    ]
+
+
+def test_movement_comes_before_look():
+    both = [attempt(1, "b", Kind.SIZE, *[Kind.START] * (day > 1), day=day) for day in range(5)]
+    look = tries(1, "a", *[Kind.SIZE] * 5)
+
+    assert [(one.letter, one.kind) for one in gathered(both + look, pupils(1))[1]] == [
+        ("b", Kind.START),
+        ("a", Kind.SIZE),
+    ]
+
+
+def test_children_of_two_groups_do_not_sit_at_one_table():
+    both = [Pupil(1, "Abel", 1, group="Quay"), Pupil(2, "Gesa", 1, group="Slipway")]
+    attempts = tries(1, "b", *[Kind.START] * 3) + tries(2, "b", *[Kind.START] * 3)
+
+    assert gathered(attempts, both)[0] == ()
+
+
+@pytest.mark.parametrize("count", range(2, 26))
+def test_no_table_is_too_small_or_too_large_and_everybody_has_one(count):
+    attempts = [one for pupil in range(1, count + 1) for one in tries(pupil, "b", *[Kind.START] * 3)]
+    groups, alone = gathered(attempts, pupils(count))
+
+    sizes = [len(one.pupils) for one in groups]
+    assert alone == ()
+    assert sum(sizes) == count
+    assert SMALLEST <= min(sizes) <= max(sizes) <= LARGEST
+    assert max(sizes) - min(sizes) <= 1
+
+
+def test_what_was_seen_most_often_comes_first():
+    often = [one for pupil in (1, 2) for one in tries(pupil, "m", *[Kind.START] * 5)]
+    seldom = [one for pupil in (1, 2, 3) for one in tries(pupil, "b", Kind.START, Kind.START, good=1)]
+
+    assert [one.letter for one in gathered(often + seldom, pupils(3))[0]] == ["m", "b"]

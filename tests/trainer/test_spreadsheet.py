@@ -1,0 +1,69 @@
+import csv
+import io
+
+import pytest
+
+from strokes.report import Kind
+from tests.trainer.samples import attempt
+from trainer import spreadsheet
+from trainer.attempt import Pupil, Step
+from trainer.errors import PlaceError
+from trainer.summary import summarize
+
+
+def table(summed, path):
+    spreadsheet.write(summed, str(path))
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.fixture
+def summed():
+    nella, abel = Pupil(1, "Nella", 1, group="Quay"), Pupil(2, "Abel", 2, group="Quay")
+    attempts = [
+        attempt(1, "b", Kind.START, day=0),
+        attempt(1, "b", Kind.START, Kind.SIZE, day=1, step=Step.RECALL),
+        attempt(1, "b", day=2),
+        attempt(1, "b", day=3, step=Step.TRACE),
+        attempt(2, "c", day=4, notes=(Kind.DIRECTION,)),
+    ]
+    return summarize(attempts, (nella, abel))
+
+
+def test_a_row_for_each_pupil_and_letter(summed, tmp_path):
+    nella, abel = table(summed, tmp_path / "summary.csv")
+
+    assert (nella["Pupil"], nella["Letter"], nella["Tries"], nella["Well formed"]) == ("Nella", "b", "3", "1")
+    assert (nella["Copied"], nella["From memory"], nella["From memory, well formed"]) == ("2", "1", "0")
+    assert (nella["Traced"], nella["Last on"]) == ("1", "2026-09-10")
+    assert (nella["Likely from %"], nella["Likely to %"]) == ("6", "79")
+    assert nella["Seen: began somewhere else than shown"] == "2"
+    assert (abel["Letter"], abel["Notes"], abel["Likely from %"]) == ("c", "1", "not enough yet")
+
+
+def test_the_table_on_the_screen_is_the_table_in_the_file(summed, tmp_path, capsys):
+    in_file = table(summed, tmp_path / "summary.csv")
+    spreadsheet.write(summed, "-")
+
+    assert list(csv.DictReader(io.StringIO(capsys.readouterr().out))) == in_file
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+49", "-1", "@home", "=HYPERLINK(0)"])
+def test_a_name_that_looks_like_a_formula_is_made_plain_text(tmp_path, name):
+    """OWASP, CSV Injection (from memory): what begins with = + - @ or a tab is taken for a formula."""
+    summed = summarize([attempt(1, "b")], (Pupil(1, name, 1, group=name),))
+    (row,) = table(summed, tmp_path / "summary.csv")
+
+    assert row["Pupil"] == row["Group"] == f"'{name}"
+
+
+def test_a_name_with_commas_and_quotes_stays_one_cell(tmp_path):
+    summed = summarize([attempt(1, "b")], (Pupil(1, 'Ne"l, la', 1, group="Quay"),))
+    (row,) = table(summed, tmp_path / "summary.csv")
+
+    assert row["Pupil"] == 'Ne"l, la'
+
+
+def test_a_file_that_cannot_be_written_is_told(summed, tmp_path):
+    with pytest.raises(PlaceError, match="cannot be written"):
+        spreadsheet.write(summed, str(tmp_path / "nowhere" / "summary.csv"))

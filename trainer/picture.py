@@ -25,18 +25,18 @@ PEN = 0.17
 
 def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
     """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order. Needs no display."""
-    rows = list(_rows(alphabet))
+    shown = rows(alphabet)
     margin = width / 26
     cell = (width - 2 * margin) / COLUMNS
     unit = cell / 1.95
     guide = alphabet.guide
     lines = (guide.descender - guide.ascender) * unit
     heading, below, gap = 0.62 * unit, 0.5 * unit, 0.3 * unit
-    height = margin * 1.5 + sum(lines + below + (heading if name else 0) for name, _ in rows)
+    height = margin * 1.5 + sum(lines + below + (heading if name else 0) for name, _ in shown)
     canvas = Canvas(pygame.Surface((width, round(height)), depth=32), Metrics(width, round(height), 10.0))
     canvas.fill(theme.PAPER)
     top = margin
-    for name, letters in rows:
+    for name, letters in shown:
         if name:
             box = Rect(margin, top - gap / 2, width - 2 * margin, heading)
             canvas.text(name, box, 0.34 * unit, theme.QUIET, align="left", bold=True)
@@ -55,12 +55,12 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
     pygame.image.save(canvas.surface, str(path))
 
 
-def _rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
+def rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
     """Rows of letters with the heading over each; "" where a family goes on or letters have none."""
     order = {letter: place for place, letter in enumerate(alphabet.order)}
     grouped = {letter for family in alphabet.families for letter in family.letters}
     rest = Family("", tuple(letter for letter in alphabet if letter not in grouped))
-    rows: list[tuple[str, list[str]]] = []
+    found: list[tuple[str, list[str]]] = []
     for family in (*alphabet.families, rest):
         letters = sorted(
             (letter for letter in family.letters if letter in alphabet),
@@ -68,5 +68,5 @@ def _rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
         )
         for start in range(0, len(letters), COLUMNS):
             name = family.name[:1].upper() + family.name[1:] if start == 0 else ""
-            rows.append((name, letters[start : start + COLUMNS]))
-    return rows
+            found.append((name, letters[start : start + COLUMNS]))
+    return found

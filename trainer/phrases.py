@@ -39,8 +39,15 @@ class Saying:
 
 
 def first(findings: tuple[Finding, ...]) -> Finding | None:
-    """The finding to speak about: the first that is not a note to the teacher."""
-    return next((finding for finding in findings if not finding.note), None)
+    """The finding to speak about: the first that is not a note to the teacher.
+
+    A letter that lacks a part often looks like another one, as an i without its dot: then the part is
+    told, which the child can mend.
+    """
+    told = [finding for finding in findings if not finding.note]
+    if told and told[0].kind is Kind.LETTER:
+        told = [finding for finding in told if finding.kind is Kind.MISSING] or told
+    return told[0] if told else None
 
 
 def say(report: Report, before: tuple[Finding, ...] | None = None) -> Saying:

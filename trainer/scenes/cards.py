@@ -43,7 +43,7 @@ class Cards(Screen):
             cells, per_page = self._cells(True)
             pages = self._pages(per_page)
         self.pages = pages
-        self.at = next(n for n, shown in enumerate(pages) if self.place < shown[0] + len(shown[1]))
+        self.at = max(n for n, (first, _) in enumerate(pages) if first <= self.place)
         shown = pages[self.at][1]
         cells, _ = grid(self.body, len(shown) or 1, self.side, self.metrics.gap, shape=TALL)
         cards = [Button(f"card {n}", "cards", "", cell) for n, cell in enumerate(cells)]

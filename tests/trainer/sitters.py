@@ -1,0 +1,114 @@
+"""A record in memory and a sitting on it, for tests of the screens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from strokes.ink import Ink
+from strokes.letter import Hand
+from strokes.letterfile import load_alphabet
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.errors import DiskFullError
+from trainer.events import PointerEvent
+from trainer.scenes.scene import Scene
+from trainer.scenes.screen import Screen
+from trainer.sitting import Sitting
+from trainer.theme import Metrics
+
+ALPHABET = load_alphabet()
+NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
+NAMES = ["Nella", "Bo", "Ines", "Tomas", "Wim", "Ada", "Jonah", "Pia", "Rasmus", "Olu", "Mei", "Sven"]
+
+
+class Memory:
+    """Keeps what a Record would, in lists; with `full` it takes nothing, as a full disk."""
+
+    def __init__(
+        self, pupils: int = 1, *, hand: Hand | None = None, plan: Sequence[str] = (), groups: int = 1
+    ) -> None:
+        self.all = [
+            Pupil(n + 1, NAMES[n % len(NAMES)], n % 36 + 1, hand, f"Group {n * groups // pupils + 1}")
+            for n in range(pupils)
+        ]
+        self.planned = tuple(plan)
+        self.kept: list[Attempt] = []
+        self.drafts: list[tuple[str, Step, int]] = []
+        self.dropped = 0
+        self.full = False
+
+    def pupils(self, group: str | None = None) -> Sequence[Pupil]:
+        return [pupil for pupil in self.all if group in (None, pupil.group)]
+
+    def add_pupil(self, name: str) -> Pupil:
+        self._room()
+        self.all.append(Pupil(len(self.all) + 1, name, 1, None, "Class"))
+        return self.all[-1]
+
+    def plan(self, group: str) -> Sequence[str]:  # noqa: ARG002
+        return self.planned
+
+    def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002
+        yield from (attempt for attempt in self.kept if attempt.pupil == pupil)
+
+    def keep(self, attempt: Attempt) -> Attempt:
+        self._room()
+        self.kept.append(replace(attempt, id=len(self.kept) + 1))
+        return self.kept[-1]
+
+    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:  # noqa: ARG002
+        self._room()
+        self.drafts.append((letter, step, len(ink)))
+
+    def drop_draft(self, pupil: int) -> None:  # noqa: ARG002
+        self.dropped += 1
+
+    def _room(self) -> None:
+        if self.full:
+            raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
+
+
+def sit(memory: Memory | None = None, *, letter: str = "b", motion: bool = True) -> tuple[Sitting, Memory]:
+    """The first pupil of `memory` sits at the window and has begun `letter`."""
+    memory = memory or Memory()
+    sitting = Sitting(memory, ALPHABET, motion=motion, now=lambda: NOW)
+    sitting.choose(memory.all[0])
+    sitting.begin(letter)
+    return sitting, memory
+
+
+def shown(scene: Scene, size: tuple[int, int] = (1280, 800)) -> Screen:
+    """The scene as the window would first show it."""
+    assert isinstance(scene, Screen)
+    scene.on_resize(size, Metrics.of(size))
+    return scene
+
+
+def press(screen: Screen, name: str) -> Scene | None:
+    """A finger on a button, and off."""
+    button = next(button for button in screen.buttons.all if button.name == name)
+    x, y = button.rect.center
+    screen.on_pointer(PointerEvent("down", x, y, 0.0))
+    return screen.on_pointer(PointerEvent("up", x, y, 0.1))
+
+
+def write(screen: Screen, ink: Ink, traces: int | None = None) -> None:
+    """Write ink in letter space onto the paper of a writing screen."""
+    for trace in ink.traces[:traces]:
+        assert trace.times is not None
+        points = screen.box.transform.apply(trace.points)  # type: ignore[attr-defined]
+        stamps = list(zip(points, trace.times, strict=True))
+        for number, ((x, y), time) in enumerate(stamps):
+            screen.on_pointer(PointerEvent("move" if number else "down", float(x), float(y), float(time)))
+        (x, y), time = stamps[-1]
+        screen.on_pointer(PointerEvent("up", float(x), float(y), float(time)))
+
+
+def wait(screen: Screen, seconds: float) -> Scene | None:
+    """Let time pass frame by frame until the screen leads on."""
+    for _ in range(round(seconds * 60)):
+        after = screen.on_tick(1 / 60)
+        if after is not None:
+            return after
+    return None

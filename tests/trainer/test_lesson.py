@@ -1,0 +1,201 @@
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from strokes.report import Kind
+from tests.trainer.samples import MONDAY, attempt, verdict
+from trainer import lesson
+from trainer.attempt import Attempt, Step
+from trainer.lesson import Why
+
+ORDER = ("l", "t", "i", "c", "o", "a", "d")
+TODAY = MONDAY.astimezone().date()
+WELL = verdict()
+
+
+def on(days: int):  # type: ignore[no-untyped-def]
+    return TODAY + timedelta(days=days)
+
+
+def names(offers: tuple[lesson.Offer, ...]) -> list[str]:
+    return [offer.letter for offer in offers]
+
+
+# Steps
+
+
+def test_watching_leads_to_tracing():
+    assert lesson.advice(Step.WATCH, []).step is Step.TRACE
+
+
+@pytest.mark.parametrize(
+    ("step", "above"), [(Step.TRACE, Step.COPY), (Step.COPY, Step.RECALL), (Step.RECALL, None)]
+)
+def test_two_well_formed_attempts_are_a_step_up(step, above):
+    assert lesson.advice(step, [WELL]).step is step
+    assert lesson.advice(step, [WELL, WELL]).step is above
+    assert lesson.advice(step, [WELL, WELL]).is_up_from(step)
+
+
+@pytest.mark.parametrize(
+    ("step", "below"), [(Step.TRACE, Step.WATCH), (Step.COPY, Step.TRACE), (Step.RECALL, Step.COPY)]
+)
+def test_two_of_the_same_finding_are_a_step_down(step, below):
+    again = verdict(Kind.START)
+
+    assert lesson.advice(step, [again]).step is step
+    assert lesson.advice(step, [again, again]).step is below
+
+
+def test_two_different_findings_stay_on_the_step():
+    assert lesson.advice(Step.COPY, [verdict(Kind.START), verdict(Kind.DIRECTION)]).step is Step.COPY
+
+
+def test_one_well_formed_attempt_breaks_a_row_of_findings():
+    start = verdict(Kind.START)
+
+    assert lesson.advice(Step.COPY, [start, WELL, start]).step is Step.COPY
+
+
+def test_size_and_place_hold_nobody_back():
+    """A child who moves the pen as taught goes on, however large the letter is."""
+    large = verdict(Kind.SIZE, Kind.PLACE)
+
+    assert lesson.advice(Step.COPY, [large, large]).step is Step.RECALL
+
+
+@pytest.mark.parametrize("kind", [Kind.REVERSAL, Kind.LETTER])
+def test_another_letter_is_not_well_formed_however_the_pen_moved(kind):
+    assert not lesson.is_well(verdict(kind))
+
+
+def test_a_note_to_the_teacher_counts_for_nothing():
+    noted = verdict(notes=(Kind.ORDER,))
+
+    assert lesson.is_well(noted)
+    assert lesson.counted(noted) is None
+
+
+def test_every_step_has_a_way_on():
+    """Going on never ends before the letter does: a child is never blocked."""
+    step: Step | None = Step.WATCH
+    seen = []
+    while step is not None:
+        seen.append(step)
+        step = lesson.above(step)
+
+    assert tuple(seen) == lesson.LADDER
+
+
+def test_nobody_falls_below_watching():
+    assert lesson.below(Step.WATCH) is Step.WATCH
+
+
+# The first step of a day
+
+
+def test_a_new_letter_starts_with_tracing():
+    assert lesson.opening([]) is Step.TRACE
+
+
+def test_a_letter_goes_on_where_it_stopped():
+    assert lesson.opening([attempt(1, "l", step=Step.COPY)]) is Step.COPY
+
+
+def test_a_letter_that_went_well_goes_on_a_step_higher():
+    assert lesson.opening([attempt(1, "l", step=Step.COPY)] * 2) is Step.RECALL
+
+
+def test_a_letter_that_was_recalled_well_is_recalled_again():
+    assert lesson.opening([attempt(1, "l", step=Step.RECALL)] * 2) is Step.RECALL
+
+
+def test_a_letter_that_went_the_same_way_twice_gets_more_help_but_is_written():
+    assert lesson.opening([attempt(1, "l", Kind.START, step=Step.TRACE)] * 2) is Step.TRACE
+    assert lesson.opening([attempt(1, "l", Kind.START, step=Step.RECALL)] * 2) is Step.COPY
+
+
+def test_an_attempt_that_was_broken_off_tells_nothing():
+    broken = Attempt(None, 1, "l", Step.RECALL, MONDAY, attempt(1, "l").ink, verdict=None, finished=False)
+
+    assert lesson.opening([attempt(1, "l", step=Step.COPY), broken]) is Step.COPY
+    assert lesson.strength([broken]) == 0
+
+
+# Which letters
+
+
+def test_the_teachers_plan_comes_first_and_in_her_order():
+    offers = lesson.offers([], plan=["d", "l"], order=ORDER, today=TODAY)
+
+    assert names(offers) == ["d", "l"]
+    assert {offer.why for offer in offers} == {Why.PLAN}
+
+
+def test_without_a_plan_new_letters_come_in_teaching_order():
+    offers = lesson.offers([], plan=[], order=ORDER, today=TODAY)
+
+    assert names(offers) == list(ORDER[: lesson.SITTING])
+    assert {offer.why for offer in offers} == {Why.NEW}
+
+
+def test_a_long_plan_is_not_cut():
+    assert names(lesson.offers([], plan=ORDER, order=ORDER, today=TODAY)) == list(ORDER)
+
+
+def test_a_planned_letter_that_the_alphabet_lacks_is_passed_over():
+    assert names(lesson.offers([], plan=["é", "l"], order=ORDER, today=TODAY)) == ["l"]
+
+
+def test_what_is_due_follows_the_plan():
+    past = [attempt(1, "c", day=0), attempt(1, "o", day=2)]
+    offers = lesson.offers(past, plan=["l"], order=ORDER, today=on(1))
+
+    assert [(offer.letter, offer.why) for offer in offers] == [("l", Why.PLAN), ("c", Why.DUE)]
+
+
+def test_what_waited_longest_comes_first():
+    past = [attempt(1, "o", day=0), attempt(1, "c", day=1)]
+    offers = lesson.offers(past, plan=["l"], order=ORDER, today=on(9))
+
+    assert names(offers) == ["l", "o", "c"]
+
+
+def test_a_letter_recalled_well_on_more_days_waits_longer():
+    once = [attempt(1, "c", step=Step.RECALL, day=0)]
+    thrice = [attempt(1, "c", step=Step.RECALL, day=day) for day in (0, 2, 6)]
+
+    assert lesson.due(once) - on(0) == timedelta(days=2)
+    assert lesson.due(thrice) - on(6) == timedelta(days=7)
+
+
+def test_a_recall_that_did_not_go_well_brings_the_letter_back_sooner():
+    days = [attempt(1, "c", step=Step.RECALL, day=day) for day in (0, 2)]
+    slipped = [*days, attempt(1, "c", Kind.DIRECTION, step=Step.RECALL, day=6)]
+
+    assert lesson.strength(days) == 2
+    assert lesson.strength(slipped) == 1
+
+
+def test_many_attempts_on_one_day_count_as_one():
+    """Spacing is about days: writing it ten times in a row earns no longer wait."""
+    assert lesson.strength([attempt(1, "c", step=Step.RECALL)] * 10) == 1
+
+
+def test_a_letter_recalled_twice_today_has_had_its_share():
+    past = [attempt(1, "l", step=Step.RECALL)] * 2
+
+    assert names(lesson.offers(past, plan=["l", "t"], order=ORDER, today=TODAY)) == ["t"]
+    assert names(lesson.offers(past, plan=["l", "t"], order=ORDER, today=on(1))) == ["l", "t"]
+
+
+def test_there_is_always_a_letter_to_practice():
+    """Even with all done today, the plan can be practiced again."""
+    past = [attempt(1, letter, step=Step.RECALL) for letter in ORDER for _ in range(2)]
+
+    for plan in ([], ["l"]):
+        offers = lesson.offers(past, plan=plan, order=ORDER, today=TODAY)
+        assert offers
+        assert {offer.why for offer in offers} == {Why.AGAIN}

@@ -1,0 +1,241 @@
+"""The practice window as a whole, on a real record, driven by pygame events under SDL's dummy driver."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pygame
+import pytest
+
+from strokes import Ink
+from strokes.hand import Fault, write
+from strokes.report import Kind
+from tests.trainer.sitters import ALPHABET
+from trainer.attempt import Step
+from trainer.practice import open_window
+from trainer.record import Record
+from trainer.scenes.answer import Answer
+from trainer.scenes.cards import Cards
+from trainer.scenes.letters import Letters
+from trainer.scenes.screen import Screen
+from trainer.scenes.watching import Watching
+from trainer.scenes.writing import Writing
+from trainer.window import Window
+
+FRAME = 1 / 60
+
+
+class Child:
+    """Points at things in the window, with a mouse or a finger."""
+
+    def __init__(self, window: Window, *, touch: bool = False) -> None:
+        self.window = window
+        self.touch = touch
+
+    @property
+    def screen(self) -> Screen:
+        assert isinstance(self.window.scene, Screen)
+        return self.window.scene
+
+    def point(self, action: str, x: float, y: float) -> None:
+        width, height = self.window.size
+        if self.touch:
+            kinds = {"down": pygame.FINGERDOWN, "move": pygame.FINGERMOTION, "up": pygame.FINGERUP}
+            given = {"touch_id": 1, "finger_id": 7, "x": x / width, "y": y / height, "dx": 0.0, "dy": 0.0}
+            event = pygame.event.Event(kinds[action], given)
+        else:
+            mouse = {
+                "down": pygame.MOUSEBUTTONDOWN,
+                "move": pygame.MOUSEMOTION,
+                "up": pygame.MOUSEBUTTONUP,
+            }
+            held = {"buttons": (1, 0, 0), "rel": (1, 1)} if action == "move" else {"button": 1}
+            event = pygame.event.Event(mouse[action], {"pos": (round(x), round(y)), "touch": False, **held})
+        self.window.step([event], FRAME)
+
+    def press(self, name: str) -> None:
+        self.wait(0.8)  # a finger's echo is shut out for a moment
+        x, y = next(button for button in self.screen.buttons.all if button.name == name).rect.center
+        self.point("down", x, y)
+        self.point("up", x, y)
+        self.window.step([], FRAME)
+
+    def write(self, ink: Ink) -> None:
+        assert isinstance(self.screen, Writing)
+        for trace in ink.transformed(self.screen.box.transform).traces:
+            self.point("down", *trace.points[0])
+            for x, y in trace.points[1:]:
+                self.point("move", x, y)
+            self.point("up", *trace.points[-1])
+
+    def wait(self, seconds: float) -> None:
+        for _ in range(round(seconds / FRAME)):
+            self.window.step([], FRAME)
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    with Record.open(tmp_path / "harbor.sqlite") as opened:
+        yield opened
+
+
+@pytest.fixture
+def window_of(record: Record) -> Iterator[object]:
+    windows = []
+
+    def make(**options: object) -> Window:
+        window, _ = open_window(record, ALPHABET, size=(1280, 800), **options)  # type: ignore[arg-type]
+        windows.append(window)
+        window.step([], FRAME)
+        return window
+
+    yield make
+    for window in windows:
+        window.close()
+
+
+@pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])
+@pytest.mark.parametrize("name", ["b", "t"])
+def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name, touch):
+    """Watch, trace twice, copy twice, recall twice, and on to the next letter; all of it is in the record."""
+    nella = record.add_pupil("Nella")
+    record.set_plan(nella.group, [name, "l"])
+    child = Child(window_of(), touch=touch)
+    assert isinstance(child.screen, Cards)
+
+    child.press("card 0")
+    assert isinstance(child.screen, Letters)
+    child.press("go")
+    assert isinstance(child.screen, Watching)
+    child.wait(3)
+    child.press("go")
+    for number, step in enumerate((Step.TRACE, Step.COPY, Step.RECALL)):
+        for turn, button in enumerate(("again", "on")):
+            assert isinstance(child.screen, Writing)
+            assert child.screen.step is step
+            child.write(write(ALPHABET[name], seed=10 * number + turn))
+            child.wait(2)
+            assert isinstance(child.screen, Answer)
+            main = next(one.name for one in child.screen.buttons.all if one.main)
+            assert main == button
+            child.press(main)
+
+    assert isinstance(child.screen, Watching)
+    kept = list(record.attempts(nella.id))
+    assert [attempt.step for attempt in kept] == [
+        step for step in (Step.TRACE, Step.COPY, Step.RECALL) for _ in range(2)
+    ]
+    assert all(attempt.finished and attempt.verdict and attempt.verdict.formed for attempt in kept)
+    assert all(attempt.letter == name for attempt in kept)
+    assert all(len(attempt.ink) == len(ALPHABET[name].taught.strokes) for attempt in kept)
+
+
+def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
+    """What is in the record is what was written, to a pixel's width."""
+    record.add_pupil("Nella")
+    child = Child(window_of())
+    child.press("card 0")
+    child.press("letter l")
+    child.press("go")
+    written = write(ALPHABET["l"])
+    child.write(written)
+    assert isinstance(child.screen, Writing)
+    pixel = 1 / child.screen.box.unit
+    child.press("done")
+
+    (kept,) = record.attempts()
+    trace = kept.ink.traces[0]
+
+    assert trace.points[0] == pytest.approx(written.traces[0].points[0], abs=pixel)
+    assert trace.points[-1] == pytest.approx(written.traces[0].points[-1], abs=pixel)
+    assert trace.times is not None
+    assert trace.times[0] == 0.0
+
+
+def test_a_stroke_written_upwards_is_shown_again_and_told_in_the_answer(record, window_of):
+    record.add_pupil("Nella")
+    child = Child(window_of())
+    child.press("card 0")
+    child.press("letter l")
+    child.press("go")
+    child.write(write(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
+    assert isinstance(child.screen, Writing)
+    assert child.screen.hint is not None
+    assert child.screen.tip is not None
+    child.wait(8)
+
+    assert isinstance(child.screen, Answer)
+    assert child.screen.saying.kind is Kind.DIRECTION
+    (kept,) = record.attempts()
+    assert kept.verdict is not None
+    assert kept.verdict.findings[0].kind is Kind.DIRECTION
+
+
+def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(record, window_of):
+    record.add_pupil("Nella")
+    window = window_of()
+    child = Child(window)
+    child.press("card 0")
+    child.press("all")
+    child.press("letter t")
+    child.press("go")
+    child.write(Ink(write(ALPHABET["t"]).traces[:1]))
+    x, y = child.screen.box.rect.center  # type: ignore[attr-defined]
+    child.point("down", x, y)
+    child.point("move", x + 60, y)
+
+    window.close()
+
+    (kept,) = record.attempts()
+    assert (kept.letter, kept.finished, len(kept.ink)) == ("t", False, 2)
+
+
+def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, window_of):
+    child = Child(window_of())
+    child.press("card 0")
+    child.press("go")
+    child.press("go")
+    assert isinstance(child.screen, Writing)
+    child.write(write(child.screen.sitting.letter))
+    child.wait(2)
+
+    assert [pupil.name for pupil in record.pupils()] == ["Guest"]
+    assert len(list(record.attempts())) == 1
+
+
+def test_ink_appears_where_the_pen_is(record, window_of):
+    """The blue of the child's ink is on the page under the middle of the stroke."""
+    record.add_pupil("Nella")
+    window = window_of()
+    child = Child(window)
+    child.press("card 0")
+    child.press("letter l")
+    child.press("go")
+    child.write(write(ALPHABET["l"]))
+    child.wait(0.3)
+    screen = child.screen
+    assert isinstance(screen, Writing)
+    points = screen.box.transform.apply(write(ALPHABET["l"]).traces[0].points)
+    x, y = points[len(points) // 2]
+
+    assert tuple(pygame.display.get_surface().get_at((round(x), round(y))))[:3] == (0x00, 0x72, 0xB2)
+
+
+def test_the_window_can_change_its_size_within_a_letter(record, window_of):
+    """Full screen and back in the middle of a letter: the ink stays and the letter can be finished."""
+    record.add_pupil("Nella")
+    window = window_of()
+    child = Child(window)
+    child.press("card 0")
+    child.press("all")
+    child.press("letter t")
+    child.press("go")
+    ink = write(ALPHABET["t"])
+    child.write(Ink(ink.traces[:1]))
+    window.step([pygame.event.Event(pygame.KEYDOWN, key=pygame.K_F11, mod=0, unicode="")], FRAME)
+    child.write(Ink(ink.traces[1:]))
+    child.wait(2)
+
+    assert isinstance(child.screen, Answer)
+    assert child.screen.saying.is_praise

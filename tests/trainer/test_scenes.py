@@ -1,0 +1,739 @@
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from strokes.hand import Fault
+from strokes.hand import write as by_hand
+from strokes.report import Kind
+from tests.trainer.sitters import ALPHABET, NOW, Memory, press, shown, sit, wait, write
+from trainer import theme
+from trainer.attempt import CARDS, Step
+from trainer.drawing import RecordingCanvas
+from trainer.events import KeyEvent, PointerEvent, Rect
+from trainer.lesson import REST_AFTER
+from trainer.scenes import harbor
+from trainer.scenes.answer import Answer
+from trainer.scenes.cards import Cards
+from trainer.scenes.letters import Letters
+from trainer.scenes.rest import Rest
+from trainer.scenes.scene import Scene
+from trainer.scenes.screen import Screen
+from trainer.scenes.trouble import Trouble
+from trainer.scenes.watching import Watching
+from trainer.scenes.writing import Writing
+from trainer.sitting import Sitting
+from trainer.texts import text
+from trainer.theme import Metrics
+
+SIZES = [
+    (800, 480),
+    (1024, 600),
+    (1280, 800),
+    (1920, 1080),
+    (3840, 2160),
+    (480, 800),
+    (1080, 1920),
+    (2160, 3840),
+]
+B = ALPHABET["b"]
+
+# Layout
+
+
+def answered(sitting: Sitting, kind: Kind | None) -> Scene:
+    return sitting.finish(by_hand(B, fault=Fault(kind) if kind else None), NOW, Step.COPY)
+
+
+def hinted(sitting: Sitting) -> Scene:
+    screen = shown(Writing(sitting, Step.COPY))
+    write(screen, by_hand(B, fault=Fault(Kind.DIRECTION)))
+    return screen
+
+
+SCREENS: dict[str, Callable[[Sitting], Scene]] = {
+    "cards": lambda sitting: sitting.cards(),
+    "letters": lambda sitting: sitting.letters(),
+    "all letters": lambda sitting: Letters(sitting, every=True),
+    "watch": lambda sitting: sitting.watch(),
+    "trace": lambda sitting: Writing(sitting, Step.TRACE),
+    "copy": lambda sitting: Writing(sitting, Step.COPY),
+    "recall": lambda sitting: Writing(sitting, Step.RECALL),
+    "hint": hinted,
+    "praise": lambda sitting: answered(sitting, None),
+    "one thing to try": lambda sitting: answered(sitting, Kind.DIRECTION),
+    "rest": lambda sitting: Rest(sitting, sitting.write),
+    "trouble": lambda sitting: Trouble(sitting, "harbor.sqlite: " + "a long reason " * 9, sitting.write),
+}
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("name", list(SCREENS))
+def test_every_screen_holds_at_every_size(name, size, hand):
+    """Nothing to press overlaps, lies outside or is too small; no words leave their place."""
+    sitting, _ = sit(Memory(12, hand=hand, plan=["b", "t", "i", "k"]))
+    screen = shown(SCREENS[name](sitting), size)
+    canvas = RecordingCanvas(size)
+    screen.draw(canvas)
+    window, metrics = Rect(0, 0, *size), Metrics.of(size)
+    targets = [button.rect for button in screen.buttons.all]
+    if isinstance(screen, Writing):
+        targets.append(screen.box.rect)
+
+    for one, other in combinations(targets, 2):
+        assert not one.overlaps(other), (one, other)
+    for target in targets:
+        assert within(target, window)
+        assert min(target.width, target.height) >= 0.95 * min(metrics.button, min(size) / 8)
+    for call in canvas.named("text"):
+        box, where = call.given["box"], call.given["where"]
+        assert within(box, window), call
+        assert not isinstance(where, Rect) or within(box, where), call
+        assert call.given["setting"].size >= metrics.mm(1.7), call
+
+
+def within(inner: Rect, outer: Rect) -> bool:
+    return (
+        inner.left >= outer.left - 1
+        and inner.top >= outer.top - 1
+        and inner.right <= outer.right + 1
+        and inner.bottom <= outer.bottom + 1
+    )
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
+def test_the_writing_box_has_an_x_height_of_20_mm(step, size, hand):
+    sitting, _ = sit(Memory(hand=hand))
+    screen = shown(Writing(sitting, step), size)
+
+    assert isinstance(screen, Writing)
+    assert screen.box.unit >= Metrics.of(size).mm(19.5)
+
+
+@pytest.mark.parametrize("name", list(ALPHABET))
+def test_every_letter_stands_inside_its_box(name):
+    sitting, _ = sit(letter=name)
+    screen = shown(Writing(sitting, Step.COPY), (800, 480))
+
+    assert isinstance(screen, Writing)
+    assert screen.model is not None
+    for box in (screen.box, screen.model):
+        for stroke in screen.formation.strokes:
+            for x, y in box.transform.apply(stroke.path):
+                assert box.rect.inset(box.pen / 2).contains(x, y)
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (800, 480)])
+def test_a_left_handed_child_has_the_model_on_the_right_and_the_buttons_on_the_left(size):
+    """Trade facts, section 2: the hand must cover neither."""
+    for hand, model_left in (("right", True), ("left", False)):
+        sitting, _ = sit(Memory(hand=hand))
+        screen = shown(Writing(sitting, Step.COPY), size)
+        assert isinstance(screen, Writing)
+        assert screen.model is not None
+        assert (screen.model.rect.left < screen.box.rect.left) is model_left
+        rail = next(button for button in screen.buttons.all if button.main).rect
+        assert (rail.left > screen.box.rect.left) is model_left
+
+
+def test_in_portrait_the_model_is_above_for_both_hands():
+    for hand in ("right", "left"):
+        sitting, _ = sit(Memory(hand=hand))
+        screen = shown(Writing(sitting, Step.COPY), (480, 800))
+        assert isinstance(screen, Writing)
+        assert screen.model is not None
+        assert screen.model.rect.bottom <= screen.box.rect.top
+
+
+def test_only_one_button_is_the_obvious_one():
+    for name, build in SCREENS.items():
+        sitting, _ = sit()
+        screen = shown(build(sitting))
+        assert sum(button.main for button in screen.buttons.all) == (0 if name == "cards" else 1), name
+
+
+# Buttons
+
+
+def test_a_press_counts_when_the_finger_lifts_on_the_button():
+    sitting, _ = sit()
+    screen = shown(sitting.letters())
+    x, y = next(b for b in screen.buttons.all if b.name == "go").rect.center
+
+    assert screen.on_pointer(PointerEvent("down", x, y, 0.0)) is None
+    assert isinstance(screen.on_pointer(PointerEvent("up", x + 3, y, 0.1)), Watching)
+
+
+@pytest.mark.parametrize("last", [("up", 0, 0), ("cancel", None, None)])
+def test_a_finger_that_slides_away_or_is_lost_presses_nothing(last):
+    sitting, _ = sit()
+    screen = shown(sitting.letters())
+    x, y = next(b for b in screen.buttons.all if b.name == "go").rect.center
+    action, left, top = last
+
+    screen.on_pointer(PointerEvent("down", x, y, 0.0))
+
+    assert (
+        screen.on_pointer(PointerEvent(action, x if left is None else left, y if top is None else top, 0.1))
+        is None
+    )
+    assert screen.buttons.pressed is None
+
+
+def test_return_presses_the_main_button():
+    sitting, _ = sit()
+
+    assert isinstance(shown(sitting.letters()).on_key(KeyEvent("return")), Watching)
+
+
+# Cards
+
+
+def test_every_card_number_has_its_own_picture():
+    drawings = set()
+    for card in range(1, CARDS + 1):
+        canvas = RecordingCanvas()
+        harbor.draw(canvas, card, Rect(0, 0, 100, 100))
+        drawings.add(repr(canvas.calls))
+
+    assert len(drawings) == CARDS
+
+
+@pytest.mark.parametrize("card", range(1, CARDS + 1))
+def test_pictures_stay_on_their_card(card):
+    canvas = RecordingCanvas()
+    harbor.draw(canvas, card, Rect(0, 0, 100, 100))
+
+    for call in canvas.named("line"):
+        reach = call.given["width"] / 2
+        for x, y in call.given["points"]:
+            assert reach <= x + 0.5 <= 101 - reach
+            assert reach <= y + 0.5 <= 101 - reach
+
+
+def test_without_a_class_a_guest_can_write_at_once_and_is_kept():
+    memory = Memory(0)
+    sitting = Sitting(memory, ALPHABET, now=lambda: NOW)
+    cards = shown(sitting.cards())
+
+    letters = press(cards, "card 0")
+
+    assert isinstance(letters, Letters)
+    assert [pupil.name for pupil in memory.all] == [text("practice.cards.guest")]
+
+
+def pages(cards: Cards) -> Iterator[list[str]]:
+    for _ in cards.pages:
+        yield [pupil.name for pupil in cards.pages[cards.at][1]]
+        press(cards, "more")
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("groups", [1, 3])
+def test_every_pupil_of_a_large_class_has_a_card_on_some_page(size, groups):
+    memory = Memory(34, groups=groups)
+    cards = shown(Sitting(memory, ALPHABET).cards(), size)
+    assert isinstance(cards, Cards)
+    if len(cards.pages) == 1:
+        found = [pupil.name for pupil in cards.pages[0][1]]
+    else:
+        found = [name for page in pages(cards) for name in page]
+
+    assert sorted(found) == sorted(pupil.name for pupil in memory.all)
+    assert cards.at == 0
+
+
+def test_groups_do_not_share_a_page():
+    cards = shown(Sitting(Memory(9, groups=3), ALPHABET).cards())
+    assert isinstance(cards, Cards)
+
+    assert all(len({pupil.group for pupil in pupils}) == 1 for _, pupils in cards.pages)
+
+
+# Letters
+
+
+def test_go_on_takes_the_first_letter_of_the_plan_and_a_cell_takes_its_own():
+    sitting, _ = sit(Memory(plan=["t", "k"]))
+    screen = shown(sitting.letters())
+
+    assert isinstance(press(screen, "letter k"), Watching)
+    assert sitting.letter_name == "k"
+    assert isinstance(press(screen, "go"), Watching)
+    assert sitting.letter_name == "t"
+
+
+def test_any_letter_can_be_chosen():
+    sitting, _ = sit(Memory(plan=["t"]))
+    every = shown(press(shown(sitting.letters()), "all"))  # type: ignore[arg-type]
+
+    press(every, "letter q")
+
+    assert sitting.letter_name == "q"
+
+
+# Watch
+
+
+def test_the_pen_writes_the_letter_and_then_waits():
+    sitting, _ = sit(letter="t")
+    screen = shown(sitting.watch())
+    assert screen.tip is not None
+
+    assert wait(screen, 12) is None
+
+    assert len(screen.marks) == 2
+    assert screen.tip is None
+    assert len(screen.marks[0].points) > 20
+
+
+def test_the_cue_goes_with_the_stroke():
+    sitting, _ = sit(letter="t")
+    screen = shown(sitting.watch())
+    assert isinstance(screen, Watching)
+    first = screen.cue
+
+    wait(screen, 12)
+
+    cues = [stroke.cue for stroke in ALPHABET["t"].taught.strokes]
+    assert [first, screen.cue] == cues
+
+
+def test_marks_only_ever_grow_while_the_pen_moves():
+    """The window paints new points alone; a mark that shrank would leave old paint behind."""
+    sitting, _ = sit()
+    screen = shown(sitting.watch())
+    before: list[tuple[float, float]] = []
+    for _ in range(400):
+        screen.on_tick(1 / 60)
+        points = list(screen.marks[0].points) if screen.marks else []
+        assert points[: len(before)] == before
+        before = points
+
+
+def test_without_motion_no_pen_ever_moves():
+    sitting, _ = sit(letter="t", motion=False)
+    screen = shown(sitting.watch())
+    lengths = set()
+    for _ in range(900):
+        screen.on_tick(1 / 60)
+        assert screen.tip is None
+        lengths.add(tuple(len(mark.points) for mark in screen.marks))
+
+    assert len(lengths) <= 3  # nothing, the stem, the stem and the bar
+
+
+def test_the_way_on_is_open_before_the_pen_is_done():
+    sitting, _ = sit()
+
+    assert isinstance(press(shown(sitting.watch()), "go"), Writing)
+
+
+# Write
+
+
+def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
+    sitting, memory = sit()
+    screen = shown(Writing(sitting, Step.TRACE))
+
+    write(screen, by_hand(B))
+    assert wait(screen, 1.3) is None
+    answer = wait(screen, 0.4)
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.is_praise
+    assert [(kept.letter, kept.step, kept.verdict.formed) for kept in memory.kept] == [
+        ("b", Step.TRACE, True)
+    ]
+
+
+def test_a_letter_with_a_part_missing_waits_for_it():
+    """No clock runs: the dot may come whenever it comes."""
+    i = ALPHABET["i"]
+    sitting, _ = sit(letter="i")
+    screen = shown(Writing(sitting, Step.COPY))
+    ink = by_hand(i)
+
+    write(screen, ink, traces=1)
+    assert wait(screen, 60) is None
+    write(screen, type(ink)(ink.traces[1:]))
+
+    assert isinstance(wait(screen, 2), Answer)
+
+
+def test_the_done_button_finishes_whatever_is_there():
+    sitting, memory = sit(letter="i")
+    screen = shown(Writing(sitting, Step.COPY))
+    write(screen, by_hand(ALPHABET["i"]), traces=1)
+
+    answer = press(screen, "done")
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.kind is Kind.MISSING
+    assert len(memory.kept) == 1
+
+
+def test_done_on_an_empty_paper_stays_there():
+    sitting, memory = sit()
+
+    assert press(shown(Writing(sitting, Step.COPY)), "done") is None
+    assert not memory.kept
+
+
+@pytest.mark.parametrize(("kind", "key"), [(Kind.DIRECTION, "direction"), (Kind.START, "start")])
+@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
+def test_a_stroke_that_went_another_way_is_shown_again_and_stays_as_it_was(kind, key, step):
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, step))
+    assert isinstance(screen, Writing)
+
+    write(screen, by_hand(ALPHABET["l"], fault=Fault(kind)))
+
+    assert screen.sentence == text(f"practice.write.{key}")
+    assert screen.tip is not None
+    assert len(screen.pad.ink) == 1
+    assert screen.ink[0] in screen.marks
+
+
+def test_the_stroke_that_is_shown_again_is_written_by_a_moving_pen():
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
+    colors = {mark.color for mark in screen.marks}
+    wait(screen, 0.5)
+
+    assert {mark.color for mark in screen.marks} - colors == {theme.BLACK} or theme.BLACK in colors
+
+
+def test_a_touch_goes_on_while_a_stroke_is_shown():
+    sitting, _ = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    t = by_hand(ALPHABET["t"], fault=Fault(Kind.DIRECTION))
+    write(screen, t, traces=1)
+    assert screen.hint is not None
+
+    write(screen, type(t)(t.traces[1:]))
+
+    assert screen.hint is None
+    assert screen.tip is None
+    assert len(screen.pad.ink) == 2
+
+
+def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
+    sitting, _ = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    turned, well = by_hand(ALPHABET["t"], fault=Fault(Kind.DIRECTION)), by_hand(ALPHABET["t"])
+
+    write(screen, turned, traces=1)
+    write(screen, well, traces=1)
+
+    assert screen.hint is None
+    assert screen.following.next == 1
+
+
+@pytest.mark.parametrize("name", list(ALPHABET))
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_every_accepted_way_of_writing_is_left_alone(name, hand):
+    """Nothing accepted is shown again, in any step: a left-handed bar from the right, two-stroke bowls."""
+    for formation in ALPHABET[name].accepted(hand):
+        for step in (Step.TRACE, Step.COPY, Step.RECALL):
+            sitting, _ = sit(Memory(hand=hand), letter=name)
+            screen = shown(Writing(sitting, step))
+            assert isinstance(screen, Writing)
+            ink = by_hand(formation)
+            for number in range(len(ink)):
+                write(screen, type(ink)(ink.traces[number : number + 1]))
+                assert screen.hint is None, (formation.name, number, step)
+            assert screen.there == "well", (formation.name, step)
+
+
+def test_in_recall_a_letter_may_stand_anywhere_along_the_line():
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.RECALL))
+    assert isinstance(screen, Writing)
+    aside = by_hand(B)
+    moved = type(aside).from_arrays(
+        [trace.points + (0.7, 0.0) for trace in aside.traces], times=[trace.times for trace in aside.traces]
+    )
+
+    write(screen, moved)
+
+    assert screen.hint is None
+    assert screen.there == "well"
+
+
+def test_each_stroke_is_kept_as_a_draft_when_the_pen_lifts():
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+
+    write(screen, by_hand(ALPHABET["t"]))
+
+    assert memory.drafts == [("t", Step.COPY, 1), ("t", Step.COPY, 2)]
+
+
+def test_take_back_takes_one_stroke_and_new_start_all():
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    write(screen, by_hand(ALPHABET["t"]))
+
+    press(screen, "undo")
+    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (1, 1, 1)
+    assert memory.drafts[-1] == ("t", Step.COPY, 1)
+    press(screen, "clear")
+    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (0, 0, 0)
+    assert memory.dropped == 1
+
+
+def test_backspace_under_the_pen_takes_only_what_is_being_written():
+    sitting, _ = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    write(screen, by_hand(ALPHABET["t"]), traces=1)
+    x, y = screen.box.rect.center
+    screen.on_pointer(PointerEvent("down", x, y, 5.0))
+
+    screen.on_key(KeyEvent("backspace"))
+
+    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (1, 1, 1)
+
+
+def test_a_look_in_recall_counts_as_a_copy():
+    sitting, memory = sit()
+    screen = shown(Writing(sitting, Step.RECALL))
+    assert isinstance(screen, Writing)
+    assert screen.model is None
+
+    press(screen, "lid")
+    assert screen.model is not None
+    write(screen, by_hand(B))
+    wait(screen, 2)
+
+    assert [kept.step for kept in memory.kept] == [Step.COPY]
+    assert sitting.step is Step.COPY
+
+
+def test_recall_shows_nothing_of_the_letter():
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.RECALL))
+    canvas = RecordingCanvas()
+    screen.draw(canvas)
+
+    assert not any(line.given["color"] in (theme.BLACK, theme.PALE) for line in canvas.named("line"))
+    assert "1" not in canvas.texts
+    assert "b" not in canvas.texts
+
+
+def test_ink_moves_along_when_the_window_changes_its_size():
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    write(screen, by_hand(B))
+    before = screen.pad.ink
+
+    shown(screen, (480, 800))
+
+    assert screen.pad.ink is before
+    expected = screen.box.transform.apply(before.traces[0].points)
+    assert np.allclose(screen.marks[0].points, expected)
+
+
+def test_show_me_writes_the_letter_without_touching_the_ink():
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+
+    press(screen, "show")
+    wait(screen, 0.5)
+    assert screen.tip is not None
+    wait(screen, 10)
+
+    assert screen.tip is None
+    assert not screen.marks
+    assert not len(screen.pad.ink)
+
+
+# Answer, and what comes next
+
+
+def test_the_answer_is_made_after_the_record_has_kept():
+    """Nothing is shown or said before the attempt is on the disk."""
+    said: list[tuple[str, int]] = []
+    sitting, memory = sit()
+
+    class Heard:
+        speaks = True
+
+        def say(self, sentence: str) -> None:
+            said.append((sentence, len(memory.kept)))
+
+        def hush(self) -> None:
+            said.clear()
+
+    sitting.voice = Heard()
+    answer = sitting.finish(by_hand(B), NOW, Step.TRACE)
+
+    assert isinstance(answer, Answer)
+    assert said == [(answer.saying.sentence, 1)]
+
+
+def test_a_full_disk_is_told_calmly_and_loses_nothing():
+    sitting, memory = sit()
+    memory.full = True
+    screen = shown(Writing(sitting, Step.TRACE))
+    write(screen, by_hand(B))
+
+    trouble = shown(wait(screen, 2))  # type: ignore[arg-type]
+
+    assert isinstance(trouble, Trouble)
+    assert "full" in trouble.reason
+    assert len(sitting.unkept) == 1
+    assert isinstance(press(trouble, "retry"), Trouble)
+    memory.full = False
+    assert isinstance(press(trouble, "retry"), Answer)
+    assert len(memory.kept) == 1
+    assert not sitting.unkept
+
+
+def test_what_could_not_be_kept_is_kept_with_the_next_letter():
+    sitting, memory = sit()
+    memory.full = True
+    trouble = shown(sitting.finish(by_hand(B), NOW, Step.TRACE))
+    assert isinstance(press(trouble, "on"), Answer)
+    memory.full = False
+
+    sitting.finish(by_hand(B, seed=1), NOW, Step.TRACE)
+
+    assert len(memory.kept) == 2
+
+
+def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    memory.full = True
+    write(screen, by_hand(ALPHABET["t"]), traces=1)
+    memory.full = False
+
+    assert isinstance(press(screen, "leave"), Letters)
+
+    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+
+
+def test_a_record_that_cannot_take_a_guest_is_told_to_the_teacher():
+    memory = Memory(0)
+    memory.full = True
+    cards = shown(Sitting(memory, ALPHABET).cards())
+
+    assert isinstance(press(cards, "card 0"), Trouble)
+
+
+def main_of(scene: Scene | None) -> tuple[Screen, str]:
+    assert scene is not None
+    screen = shown(scene)
+    return screen, next(button.name for button in screen.buttons.all if button.main)
+
+
+def test_two_well_formed_letters_lead_a_step_up():
+    sitting, _ = sit()
+    _, first = main_of(sitting.finish(by_hand(B), NOW, Step.TRACE))
+    answer, second = main_of(sitting.finish(by_hand(B, seed=1), NOW, Step.TRACE))
+
+    assert (first, second) == ("again", "on")
+    after = press(answer, "on")
+    assert isinstance(after, Writing)
+    assert after.step is Step.COPY
+
+
+def test_two_of_the_same_finding_offer_to_watch_again():
+    sitting, _ = sit(letter="l")
+    turned = [by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION), seed=seed) for seed in (0, 1)]
+    sitting.finish(turned[0], NOW, Step.TRACE)
+    answer, main = main_of(sitting.finish(turned[1], NOW, Step.TRACE))
+
+    assert main == "easier"
+    assert isinstance(press(answer, "easier"), Watching)
+
+
+def test_on_is_open_whatever_was_written():
+    """Never blocked: after a letter with something to try the child may go on, up to the next letter."""
+    sitting, _ = sit(Memory(plan=["l", "t"]), letter="l")
+    sitting.letters()
+    sitting.begin("l")
+    turned = by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION))
+    for step, after in ((Step.TRACE, Step.COPY), (Step.COPY, Step.RECALL)):
+        answer = shown(sitting.finish(turned, NOW, step))
+        written = press(answer, "on")
+        assert isinstance(written, Writing)
+        assert written.step is after
+
+    following = press(shown(sitting.finish(turned, NOW, Step.RECALL)), "on")
+
+    assert isinstance(following, Watching)
+    assert sitting.letter_name == "t"
+
+
+def test_after_the_last_letter_todays_letters_are_shown():
+    sitting, _ = sit(Memory(plan=["l"]), letter="l")
+    sitting.step = Step.RECALL
+    ink = by_hand(ALPHABET["l"])
+    sitting.finish(ink, NOW, Step.RECALL)
+
+    assert isinstance(press(shown(sitting.finish(ink, NOW, Step.RECALL)), "on"), Letters)
+
+
+def test_what_went_better_since_the_last_attempt_is_praised():
+    sitting, _ = sit(letter="l")
+    sitting.finish(by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), NOW, Step.TRACE)
+
+    answer = sitting.finish(by_hand(ALPHABET["l"]), NOW, Step.TRACE)
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.sentence == text("practice.better.direction")
+
+
+def test_the_thing_to_try_is_shown_with_its_start_ring():
+    sitting, _ = sit(letter="l")
+    answer = shown(sitting.finish(by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), NOW, Step.COPY))
+    canvas = RecordingCanvas()
+    answer.draw(canvas)
+
+    assert any(ring.given["color"] == theme.VERMILLION for ring in canvas.named("ring"))
+    assert "1" in canvas.texts
+    assert any(line.given["color"] == theme.BLUE for line in canvas.named("line"))
+
+
+def test_after_ten_minutes_a_rest_comes_between_two_attempts():
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.TRACE))
+    sitting.practiced = REST_AFTER - 1.0
+    write(screen, by_hand(B))
+    answer = shown(wait(screen, 2))  # type: ignore[arg-type]
+    assert isinstance(answer, Answer)
+
+    rest = press(answer, "again")
+
+    assert isinstance(rest, Rest)
+    assert isinstance(press(shown(rest), "on"), Writing)
+    assert sitting.practiced == 0.0
+
+
+def test_a_rest_can_end_the_sitting():
+    sitting, _ = sit()
+
+    assert isinstance(press(shown(Rest(sitting, sitting.write)), "done"), Cards)
+    assert sitting.pupil is None
+
+
+def test_time_at_the_cards_is_no_practice():
+    sitting, _ = sit()
+    wait(shown(sitting.letters()), 5)
+
+    assert sitting.practiced == 0.0

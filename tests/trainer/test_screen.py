@@ -1,0 +1,123 @@
+"""The practice window as a person uses it: a real X display, a real mouse pointer, the command as typed."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from strokes import Ink
+from strokes.hand import write
+from tests.trainer.sitters import ALPHABET, Memory, shown
+from trainer.places import record_file
+from trainer.record import Record
+from trainer.scenes.screen import Screen
+from trainer.scenes.writing import Writing
+from trainer.sitting import Sitting
+
+SIZE = (1280, 800)
+DISPLAYS = range(94, 98)
+MISSING = [name for name in ("Xvfb", "xdotool") if shutil.which(name) is None]
+
+pytestmark = [
+    pytest.mark.screen,
+    pytest.mark.skipif(bool(MISSING), reason=f"not on this machine: {', '.join(MISSING)}"),
+]
+
+
+@pytest.fixture
+def display() -> Iterator[str]:
+    """A display of its own, on the first free number."""
+    for number in DISPLAYS:
+        if Path(f"/tmp/.X{number}-lock").exists():
+            continue
+        command = ["Xvfb", f":{number}", "-screen", "0", f"{SIZE[0]}x{SIZE[1]}x24", "-nolisten", "tcp"]
+        server = subprocess.Popen(command, stderr=subprocess.DEVNULL)
+        try:
+            until(lambda number=number: Path(f"/tmp/.X11-unix/X{number}").exists(), "Xvfb to start")
+            yield f":{number}"
+        finally:
+            server.terminate()
+            server.wait(timeout=10)
+        return
+    pytest.skip(f"the displays {DISPLAYS.start} to {DISPLAYS.stop - 1} are all taken")
+
+
+def until(holds, what: str, seconds: float = 30.0) -> None:
+    """Wait until something holds."""
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, f"waited {seconds} s for {what}"
+        time.sleep(0.05)
+
+
+class Person:
+    """Moves the pointer of a display and presses its button, as a person does."""
+
+    def __init__(self, display: str) -> None:
+        self.environment = {**os.environ, "DISPLAY": display}
+
+    def do(self, *words: object) -> None:
+        command = ["xdotool", *(str(word) for word in words)]
+        subprocess.run(command, env=self.environment, check=True, timeout=60)
+
+    def press(self, screen: Screen, name: str) -> None:
+        x, y = next(button for button in screen.buttons.all if button.name == name).rect.center
+        self.do("mousemove", round(x), round(y), "sleep", 0.1, "mousedown", 1, "sleep", 0.05, "mouseup", 1)
+        time.sleep(0.5)
+
+    def write(self, screen: Writing, ink: Ink) -> None:
+        for trace in ink.transformed(screen.box.transform).traces:
+            places = [(round(x), round(y)) for x, y in trace.points[::2]]
+            words: list[object] = ["mousemove", *places[0], "sleep", 0.1, "mousedown", 1]
+            for x, y in places[1:]:
+                words += ["mousemove", x, y, "sleep", 0.02]
+            self.do(*words, "mouseup", 1)
+
+
+def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
+    with Record.open(record_file(tmp_path)) as record:
+        nella = record.add_pupil("Nella")
+        record.set_plan(nella.group, ["t"])
+    person = Person(display)
+    command = [sys.executable, "-m", "trainer", "practice", "--data", str(tmp_path)]
+    command += ["--size", f"{SIZE[0]}x{SIZE[1]}"]
+    environment = {**person.environment, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
+    window = subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, text=True)
+    try:
+        search = ["xdotool", "search", "--onlyvisible", "--name", "Practice"]
+        until(
+            lambda: subprocess.run(search, env=person.environment, capture_output=True).returncode == 0,
+            "the window to open",
+        )
+        time.sleep(1.0)
+        # the same screens in this process tell where things stand
+        sitting = Sitting(Memory(plan=["t"]), ALPHABET)
+        cards = shown(sitting.cards(), SIZE)
+        person.press(cards, "card 0")
+        letters = shown(sitting.choose(sitting.keeper.pupils()[0]), SIZE)
+        person.press(letters, "go")
+        person.press(shown(sitting.begin("t"), SIZE), "go")
+        writing = shown(sitting.write(), SIZE)
+        assert isinstance(writing, Writing)
+        person.write(writing, write(ALPHABET["t"]))
+        with Record.open(record_file(tmp_path)) as record:
+            until(lambda: any(kept.finished for kept in record.attempts()), "the letter to be kept", 15)
+            (kept,) = record.attempts()
+        assert (kept.pupil, kept.letter) == (nella.id, "t")
+        assert kept.verdict is not None
+        assert kept.verdict.formed
+        person.do("key", "Escape")
+        assert window.wait(timeout=20) == 0, window.stderr.read() if window.stderr else ""
+    finally:
+        if window.poll() is None:
+            window.kill()
+            window.wait(timeout=10)
+        if window.stderr:
+            window.stderr.close()

@@ -1,0 +1,74 @@
+"""Time to the first frame of `trainer practice` in a fresh process, against a bare pygame window with numpy.
+
+Run by hand: `python -m tests.benchmarks.first_frame`. The machine decides the times; the ratio of medians
+should stay under 2. Runs take turns; each process has a record of its own with a few pupils in it.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+ROOT = Path(__file__).parents[2]
+RUNS = 11
+
+BARE = """
+import numpy
+import pygame
+pygame.display.init()
+screen = pygame.display.set_mode((1280, 800), pygame.RESIZABLE)
+screen.fill((253, 252, 248))
+pygame.display.flip()
+import os
+os._exit(0)
+"""
+
+PRACTICE = """
+import os, sys
+import pygame
+import trainer.window
+step = trainer.window.Window.step
+def first(window, *given):
+    step(window, *given)
+    os._exit(0)  # the first frame is on the screen: the clock stops with the process
+trainer.window.Window.step = first
+from trainer.cli import main
+sys.exit(main(["practice", "--data", sys.argv[1], "--size", "1280x800"]))
+"""
+
+
+def seconds(code: str, *given: str) -> float:
+    """How long a fresh process takes."""
+    environment = {"SDL_VIDEODRIVER": "dummy", **os.environ, "PYGAME_HIDE_SUPPORT_PROMPT": "1"}
+    start = perf_counter()
+    subprocess.run([sys.executable, "-c", code, *given], cwd=ROOT, env=environment, check=True)
+    return perf_counter() - start
+
+
+def main() -> None:
+    """Print the medians and their ratio."""
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("Ada", "Ines", "Tom"):
+            subprocess.run(
+                [sys.executable, "-m", "trainer", "pupil", "add", name, "--data", folder],
+                cwd=ROOT,
+                check=True,
+                stdout=subprocess.DEVNULL,
+            )
+        bare, practice = [], []
+        seconds(BARE), seconds(PRACTICE, folder)  # once unmeasured: files come into the system's cache
+        for _ in range(RUNS):
+            bare.append(seconds(BARE))
+            practice.append(seconds(PRACTICE, folder))
+    print(f"bare window with numpy   {median(bare) * 1e3:7.0f} ms")
+    print(f"trainer practice         {median(practice) * 1e3:7.0f} ms")
+    print(f"ratio                    {median(practice) / median(bare):7.2f}")
+
+
+if __name__ == "__main__":
+    main()

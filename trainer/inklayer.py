@@ -19,7 +19,7 @@ from trainer.coverage import Box, Coverage, Point
 TILE = 128
 """Side in px of the pieces in which coverage is kept, so that empty paper costs nothing."""
 
-CORNER = 70.0
+CORNER = 95.0
 """Degrees; a turn sharper than this between two samples is a corner and is not rounded."""
 
 
@@ -40,7 +40,7 @@ class InkLayer:
     @property
     def step(self) -> float:
         """Samples nearer than this are skipped in drawing: whole-pixel steps of a slow mouse would show."""
-        return max(2.5, 0.3 * self.radius)
+        return max(2.5, 0.4 * self.radius)
 
     def grow(self, points: Sequence[Point], page: NDArray[np.uint8] | None = None) -> Box | None:
         """Take the points of the mark that are new since the last call; returns the pixels touched.
@@ -92,8 +92,9 @@ class InkLayer:
         reach = hypot(control[0] - start[0], control[1] - start[1]) + hypot(
             end[0] - control[0], end[1] - control[1]
         )
-        # A chord of a curve of length s that turns by t strays by s·t/8 over the square of the pieces.
-        count = max(1, ceil((reach * turn / (8 * coverage.CHORD_ERROR)) ** 0.5))
+        # Over n chords a curve of length s that turns by t strays by s·t/(8·n·n). A live line is looked
+        # at closely, so it may stray by a quarter of what a thinned one may.
+        count = max(1, ceil((reach * turn / (2 * coverage.CHORD_ERROR)) ** 0.5))
         return [_bezier(start, control, end, i / count) for i in range(count + 1)]
 
     def _ink(self, path: list[Point], page: NDArray[np.uint8] | None) -> Box | None:

@@ -48,8 +48,8 @@ class Window:
         on_first_frame: Callable[[], None] | None = None,
     ) -> None:
         pygame.display.init()
-        pygame.display.set_caption(title)
         self.scene = first_scene
+        self._title = title
         self.open = True
         self.fullscreen = fullscreen
         self._windowed = size or _roomy(pygame.display.get_desktop_sizes()[0])
@@ -138,6 +138,8 @@ class Window:
         elif key == "f11":
             self._hand_over(self._pointers.release(self._time))
             self.fullscreen = not self.fullscreen
+            pygame.display.quit()  # without a window manager only a new window gets to the right place
+            pygame.display.init()
             self._set_mode()
         elif current:
             self._follow(self.scene.on_key(KeyEvent(key)))
@@ -159,12 +161,11 @@ class Window:
         return True
 
     def _set_mode(self) -> None:
+        pygame.display.set_caption(self._title)
         if self.fullscreen:
             self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
         else:
             self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
-            if self._screen.get_size() != self._windowed:  # SDL may still answer with the full screen's size
-                self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
         self._fit()
 
     def _resized(self) -> None:

@@ -140,7 +140,7 @@ class Writing(Screen):
         trace = self.pad.ink.traces[-1]
         self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
         hint = self.following.take(trace)
-        self.stale = True  # the rings of the strokes to come
+        self.stale |= self.step is not Step.RECALL  # the rings of the strokes to come
         if hint is not None and self.there != "well":
             self._show_again(hint)
         self._look_whether_done()

@@ -707,7 +707,7 @@ def test_the_thing_to_try_is_shown_with_its_start_ring():
 
     assert any(ring.given["color"] == theme.VERMILLION for ring in canvas.named("ring"))
     assert "1" in canvas.texts
-    assert any(line.given["color"] == theme.BLUE for line in canvas.named("line"))
+    assert [mark.color for mark in answer.marks] == [theme.BLUE]
 
 
 def test_after_ten_minutes_a_rest_comes_between_two_attempts():

@@ -62,6 +62,7 @@ class Answer(Screen):
             model, yours = beside(body, self.sitting.hand, self.metrics.gap, share=0.5)
             self.model = LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(yours, guide, self.formation, limit)
+        self.marks = self.box.ink(self.ink_written)
         return [
             Button(name, shape, text(f"practice.answer.{name}"), rect, main=name == self.main)
             for (name, shape), rect in zip(names, self.page.rail, strict=True)
@@ -95,8 +96,6 @@ class Answer(Screen):
         self.box.paper(canvas)
         if self.model is not None:
             self.box.caption(canvas, text("practice.answer.yours"))
-        for trace in self.ink_written.transformed(self.box.transform).traces:
-            canvas.line(trace.points, self.box.pen, theme.BLUE)
         if self.model is not None:
             self._draw_model(canvas, self.model)
         self.buttons.draw(canvas)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import cut, length
 from strokes.transform import Transform
@@ -13,6 +14,7 @@ from trainer import arrows, lettering, theme
 from trainer.events import Rect
 from trainer.scenes.buttons import WHITE
 from trainer.scenes.layout import AIR, letter_space
+from trainer.scenes.scene import Mark
 
 if TYPE_CHECKING:
     from trainer.drawing import Drawing
@@ -62,6 +64,13 @@ class LetterBox:
         lines = [self.transform.apply(stroke.path) for stroke in formation.strokes]
         for chevron in arrows.chevrons(lines, self.pen, self.unit, self._rings(formation)):
             chevron.draw(canvas, color)
+
+    def ink(self, ink: Ink) -> list[Mark]:
+        """Ink in letter space as marks in the box, so that it looks as it did under the pen."""
+        return [
+            Mark(self.pen, theme.BLUE, [(float(x), float(y)) for x, y in trace.points])
+            for trace in ink.transformed(self.transform).traces
+        ]
 
     def starts(self, canvas: Drawing, formation: Formation, strokes: Iterable[int]) -> None:
         """The numbered rings where these strokes start."""

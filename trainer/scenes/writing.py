@@ -92,10 +92,7 @@ class Writing(Screen):
     def _move_ink(self) -> None:
         """Set the pad and the marks to the box as it is now."""
         self.pad.transform = self.box.transform.inverse()
-        self.ink = [
-            Mark(self.box.pen, theme.BLUE, [(float(x), float(y)) for x, y in trace.points])
-            for trace in self.pad.ink.transformed(self.box.transform).traces
-        ]
+        self.ink = self.box.ink(self.pad.ink)
         if self.pen is not None:
             self.pen.move(*self._pen_place())
         self._show()

@@ -5,19 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from strokes.letter import Formation, Stroke
-from strokes.polyline import arc_lengths, bounds, points_at
+from strokes.polyline import bounds
 from strokes.report import Finding, Kind, Report
-from trainer.pieces import Part, Piece, heading, part_at, parts
+from trainer.pieces import Part, Piece, heading, is_closed, part_at, parts
 from trainer.texts import text
 
 NEAR_LINE = 0.12
 """A start this near a guide line, in x-heights, is called on it."""
-TOUCHING = 0.22
-"""Two places of a stroke this near, in x-heights, and more than APART along it, close a shape."""
-APART = 0.8
 
 
 @dataclass(frozen=True)
@@ -222,23 +217,7 @@ def _closed_or_open(finding: Finding, formation: Formation) -> str:
     if finding.kind is not Kind.CLOSURE:
         return ""
     stroke = formation.strokes[_stroke_of(finding, formation) or 0]
-    return "_closed" if _is_closed(stroke) else "_open"
-
-
-def _is_closed(stroke: Stroke) -> bool:
-    """Whether an end of a round part lies on another place of the stroke: the bowl of b, not the c."""
-    along = arc_lengths(stroke.path)
-    stops = np.linspace(0.0, along[-1], 200)
-    line = points_at(stroke.path, along, stops)
-    for part in parts(stroke):
-        if part.piece is not Piece.ROUND:
-            continue
-        for end in (share * along[-1] for share in part.share):
-            place = points_at(stroke.path, along, np.array([end]))
-            far = np.abs(stops - end) > APART
-            if far.any() and np.hypot(*(line[far] - place).T).min() < TOUCHING:
-                return True
-    return False
+    return "_closed" if is_closed(stroke) else "_open"
 
 
 def _round(finding: Finding, formation: Formation) -> Part:

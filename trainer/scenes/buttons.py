@@ -94,6 +94,17 @@ def rounded(canvas: Drawing, rect: Rect, color: str, *, pressed: bool = False, s
     )
 
 
+def cover(canvas: Drawing, rect: Rect, shape: Icon, label: str, *, pressed: bool = False) -> None:
+    """A large lid that can be pressed as a whole, its shape and word in the middle."""
+    rounded(canvas, rect, theme.CARD, pressed=pressed)
+    x, y = rect.center
+    radius = min(canvas.mm(7), rect.height * 0.2, rect.width * 0.2)
+    icon(canvas, shape, (x, y - radius * 0.4), radius, theme.TEXT)
+    words = min(canvas.mm(4), rect.height * 0.14)
+    under = Rect(rect.left, y + radius * 0.7, rect.width, words * 1.5).inset(canvas.mm(0.5))
+    canvas.text(label, under, words, theme.TEXT, wrap=False)
+
+
 def icon(canvas: Drawing, name: Icon, center: tuple[float, float], radius: float, color: str) -> None:
     """A shape in a circle of `radius` around `center`."""
     width = radius * 0.24

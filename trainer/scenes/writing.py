@@ -16,7 +16,7 @@ from trainer import theme
 from trainer.attempt import Step
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.pad import Pad
-from trainer.scenes.buttons import Button, icon
+from trainer.scenes.buttons import Button, cover
 from trainer.scenes.following import Following, Hint, There
 from trainer.scenes.layout import UNIT_MM, beside, page
 from trainer.scenes.letterbox import LetterBox
@@ -262,7 +262,9 @@ class Writing(Screen):
             self._draw_model(canvas, self.model)
         self.buttons.draw(canvas, but="lid")
         if self.lid is not None:
-            self._draw_lid(canvas, self.lid)
+            cover(
+                canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
+            )
 
     def _draw_model(self, canvas: Drawing, model: LetterBox) -> None:
         model.paper(canvas)
@@ -274,17 +276,3 @@ class Writing(Screen):
             self.box.starts(canvas, hint.formation, [hint.stroke])
         else:
             self.box.piece(canvas, hint.formation, hint.stroke, (0.0, 1.0), theme.PALE)
-
-    def _draw_lid(self, canvas: Drawing, lid: Rect) -> None:
-        """The model is covered; the whole cover can be pressed."""
-        thin = max(1.0, canvas.mm(0.4))
-        pressed = self.buttons.pressed == "lid"
-        border = theme.VERMILLION if pressed else theme.EDGE
-        corner = min(lid.width, lid.height) * 0.08
-        canvas.panel(lid, corner, theme.CARD, border, thin * (3 if pressed else 1))
-        x, y = lid.center
-        radius = min(canvas.mm(7), lid.height * 0.2, lid.width * 0.2)
-        icon(canvas, "look", (x, y - radius * 0.4), radius, theme.TEXT)
-        words = min(canvas.mm(4), lid.height * 0.14)
-        under = Rect(lid.left + thin * 4, y + radius * 0.7, lid.width - thin * 8, words * 1.5)
-        canvas.text(text("practice.write.peep"), under, words, theme.TEXT, wrap=False)

@@ -45,11 +45,17 @@ def first(findings: tuple[Finding, ...]) -> Finding | None:
     return told[0] if told else None
 
 
-def say(report: Report, before: tuple[Finding, ...] | None = None) -> Saying:
-    """What the child hears about an attempt; `before` are the findings on the attempt just before, if any."""
+def say(report: Report, before: tuple[Finding, ...] | None = None, *, mended: bool = False) -> Saying:
+    """What the child hears about an attempt.
+
+    `before` are the findings on the attempt just before, if any. `mended` tells that each stroke that
+    was shown again was then written over as shown: that is praised in place of telling it once more.
+    """
     finding = first(report.findings)
     if finding is None:
         return Saying(praise(report.formation, before))
+    if mended and finding.kind in (Kind.START, Kind.DIRECTION):
+        return Saying(text("practice.praise.mended"))
     stroke = _stroke_of(finding, report.formation)
     return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part)
 

@@ -13,7 +13,7 @@ from typing import Protocol
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
 from strokes.report import Finding
-from trainer import lesson
+from trainer import lesson, phrases
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import RecordError
 from trainer.lesson import Offer
@@ -141,8 +141,11 @@ class Sitting:
 
         return Writing(self, self.step)
 
-    def finish(self, ink: Ink, began: datetime, step: Step) -> Scene:
-        """A letter was written with the help of `step`: judge it, keep it, and only then answer."""
+    def finish(self, ink: Ink, began: datetime, step: Step, *, mended: bool = False) -> Scene:
+        """A letter was written with the help of `step`: judge it, keep it, and only then answer.
+
+        The first try is what is kept and counts; that it was `mended` at once is what the child hears.
+        """
         from strokes.checks import check
         from trainer.scenes.answer import Answer
 
@@ -150,14 +153,14 @@ class Sitting:
         report = check(ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
         verdict = Verdict.of(report)
         attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, verdict)
-        before = self._before()
+        saying = phrases.say(report, self._before(), mended=mended)
         if step is not self.step:
             self.step, self._verdicts = step, []
         self._verdicts.append(verdict)
         self.history.append(replace(attempt, ink=Ink()))
         self.unkept.append(attempt)
         advice = lesson.advice(self.step, self._verdicts)
-        return self.keep(then=lambda: Answer(self, ink, report, before, advice))
+        return self.keep(then=lambda: Answer(self, ink, report.formation, saying, advice))
 
     def _before(self) -> tuple[Finding, ...] | None:
         """The findings on this child's last attempt at this letter, if there was one."""

@@ -439,6 +439,34 @@ def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
     assert screen.following.next == 1
 
 
+def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept():
+    sitting, memory = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
+    write(screen, by_hand(ALPHABET["l"]))
+
+    answer = press(screen, "done")
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.sentence == text("practice.praise.mended")
+    (kept,) = memory.kept
+    assert kept.verdict is not None
+    assert not kept.verdict.formed
+    assert len(kept.ink) == 2
+
+
+def test_a_stroke_that_was_shown_and_not_mended_is_told():
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    for seed in (0, 1):
+        write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION), seed=seed))
+
+    answer = press(screen, "done")
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.kind is Kind.DIRECTION
+
+
 @pytest.mark.parametrize("name", list(ALPHABET))
 @pytest.mark.parametrize("hand", ["left", "right"])
 def test_every_accepted_way_of_writing_is_left_alone(name, hand):

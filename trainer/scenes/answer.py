@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from strokes.ink import Ink
+from strokes.letter import Formation
 from strokes.polyline import length
-from strokes.report import Finding, Kind, Report
-from trainer import phrases, theme
+from strokes.report import Kind
+from trainer import theme
 from trainer.events import Rect
 from trainer.lesson import Advice
+from trainer.phrases import Saying
 from trainer.scenes.buttons import Button, Icon, icon
 from trainer.scenes.layout import UNIT_MM, beside, page
 from trainer.scenes.letterbox import LetterBox
@@ -35,14 +37,14 @@ class Answer(Screen):
         self,
         sitting: Sitting,
         ink: Ink,
-        report: Report,
-        before: tuple[Finding, ...] | None,
+        formation: Formation,
+        saying: Saying,
         advice: Advice,
     ) -> None:
         super().__init__(sitting)
         self.ink_written = ink
-        self.formation = report.formation
-        self.saying = phrases.say(report, before)
+        self.formation = formation
+        self.saying = saying
         step = sitting.step
         self.main = "on" if advice.is_up_from(step) else "again" if advice.step is step else "easier"
         sitting.voice.say(self.saying.sentence)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from strokes.ink import Ink, Trace
@@ -26,11 +26,16 @@ class Hint:
 
 @dataclass(frozen=True)
 class _State:
-    """The formations that still explain the ink, the next stroke, and one that may be written over."""
+    """The formations that still explain the ink, the next stroke, and one that may be written over.
+
+    `shown` counts the strokes that were shown again, `mended` those that were then written over well.
+    """
 
     alive: tuple[Formation, ...]
     next: int = 0
     redo: int | None = None
+    shown: int = 0
+    mended: int = 0
 
 
 class Following:
@@ -48,6 +53,11 @@ class Following:
         """The stroke that is due."""
         return self._states[-1].next
 
+    @property
+    def mended(self) -> bool:
+        """Whether strokes were shown again, and each of them was then written over as shown."""
+        return 0 < self._states[-1].shown == self._states[-1].mended
+
     def forget(self) -> None:
         """Start again."""
         self._states = [_State(self.letter.accepted(self.hand))]
@@ -61,17 +71,17 @@ class Following:
         """Judge a trace that was just finished; a Hint when its stroke should be shown again."""
         state = self._states[-1]
         if state.redo is not None and (over := self._fits(trace, state, state.redo)):
-            self._states.append(_State(over, state.next))
+            self._states.append(replace(state, alive=over, redo=None, mended=state.mended + 1))
             return None
         fitting = self._fits(trace, state, state.next)
         if fitting:
-            self._states.append(_State(fitting, state.next + 1))
+            self._states.append(replace(state, alive=fitting, next=state.next + 1, redo=None))
             return None
         shown = next((one for one in state.alive if state.next < len(one.strokes)), None)
         if shown is None:
             self._states.append(state)
             return None
-        self._states.append(_State(state.alive, state.next + 1, redo=state.next))
+        self._states.append(replace(state, next=state.next + 1, redo=state.next, shown=state.shown + 1))
         finding = self._finding(trace, shown, state.next)
         return Hint(shown, state.next, finding.kind) if finding else None
 

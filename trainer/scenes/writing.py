@@ -193,7 +193,8 @@ class Writing(Screen):
         self.pad.lift()
         if not len(self.pad.ink):
             return None
-        return self.sitting.finish(self.pad.ink, self.began or self.sitting.now(), self.step)
+        began = self.began or self.sitting.now()
+        return self.sitting.finish(self.pad.ink, began, self.step, mended=self.following.mended)
 
     def press(self, name: str) -> Scene | None:
         """The rail, and the lid over the model."""

@@ -105,7 +105,8 @@ def try_next(finding: Finding, formation: Formation) -> str:
         case Kind.SIZE:
             return _size(finding, formation)
         case Kind.PLACE:
-            return text("practice.try.place.stand")
+            hangs = formation.bounds[3] > 0.5
+            return text(f"practice.try.place.{'hang' if hangs else 'stand'}")
         case Kind.CLOSURE:
             way = "open" if _closed_or_open(finding, formation) == "_open" else "close"
             return text(f"practice.try.closure.{way}", part=_word(_round(finding, formation)))

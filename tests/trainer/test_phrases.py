@@ -180,6 +180,14 @@ def test_a_line_written_upwards_is_told_from_the_top_down():
     assert phrases.try_next(finding, ALPHABET["l"].taught) == "Write the down line from the top down."
 
 
+@pytest.mark.parametrize(("name", "hangs"), [*((n, True) for n in "gjpqy"), ("a", False), ("b", False)])
+def test_where_a_letter_belongs_is_told_by_its_lower_end(name, hangs):
+    """Trade facts, section 3: g j p q y go below the base line."""
+    sentence = phrases.try_next(Finding(Kind.PLACE, 0.5, 0.25), ALPHABET[name].taught)
+
+    assert ("lowest line" in sentence) is hangs
+
+
 def test_a_missing_dot_is_called_by_its_name():
     finding = Finding(Kind.MISSING, 1, 0, stroke=1)
 

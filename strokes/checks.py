@@ -230,7 +230,7 @@ def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float
     steps = np.diff(one.drawn[one.way[:, 0]], axis=0)
     size = np.hypot(steps[:, 0], steps[:, 1])
     places = one.places[1:]
-    inside = (places >= piece[0]) & (places <= piece[1]) & (size > 0)
+    inside = (places > piece[0]) & (places < piece[1]) & (size > 0)
     if not inside.any():
         return 0.0
     index = np.minimum(places[inside].astype(int), len(pairing.strokes) - 1)

@@ -25,7 +25,7 @@ from strokes.warping import Lines, distances
 HEADING = 0.25
 """What a unit of heading weighs against the size of the letter."""
 
-FOLLOWED, ARRANGED = 0.25, 0.25
+FOLLOWED, ARRANGED = 0.1, 0.4
 """What following weighs against looking, as written and rearranged. Weights by trial on real ink."""
 
 MOST_ARRANGED = 3

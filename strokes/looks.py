@@ -11,16 +11,19 @@ from strokes.identify import look, rank
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.matching import MISSING_COST, Aligned, Explanation, explain
-from strokes.polyline import Polyline, arc_lengths, length, resample
+from strokes.polyline import Polyline, arc_lengths, cut, length, resample
 from strokes.report import Finding, Kind
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 
-GOOD_COST = 0.05
-"""Ink that costs less, about 0.2 x-heights off, is the letter it was meant for: no rival is asked."""
+GOOD_COST = 0.03
+"""Ink that costs less, 0.17 x-heights off, is the letter it was meant for: no rival is asked."""
 
 CLEARER = 0.9
 """A mirror image must also look nearer than this share: an o or a w looks the same both ways."""
+
+CLEAR = 0.4
+"""Looking nearer than this share is enough: a b for a d need not have been formed as one or the other."""
 
 FAIR_COST = 0.12
 """Another letter must explain the ink this well to be named, or be twice as near: a scribble is no letter."""
@@ -64,8 +67,9 @@ def rivals(
     found = []
     mirrored = ink.transformed(Transform(scale_x=-1.0))
     turned = min(one.cost for one in explain(mirrored, letter.accepted(hand)))
-    if turned < tolerances.reversal * own and look(mirrored, letter) < CLEARER * look(ink, letter):
-        found.append(Finding(Kind.REVERSAL, turned / own, tolerances.reversal))
+    looked = look(mirrored, letter) / max(look(ink, letter), 1e-9)
+    if looked < CLEAR or (looked < CLEARER and turned < tolerances.reversal * own):
+        found.append(Finding(Kind.REVERSAL, min(turned / own, looked), tolerances.reversal))
     ranked = rank(ink, (letter, *letter.others))
     nearer = [match.letter for match in ranked[: [match.letter is letter for match in ranked].index(True)]][
         :3
@@ -120,24 +124,33 @@ def coverage(explanation: Explanation, aligned: Sequence[Aligned], corridor: flo
 
 @lru_cache(maxsize=1024)
 def touches(formation: Formation) -> tuple[tuple[int, int], ...]:
-    """The ends that close a shape, as (stroke, 0 for its start or -1 for its end).
+    """The ends that close a counter, as (stroke, 0 for its start or -1 for its end).
 
-    Only ends that touch the formation elsewhere count, and only where it encloses a counter: in other letters
-    a touch is a retrace.
+    An end closes a counter when there is one less without the last bit of the stroke; an end that lies on a
+    retrace does not.
     """
+    paths = [stroke.path for stroke in formation.strokes]
+    whole = _counters(paths)
+    found = []
+    for index, path in enumerate(paths):
+        total = length(path)
+        for end, piece in ((0, (_END, total)), (-1, (0.0, total - _END))):
+            if (
+                total > 2 * _END
+                and _counters([*paths[:index], cut(path, *piece), *paths[index + 1 :]]) < whole
+            ):
+                found.append((index, end))
+    return tuple(found)
+
+
+def _counters(paths: Sequence[Polyline]) -> int:
+    """How many areas the lines enclose, the small loops of a pen not counted."""
     import shapely
 
-    lines = [resample(stroke.path, 96) for stroke in formation.strokes if not stroke.is_dot]
-    drawn = shapely.unary_union([shapely.linestrings(line).buffer(_TOUCH / 2, quad_segs=4) for line in lines])
+    lines = [shapely.linestrings(resample(path, 96)) for path in paths]
+    drawn = shapely.unary_union([line.buffer(_TOUCH / 2, quad_segs=4) for line in lines])
     holes = [hole for part in shapely.get_parts(drawn) for hole in part.interiors]
-    if not any(shapely.area(shapely.polygons(hole)) > _COUNTER for hole in holes):
-        return ()
-    return tuple(
-        (index, end)
-        for index, stroke in enumerate(formation.strokes)
-        for end in (0, -1)
-        if not stroke.is_dot and _end_gap(index, end, [one.path for one in formation.strokes]) < _TOUCH
-    )
+    return sum(float(shapely.area(shapely.polygons(hole))) > _COUNTER for hole in holes)
 
 
 def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:

@@ -145,29 +145,33 @@ def _course(
     signs: Sequence[int],
     shift: float,
 ) -> Course:
-    """The samples of `path` when its pieces are taken in this order and these directions."""
-    along = arc_lengths(path)
-    total = max(float(along[-1]), 1e-9)
-    spans = np.array([pieces[k][1] - pieces[k][0] for k in order]) * total
-    counts = _shares(spans, SAMPLES)
-    stops = []
-    for place, (k, sign, count) in enumerate(zip(order, signs, counts, strict=True)):
+    """`path` with its pieces in this order and these directions; between them the pen goes straight."""
+    total = max(length(path), 1e-9)
+    lines: list[Polyline] = []
+    marks: list[Floats] = []
+    for place, (k, sign) in enumerate(zip(order, signs, strict=True)):
         first, last = pieces[k]
-        shares = np.linspace(0.0, 1.0, count) if count > 1 else np.array([0.5])
+        shares = np.linspace(first, last, _DENSE)
         if place == 0 and shift:
-            shares = (shares + shift) % 1.0
-        if sign < 0:
-            shares = shares[::-1]
-        stops.append((first + shares * (last - first)) * total)
-    places = np.concatenate(stops)
-    return Course(
-        points_at(path, along, places),
-        places / total,
-        tuple(pieces[k] for k in order),
-        tuple(signs),
-        tuple(order),
-        shift,
-    )
+            shares = np.roll(shares[:-1], -int(shift * (_DENSE - 1)))
+        shares = shares[::sign]
+        if lines:  # the way from one piece to the next is at the start of the next
+            lines.append(lines[-1][-1:])
+            marks.append(shares[:1])
+        lines.append(points_at(path, arc_lengths(path), shares * total))
+        marks.append(shares)
+    samples, places = _even(np.vstack(lines), np.concatenate(marks))
+    return Course(samples, places, tuple(pieces[k] for k in order), tuple(signs), tuple(order), shift)
+
+
+def _even(line: Polyline, places: Floats) -> tuple[Polyline, Floats]:
+    """SAMPLES points at equal distances along `line`, and the places that go with them."""
+    along = arc_lengths(line)
+    stops = np.linspace(0.0, along[-1], SAMPLES)
+    return points_at(line, along, stops), np.interp(stops, along, places)
+
+
+_DENSE = 65  # points a piece before it is resampled; LOOP_STARTS divides the steps between them
 
 
 def _shares(spans: Floats, count: int) -> list[int]:
@@ -282,11 +286,17 @@ def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, fl
 
 
 def fits(traces: Sequence[Polyline], formation: Formation) -> list[Transform]:
-    """The fits worth trying: all on all, and where the numbers differ, less those that may be too many."""
+    """The fits worth trying: all on all, and where the numbers differ, less those that may be too many.
+
+    Nothing is fitted to dots alone: anything fits a dot.
+    """
     strokes = [stroke.path for stroke in formation.strokes]
     drawn, model = len(traces), len(strokes)
     ink_boxes = _boxes(traces, model if drawn > model else drawn)
-    model_boxes = _boxes(strokes, drawn if model > drawn else model)
+    lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot] or strokes
+    model_boxes = list(dict.fromkeys([bounds(np.vstack(strokes)), *_boxes(lines, min(drawn, len(lines)))]))
+    if model <= drawn:
+        model_boxes = model_boxes[:1]
     return [box_fit(ink_box, model_box) for ink_box, model_box in product(ink_boxes, model_boxes)]
 
 

@@ -1,0 +1,44 @@
+"""Identify: the letter that the ink looks like, whatever its size, place or formation."""
+
+from __future__ import annotations
+
+import pytest
+
+from strokes import Alphabet, Formation, Ink, InkError, Kind, Letter, identify
+from strokes.hand import Fault, write
+from strokes.transform import Transform
+
+ALPHABET = Alphabet.load()
+FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]
+
+
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+def test_every_formation_is_read_at_any_size_and_place(letter: Letter, formation: Formation) -> None:
+    ink = write(formation, seed=5).transformed(Transform(37, 37, -900, 4000))
+    assert identify(ink, ALPHABET)[0].letter.name == letter.name
+
+
+@pytest.mark.parametrize("name", "fijktxy")
+def test_a_letter_with_a_stroke_run_backwards_is_still_that_letter(name: str) -> None:
+    assert identify(write(ALPHABET[name], fault=Fault(Kind.DIRECTION)), ALPHABET)[0].letter.name == name
+
+
+@pytest.mark.parametrize("name", "fjktxy")
+def test_a_letter_in_another_order_is_still_that_letter(name: str) -> None:
+    """All letters of two strokes but i: with its dot first it is taken for an l, the dot being its upper end."""
+    assert identify(write(ALPHABET[name], fault=Fault(Kind.ORDER)), ALPHABET)[0].letter.name == name
+
+
+def test_all_letters_are_ranked_nearest_first() -> None:
+    matches = identify(write(ALPHABET["q"]), ALPHABET)
+    assert sorted(match.letter.name for match in matches) == sorted(ALPHABET)
+    assert [match.distance for match in matches] == sorted(match.distance for match in matches)
+
+
+def test_no_ink_is_refused() -> None:
+    with pytest.raises(InkError, match="at least one trace, not none"):
+        identify(Ink(), ALPHABET)
+
+
+def test_a_single_dot_is_ranked_like_anything_else() -> None:
+    assert len(identify(Ink.from_arrays([[[5.0, 5.0]]]), ALPHABET)) == 26

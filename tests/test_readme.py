@@ -68,6 +68,8 @@ def test_a_command_that_is_shown_is_there(command: str) -> None:
 def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
     """Those that open no window are done as they stand, in their order, on a record of their own."""
     done = 0
+    ours = {name: str(tmp_path / "home") for name in ("HOME", "XDG_DATA_HOME", "USERPROFILE", "LOCALAPPDATA")}
+    home = {**os.environ, **ours, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"}
     for line in filter(None, "\n".join(blocks("sh")).splitlines()):
         words = shlex.split(line)
         if words[:2] in (["trainer", "practice"], ["trainer", "demo"]) or words[0] != "trainer":
@@ -80,12 +82,14 @@ def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
             cwd=tmp_path,
             timeout=120,
             stdin=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"},
+            env=home,
         )
         assert answer.returncode == 0, f"{line}: {answer.stderr}"
         done += 1
 
     assert done >= 7
+    assert (tmp_path / "data" / "record.sqlite").is_file()
+    assert not (tmp_path / "home").exists()  # the user's own data folder is not touched
 
 
 def test_a_command_that_is_not_there_is_noticed() -> None:

@@ -31,6 +31,11 @@ class Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Gives back the exit code: 0 done, 1 could not, 2 typed wrongly."""
     chosen = parser().parse_args(arguments)
+    for shared in (
+        "data",
+        "alphabet",
+    ):  # no default of the parsers': a door's would undo what stood before it
+        vars(chosen).setdefault(shared, None)
     try:
         return doors.open_door(chosen)
     except (TrainerError, StrokesError) as error:
@@ -49,24 +54,32 @@ def parser() -> Parser:
     common.add_argument(
         "--data", type=Path, metavar="FOLDER", default=argparse.SUPPRESS, help=text("cli.help.data")
     )
+    common.add_argument(
+        "--alphabet", type=Path, metavar="FOLDER", default=argparse.SUPPRESS, help=text("cli.help.letters_of")
+    )
     top = Parser(prog=PROGRAM, description=text("cli.help.program"), parents=[common])
     top.add_argument("--version", action="version", version=_version(), help=text("cli.help.version"))
-    top.set_defaults(door=doors.practice, data=None, demo=False, fullscreen=False, size=None)
+    top.set_defaults(door=doors.practice, demo=False, fullscreen=False, size=None, still=False)
     rooms = top.add_subparsers(metavar="DOOR", title=text("cli.help.doors"))
     _add_practice(rooms.add_parser("practice", parents=[common], help=text("cli.help.practice")))
     _add_summary(rooms.add_parser("summary", parents=[common], help=text("cli.help.summary")))
     _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
     _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
-    _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")))
-    _add_demo(rooms.add_parser("demo", help=text("cli.help.demo")))
+    _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")), common)
+    _add_demo(rooms.add_parser("demo", parents=[common], help=text("cli.help.demo")))
     return top
 
 
 def _add_practice(door: argparse.ArgumentParser) -> None:
     door.add_argument("--demo", action="store_true", help=text("cli.help.practice_demo"))
+    _add_window(door)
+    door.set_defaults(door=doors.practice)
+
+
+def _add_window(door: argparse.ArgumentParser) -> None:
     door.add_argument("--fullscreen", action="store_true", help=text("cli.help.fullscreen"))
     door.add_argument("--size", metavar="WxH", help=text("cli.help.size"))
-    door.set_defaults(door=doors.practice)
+    door.add_argument("--still", action="store_true", help=text("cli.help.still"))
 
 
 def _add_summary(door: argparse.ArgumentParser) -> None:
@@ -100,24 +113,26 @@ def _add_plan(door: argparse.ArgumentParser) -> None:
     door.set_defaults(door=doors.plan)
 
 
-def _add_alphabet(door: argparse.ArgumentParser) -> None:
+def _add_alphabet(door: argparse.ArgumentParser, common: Parser) -> None:
     does = door.add_subparsers(metavar="DOES", required=True, title=text("cli.help.does"))
-    check = does.add_parser("check", help=text("cli.help.check"))
+    check = does.add_parser("check", parents=[common], help=text("cli.help.check"))
     check.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.folder"))
     check.set_defaults(door=doors.check_alphabet)
-    picture = does.add_parser("picture", help=text("cli.help.picture"))
+    picture = does.add_parser("picture", parents=[common], help=text("cli.help.picture"))
     picture.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.folder"))
     picture.add_argument(
         "--out", metavar="FILE", type=Path, default=Path("alphabet.png"), help=text("cli.help.out")
     )
     picture.set_defaults(door=doors.draw_alphabet)
+    copy = does.add_parser("copy", parents=[common], help=text("cli.help.copy"))
+    copy.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.copy_folder"))
+    copy.set_defaults(door=doors.copy_alphabet)
 
 
 def _add_demo(door: argparse.ArgumentParser) -> None:
     door.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.demo_folder"))
     door.add_argument("--practice", action="store_true", help=text("cli.help.demo_practice"))
-    door.add_argument("--fullscreen", action="store_true", help=text("cli.help.fullscreen"))
-    door.add_argument("--size", metavar="WxH", help=text("cli.help.size"))
+    _add_window(door)
     door.set_defaults(door=doors.demo)
 
 

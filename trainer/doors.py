@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+import shutil
 import sys
 import tempfile
 from argparse import Namespace
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from trainer.errors import PlaceError, PupilError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
+    from strokes.letter import Alphabet
     from trainer.attempt import Pupil
     from trainer.record import Record
 
@@ -32,13 +34,12 @@ def practice(chosen: Namespace) -> int:
     """Open the practice window, on the record or on an invented class."""
     size = _size(chosen.size)
     if not chosen.demo:
-        with _record(chosen) as record:
-            return _run_practice(record, chosen, size)
+        return _run_practice(lambda: _record(chosen), chosen, size)
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
         from trainer.demo import fill
 
         with fill(Path(folder)) as record:
-            return _run_practice(record, chosen, size)
+            return _run_practice(lambda: nullcontext(record), chosen, size)
 
 
 def summary(chosen: Namespace) -> int:
@@ -113,7 +114,7 @@ def plan(chosen: Namespace) -> int:
                 raise PupilError(_no_group(record, chosen.group))
             groups = (chosen.group,)
         if chosen.letters:
-            letters = _letters(chosen.letters)
+            letters = _letters(chosen.letters, _alphabet(chosen))
             for group in groups:
                 record.set_plan(group, letters)
         for group in groups:
@@ -127,24 +128,39 @@ def plan(chosen: Namespace) -> int:
 
 def check_alphabet(chosen: Namespace) -> int:
     """Print the faults of an alphabet's files, one line each."""
-    from strokes.letterfile import SHIPPED, faults, load_alphabet
+    from strokes.letterfile import SHIPPED, faults
 
-    found = faults(chosen.folder or SHIPPED / "print")
+    folder = chosen.folder or _alphabet_folder(chosen) or SHIPPED / "print"
+    found = faults(folder)
     for fault in found:
         print(fault)
     if not found:
-        print(text("cli.alphabet.good", letters=len(load_alphabet(chosen.folder))))
+        print(text("cli.alphabet.good", letters=len(_alphabet(chosen, folder)), folder=folder))
     return 1 if found else 0
+
+
+def copy_alphabet(chosen: Namespace) -> int:
+    """Copy the shipped alphabet to where a teacher may change it."""
+    from strokes.letterfile import SHIPPED
+
+    folder = chosen.folder or places.own_letters(chosen.data)
+    if folder.exists():
+        raise PlaceError(f"{folder}: must be a new folder, and it is there already; nothing was changed")
+    try:
+        shutil.copytree(SHIPPED / "print", folder)
+    except OSError as error:
+        raise PlaceError(f"{folder}: the alphabet cannot be copied here: {error.strerror}") from error
+    print(text("cli.alphabet.copied", folder=folder))
+    return 0
 
 
 def draw_alphabet(chosen: Namespace) -> int:
     """Draw an alphabet into a picture."""
-    from strokes.letterfile import load_alphabet
     from trainer import picture
 
     if not chosen.out.absolute().parent.is_dir():
         raise PlaceError(f"{chosen.out.absolute().parent}: there is no such folder to put the picture in")
-    picture.draw(load_alphabet(chosen.folder), chosen.out)
+    picture.draw(_alphabet(chosen, chosen.folder), chosen.out)
     print(text("cli.alphabet.drawn", file=chosen.out))
     return 0
 
@@ -156,10 +172,10 @@ def demo(chosen: Namespace) -> int:
     from trainer.summary import summarize
 
     size = _size(chosen.size)
-    folder = chosen.folder or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
+    folder = chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
     with fill(places.data_folder(folder)) as record:
         if chosen.practice:
-            return _run_practice(record, chosen, size)
+            return _run_practice(lambda: nullcontext(record), chosen, size)
         attempts, pupils = list(record.attempts(ink=False)), record.pupils()
     terminal.show(summarize(attempts, pupils))
     print(text("cli.demo.made", pupils=len(pupils), attempts=len(attempts), weeks=WEEKS))
@@ -179,12 +195,36 @@ def _record(chosen: Namespace) -> Iterator[Record]:
         yield record
 
 
-def _run_practice(record: Record, chosen: Namespace, size: tuple[int, int] | None) -> int:
-    from strokes.letterfile import load_alphabet
+def _run_practice(
+    open_record: Callable[[], AbstractContextManager[Record]],
+    chosen: Namespace,
+    size: tuple[int, int] | None,
+) -> int:
     from trainer.practice import run
 
-    run(record, load_alphabet(), fullscreen=chosen.fullscreen, size=size)
+    run(
+        open_record,
+        lambda: _alphabet(chosen),
+        fullscreen=chosen.fullscreen,
+        size=size,
+        motion=not chosen.still,
+    )
     return 0
+
+
+def _alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
+    """The alphabet in `folder`, or the one that the command line or the data folder chooses."""
+    from strokes.letterfile import load_alphabet
+
+    return load_alphabet(folder or _alphabet_folder(chosen))
+
+
+def _alphabet_folder(chosen: Namespace) -> Path | None:
+    """The folder of --alphabet, else the teacher's own where there is one; None is the shipped one."""
+    if chosen.alphabet is not None:
+        return Path(chosen.alphabet)
+    own = places.own_letters(chosen.data)
+    return own if own.is_dir() else None
 
 
 def _size(typed: str | None) -> tuple[int, int] | None:
@@ -215,11 +255,8 @@ def _no_group(record: Record, group: str) -> str:
     return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
 
 
-def _letters(typed: list[str]) -> list[str]:
+def _letters(typed: list[str], alphabet: Alphabet) -> list[str]:
     """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
-    from strokes.letterfile import load_alphabet
-
-    alphabet = load_alphabet()
     words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
     letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
     for letter in letters:

@@ -10,6 +10,7 @@ from trainer.errors import PlaceError
 
 NAME = "letter-formation-trainer"
 RECORD = "record.sqlite"
+LETTERS = "letters"
 
 
 def data_folder(chosen: Path | None = None) -> Path:
@@ -17,7 +18,7 @@ def data_folder(chosen: Path | None = None) -> Path:
 
     Raises PlaceError when it cannot be made, or is not a folder.
     """
-    folder = chosen or Path(platformdirs.user_data_dir(NAME, appauthor=False))
+    folder = _folder(chosen)
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except FileExistsError:
@@ -27,6 +28,15 @@ def data_folder(chosen: Path | None = None) -> Path:
     return folder
 
 
+def own_letters(chosen: Path | None = None) -> Path:
+    """The folder for an alphabet of the teacher's own, in the data folder; neither need be there."""
+    return _folder(chosen) / LETTERS
+
+
 def record_file(chosen: Path | None = None) -> Path:
     """The file of the record in the data folder."""
     return data_folder(chosen) / RECORD
+
+
+def _folder(chosen: Path | None) -> Path:
+    return chosen or Path(platformdirs.user_data_dir(NAME, appauthor=False))

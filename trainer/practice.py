@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, ExitStack
 from datetime import UTC, datetime
 from threading import Thread
 
 from strokes.letter import Alphabet
+from trainer.scenes.opening import Opening
+from trainer.scenes.scene import Scene
 from trainer.sitting import Keeper, Sitting
 from trainer.texts import text
 from trainer.voice import Voice
@@ -17,7 +20,6 @@ def open_window(
     record: Keeper,
     alphabet: Alphabet,
     *,
-    fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
     voice: Voice | None = None,
@@ -25,37 +27,34 @@ def open_window(
 ) -> tuple[Window, Sitting]:
     """The window with the cards in it, not running yet, and the sitting behind it: tests step through it."""
     sitting = Sitting(record, alphabet, voice=voice, motion=motion, now=now)
-    window = Window(
-        sitting.cards(),
-        size=size,
-        fullscreen=fullscreen,
-        title=text("practice.window"),
-        on_first_frame=lambda: Thread(target=_warm_up, args=(alphabet,), daemon=True).start(),
-    )
+    window = Window(sitting.cards(), size=size, title=text("practice.window"))
     return window, sitting
 
 
 def run(
-    record: Keeper,
-    alphabet: Alphabet,
+    open_record: Callable[[], AbstractContextManager[Keeper]],
+    load_alphabet: Callable[[], Alphabet],
     *,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
     voice: Voice | None = None,
 ) -> None:
-    """Practice until the window is closed.
+    """Practice until the window is closed. Record and letters are opened behind the first frame.
 
     What the record could not take is offered to it once more at the end; if that fails too, its
     RecordError is raised, so that nothing is lost without a word.
     """
-    window, sitting = open_window(
-        record, alphabet, fullscreen=fullscreen, size=size, motion=motion, voice=voice
-    )
-    try:
-        window.run()
-    finally:
-        sitting.keep_all()
+    with ExitStack() as opened:
+
+        def cards() -> Scene:
+            alphabet = load_alphabet()
+            sitting = Sitting(opened.enter_context(open_record()), alphabet, voice=voice, motion=motion)
+            opened.callback(sitting.keep_all)
+            Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
+            return sitting.cards()
+
+        Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
 
 
 def _warm_up(alphabet: Alphabet) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from time import perf_counter
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
@@ -33,8 +33,7 @@ _UNCOVERED = frozenset({pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.VIDE
 class Window:
     """A window that shows one scene after another, until Escape or its close button ends it.
 
-    `size` is that of the window, or None for most of the desktop. `on_first_frame` is called once, when
-    the first frame is on the screen: the time to load what is not needed before.
+    `size` is that of the window, or None for most of the desktop.
     """
 
     def __init__(
@@ -45,7 +44,6 @@ class Window:
         fullscreen: bool = False,
         title: str = "",
         px_per_mm: float | None = None,
-        on_first_frame: Callable[[], None] | None = None,
     ) -> None:
         pygame.display.init()
         self.scene = first_scene
@@ -54,7 +52,6 @@ class Window:
         self.fullscreen = fullscreen
         self._windowed = size or _roomy(pygame.display.get_desktop_sizes()[0])
         self._px_per_mm = px_per_mm
-        self._on_first_frame = on_first_frame
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
         self._time = 0.0
@@ -106,9 +103,6 @@ class Window:
         areas = self._page.show(self._screen, changed, self.scene.tip)
         if areas:
             pygame.display.update(areas)
-        if self._on_first_frame is not None:
-            call, self._on_first_frame = self._on_first_frame, None
-            call()
 
     def _read(self, waiting: Sequence[pygame.event.Event], elapsed: float) -> None:
         """Hand over what waits, its times spread evenly over the frame: events carry no time of their own.

@@ -25,7 +25,7 @@ def test_a_letter_with_a_stroke_run_backwards_is_still_that_letter(name: str) ->
 
 @pytest.mark.parametrize("name", "fjktxy")
 def test_a_letter_in_another_order_is_still_that_letter(name: str) -> None:
-    """All letters of two strokes but i: with its dot first it is taken for an l, the dot being its upper end."""
+    """All letters of two strokes but i: dot first, it is taken for an l whose upper end the dot is."""
     assert identify(write(ALPHABET[name], fault=Fault(Kind.ORDER)), ALPHABET)[0].letter.name == name
 
 

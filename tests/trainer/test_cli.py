@@ -211,7 +211,10 @@ def test_a_data_folder_that_is_a_file_is_told(run, tmp_path):
 
 
 def test_the_shipped_alphabet_has_no_fault(run):
-    assert run("alphabet", "check")[:2] == (0, "No fault found in 26 letters.\n")
+    code, said, _ = run("alphabet", "check")
+
+    assert code == 0
+    assert said.startswith("No fault found in the 26 letters of ")
 
 
 def test_the_alphabet_is_drawn(run, tmp_path):
@@ -219,6 +222,37 @@ def test_the_alphabet_is_drawn(run, tmp_path):
 
     assert run("alphabet", "picture", "--out", str(file))[:2] == (0, f"The alphabet is drawn in {file}.\n")
     assert file.read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_teacher_copies_the_alphabet_adds_a_letter_and_plans_it(run, tmp_path):
+    data = tmp_path / "data"
+    assert run("alphabet", "copy", "--data", str(data))[0] == 0
+    ring = '<path d="M50 -100 C20 -100 0 -80 0 -50 C0 -20 20 0 50 0"><title>Around.</title></path>'
+    (data / "letters" / "ç.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-60 -240 220 380"><title>ç</title>'
+        f'<g id="taught"><title>two strokes</title>{ring}'
+        '<path d="M50 10 L50 60"><title>Down below the line.</title></path></g></svg>',
+        encoding="utf-8",
+    )
+
+    assert "27 letters" in run("alphabet", "check", "--data", str(data))[1]
+    assert run("plan", "ç", "a")[1] == "Class: ç a\n"
+    assert_told(run("alphabet", "copy", "--data", str(data)), 1, "must be a new folder")
+
+
+def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
+    assert run("alphabet", "copy", str(tmp_path / "mine"))[0] == 0
+    (tmp_path / "mine" / "b.svg").unlink()
+
+    assert run("plan", "a", "--alphabet", str(tmp_path / "mine"))[0] == 1, "the toml file still names b"
+    assert "b" in run("alphabet", "check", str(tmp_path / "mine"))[1]
+
+
+def test_the_data_folder_may_stand_before_the_command(tmp_path, capsys):
+    assert main(["--data", str(tmp_path / "here"), "pupil", "add", "Nella"]) == 0
+    assert (tmp_path / "here" / "record.sqlite").is_file()
+    assert main(["pupil", "list", "--data", str(tmp_path / "here")]) == 0
+    assert "Nella" in capsys.readouterr().out
 
 
 # practice and demo: the window is run elsewhere, here it is only opened
@@ -229,8 +263,10 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(record, alphabet, *, fullscreen, size):
-        calls.append((len(record.pupils()), len(alphabet), fullscreen, size))
+    def run(open_record, load_alphabet, *, fullscreen, size, motion):
+        with open_record() as record:
+            calls.append((len(record.pupils()), len(load_alphabet()), fullscreen, size))
+        assert motion
 
     monkeypatch.setattr("trainer.practice.run", run)
     return calls

@@ -235,16 +235,6 @@ def test_a_window_may_change_to_any_size(window: Window, slate: Slate, size: tup
     assert (screen(window)[100, 150] == BLUE).all(), "a scene that keeps its marks keeps its ink"
 
 
-def test_what_loads_late_is_called_once_after_the_first_frame(slate: Slate) -> None:
-    called: list[int] = []
-    window = Window(slate, size=SIZE, on_first_frame=lambda: called.append(slate.drawn))
-    assert called == []
-    window.step([], 0.016)
-    window.step([], 0.016)
-    window.close()
-    assert called == [1]
-
-
 def test_run_ends_and_closes_the_display(slate: Slate) -> None:
     window = Window(slate, size=SIZE)
     pygame.event.post(pygame.event.Event(pygame.QUIT))

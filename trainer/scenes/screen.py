@@ -82,7 +82,6 @@ class Screen(Scene):
 
     def headline(self, canvas: Drawing, head: Rect, sentence: str, *, step: Step | None = None) -> None:
         """The sentence of the screen, and how far the help has come, on the side away from the buttons."""
-        size = min(canvas.mm(6.4), head.height * 0.5)
         room = head
         if step is not None:
             wide = min(head.width * 0.3, canvas.mm(46))
@@ -91,7 +90,12 @@ class Screen(Scene):
             gap = canvas.mm(4)
             start = head.left + wide + gap if self.sitting.hand == "left" else head.left
             room = Rect(start, head.top, head.width - wide - gap, head.height)
-        canvas.text(sentence, room, size, theme.TEXT, "left", bold=True)
+        headline(canvas, room, sentence)
+
+
+def headline(canvas: Drawing, head: Rect, sentence: str) -> None:
+    """A sentence at the head of a screen."""
+    canvas.text(sentence, head, min(canvas.mm(6.4), head.height * 0.5), theme.TEXT, "left", bold=True)
 
 
 def ladder(canvas: Drawing, box: Rect, step: Step) -> None:

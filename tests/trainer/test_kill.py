@@ -1,5 +1,10 @@
-"""A program that writes is killed with SIGKILL at random moments; every lifted stroke is in the record."""
+"""The practice window is killed with SIGKILL at random moments; every lifted stroke is in the record.
 
+A process that has loaded everything forks one window after another, each with SDL's dummy driver and a
+child that writes; so fifty real deaths do not need fifty cold starts.
+"""
+
+import os
 import random
 import signal
 import sqlite3
@@ -10,66 +15,135 @@ from contextlib import closing
 
 import pytest
 
-from tests.trainer.samples import ink
-from tests.trainer.test_packing import assert_same_ink
 from trainer.record import Record
 
 TIMES = 50
-STROKES = 3
+LONGEST = 0.3
+"""Seconds from the first stroke to the kill, at most: enough for a letter or two and their answers."""
 
-WRITER = f"""
+WINDOWS = """
+import os
 import sys
-from itertools import count
-from tests.trainer.samples import attempt, ink
-from trainer.attempt import Step
-from trainer.record import Record
 
-with Record.open(sys.argv[1]) as record:
-    pupil = record.pupils()[0].id
-    for letter in count():
-        for strokes in range(1, {STROKES} + 1):
-            record.keep_draft(pupil, "k", Step.COPY, ink(seed=letter, traces=strokes))
-            print(letter, strokes, flush=True)
-        record.keep(attempt(pupil, "k", written=ink(seed=letter, traces={STROKES})))
-        print(letter, "kept", flush=True)
+from strokes.hand import write
+from tests.trainer.sitters import ALPHABET
+from tests.trainer.test_practice import Child
+from trainer.practice import open_window
+from trainer.record import Record
+from trainer.scenes.cards import Cards
+from trainer.scenes.writing import Writing
+
+
+class Told(Child):
+    '''Tells of each stroke once the window has taken its lift: which letter, which stroke, how it ended.'''
+
+    letters = 0
+
+    def wait(self, seconds):
+        for _ in range(round(seconds * 10)):  # long frames: fewer of them to paint
+            self.window.step([], 0.1)
+
+    def write(self, ink):
+        paper = self.screen
+        for number, trace in enumerate(ink.transformed(paper.box.transform).traces):
+            self.point("down", *trace.points[0])
+            for x, y in trace.points[1:]:
+                self.point("move", x, y)
+            self.point("up", *trace.points[-1])
+            kept = paper.pad.ink.traces[number]
+            x, y = kept.points[-1]
+            print("stroke", self.letters, number, len(kept), f"{x:.6f}", f"{y:.6f}", flush=True)
+        while self.screen is paper:
+            self.wait(0.1)
+        print("answer", self.letters, flush=True)
+        self.letters += 1
+
+
+def practice(file):
+    with Record.open(file) as record:
+        window, _ = open_window(record, ALPHABET, size=(480, 320))
+        child = Told(window)
+        window.step([], 0.1)
+        while True:
+            if isinstance(child.screen, Writing):
+                child.write(write(ALPHABET[child.screen.sitting.letter_name], seed=child.letters))
+            elif isinstance(child.screen, Cards):
+                child.press("card 0")
+            else:
+                child.press(next(button.name for button in child.screen.buttons.all if button.main))
+
+
+for file in sys.stdin:
+    born = os.fork()
+    if born == 0:
+        practice(file.strip())
+    print("born", born, flush=True)
+    _, status = os.waitpid(born, 0)
+    print("died", os.WTERMSIG(status) if os.WIFSIGNALED(status) else "alone", flush=True)
 """
 
 
-def killed_writer(file, pause):
-    """The lines a writer got out before it was killed, `pause` seconds after its first stroke."""
-    writer = subprocess.Popen([sys.executable, "-c", WRITER, str(file)], stdout=subprocess.PIPE, text=True)
-    first = writer.stdout.readline()
+@pytest.fixture
+def windows():
+    """The process that forks windows."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", WINDOWS], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    yield process
+    process.stdin.close()
+    process.wait()
+    process.stdout.close()
+
+
+def told_before_its_death(windows, file, pause):
+    """What one window told until it was killed, `pause` seconds after its first stroke."""
+    print(file, file=windows.stdin, flush=True)
+    told, number = [], None
+    while not any(line[0] == "stroke" for line in told) or number is None:
+        line = windows.stdout.readline().split()
+        if line[0] == "born":
+            number = int(line[1])
+        else:
+            assert line[0] != "died", "the window ended by itself"
+            told.append(line)
     time.sleep(pause)
-    writer.kill()
-    rest = writer.stdout.read()
-    writer.stdout.close()
-    assert writer.wait() == -signal.SIGKILL
-    # A line cut short by the kill was not told, and a stroke not told may be there or not.
-    return [line.split() for line in (first + rest).splitlines(keepends=True) if line.endswith("\n")]
+    os.kill(number, signal.SIGKILL)
+    while (line := windows.stdout.readline().split())[0] != "died":
+        told.append(line)
+    assert line == ["died", str(int(signal.SIGKILL))]
+    return told
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is of POSIX")
-def test_every_lifted_stroke_outlives_the_death_of_the_program(tmp_path):
+@pytest.mark.slow
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="the windows are forked, and SIGKILL is of POSIX")
+def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path):
     """Fifty deaths over one and the same record, so that each one also leaves its traces to the next."""
     file = tmp_path / "record.sqlite"
     with Record.open(file) as record:
-        record.add_pupil("Nella")
+        nella = record.add_pupil("Nella")
+        record.set_plan(nella.group, ["k", "t", "b"])
     moments = random.Random(20)
-    before = broken = 0
+    before = broken = answered = 0
     for _ in range(TIMES):
-        told = killed_writer(file, moments.uniform(0.0, 0.06))
+        told = told_before_its_death(windows, file, moments.uniform(0.0, LONGEST))
         with closing(sqlite3.connect(file)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         with Record.open(file) as record:
             written = sorted(record.attempts(), key=lambda kept: kept.id)[before:]
 
-        assert 1 + int(told[-1][0]) <= len(written) <= 2 + int(told[-1][0])
-        for letter, what in told:
+        for what, letter, *stroke in told:
             kept = written[int(letter)]
-            assert len(kept.ink) >= (STROKES if what == "kept" else int(what))
-            assert kept.finished >= (what == "kept")
-        for letter, kept in enumerate(written):
-            assert_same_ink(kept.ink, ink(seed=letter, traces=len(kept.ink)))
+            if what == "answer":
+                assert kept.finished
+                assert kept.verdict is not None
+                answered += 1
+            else:
+                number, points, x, y = map(float, stroke)
+                trace = kept.ink.traces[int(number)]
+                assert len(trace) == points
+                assert trace.points[-1] == pytest.approx((x, y), abs=1e-4)
+        assert len(written) - len({letter for _, letter, *_ in told}) in (0, 1)
         before += len(written)
         broken += not written[-1].finished
-    assert broken > 0, "no death fell into the middle of a letter, so nothing was tried"
+    assert broken, "no death fell into a letter"
+    assert answered, "no window lived until an answer"

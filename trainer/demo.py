@@ -71,12 +71,14 @@ CLASS = (
     Child("Dalia", "Quay", "right", (Habit("hk", _BACKWARDS), Habit("yg", _FLOATING))),
     Child("Edda", "Quay", "right", (Habit("nmr", _STARTED),)),
     Child("Fenn", "Quay", None, (Habit("coa", _BACKWARDS, 7), Habit("nmr", _STARTED), Habit("z", _MIRRORED))),
-    Child("Gesa", "Slipway", "right", (Habit("ij", Fault(Kind.MISSING, stroke=1), 3), Habit("e", _STARTED))),
-    Child("Hamid", "Slipway", "right", (Habit("bd", _MIRRORED, steps=_FROM_MEMORY), Habit("e", _STARTED))),
+    Child(
+        "Gesa", "Slipway", "right", (Habit("ij", Fault(Kind.MISSING, stroke=1), 3), Habit("e", _BACKWARDS))
+    ),
+    Child("Hamid", "Slipway", "right", (Habit("bd", _MIRRORED, steps=_FROM_MEMORY), Habit("e", _BACKWARDS))),
     Child("Ilka", "Slipway", "right", (), noted="t"),
     Child("Joris", "Slipway", "left", (Habit("co", _BACKWARDS, 6), Habit("hkb", _SMALL))),
     Child(
-        "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _STARTED, 10))
+        "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _BACKWARDS, 10))
     ),
     Child("Lubo", "Slipway", "right", (Habit("yvw", _BACKWARDS), Habit("jgq", _FLOATING, 9))),
 )

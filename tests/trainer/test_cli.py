@@ -281,6 +281,7 @@ def test_trainer_alone_opens_practice(run, opened):
 
 def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
     monkeypatch.setattr(demo, "WEEKS", 2)
+    monkeypatch.setattr(demo, "HANDS", 1)  # fewer inks to judge
     code, said, _ = run("demo", str(tmp_path / "class"))
 
     assert code == 0
@@ -292,6 +293,7 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
 
 def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     monkeypatch.setattr(demo, "WEEKS", 1)
+    monkeypatch.setattr(demo, "HANDS", 1)
     monkeypatch.setattr(doors.tempfile, "tempdir", str(tmp_path))
 
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0

@@ -58,7 +58,7 @@ class Record:
 
     def __init__(self, database: Database) -> None:
         self._database = database
-        self._drafts: dict[int, tuple[int, str, Step]] = {}
+        self._drafts: dict[int, tuple[int, str]] = {}
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Record:
@@ -187,13 +187,17 @@ class Record:
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
 
-        One draft a pupil: writing another letter, or with another help, leaves the last one as an
-        attempt that was broken off.
+        One draft a pupil: it goes on while the letter is the same, with whatever help. Another letter
+        leaves it as an attempt that was broken off; for the same letter anew, say `leave_draft`.
         """
         draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
         with self._database.writing() as connection:
             number = self._put(connection, draft)
-        self._drafts[pupil] = (number, letter, step)
+        self._drafts[pupil] = (number, letter)
+
+    def leave_draft(self, pupil: int) -> None:
+        """The pupil goes away from the letter: its draft stays, as an attempt that was broken off."""
+        self._drafts.pop(pupil, None)
 
     def drop_draft(self, pupil: int) -> None:
         """Forget the pupil's draft: everything was taken back, or nothing was written."""
@@ -253,8 +257,8 @@ class Record:
     def _put(self, connection: Connection, attempt: Attempt) -> int:
         """Write the row of an attempt: over the pupil's draft of it, or as a new one."""
         row = tables.attempt_row(attempt)
-        number, *what = self._drafts.get(attempt.pupil, (None, None, None))
-        if number is not None and what == [attempt.letter, attempt.step]:
+        number, letter = self._drafts.get(attempt.pupil, (None, None))
+        if number is not None and letter == attempt.letter:
             if not attempt.finished:
                 del row["at"]  # a draft keeps the time of its first stroke
             change = update(tables.attempt).where(tables.attempt.c.id == number).values(row)

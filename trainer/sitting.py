@@ -46,6 +46,9 @@ class Keeper(Protocol):
     def drop_draft(self, pupil: int) -> None:
         """Forget unfinished ink."""
 
+    def leave_draft(self, pupil: int) -> None:
+        """Unfinished ink stays; what is written next is another attempt."""
+
 
 class Sitting:
     """Who sits at the window and what they are doing; the screens ask it what comes next."""
@@ -200,6 +203,7 @@ class Sitting:
         """Away from a letter that is not finished: its draft stays, or waits in memory if it was not kept."""
         assert self.pupil is not None
         if kept or not len(ink):
+            self.keeper.leave_draft(self.pupil.id)
             return self.letters()
         self.unkept.append(Attempt(None, self.pupil.id, self.letter_name, step, began, ink, finished=False))
         return self.keep(then=self.letters)

@@ -64,6 +64,9 @@ class Memory:
     def drop_draft(self, pupil: int) -> None:  # noqa: ARG002
         self.dropped += 1
 
+    def leave_draft(self, pupil: int) -> None:
+        """Nothing here tells one draft from another."""
+
     def _room(self) -> None:
         if self.full:
             raise DiskFullError("harbor.sqlite: the disk must have room, and is full")

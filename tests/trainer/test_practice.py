@@ -191,6 +191,29 @@ def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(rec
     assert (kept.letter, kept.finished, len(kept.ink)) == ("t", False, 2)
 
 
+def test_a_letter_left_and_begun_anew_are_two_attempts(record, window_of):
+    """What was left is neither written over nor dropped, not even by taking back on the empty paper."""
+    nella = record.add_pupil("Nella")
+    record.set_plan(nella.group, ["t"])
+    child = Child(window_of())
+    child.press("card 0")
+    for whole in (False, True):
+        child.press("letter t")
+        child.press("go")
+        assert isinstance(child.screen, Writing)
+        if whole:
+            child.press("clear")
+            child.write(write(ALPHABET["t"], seed=2))
+            child.wait(2)
+        else:
+            child.write(Ink(write(ALPHABET["t"]).traces[:1]))
+            child.press("leave")
+
+    left, kept = sorted(record.attempts(), key=lambda attempt: attempt.finished)
+    assert (left.letter, left.finished, len(left.ink)) == ("t", False, 1)
+    assert (kept.letter, kept.finished, len(kept.ink)) == ("t", True, 2)
+
+
 def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, window_of):
     child = Child(window_of())
     child.press("card 0")

@@ -224,6 +224,29 @@ def test_going_on_to_another_letter_leaves_the_draft_as_unfinished(record):
     assert {(kept.letter, kept.finished) for kept in record.attempts()} == {("k", False), ("b", True)}
 
 
+def test_a_look_at_the_model_inside_a_letter_does_not_make_two_of_it(record):
+    """The help may grow while the letter is written: from memory first, then as a copy."""
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.RECALL, ink(traces=1))
+    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    record.keep(attempt(nella.id, "k", step=Step.COPY, written=ink(traces=2)))
+
+    assert [(kept.step, kept.finished) for kept in record.attempts()] == [(Step.COPY, True)]
+
+
+def test_a_draft_that_was_left_is_not_written_over_nor_dropped(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "k", Step.COPY, ink(seed=1, traces=2))
+    record.leave_draft(nella.id)
+    record.drop_draft(nella.id)
+    record.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
+    record.keep(attempt(nella.id, "k", written=ink(seed=2)))
+
+    left, whole = sorted(record.attempts(), key=lambda kept: kept.finished)
+    assert (left.finished, whole.finished) == (False, True)
+    assert_same_ink(left.ink, ink(seed=1, traces=2))
+
+
 def test_two_children_have_a_draft_each(record):
     abel, nella = record.add_pupil("Abel"), record.add_pupil("Nella")
     record.keep_draft(abel.id, "k", Step.COPY, ink(traces=1))

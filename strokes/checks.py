@@ -21,14 +21,16 @@ from strokes.report import Finding, Kind, Report
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
 
-FINDING_COST = 0.06
-"""What a finding weighs against warping cost when formations compete: being formed comes first."""
+FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT: 0.06, Kind.JOIN: 0.06}
+"""What a finding weighs against warping cost when formations compete: being formed comes first.
+
+What is missing or extra is in the warping cost already.
+"""
 
 SURE = 1.5
 """The taught course must cost this many times the best one before the pen is said to have gone that way."""
 
 _ORDER = list(Kind)
-_PRICED = (Kind.MISSING, Kind.EXTRA)  # in the warping cost already
 
 
 def check(
@@ -55,7 +57,7 @@ def check(
     lined = align(told, traces)
     moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
     weights = [
-        one.cost + FINDING_COST * sum(finding.kind not in _PRICED for finding in found)
+        one.cost + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
         for one, found in zip(told, moves, strict=True)
     ]
     best = int(np.argmin(weights))

@@ -489,7 +489,10 @@ def _cheapest(
     strokes = len(job.formation.strokes)
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:
-        total, pairs = _assign(np.array([[table[row, column].cost for column in model] for row in drawn]))
+        costs = np.array([[table[row, column].cost for column in model] for row in drawn])
+        total, pairs = _assign(costs)
+        each = [float(costs[pair]) for pair in pairs]
+        total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
         total += LIFT_COST * (count - len(drawn)) + JOIN_COST * (strokes - len(model))
         found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
     cost, chosen = min(found, key=lambda one: one[0])

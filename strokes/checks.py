@@ -15,9 +15,10 @@ from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
-from strokes.matching import SAMPLES, Aligned, Explanation, align, explain, headed
+from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, cut, length, resample, tangents
 from strokes.report import Finding, Kind, Report
+from strokes.samples import SAMPLES, headed
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
 

@@ -18,8 +18,8 @@ import numpy as np
 from strokes.errors import InkError
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Letter
-from strokes.matching import run_line, weigh_headings
 from strokes.polyline import Floats, Polyline
+from strokes.samples import run_line, weigh_headings
 from strokes.warping import Lines, distances
 
 HEADING = 0.25

@@ -13,29 +13,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
-from itertools import combinations, pairwise, product
+from itertools import product
 from typing import TypeAlias
 
 import numpy as np
 
+from strokes.courses import Course, courses, joined_courses
+from strokes.fitting import MOST_RUNS, fits, least_squares
 from strokes.ink import Ink
-from strokes.letter import DOT_LENGTH, Formation, Stroke
-from strokes.polyline import Floats, Polyline, arc_lengths, bounds, corners, cut, length, points_at, resample
+from strokes.letter import Formation
+from strokes.polyline import Floats, Polyline
+from strokes.samples import SAMPLES, headed, run_line
 from strokes.transform import Transform
 from strokes.warping import WarpingPath, distances, paths
-
-SAMPLES = 32
-"""Samples a course: 64 told no more about whole letters and cost four times as much (tests/benchmarks)."""
-
-HEADING = 0.35
-"""What a unit of heading weighs against an x-height of distance: backwards is 0.7 x-heights off."""
-
-LOOP_GAP = 0.15
-"""A piece whose ends are nearer than this, in x-heights, is a loop, which may be begun anywhere."""
-
-LOOP_STARTS = 8
-"""Places at which a loop is tried to have begun: every 45 degrees."""
 
 MISSING_COST = 0.13
 """Cost of one stroke or trace too many: 0.36 x-heights off everywhere."""
@@ -49,46 +39,6 @@ IDLE_COST = 0.3
 LIFT_COST = 0.03
 JOIN_COST = 0.06
 """Cost of a lift inside a stroke and of a join of two: the plainer story wins. Joins are weaker evidence."""
-
-STRETCH = 1.35
-"""How far the two axes may be scaled apart when ink is fitted: a letter may be narrow or wide."""
-
-LEVEL = 0.1
-"""How firmly the two axes are held to one scale, as a share of the ink's spread."""
-
-THIN = 0.2
-"""A model whose one side is less than this share of the other is fitted by the long side alone."""
-
-MOST_RUNS = 5
-"""With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
-
-
-@dataclass(frozen=True, eq=False)
-class Course:
-    """One way a pen may take a stroke, or a run of strokes.
-
-    `samples` (SAMPLES, 2) along it. `places` (SAMPLES,) is where on the stroke each sample lies, as a share
-    of its length (run k of a joined run is k + share). `pieces` are the pieces in the order they are
-    taken, `signs` +1 or -1 for each: whether it is run as taught. `shift` is the share of the first piece, a
-    loop, at which it is begun.
-    """
-
-    samples: Polyline
-    places: Floats
-    pieces: tuple[tuple[float, float], ...]
-    signs: tuple[int, ...]
-    order: tuple[int, ...]
-    shift: float = 0.0
-
-    @cached_property
-    def headed(self) -> Floats:
-        """The samples with their headings, (SAMPLES, 4)."""
-        return headed(self.samples)
-
-    @property
-    def as_taught(self) -> bool:
-        """Whether it is the way that is taught."""
-        return min(self.signs) > 0 and self.shift == 0.0 and self.order == tuple(range(len(self.order)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,192 +62,6 @@ class Explanation:
     missing: tuple[int, ...]
     extra: tuple[int, ...]
     cost: float
-
-
-def weigh_headings(samples: Floats, weight: float) -> Floats:
-    """(..., n, 2) positions with their unit headings times `weight` behind them: (..., n, 4)."""
-    around = np.empty_like(samples)
-    around[..., 1:-1, :] = samples[..., 2:, :] - samples[..., :-2, :]
-    around[..., 0, :] = samples[..., 1, :] - samples[..., 0, :]
-    around[..., -1, :] = samples[..., -1, :] - samples[..., -2, :]
-    size = np.hypot(around[..., 0], around[..., 1])[..., None]
-    heading = np.divide(around, size, out=np.zeros_like(around), where=size > 1e-9)
-    return np.concatenate([samples, weight * heading], axis=-1)
-
-
-def headed(samples: Floats) -> Floats:
-    """Positions in letter space with their headings, weighed by HEADING; a dot has none."""
-    steps = np.diff(samples, axis=-2)
-    run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
-    return weigh_headings(samples, HEADING) * np.where(run < DOT_LENGTH, _NO_HEADING, 1.0)
-
-
-_NO_HEADING = np.array([1.0, 1.0, 0.0, 0.0])
-
-
-# --- the ways a pen may take a stroke -----------------------------------------------------------------
-
-
-def _course(
-    path: Polyline,
-    pieces: Sequence[tuple[float, float]],
-    order: Sequence[int],
-    signs: Sequence[int],
-    shift: float,
-) -> Course:
-    """`path` with its pieces in this order and these directions; between them the pen goes straight."""
-    total = max(length(path), 1e-9)
-    lines: list[Polyline] = []
-    marks: list[Floats] = []
-    for place, (k, sign) in enumerate(zip(order, signs, strict=True)):
-        first, last = pieces[k]
-        shares = np.linspace(first, last, _DENSE)
-        if place == 0 and shift:
-            shares = np.roll(shares[:-1], -int(shift * (_DENSE - 1)))
-        shares = shares[::sign]
-        if lines:  # the way from one piece to the next is at the start of the next
-            lines.append(lines[-1][-1:])
-            marks.append(shares[:1])
-        lines.append(points_at(path, arc_lengths(path), shares * total))
-        marks.append(shares)
-    samples, places = _even(np.vstack(lines), np.concatenate(marks))
-    return Course(samples, places, tuple(pieces[k] for k in order), tuple(signs), tuple(order), shift)
-
-
-def _even(line: Polyline, places: Floats) -> tuple[Polyline, Floats]:
-    """SAMPLES points at equal distances along `line`, and the places that go with them."""
-    along = arc_lengths(line)
-    stops = np.linspace(0.0, along[-1], SAMPLES)
-    return points_at(line, along, stops), np.interp(stops, along, places)
-
-
-_DENSE = 65  # points a piece before it is resampled; LOOP_STARTS divides the steps between them
-
-
-def _shares(spans: Floats, count: int) -> list[int]:
-    """`count` shared out by length, at least two each."""
-    least = min(2, count // max(1, len(spans)))
-    total = max(float(spans.sum()), 1e-9)
-    counts = np.maximum(least, np.floor(spans / total * count)).astype(int)
-    while counts.sum() != count:
-        step = 1 if counts.sum() < count else -1
-        counts[int(np.argmax(step * (spans / total - counts / count)))] += step
-    return [int(one) for one in counts]
-
-
-@lru_cache(maxsize=4096)
-def courses(stroke: Stroke) -> tuple[Course, ...]:
-    """The ways to take one stroke, the taught one first."""
-    path = stroke.path
-    total = length(path)
-    if stroke.is_dot:
-        return (_course(path, [(0.0, 1.0)], [0], [1], 0.0),)
-    stops = [0.0, *(float(corner) / total for corner in corners(path)), 1.0]
-    pieces = list(pairwise(stops))
-    count = len(pieces)
-    straight = tuple(range(count))
-    ways: dict[tuple[tuple[int, ...], tuple[int, ...], float], None] = {}
-    for signs in product((1, -1), repeat=count):
-        if count <= 3 or sum(sign < 0 for sign in signs) in (0, 1, count):
-            ways[straight, signs, 0.0] = None
-    ways[straight[::-1], (-1,) * count, 0.0] = None
-    if count == 2:
-        for signs in product((1, -1), repeat=2):
-            ways[(1, 0), signs, 0.0] = None
-    first = cut(path, 0.0, pieces[0][1] * total)
-    if float(np.hypot(*(first[0] - first[-1]))) < LOOP_GAP:
-        for step, sign in product(range(1, LOOP_STARTS), (1, -1)):
-            ways[straight, (sign, *(1,) * (count - 1)), step / LOOP_STARTS] = None
-    return tuple(_course(path, pieces, order, signs, shift) for order, signs, shift in ways)
-
-
-@lru_cache(maxsize=4096)
-def joined_courses(strokes: tuple[Stroke, ...]) -> tuple[Course, ...]:
-    """The ways to take several strokes in one trace: in their order, each forwards or backwards.
-
-    Every stroke has the same number of samples, so that a short one without ink is not overlooked.
-    """
-    counts = _shares(np.ones(len(strokes)), SAMPLES)
-    ways = []
-    for signs in product((1, -1), repeat=len(strokes)):
-        samples, places = [], []
-        for k, (stroke, sign, count) in enumerate(zip(strokes, signs, counts, strict=True)):
-            samples.append(resample(stroke.path, count)[::sign])
-            places.append(k + np.linspace(0.0, 1.0, count)[::sign])
-        pieces = tuple((float(k), float(k + 1)) for k in range(len(strokes)))
-        ways.append(
-            Course(np.vstack(samples), np.concatenate(places), pieces, signs, tuple(range(len(strokes))))
-        )
-    return tuple(ways)
-
-
-# --- fitting ------------------------------------------------------------------------------------------
-
-
-def box_fit(ink: tuple[float, float, float, float], model: tuple[float, float, float, float]) -> Transform:
-    """The map of one box onto another, center on center, the axes scaled apart by at most STRETCH."""
-    width, height = ink[2] - ink[0], ink[3] - ink[1]
-    model_width, model_height = model[2] - model[0], model[3] - model[1]
-    size = float(np.hypot(width, height))
-    middle = float(np.hypot(model_width, model_height)) / size if size > 0 else 1.0
-    scales = []
-    for span, model_span in ((width, model_width), (height, model_height)):
-        thin = model_span < THIN * max(model_width, model_height)  # a stem's width says nothing
-        scale = middle if thin or span == 0 else model_span / span
-        scales.append(float(np.clip(scale, middle / STRETCH**0.5, middle * STRETCH**0.5)))
-    return _centered(scales, ink, model)
-
-
-def _centered(
-    scales: Sequence[float], ink: tuple[float, float, float, float], model: tuple[float, float, float, float]
-) -> Transform:
-    scale_x, scale_y = scales
-    return Transform(
-        scale_x,
-        scale_y,
-        (model[0] + model[2]) / 2 - scale_x * (ink[0] + ink[2]) / 2,
-        (model[1] + model[3]) / 2 - scale_y * (ink[1] + ink[3]) / 2,
-    )
-
-
-def _least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
-    """The map of points on points with the least squared error, the axes scaled apart by at most STRETCH."""
-    ink_middle, model_middle = drawn.mean(axis=0), model.mean(axis=0)
-    ink_off, model_off = drawn - ink_middle, model - model_middle
-    spread = (ink_off**2).sum(axis=0)
-    if spread.sum() <= 0:
-        return None
-    agree = (ink_off * model_off).sum(axis=0)
-    both = float(agree.sum() / spread.sum())
-    if both <= 0:
-        return None
-    firm = LEVEL * spread.sum()  # an axis with little spread, a stem's, follows the other one
-    each = (agree + firm * both) / (spread + firm)
-    scale = np.clip(each, both / STRETCH**0.5, both * STRETCH**0.5)
-    shift = model_middle - scale * ink_middle
-    return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
-
-
-def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, float, float]]:
-    """The box around all lines, and around each choice of at least `least` of them."""
-    fewest = len(lines) if len(lines) > MOST_RUNS else max(1, least)
-    choices = [chosen for count in range(len(lines), fewest - 1, -1) for chosen in combinations(lines, count)]
-    return list(dict.fromkeys(bounds(np.vstack(chosen)) for chosen in choices))
-
-
-def fits(traces: Sequence[Polyline], formation: Formation) -> list[Transform]:
-    """The fits worth trying: all on all, and where the numbers differ, less those that may be too many.
-
-    Nothing is fitted to dots alone: anything fits a dot.
-    """
-    strokes = [stroke.path for stroke in formation.strokes]
-    drawn, model = len(traces), len(strokes)
-    ink_boxes = _boxes(traces, model if drawn > model else drawn)
-    lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot] or strokes
-    model_boxes = list(dict.fromkeys([bounds(np.vstack(strokes)), *_boxes(lines, min(drawn, len(lines)))]))
-    if model <= drawn:
-        model_boxes = model_boxes[:1]
-    return [box_fit(ink_box, model_box) for ink_box, model_box in product(ink_boxes, model_boxes)]
 
 
 Story: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
@@ -362,15 +126,6 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
     return total, pairs
 
 
-def run_line(lines: Sequence[Polyline], *, by_length: bool) -> Polyline:
-    """SAMPLES points along several lines, shared out by length or evenly; hops between them are not drawn."""
-    if len(lines) == 1:
-        return resample(lines[0], SAMPLES)
-    spans = np.array([length(line) for line in lines]) if by_length else np.ones(len(lines))
-    counts = _shares(spans, SAMPLES)
-    return np.vstack([resample(line, count) for line, count in zip(lines, counts, strict=True)])
-
-
 @dataclass(frozen=True, eq=False)
 class _Job:
     """One formation at one fit: what has to be warped for it, and afterwards what came out."""
@@ -422,7 +177,7 @@ def refine(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> l
         back = explanation.fit.inverse()
         drawn = np.vstack([back.apply(one.drawn[one.way[:, 0]]) for one in aligned])
         model = np.vstack([one.pairing.course.samples[one.way[:, 1]] for one in aligned])
-        fitted.append(_least_squares(drawn, model))
+        fitted.append(least_squares(drawn, model))
     return fitted
 
 

@@ -72,9 +72,7 @@ def frames(window: Window) -> list[float]:
         start = perf_counter()
         window.step(pair, 1 / 60)
         spent.append(perf_counter() - start)
-    window.step(
-        [pygame.event.Event(pygame.MOUSEBUTTONUP, pos=(200, 200), button=1, touch=False)], 1 / 60
-    )
+    window.step([pygame.event.Event(pygame.MOUSEBUTTONUP, pos=(200, 200), button=1, touch=False)], 1 / 60)
     return spent
 
 

@@ -1,0 +1,58 @@
+"""Samples of lines for warping: positions at equal distances, with the heading of the pen behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from strokes.letter import DOT_LENGTH
+from strokes.polyline import Floats, Polyline, length, resample
+
+SAMPLES = 32
+"""Samples a line. On 600 real letters 64 moved no figure of the checks by more than one in a hundred and
+took nearly twice as long; 24 lost one in a hundred."""
+
+HEADING = 0.35
+"""What a unit of heading weighs against an x-height of distance: backwards is 0.7 x-heights off."""
+
+
+def weigh_headings(samples: Floats, weight: float) -> Floats:
+    """(..., n, 2) positions with their unit headings times `weight` behind them: (..., n, 4)."""
+    around = np.empty_like(samples)
+    around[..., 1:-1, :] = samples[..., 2:, :] - samples[..., :-2, :]
+    around[..., 0, :] = samples[..., 1, :] - samples[..., 0, :]
+    around[..., -1, :] = samples[..., -1, :] - samples[..., -2, :]
+    size = np.hypot(around[..., 0], around[..., 1])[..., None]
+    heading = np.divide(around, size, out=np.zeros_like(around), where=size > 1e-9)
+    return np.concatenate([samples, weight * heading], axis=-1)
+
+
+def headed(samples: Floats) -> Floats:
+    """Positions in letter space with their headings, weighed by HEADING; a dot has none."""
+    steps = np.diff(samples, axis=-2)
+    run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
+    return weigh_headings(samples, HEADING) * np.where(run < DOT_LENGTH, _NO_HEADING, 1.0)
+
+
+_NO_HEADING = np.array([1.0, 1.0, 0.0, 0.0])
+
+
+def shares_of(spans: Floats, count: int) -> list[int]:
+    """`count` shared out by length, at least two each."""
+    least = min(2, count // max(1, len(spans)))
+    total = max(float(spans.sum()), 1e-9)
+    counts = np.maximum(least, np.floor(spans / total * count)).astype(int)
+    while counts.sum() != count:
+        step = 1 if counts.sum() < count else -1
+        counts[int(np.argmax(step * (spans / total - counts / count)))] += step
+    return [int(one) for one in counts]
+
+
+def run_line(lines: Sequence[Polyline], *, by_length: bool) -> Polyline:
+    """SAMPLES points along several lines, shared out by length or evenly; hops between them are not drawn."""
+    if len(lines) == 1:
+        return resample(lines[0], SAMPLES)
+    spans = np.array([length(line) for line in lines]) if by_length else np.ones(len(lines))
+    counts = shares_of(spans, SAMPLES)
+    return np.vstack([resample(line, count) for line, count in zip(lines, counts, strict=True)])

@@ -150,7 +150,7 @@ def _start(finding: Finding, formation: Formation) -> str:
 def _direction(part: Part) -> str:
     across, _ = heading(part.path)
     match part.piece:
-        case Piece.DOWN | Piece.SLANT_DOWN | Piece.CUP:
+        case Piece.DOWN | Piece.SLANT_DOWN | Piece.LOW_CURVE:
             return text("practice.try.direction.down", part=_word(part))
         case Piece.UP:
             return text("practice.try.direction.up")

@@ -27,7 +27,7 @@ from strokes.polyline import (
 STRAIGHT = 0.97  # a piece is straight when its ends are this share of its length apart
 LEAN = 0.25  # an upright piece, or a bar, strays less than this share of its length to the side
 ROUND = 160.0  # degrees of turning above which a curve is a round part
-WAVE = 60.0  # degrees each way above which a curve that turns both ways is a wave
+BOTH_WAYS = 60.0  # degrees each way above which a curve that turns both ways is an s-curve
 TRIM = 0.08  # x-heights left off each end before a piece is named: a corner is only known that exactly
 TOUCHING = 0.22  # x-heights between two places of a stroke that close a shape ...
 APART = 0.8  # ... when they are further than this from each other along it
@@ -43,10 +43,10 @@ class Piece(StrEnum):
     SLANT_DOWN = "slant_down"
     SLANT_UP = "slant_up"
     ARCH = "arch"
-    CUP = "cup"
+    LOW_CURVE = "low_curve"
     HOOK = "hook"
     ROUND = "round"
-    WAVE = "wave"
+    S_CURVE = "s_curve"
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,15 +117,15 @@ def _straight(across: float, down: float) -> Piece:
 
 def _curved(line: Polyline) -> Piece:
     left, right = _turns(line)
-    if min(left, right) > WAVE:
-        return Piece.WAVE
+    if min(left, right) > BOTH_WAYS:
+        return Piece.S_CURVE
     if max(left, right) > ROUND and _is_wide(line):
         return Piece.ROUND if abs(turning(line)) > 200 or _comes_back(line) else _arched(line)
     return _arched(line)
 
 
 def _arched(line: Polyline) -> Piece:
-    """An arch opens downward, a cup upward; a hook is a long line that bends at one end."""
+    """An arch opens downward, a low curve upward; a hook is a long line that bends at one end."""
     if heading(line)[1] < -0.5:
         return Piece.ARCH
     points = resample(line, 33)
@@ -135,11 +135,11 @@ def _arched(line: Polyline) -> Piece:
         return Piece.HOOK
     middle, ends = points[16, 1], (points[0, 1] + points[-1, 1]) / 2
     if points[0, 1] > points[-1, 1] + 0.2 and middle > ends:
-        return Piece.CUP
+        return Piece.LOW_CURVE
     return (
         Piece.ARCH
         if points[:, 1].min() < min(points[0, 1], points[-1, 1]) - 0.02 or middle < ends
-        else Piece.CUP
+        else Piece.LOW_CURVE
     )
 
 

@@ -559,7 +559,7 @@ ACCEPTED = {
         "curved-foot", "left-bar", "curved-foot-left-bar", "bar-first", "curved-foot-bar-first",
         "left-bar-first", "curved-foot-left-bar-first",
     },
-    "u": {"cup", "two-strokes", "exit", "two-strokes-exit"},
+    "u": {"without-last-line", "two-strokes", "exit", "two-strokes-exit"},
     "v": {"two-strokes"},
     "w": {"two-strokes", "rounded", "rounded-two-strokes"},
     "x": {"other-slant-first"},

@@ -99,7 +99,7 @@ def headline(canvas: Drawing, head: Rect, sentence: str) -> None:
 
 
 def ladder(canvas: Drawing, box: Rect, step: Step) -> None:
-    """The four steps as knots on a rope: ticks behind, a thick ring here, thin rings ahead."""
+    """The four steps in a row: ticks behind, a thick ring here, thin rings ahead."""
     middle = box.top + box.height * 0.3
     radius = min(box.height * 0.17, box.width / 14)
     places = [box.left + box.width * (place + 0.5) / len(LADDER) for place in range(len(LADDER))]

@@ -150,6 +150,7 @@ class Writing(Screen):
 
     def _show_again(self, hint: Hint) -> None:
         self.hint = hint
+        self.stale = True
         if self.sitting.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
         self.sitting.voice.say(self.sentence)

@@ -8,9 +8,10 @@ from datetime import UTC, datetime
 from threading import Thread
 
 from strokes.letter import Alphabet
+from trainer.keeper import Keeper
 from trainer.scenes.opening import Opening
 from trainer.scenes.scene import Scene
-from trainer.sitting import Keeper, Sitting
+from trainer.sitting import Sitting
 from trainer.texts import text
 from trainer.voice import Voice
 from trainer.window import Window
@@ -50,7 +51,7 @@ def run(
         def cards() -> Scene:
             alphabet = load_alphabet()
             sitting = Sitting(opened.enter_context(open_record()), alphabet, voice=voice, motion=motion)
-            opened.callback(sitting.keep_all)
+            opened.callback(sitting.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             return sitting.cards()
 

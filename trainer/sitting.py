@@ -5,10 +5,9 @@ Whatever the record cannot take stays in `unkept` and is offered to it again wit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Protocol
 
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
@@ -16,38 +15,11 @@ from strokes.report import Finding
 from trainer import lesson, phrases
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import RecordError
+from trainer.keeper import Keeper
 from trainer.lesson import Offer
 from trainer.scenes.scene import Scene
 from trainer.texts import text
 from trainer.voice import Silence, Voice
-
-
-class Keeper(Protocol):
-    """What a sitting asks of the record."""
-
-    def pupils(self, group: str | None = None) -> Sequence[Pupil]:
-        """The pupils to choose from."""
-
-    def add_pupil(self, name: str) -> Pupil:
-        """Add one."""
-
-    def plan(self, group: str) -> Sequence[str]:
-        """What a group practices next."""
-
-    def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
-        """A pupil's attempts, oldest first."""
-
-    def keep(self, attempt: Attempt) -> Attempt:
-        """Keep an attempt, committed when this returns."""
-
-    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
-        """Keep unfinished ink."""
-
-    def drop_draft(self, pupil: int) -> None:
-        """Forget unfinished ink."""
-
-    def leave_draft(self, pupil: int) -> None:
-        """Unfinished ink stays; what is written next is another attempt."""
 
 
 class Sitting:
@@ -73,6 +45,7 @@ class Sitting:
         self.plan: tuple[str, ...] = ()
         self.offers: tuple[Offer, ...] = ()
         self.unkept: list[Attempt] = []
+        self._unkept_draft: Attempt | None = None
         self.letter_name = ""
         self.step = Step.WATCH
         self._verdicts: list[Verdict] = []
@@ -92,10 +65,14 @@ class Sitting:
     def cards(self) -> Scene:
         """Nobody sits here: the cards to choose from."""
         from trainer.scenes.cards import Cards
+        from trainer.scenes.trouble import Trouble
 
         self.pupil = None
         self.practiced = 0.0
-        return Cards(self)
+        try:
+            return Cards(self)
+        except RecordError as error:
+            return Trouble(self, str(error), self.cards)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name."""
@@ -162,6 +139,7 @@ class Sitting:
         self._verdicts.append(verdict)
         self.history.append(replace(attempt, ink=Ink()))
         self.unkept.append(attempt)
+        self._unkept_draft = None
         advice = lesson.advice(self.step, self._verdicts)
         return self.keep(then=lambda: Answer(self, ink, report.formation, saying, advice))
 
@@ -187,26 +165,40 @@ class Sitting:
             self.keeper.keep(self.unkept[0])
             del self.unkept[0]
 
-    def keep_draft(self, ink: Ink, step: Step) -> bool:
-        """Keep what is written so far; False when that failed: nobody is stopped inside a letter for it."""
+    def keep_draft(self, ink: Ink, began: datetime, step: Step) -> None:
+        """Keep what is written so far; if that fails it waits, and nobody is stopped inside a letter."""
         assert self.pupil is not None
+        self._unkept_draft = None
         try:
             if len(ink):
                 self.keeper.keep_draft(self.pupil.id, self.letter_name, step, ink)
             else:
                 self.keeper.drop_draft(self.pupil.id)
         except RecordError:
-            return False
-        return True
+            if len(ink):
+                self._unkept_draft = Attempt(
+                    None, self.pupil.id, self.letter_name, step, began, ink, finished=False
+                )
 
-    def leave(self, ink: Ink, began: datetime, step: Step, *, kept: bool) -> Scene:
-        """Away from a letter that is not finished: its draft stays, or waits in memory if it was not kept."""
+    def leave(self) -> Scene:
+        """Away from a letter that is not finished: its draft stays, also one that waits to be kept."""
         assert self.pupil is not None
-        if kept or not len(ink):
+        if self._unkept_draft is None:
             self.keeper.leave_draft(self.pupil.id)
             return self.letters()
-        self.unkept.append(Attempt(None, self.pupil.id, self.letter_name, step, began, ink, finished=False))
+        self._break_off()
         return self.keep(then=self.letters)
+
+    def close(self) -> None:
+        """The window is gone: offer the record once more what waits. Raises RecordError if that fails."""
+        self._break_off()
+        self.keep_all()
+
+    def _break_off(self) -> None:
+        """The letter in hand will not be finished: what the record did not take of it waits with the rest."""
+        if self._unkept_draft is not None:
+            self.unkept.append(self._unkept_draft)
+            self._unkept_draft = None
 
     # What comes next
 

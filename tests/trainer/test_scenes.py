@@ -13,6 +13,7 @@ from tests.trainer.sitters import ALPHABET, NOW, Memory, press, shown, sit, wait
 from trainer import theme
 from trainer.attempt import CARDS, Step
 from trainer.drawing import RecordingCanvas
+from trainer.errors import BusyError, DiskFullError
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.lesson import REST_AFTER
 from trainer.scenes import harbor
@@ -671,6 +672,67 @@ def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
     assert isinstance(press(screen, "leave"), Letters)
 
     assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+
+
+def test_a_letter_in_hand_that_was_not_kept_is_offered_again_when_the_window_closes():
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    memory.full = True
+    write(screen, by_hand(ALPHABET["t"]), traces=1)
+    with pytest.raises(DiskFullError):
+        sitting.close()
+    memory.full = False
+
+    sitting.close()
+
+    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+
+
+@pytest.mark.parametrize("name", ["undo", "clear"])
+def test_a_draft_that_was_not_kept_and_then_taken_back_is_forgotten(name):
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    memory.full = True
+    write(screen, by_hand(ALPHABET["t"]), traces=1)
+    press(screen, name)
+    memory.full = False
+
+    sitting.close()
+
+    assert not memory.kept
+
+
+def test_a_finished_letter_is_kept_once_though_its_draft_was_not():
+    sitting, memory = sit(letter="t")
+    screen = shown(Writing(sitting, Step.COPY))
+    memory.full = True
+    write(screen, by_hand(ALPHABET["t"]))
+    memory.full = False
+    press(screen, "done")
+
+    sitting.close()
+
+    assert [kept.finished for kept in memory.kept] == [True]
+
+
+def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_again(monkeypatch):
+    """The window stays open: it says so in its own words, for no letter was lost."""
+    sitting, memory = sit()
+
+    def unread() -> None:
+        raise BusyError("harbor.sqlite: another window is using the record")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(memory, "pupils", unread)
+        trouble = shown(sitting.cards())
+        canvas = RecordingCanvas()
+        trouble.draw(canvas)
+        assert isinstance(trouble, Trouble)
+        assert text("practice.trouble.unread") in canvas.texts
+        assert text("practice.trouble.waiting") not in canvas.texts
+        assert isinstance(press(trouble, "retry"), Trouble)
+
+    assert isinstance(press(trouble, "retry"), Cards)
 
 
 def test_a_record_that_cannot_take_a_guest_is_told_to_the_teacher():

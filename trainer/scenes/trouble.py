@@ -1,4 +1,4 @@
-"""The record could not take a letter: one calm page for the teacher; what was written waits in memory."""
+"""The record could not be used: one calm page for the teacher; what was written waits in memory."""
 
 from __future__ import annotations
 
@@ -35,16 +35,22 @@ class Trouble(Screen):
             Button("retry", "keep", text("practice.trouble.retry"), retry, main=True),
         ]
 
+    @property
+    def title(self) -> str:
+        """What happened: a letter waits to be kept, or the record could not be read."""
+        return text(f"practice.trouble.{'title' if self.sitting.unkept else 'unread'}")
+
     def press(self, name: str) -> Scene | None:
         """On to what was to come, with the letter kept or waiting."""
         return self.then() if name == "on" else self.sitting.keep(then=self.then)
 
     def draw(self, canvas: Drawing) -> None:
-        """What happened, why, and that nothing is lost."""
+        """What happened, why, and where something waits, that it is not lost."""
         body = self.page.body
-        self.headline(canvas, self.page.head, text("practice.trouble.title"))
+        self.headline(canvas, self.page.head, self.title)
         why = Rect(body.left, body.top, body.width, min(canvas.mm(26), body.height * 0.4))
         canvas.text(self.reason, why, canvas.mm(4.4), theme.TEXT, "left")
-        below = Rect(body.left, why.bottom, body.width, why.height)
-        canvas.text(text("practice.trouble.waiting"), below, canvas.mm(4.4), theme.QUIET, "left")
+        if self.sitting.unkept:
+            below = Rect(body.left, why.bottom, body.width, why.height)
+            canvas.text(text("practice.trouble.waiting"), below, canvas.mm(4.4), theme.QUIET, "left")
         self.buttons.draw(canvas)

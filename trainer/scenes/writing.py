@@ -55,7 +55,6 @@ class Writing(Screen):
         self.rested = 0.0
         self.there: There = "no"
         self.began: datetime | None = None
-        self.kept = True
         sitting.voice.say(self.sentence)
 
     # Layout
@@ -135,12 +134,15 @@ class Writing(Screen):
     def _lifted(self) -> None:
         """A stroke is done: keep it first, then judge it."""
         trace = self.pad.ink.traces[-1]
-        self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+        self._keep()
         hint = self.following.take(trace)
         self.stale |= self.step is not Step.RECALL  # the rings of the strokes to come
         if hint is not None and self.there != "well":
             self._show_again(hint)
         self._look_whether_done()
+
+    def _keep(self) -> None:
+        self.sitting.keep_draft(self.pad.ink, self.began or self.sitting.now(), self.step)
 
     def _look_whether_done(self) -> None:
         self.rested = 0.0
@@ -203,9 +205,7 @@ class Writing(Screen):
             case "done":
                 return self._finish()
             case "leave":
-                return self.sitting.leave(
-                    self.pad.ink, self.began or self.sitting.now(), self.step, kept=self.kept
-                )
+                return self.sitting.leave()
             case "show":
                 self._show_all()
             case "lid":
@@ -217,19 +217,20 @@ class Writing(Screen):
     def _peep(self) -> None:
         self.step, self.peeped = Step.COPY, True
         if len(self.pad.ink):
-            self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+            self._keep()
         self.rearrange()
 
     def _take_back(self, *, everything: bool) -> None:
         if everything:
             self.pad.clear()
             self.following.forget()
-            self.began = None
         else:
             whole = not self.pad.writing
             if self.pad.undo() and whole:
                 self.following.undo()
-        self.kept = self.sitting.keep_draft(self.pad.ink, self.step)
+        self._keep()
+        if not len(self.pad.ink):
+            self.began = None
         self._end_show()
         self._move_ink()
         self._look_whether_done()

@@ -20,7 +20,10 @@ LEVEL = 0.1
 THIN = 0.2
 """A model whose one side is less than this share of the other is fitted by the long side alone."""
 
-MOST_RUNS = 5
+FEW = 2
+"""With more lines than this at most one of them is taken to be too many when ink is fitted."""
+
+MOST_RUNS = 4
 """With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
 
 
@@ -69,9 +72,10 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
 
 
 def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, float, float]]:
-    """The box around all lines, and around each choice of at least `least` of them."""
-    fewest = len(lines) if len(lines) > MOST_RUNS else max(1, least)
-    choices = [chosen for count in range(len(lines), fewest - 1, -1) for chosen in combinations(lines, count)]
+    """The box around all lines, and around each choice of at least `least` of them, few being left out."""
+    count = len(lines)
+    most = count - max(1, least) if count <= FEW else 1 if count <= MOST_RUNS else 0
+    choices = [chosen for left_out in range(most + 1) for chosen in combinations(lines, count - left_out)]
     return list(dict.fromkeys(bounds(np.vstack(chosen)) for chosen in choices))
 
 

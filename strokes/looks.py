@@ -25,6 +25,9 @@ CLEARER = 0.9
 CLEAR = 0.4
 """Looking nearer than this share is enough: a b for a d need not have been formed as one or the other."""
 
+ASKED = 3
+"""So many letters that look nearer than the one asked for are judged as such."""
+
 FAIR_COST = 0.12
 """Another letter must explain the ink this well to be named, or be twice as near: a scribble is no letter."""
 
@@ -58,29 +61,43 @@ def rivals(
 ) -> list[Finding]:
     """The mirror image, or another letter, explains the ink clearly better."""
     own = explanation.cost
-    if _mostly_there(explanation):
-        own -= MISSING_COST * len(
-            explanation.missing
-        )  # told as missing, which does not make it another letter
+    if _mostly_there(explanation):  # what is missing is told as that and makes it no other letter
+        own -= MISSING_COST * len(explanation.missing)
     if own < GOOD_COST:
         return []
-    found = []
+    return [*_mirror_image(ink, letter, own, hand, tolerances), *_rival(ink, letter, own, hand, tolerances)]
+
+
+def _mirror_image(
+    ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances
+) -> list[Finding]:
     mirrored = ink.transformed(Transform(scale_x=-1.0))
-    turned = min(one.cost for one in explain(mirrored, letter.accepted(hand)))
-    looked = look(mirrored, letter) / max(look(ink, letter), 1e-9)
-    if looked < CLEAR or (looked < CLEARER and turned < tolerances.reversal * own):
-        found.append(Finding(Kind.REVERSAL, min(turned / own, looked), tolerances.reversal))
-    ranked = rank(ink, (letter, *letter.others))
-    nearer = [match.letter for match in ranked[: [match.letter is letter for match in ranked].index(True)]][
-        :3
-    ]
-    if nearer:
-        costs = [min(one.cost for one in explain(ink, rival.accepted(hand))) for rival in nearer]
-        best = int(np.argmin(costs))
-        fair = costs[best] < FAIR_COST or costs[best] < own / 2
-        if fair and costs[best] < tolerances.letter * own:
-            found.append(Finding(Kind.LETTER, costs[best] / own, tolerances.letter, letter=nearer[best].name))
-    return found
+    share = look(mirrored, letter) / max(look(ink, letter), 1e-9)
+    if CLEAR <= share < CLEARER:
+        share = min(one.cost for one in explain(mirrored, letter.accepted(hand))) / own
+    return [Finding(Kind.REVERSAL, share, tolerances.reversal)] if share < tolerances.reversal else []
+
+
+def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:
+    ranked = [match.letter for match in rank(ink, (letter, *letter.others))]
+    nearer = ranked[: ranked.index(letter)][:ASKED]
+    if not nearer:
+        return []
+    costs = dict.fromkeys((one.name for one in nearer), np.inf)
+    asked = [(one.name, formation) for one in nearer for formation in _likely(one, len(ink), hand)]
+    told = explain(ink, [formation for _, formation in asked])
+    for (name, _), one in zip(asked, told, strict=True):
+        costs[name] = min(costs[name], one.cost)
+    name = min(costs, key=lambda rival: costs[rival])
+    fair = costs[name] < FAIR_COST or costs[name] < own / 2
+    if fair and costs[name] < tolerances.letter * own:
+        return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
+    return []
+
+
+def _likely(letter: Letter, count: int, hand: Hand | None) -> Sequence[Formation]:
+    """The formations with as many strokes as there are traces; the taught one where there is none."""
+    return [one for one in letter.accepted(hand) if len(one.strokes) == count] or [letter.taught]
 
 
 def _mostly_there(explanation: Explanation) -> bool:
@@ -161,7 +178,9 @@ def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
     rest = [line[arc_lengths(line) >= _AROUND], *(other for k, other in enumerate(lines) if k != index)]
     pieces = [shapely.linestrings(piece) for piece in rest if len(piece) > 1]
     near = shapely.linestrings(line[: max(2, int((arc_lengths(line) < _END).sum()))])
-    return float(shapely.distance(near, shapely.multilinestrings(pieces))) if pieces else float("inf")
+    if not pieces:  # a line too short to come back to itself
+        return float(np.hypot(*(line[-1] - line[0])))
+    return float(shapely.distance(near, shapely.multilinestrings(pieces)))
 
 
 def closure(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:

@@ -158,8 +158,8 @@ def draw_alphabet(chosen: Namespace) -> int:
     """Draw an alphabet into a picture."""
     from trainer import picture
 
-    if not chosen.out.absolute().parent.is_dir():
-        raise PlaceError(f"{chosen.out.absolute().parent}: there is no such folder to put the picture in")
+    if chosen.out.suffix.lower() != ".png":
+        raise UsageError(f"--out must be a PNG file, such as alphabet.png, not {str(chosen.out)!r}")
     picture.draw(_alphabet(chosen, chosen.folder), chosen.out)
     print(text("cli.alphabet.drawn", file=chosen.out))
     return 0

@@ -3,6 +3,7 @@
     TrainerError
     ├── UsageError              a command that cannot be done as it was typed
     ├── PlaceError              a folder or file that cannot be made or used
+    ├── ScreenError             no screen on which a window could be seen
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
         ├── BrokenRecordError   damaged, or not a record at all
@@ -27,6 +28,10 @@ class UsageError(TrainerError):
 
 class PlaceError(TrainerError):
     """A folder or file that cannot be made or used."""
+
+
+class ScreenError(TrainerError):
+    """No screen on which a window could be seen."""
 
 
 class RecordError(TrainerError):

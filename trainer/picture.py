@@ -13,6 +13,7 @@ from strokes.letter import Alphabet, Family
 from strokes.transform import Transform
 from trainer import lettering, theme
 from trainer.canvas import Canvas
+from trainer.errors import PlaceError
 from trainer.events import Rect
 from trainer.theme import Metrics
 
@@ -24,7 +25,10 @@ PEN = 0.17
 
 
 def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
-    """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order. Needs no display."""
+    """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order. Needs no display.
+
+    Raises PlaceError when the file cannot be written.
+    """
     shown = rows(alphabet)
     margin = width / 26
     cell = (width - 2 * margin) / COLUMNS
@@ -52,7 +56,11 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
                 canvas, formation, Transform(unit, unit, middle, base), PEN * unit, theme.BLACK
             )
         top += lines + below
-    pygame.image.save(canvas.surface, str(path))
+    try:
+        with Path(path).open("wb") as file:
+            pygame.image.save(canvas.surface, file, ".png")
+    except OSError as error:
+        raise PlaceError(f"{path}: the picture cannot be written: {error.strerror}") from error
 
 
 def rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:

@@ -11,6 +11,7 @@ os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")  # true pixel
 
 import pygame
 
+from trainer.errors import ScreenError
 from trainer.events import KeyEvent, PointerEvent
 from trainer.page import Page
 from trainer.pointer import Pointers
@@ -33,7 +34,7 @@ _UNCOVERED = frozenset({pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.VIDE
 class Window:
     """A window that shows one scene after another, until Escape or its close button ends it.
 
-    `size` is that of the window, or None for most of the desktop.
+    `size` is that of the window, or None for most of the desktop. Raises ScreenError without a screen.
     """
 
     def __init__(
@@ -45,7 +46,7 @@ class Window:
         title: str = "",
         px_per_mm: float | None = None,
     ) -> None:
-        pygame.display.init()
+        _need_screen()
         self.scene = first_scene
         self._title = title
         self.open = True
@@ -179,6 +180,18 @@ class Window:
         self._page = Page((max(width, SMALLEST[0]), max(height, SMALLEST[1])))
         self.scene.on_resize(self.size, self.metrics)
         self.scene.stale = True
+
+
+def _need_screen() -> None:
+    """Raise ScreenError where SDL finds no screen: it would draw into memory, unseen, until it is killed."""
+    try:
+        pygame.display.init()
+        seen = pygame.display.get_driver() != "offscreen"
+    except pygame.error:
+        seen = False
+    if not seen:
+        pygame.display.quit()
+        raise ScreenError("there is no screen to open a window on; start this where windows can be seen")
 
 
 def _roomy(desktop: tuple[int, int]) -> tuple[int, int]:

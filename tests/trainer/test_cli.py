@@ -125,6 +125,8 @@ class Terminal:
         (("practice", "--demo", "--size", "wide"), 2, "such as 1280x800"),
         (("alphabet", "check", "/nowhere"), 1, None),
         (("alphabet", "picture", "--out", "/nowhere/at/all.png"), 1, "/nowhere/at"),
+        (("alphabet", "picture", "--out", "/dev/null/at.png"), 1, "/dev/null/at.png"),
+        (("alphabet", "picture", "--out", "at.xyz"), 2, "--out must be a PNG file"),
         (("alphabet", "picture", "/nowhere"), 1, "/nowhere"),
         (("desk",), 2, "desk"),
         (("--colour",), 2, "--colour"),

@@ -10,6 +10,7 @@ import pytest
 
 from trainer import theme
 from trainer.drawing import Drawing
+from trainer.errors import ScreenError
 from trainer.events import KeyEvent, PointerEvent
 from trainer.scenes.scene import Mark, Scene, Tip
 from trainer.theme import Metrics
@@ -264,3 +265,13 @@ def test_a_frame_updates_as_little_with_much_ink_as_with_little(
     last = updated[-4:]
     assert sum(area.width * area.height for area in last) < 800 * 480 / 2
     assert len(updated) <= 8
+
+
+@pytest.mark.parametrize("driver", ["offscreen", "none such"])
+def test_a_machine_without_a_screen_is_told_so(driver, monkeypatch):
+    """SDL would fall back on drawing into memory, and the program would run on unseen."""
+    pygame.display.quit()
+    monkeypatch.setenv("SDL_VIDEODRIVER", driver)
+
+    with pytest.raises(ScreenError, match="no screen"):
+        Window(Scene(), size=SIZE)

@@ -121,16 +121,19 @@ class Sitting:
 
         return Writing(self, self.step)
 
-    def finish(self, ink: Ink, began: datetime, step: Step, *, mended: bool = False) -> Scene:
+    def finish(
+        self, ink: Ink, began: datetime, step: Step, *, first: Ink | None = None, mended: bool = False
+    ) -> Scene:
         """A letter was written with the help of `step`: judge it, keep it, and only then answer.
 
-        The first try is what is kept and counts; that it was `mended` at once is what the child hears.
+        All ink is kept, and the `first` try at each stroke (all of it where none was shown again) is what
+        counts; that it was `mended` at once is what the child hears.
         """
         from strokes.checks import check
         from trainer.scenes.answer import Answer
 
         assert self.pupil is not None
-        report = check(ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
+        report = check(first or ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
         verdict = Verdict.of(report)
         attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, verdict)
         saying = phrases.say(report, self._before(), mended=mended)

@@ -28,14 +28,15 @@ class Hint:
 class _State:
     """The formations that still explain the ink, the next stroke, and one that may be written over.
 
-    `shown` counts the strokes that were shown again, `mended` those that were then written over well.
+    `shown` counts the strokes that were shown again; `over` are the traces by which one was then written
+    over well, by their number.
     """
 
     alive: tuple[Formation, ...]
     next: int = 0
     redo: int | None = None
     shown: int = 0
-    mended: int = 0
+    over: tuple[int, ...] = ()
 
 
 class Following:
@@ -56,7 +57,12 @@ class Following:
     @property
     def mended(self) -> bool:
         """Whether strokes were shown again, and each of them was then written over as shown."""
-        return 0 < self._states[-1].shown == self._states[-1].mended
+        return 0 < self._states[-1].shown == len(self._states[-1].over)
+
+    def first_tries(self, ink: Ink) -> Ink:
+        """The ink without the traces by which a stroke was written over after it was shown again."""
+        over = self._states[-1].over
+        return Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in over))
 
     def forget(self) -> None:
         """Start again."""
@@ -70,8 +76,9 @@ class Following:
     def take(self, trace: Trace) -> Hint | None:
         """Judge a trace that was just finished; a Hint when its stroke should be shown again."""
         state = self._states[-1]
-        if state.redo is not None and (over := self._fits(trace, state, state.redo)):
-            self._states.append(replace(state, alive=over, redo=None, mended=state.mended + 1))
+        if state.redo is not None and (alive := self._fits(trace, state, state.redo)):
+            over = (*state.over, len(self._states) - 1)
+            self._states.append(replace(state, alive=alive, redo=None, over=over))
             return None
         fitting = self._fits(trace, state, state.next)
         if fitting:
@@ -91,7 +98,7 @@ class Following:
 
         if len(ink) < min(len(one.strokes) for one in self._states[-1].alive):
             return "no"
-        report = check(ink, self.letter, guide=self.guide, hand=self.hand)
+        report = check(self.first_tries(ink), self.letter, guide=self.guide, hand=self.hand)
         if is_well(Verdict.of(report)):
             return "well"
         return "no" if any(f.kind is Kind.MISSING and not f.note for f in report.findings) else "there"

@@ -196,8 +196,9 @@ class Writing(Screen):
         self.pad.lift()
         if not len(self.pad.ink):
             return None
-        began = self.began or self.sitting.now()
-        return self.sitting.finish(self.pad.ink, began, self.step, mended=self.following.mended)
+        ink, began = self.pad.ink, self.began or self.sitting.now()
+        first, mended = self.following.first_tries(ink), self.following.mended
+        return self.sitting.finish(ink, began, self.step, first=first, mended=mended)
 
     def press(self, name: str) -> Scene | None:
         """The rail, and the lid over the model."""

@@ -31,10 +31,8 @@ class Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Gives back the exit code: 0 done, 1 could not, 2 typed wrongly."""
     chosen = parser().parse_args(arguments)
-    for shared in (
-        "data",
-        "alphabet",
-    ):  # no default of the parsers': a door's would undo what stood before it
+    for shared in ("data", "alphabet"):
+        # No default of the parsers': a door's would undo what stood before it.
         vars(chosen).setdefault(shared, None)
     try:
         return doors.open_door(chosen)
@@ -110,6 +108,7 @@ def _add_pupil(door: argparse.ArgumentParser, common: Parser) -> None:
 def _add_plan(door: argparse.ArgumentParser) -> None:
     door.add_argument("letters", metavar="LETTERS", nargs="*", help=text("cli.help.letters"))
     door.add_argument("--group", metavar="G", help=text("cli.help.plan_group"))
+    door.add_argument("--clear", action="store_true", help=text("cli.help.plan_clear"))
     door.set_defaults(door=doors.plan)
 
 

@@ -25,6 +25,9 @@ from trainer.migrations import MIGRATIONS, applied, migrate
 PATIENCE = 5.0
 """How long, in seconds, one window waits for another one to finish its transaction."""
 
+BRIEFLY = 0.25
+"""The same at a pen-up: the child writes on, and the stroke is offered again with the next one."""
+
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
 
@@ -179,13 +182,14 @@ def _check_header(path: Path) -> None:
 
 def _on_connect(connection: Any, _: Any) -> None:
     connection.isolation_level = None  # the driver must not open transactions of its own
-    connection.execute(f"PRAGMA busy_timeout = {int(PATIENCE * 1000)}")
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA secure_delete = ON")
 
 
 def _on_begin(connection: Connection) -> None:
     options = connection.get_execution_options()
+    patience = BRIEFLY if options.get("writes") and not options.get("durable") else PATIENCE
+    connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience * 1000)}")
     connection.exec_driver_sql(f"PRAGMA synchronous = {'FULL' if options.get('durable') else 'NORMAL'}")
     # A write lock is taken at once: two windows that both read first and write later would deadlock.
     connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")

@@ -104,7 +104,7 @@ def remove_pupil(chosen: Namespace) -> int:
 
 
 def plan(chosen: Namespace) -> int:
-    """Show the plans, or put new letters in the place of one group's or every group's."""
+    """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
     with _record(chosen) as record:
         from trainer.record import DEFAULT_GROUP
 
@@ -113,8 +113,10 @@ def plan(chosen: Namespace) -> int:
             if chosen.group not in groups:
                 raise PupilError(_no_group(record, chosen.group))
             groups = (chosen.group,)
-        if chosen.letters:
-            letters = _letters(chosen.letters, _alphabet(chosen))
+        if chosen.letters and chosen.clear:
+            raise UsageError("give either letters or --clear, not both")
+        if chosen.letters or chosen.clear:
+            letters = _letters(chosen.letters, _alphabet(chosen)) if chosen.letters else []
             for group in groups:
                 record.set_plan(group, letters)
         for group in groups:

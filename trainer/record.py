@@ -219,12 +219,6 @@ class Record:
         query = _chosen(pupil, letter, since).order_by(tables.attempt.c.at, tables.attempt.c.id)
         yield from self._read(query, ink=ink)
 
-    def recent(self, pupil: int, letter: str, count: int) -> tuple[Attempt, ...]:
-        """The last finished attempts at a letter, `count` of them at most, the newest first."""
-        query = _chosen(pupil, letter, None).where(tables.attempt.c.finished)
-        query = query.order_by(tables.attempt.c.at.desc(), tables.attempt.c.id.desc()).limit(count)
-        return tuple(self._read(query, ink=True))
-
     # How long ink is kept
 
     @property

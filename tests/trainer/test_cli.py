@@ -11,6 +11,7 @@ from tests.trainer.samples import attempt
 from trainer import demo, doors
 from trainer.cli import main
 from trainer.record import Record
+from trainer.texts import text
 
 
 @pytest.fixture
@@ -118,6 +119,7 @@ class Terminal:
         (("summary", "--csv", "/nowhere/at/all.csv"), 1, "cannot be written"),
         (("plan", "b9"), 2, "'9' is not a letter of the alphabet print"),
         (("plan", ","), 2, "at least one letter"),
+        (("plan", "b", "--clear"), 2, "not both"),
         (("plan", "b", "--group", "Attic"), 1, "the groups are"),
         (("practice", "--size", "800"), 2, "such as 1280x800"),
         (("practice", "--size", "0x800"), 2, "such as 1280x800"),
@@ -161,6 +163,10 @@ def test_a_plan_is_for_every_group_or_for_one(run):
 
     assert run("plan")[1] == "Quay: h k\nSlipway: e\n"
     assert run("plan", "--group", "Quay")[1] == "Quay: h k\n"
+
+    cleared = run("plan", "--clear", "--group", "Quay")[1]
+    assert cleared == text("cli.plan.none", group="Quay") + "\n"
+    assert run("plan")[1] == cleared + "Slipway: e\n"
 
 
 def test_without_a_plan_the_teaching_order_is_named(run):

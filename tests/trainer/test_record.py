@@ -144,15 +144,6 @@ def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
     assert all(len(kept.ink) == 0 for kept in record.attempts(ink=False))
 
 
-def test_the_last_attempts_come_newest_first_without_unfinished_ones(record):
-    nella = record.add_pupil("Nella")
-    for day in range(4):
-        record.keep(attempt(nella.id, "b", day=day))
-    record.keep_draft(nella.id, "b", Step.COPY, ink())
-
-    assert [(kept.at - MONDAY).days for kept in record.recent(nella.id, "b", 2)] == [3, 2]
-
-
 def test_many_attempts_are_kept_at_once_like_one_by_one(record):
     nella = record.add_pupil("Nella")
     record.keep(attempt(nella.id, "a"))
@@ -400,6 +391,17 @@ def test_reading_before_writing_in_one_transaction_keeps_others_out(file, monkey
 
 
 # Settings of SQLite
+
+
+def test_a_pen_up_waits_for_another_window_less_long_than_a_finished_letter(record):
+    """The window stands still while it waits; a stroke is offered again with the next one."""
+    waits = []
+    for durable in (False, True):
+        with record._database.writing(durable=durable) as connection:
+            waits.append(connection.exec_driver_sql("PRAGMA busy_timeout").scalar())
+
+    assert waits == [1000 * database.BRIEFLY, 1000 * database.PATIENCE]
+    assert waits[0] < waits[1]
 
 
 def test_sqlite_runs_as_the_record_needs_it(record):

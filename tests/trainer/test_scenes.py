@@ -628,13 +628,8 @@ def test_the_answer_is_made_after_the_record_has_kept():
     sitting, memory = sit()
 
     class Heard:
-        speaks = True
-
         def say(self, sentence: str) -> None:
             said.append((sentence, len(memory.kept)))
-
-        def hush(self) -> None:
-            said.clear()
 
     sitting.voice = Heard()
     answer = sitting.finish(by_hand(B), NOW, Step.TRACE)

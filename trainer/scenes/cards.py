@@ -37,10 +37,10 @@ class Cards(Screen):
 
     def arrange(self) -> Sequence[Button]:
         """The cards of this page, and the buttons to the others when there are any."""
-        cells, per_page = self._cells(len(self._groups()) > 1)
+        per_page = self._per_page(len(self._groups()) > 1)
         pages = self._pages(per_page)
         if len(pages) > 1 and len(self._groups()) == 1:
-            cells, per_page = self._cells(True)
+            per_page = self._per_page(True)
             pages = self._pages(per_page)
         self.pages = pages
         self.at = max(n for n, (first, _) in enumerate(pages) if first <= self.place)
@@ -59,14 +59,14 @@ class Cards(Screen):
     def _groups(self) -> list[list[Pupil]]:
         return [list(group) for _, group in groupby(self.pupils, key=lambda pupil: pupil.group)] or [[]]
 
-    def _cells(self, paged: bool) -> tuple[list[Rect], int]:
+    def _per_page(self, paged: bool) -> int:
         self.page = page(self.metrics, None, 2 if paged else 0)
         foot = self.metrics.mm(9) if not self.pupils else 0.0
         body = self.page.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
         most = max((len(group) for group in self._groups()), default=1)
-        return grid(self.body, max(1, most), self.side, self.metrics.gap, shape=TALL)
+        return grid(self.body, max(1, most), self.side, self.metrics.gap, shape=TALL)[1]
 
     def _pages(self, per_page: int) -> list[tuple[int, list[Pupil]]]:
         pages, first = [], 0

@@ -480,9 +480,46 @@ def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(n
 
 
 def backwards(name: str) -> Ink:
-    """A letter of one stroke, from its end to its start."""
-    (trace,) = by_hand(ALPHABET[name]).traces
-    return Ink.from_arrays([trace.points[::-1]], times=[trace.times])
+    """The first stroke of a letter, from its end to its start."""
+    first = by_hand(ALPHABET[name]).traces[0]
+    return Ink.from_arrays([first.points[::-1]], times=[first.times])
+
+
+@pytest.mark.parametrize("name", ["t", "f", "x", "k", "i", "j", "y"])
+@pytest.mark.parametrize("step", [Step.COPY, Step.RECALL])
+def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, step):
+    """The same stroke is shown once more; when it comes well, the letter goes on."""
+    sitting, memory = sit(letter=name)
+    screen = shown(Writing(sitting, step))
+    assert isinstance(screen, Writing)
+    for _ in range(2):
+        write(screen, backwards(name))
+        assert screen.hint is not None
+        assert (screen.hint.stroke, screen.hint.kind) == (0, Kind.DIRECTION)
+    for trace in by_hand(ALPHABET[name]).traces:
+        write(screen, Ink((trace,)))
+        assert screen.hint is None
+
+    answer = press(screen, "done")
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.sentence == text("practice.praise.mended")
+    (kept,) = memory.kept
+    assert kept.verdict is not None
+    assert {finding.kind for finding in kept.verdict.findings} == {Kind.DIRECTION}
+
+
+def test_a_mark_beside_a_stroke_that_was_shown_again_is_still_one_too_many():
+    sitting, memory = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    write(screen, backwards("l"))
+    write(screen, Ink.from_arrays([[[0.9, -0.6], [1.2, -0.6]]], times=[[0.0, 0.2]]))
+
+    press(screen, "done")
+
+    (kept,) = memory.kept
+    assert kept.verdict is not None
+    assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in kept.verdict.findings}
 
 
 def test_a_stroke_that_was_shown_and_not_mended_is_told():

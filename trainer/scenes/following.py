@@ -5,14 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
+import numpy as np
+
 from strokes.ink import Ink, Trace
-from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
+from strokes.polyline import resample
 from strokes.report import Finding, Kind
 from trainer.attempt import Verdict
 from trainer.lesson import is_well
 
 There: TypeAlias = Literal["well", "there", "no"]
 """Whether a letter is all there: well formed, with something to try, or not yet."""
+
+POINTS = 24
+"""Points on a line by which a trace is compared with two strokes: enough to tell which it was meant for."""
+
+APART = 0.5
+"""X-heights, as a mean: a trace this far from the last stroke is a mark of its own and not a try at it."""
 
 
 @dataclass(frozen=True)
@@ -28,15 +37,16 @@ class Hint:
 class _State:
     """The formations that still explain the ink, the next stroke, and one that may be written over.
 
-    `shown` counts the strokes that were shown again; `over` are the traces by which one was then written
-    over well, by their number.
+    `shown` counts the strokes that were shown again, `mended` those that were then written over well.
+    `later` are the traces, by number, that try such a stroke again, well or not.
     """
 
     alive: tuple[Formation, ...]
     next: int = 0
     redo: int | None = None
     shown: int = 0
-    over: tuple[int, ...] = ()
+    mended: int = 0
+    later: tuple[int, ...] = ()
 
 
 class Following:
@@ -57,12 +67,12 @@ class Following:
     @property
     def mended(self) -> bool:
         """Whether strokes were shown again, and each of them was then written over as shown."""
-        return 0 < self._states[-1].shown == len(self._states[-1].over)
+        return 0 < self._states[-1].shown == self._states[-1].mended
 
     def first_tries(self, ink: Ink) -> Ink:
-        """The ink without the traces by which a stroke was written over after it was shown again."""
-        over = self._states[-1].over
-        return Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in over))
+        """The ink without the traces that try a stroke again after it was shown."""
+        later = self._states[-1].later
+        return Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
 
     def forget(self) -> None:
         """Start again."""
@@ -76,32 +86,53 @@ class Following:
     def take(self, trace: Trace) -> Hint | None:
         """Judge a trace that was just finished; a Hint when its stroke should be shown again."""
         state = self._states[-1]
+        later = (*state.later, len(self._states) - 1)
         if state.redo is not None and (alive := self._fits(trace, state, state.redo)):
-            over = (*state.over, len(self._states) - 1)
-            self._states.append(replace(state, alive=alive, redo=None, over=over))
+            mended = state.mended + 1
+            self._states.append(replace(state, alive=alive, redo=None, mended=mended, later=later))
             return None
         fitting = self._fits(trace, state, state.next)
         if fitting:
             self._states.append(replace(state, alive=fitting, next=state.next + 1, redo=None))
             return None
+        if state.redo is not None and self._tries_again(trace, state.alive[0], state.redo, state.next):
+            self._states.append(replace(state, later=later))
+            return self._hint(trace, state.alive[0], state.redo)
         shown = next((one for one in state.alive if state.next < len(one.strokes)), None)
         if shown is None:
             self._states.append(state)
             return None
         self._states.append(replace(state, next=state.next + 1, redo=state.next, shown=state.shown + 1))
-        finding = self._finding(trace, shown, state.next)
-        return Hint(shown, state.next, finding.kind) if finding else None
+        return self._hint(trace, shown, state.next)
 
     def is_all_there(self, ink: Ink) -> There:
         """Whether all strokes are there, by their number and by the whole letter's judgement."""
         from strokes.checks import check
 
-        if len(ink) < min(len(one.strokes) for one in self._states[-1].alive):
+        first = self.first_tries(ink)
+        if len(first) < min(len(one.strokes) for one in self._states[-1].alive):
             return "no"
-        report = check(self.first_tries(ink), self.letter, guide=self.guide, hand=self.hand)
+        report = check(first, self.letter, guide=self.guide, hand=self.hand)
         if is_well(Verdict.of(report)):
             return "well"
         return "no" if any(f.kind is Kind.MISSING and not f.note for f in report.findings) else "there"
+
+    def _hint(self, trace: Trace, formation: Formation, index: int) -> Hint | None:
+        finding = self._finding(trace, formation, index)
+        return Hint(formation, index, finding.kind) if finding else None
+
+    def _tries_again(self, trace: Trace, formation: Formation, redo: int, due: int) -> bool:
+        """Whether a trace that fits neither is meant for stroke `redo`, and not for the one that is due."""
+        strokes = formation.strokes
+        limit = self._unlike(trace, strokes[due]) if due < len(strokes) else APART
+        return self._unlike(trace, strokes[redo]) < limit
+
+    def _unlike(self, trace: Trace, stroke: Stroke) -> float:
+        """Mean distance between a trace and a stroke, whichever way the pen ran; in x-heights."""
+        drawn, model = resample(trace.points, POINTS), resample(stroke.path, POINTS)
+        if not self.placed:
+            drawn, model = (line - (line[:, 0].mean(), 0.0) for line in (drawn, model))
+        return min(float(np.hypot(*(way - model).T).mean()) for way in (drawn, drawn[::-1]))
 
     def _fits(self, trace: Trace, state: _State, index: int) -> tuple[Formation, ...]:
         """The formations still in question whose stroke `index` this trace can be."""

@@ -35,11 +35,8 @@ def practice(chosen: Namespace) -> int:
     size = _size(chosen.size)
     if not chosen.demo:
         return _run_practice(lambda: _record(chosen), chosen, size)
-    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
-        from trainer.demo import fill
-
-        with fill(Path(folder)) as record:
-            return _run_practice(lambda: nullcontext(record), chosen, size)
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
+        return _run_practice(lambda: nullcontext(record), chosen, size)
 
 
 def summary(chosen: Namespace) -> int:
@@ -170,12 +167,12 @@ def draw_alphabet(chosen: Namespace) -> int:
 def demo(chosen: Namespace) -> int:
     """Make the invented class, show its summary, and say what to try."""
     from trainer import terminal
-    from trainer.demo import WEEKS, fill
+    from trainer.demo import WEEKS
     from trainer.summary import summarize
 
     size = _size(chosen.size)
     folder = chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
-    with fill(places.data_folder(folder)) as record:
+    with _invented(places.data_folder(folder)) as record:
         if chosen.practice:
             return _run_practice(lambda: nullcontext(record), chosen, size)
         attempts, pupils = list(record.attempts(ink=False)), record.pupils()
@@ -195,6 +192,14 @@ def _record(chosen: Namespace) -> Iterator[Record]:
 
     with Record.open(places.record_file(chosen.data)) as record:
         yield record
+
+
+def _invented(folder: Path) -> Record:
+    """A new record with the invented class; nobody waits for it without knowing why."""
+    from trainer.demo import fill
+
+    print(text("cli.demo.making"), flush=True)
+    return fill(folder)
 
 
 def _run_practice(

@@ -293,6 +293,7 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
     code, said, _ = run("demo", str(tmp_path / "class"))
 
     assert code == 0
+    assert said.startswith(text("cli.demo.making")), "nobody waits for it without knowing why"
     assert "Summary of the class, pupils: 12" in said
     assert f"trainer practice --data {tmp_path / 'class'}" in said
     assert run("summary", data=tmp_path / "class")[0] == 0

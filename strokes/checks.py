@@ -157,14 +157,14 @@ def formation_findings(
             found.append(Finding(Kind.JOIN, 1, 0, first, trace, at=at, order=pairing.strokes))
         if len(pairing.traces) > 1:
             found.append(Finding(Kind.LIFT, 1, 0, first, trace, at=_place(traces[trace][-1])))
-        found += ways(one, explanation, tolerances)
+        found += _ways(one, explanation, tolerances)
     taken = [stroke for pairing in explanation.pairings for stroke in pairing.strokes]
     if taken != sorted(taken):
         found.append(Finding(Kind.ORDER, 1, 0, order=tuple(taken)))
     return found
 
 
-def ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
+def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
     """Start, direction and order inside one pairing."""
     pairing, course = one.pairing, one.pairing.course
     strokes = explanation.formation.strokes
@@ -173,8 +173,7 @@ def ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list
     found = []
     sure = pairing.taught_cost > SURE * pairing.cost + 0.02
     turned = [k for k, sign in enumerate(course.signs) if sign < 0] if sure else []
-    whole = len(turned) == len(course.order) and course.order == tuple(range(len(course.order)))[::-1]
-    if whole and len(pairing.strokes) == 1:
+    if turned and course.reversed_whole and len(pairing.strokes) == 1:
         share = _backwards(one, explanation, (0.0, 1.0))
         if share > tolerances.backwards:
             at = _place(back.apply(one.drawn[0]))
@@ -189,8 +188,7 @@ def ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list
             part = (0.0, 1.0) if joined else piece
             at = _place(back.apply(strokes[stroke].path[0]))
             found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, stroke, trace, part, at))
-    in_order = course.order == tuple(range(len(course.order)))
-    if sure and not in_order:
+    if sure and not course.in_order:
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif 0 not in turned:
         limit = tolerances.dot if strokes[first].is_dot else tolerances.start

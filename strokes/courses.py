@@ -43,9 +43,14 @@ class Course:
         return headed(self.samples)
 
     @property
-    def as_taught(self) -> bool:
-        """Whether it is the way that is taught."""
-        return min(self.signs) > 0 and self.shift == 0.0 and self.order == tuple(range(len(self.order)))
+    def in_order(self) -> bool:
+        """Whether the pieces are taken in the taught order."""
+        return self.order == tuple(range(len(self.order)))
+
+    @property
+    def reversed_whole(self) -> bool:
+        """Whether the whole stroke is run from its end to its start."""
+        return max(self.signs) < 0 and self.order == tuple(range(len(self.order)))[::-1]
 
 
 def _course(

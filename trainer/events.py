@@ -74,8 +74,3 @@ class Rect(NamedTuple):
             and self.top < other.bottom
             and other.top < self.bottom
         )
-
-    def union(self, other: Rect) -> Rect:
-        """The smallest box around both."""
-        left, top = min(self.left, other.left), min(self.top, other.top)
-        return Rect(left, top, max(self.right, other.right) - left, max(self.bottom, other.bottom) - top)

@@ -1,34 +1,9 @@
-"""How long `identify` takes against 40 calls of C code: `python -m tests.benchmarks.identify`."""
+"""How long `identify` takes among all letters against 40 calls of C code: `-m tests.benchmarks.identify`."""
 
 from __future__ import annotations
 
-import statistics
-
-from strokes import Alphabet, identify
-from strokes.hand import write
-from tests.benchmarks.reference import Times, forty_calls, heading, in_turn, models, row
-
-ROUNDS = 30
-
-
-def main() -> None:
-    """Print one row a letter and the median of all; every letter of the alphabet is a candidate each time."""
-    alphabet = Alphabet.load()
-    paths = models(alphabet)
-    print(heading("identify"))
-    every: list[Times] = []
-    for name, letter in alphabet.items():
-        ink = write(letter, seed=7)
-        times = in_turn(
-            lambda ink=ink: identify(ink, alphabet),
-            lambda ink=ink: forty_calls(ink, paths),
-            ROUNDS,
-        )
-        every.append(times)
-        print(row(name, times))
-    measured = statistics.median(times.measured for times in every)
-    print(row("median", Times(measured, statistics.median(times.reference for times in every))))
-
+from strokes import identify
+from tests.benchmarks.reference import table
 
 if __name__ == "__main__":
-    main()
+    table("identify", lambda ink, _letter, alphabet: identify(ink, alphabet))

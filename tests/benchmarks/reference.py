@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from dtaidistance import dtw_ndim
 
-from strokes import Alphabet, Ink
+from strokes import Alphabet, Ink, Letter
+from strokes.hand import write
 from strokes.polyline import Polyline, resample
 
 POINTS = 64
@@ -62,8 +63,23 @@ def in_turn(measured: Callable[[], object], reference: Callable[[], object], rou
     return Times(statistics.median(spent[0]), statistics.median(spent[1]))
 
 
-def heading(what: str) -> str:
-    return f"{'letter':8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}"
+def table(what: str, call: Callable[[Ink, Letter, Alphabet], object], rounds: int = 30) -> None:
+    """Print one row a letter, written by the simulated hand, and the median of all."""
+    alphabet = Alphabet.load()
+    paths = models(alphabet)
+    print(f"{'letter':8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}")
+    every: list[Times] = []
+    for name, letter in alphabet.items():
+        ink = write(letter, seed=7)
+        times = in_turn(
+            lambda ink=ink, letter=letter: call(ink, letter, alphabet),
+            lambda ink=ink: forty_calls(ink, paths),
+            rounds,
+        )
+        every.append(times)
+        print(row(name, times))
+    measured = statistics.median(times.measured for times in every)
+    print(row("median", Times(measured, statistics.median(times.reference for times in every))))
 
 
 def row(name: str, times: Times) -> str:

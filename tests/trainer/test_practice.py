@@ -95,6 +95,16 @@ def window_of(record: Record) -> Iterator[object]:
         window.close()
 
 
+def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
+    """A child who has chosen her card and the letter t, and has the paper before her."""
+    record.add_pupil("Nella")
+    window = window_of()
+    child = Child(window)
+    for name in ("card 0", "all", "letter t", "go"):
+        child.press(name)
+    return window, child
+
+
 @pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])
 @pytest.mark.parametrize("name", ["b", "t"])
 def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name, touch):
@@ -173,13 +183,7 @@ def test_a_stroke_written_upwards_is_shown_again_and_told_in_the_answer(record, 
 
 
 def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(record, window_of):
-    record.add_pupil("Nella")
-    window = window_of()
-    child = Child(window)
-    child.press("card 0")
-    child.press("all")
-    child.press("letter t")
-    child.press("go")
+    window, child = writing_a_t(record, window_of)
     child.write(Ink(write(ALPHABET["t"]).traces[:1]))
     x, y = child.screen.box.rect.center  # type: ignore[attr-defined]
     child.point("down", x, y)
@@ -247,13 +251,7 @@ def test_ink_appears_where_the_pen_is(record, window_of):
 
 def test_the_window_can_change_its_size_within_a_letter(record, window_of):
     """Full screen and back in the middle of a letter: the ink stays and the letter can be finished."""
-    record.add_pupil("Nella")
-    window = window_of()
-    child = Child(window)
-    child.press("card 0")
-    child.press("all")
-    child.press("letter t")
-    child.press("go")
+    window, child = writing_a_t(record, window_of)
     ink = write(ALPHABET["t"])
     child.write(Ink(ink.traces[:1]))
     window.step([pygame.event.Event(pygame.KEYDOWN, key=pygame.K_F11, mod=0, unicode="")], FRAME)

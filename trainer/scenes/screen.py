@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from trainer.sitting import Sitting
 
 
-class Screen(Scene):
+class Screen(Scene, ABC):
     """Buttons are laid out anew for each size; one that is pressed leads on by its name."""
 
     counts = False
@@ -31,13 +32,13 @@ class Screen(Scene):
         self.metrics = Metrics.of((1280, 800))
         self.buttons = Buttons()
 
+    @abstractmethod
     def arrange(self) -> Sequence[Button]:
         """The buttons for the window as `metrics` tells it; boxes for the rest are set on the way."""
-        raise NotImplementedError
 
+    @abstractmethod
     def press(self, name: str) -> Scene | None:
         """A button was pressed."""
-        raise NotImplementedError
 
     def touched(self, event: PointerEvent) -> Scene | None:  # noqa: ARG002 - a scene with paper reads it
         """A pointer event that no button took."""

@@ -13,6 +13,7 @@ from trainer.attempt import Pupil
 from trainer.errors import PlaceError
 from trainer.summary import Line, Summary
 from trainer.texts import text
+from trainer.wording import kind_name
 
 _HEADINGS = (
     "group",
@@ -54,7 +55,7 @@ def write(summary: Summary, file: str) -> None:
 
 def rows(summary: Summary) -> Iterator[list[str]]:
     """The heading, then a row for each pupil and letter that the pupil wrote."""
-    kinds = [text("summary.csv_more.seen", what=text(f"summary.kind.{kind}")) for kind in Kind]
+    kinds = [text("summary.csv_more.seen", what=kind_name(kind)) for kind in Kind]
     yield [text(f"summary.csv.{name}") for name in _HEADINGS] + kinds + [text("summary.csv_more.notes")]
     for pupil in summary.pupils:
         for line in summary.by_pupil[pupil.id]:

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from datetime import datetime
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from strokes.report import Kind
 from trainer.attempt import Pupil
 from trainer.gathering import AGAIN
 from trainer.summary import Line, Seen, Summary
 from trainer.texts import text
 from trainer.tries import ENOUGH, LATELY
+from trainer.wording import day_words, kind_name, listed, seen_words, teaching_words
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
 
-KINDS_SHOWN, GROUPS_SHOWN, ALONE_SHOWN, NAMES_SHOWN = 3, 4, 5, 4
-NO_BREAK = "\u00a0"
+KINDS_SHOWN, GROUPS_SHOWN, ALONE_SHOWN = 3, 4, 5
 
 
 def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = None) -> None:
@@ -67,7 +65,7 @@ def _heading(console: Console, summary: Summary, pupil: Pupil | None, group: str
     if summary.first is None or summary.last is None:
         _say(console, text("summary.heading.nothing"))
     else:
-        first, last = _day(summary.first, year=True), _day(summary.last, year=True)
+        first, last = day_words(summary.first, year=True), day_words(summary.last, year=True)
         tries, traced = summary.tries, summary.traced
         _say(console, text("summary.heading.counts", tries=tries, traced=traced, first=first, last=last))
     if summary.broken:
@@ -105,7 +103,7 @@ def _cells(line: Line) -> tuple[str, ...]:
         _of(line.lately_formed, line.lately),
         _of(line.recalled_formed, line.recalled),
         _of(line.looks, line.tries),
-        _day(line.last),
+        day_words(line.last),
     )
 
 
@@ -120,8 +118,8 @@ def _seen(console: Console, summary: Summary) -> None:
     for line in lines:
         letter = Text(line.letter, style="bold")
         for one in _often(line):
-            tries, day = _of(one.tries, line.tries), text("summary.seen.last", day=_day(one.last))
-            table.add_row(letter, Text(_what(one.kind, one.instead)), tries, day)
+            tries, day = _of(one.tries, line.tries), text("summary.seen.last", day=day_words(one.last))
+            table.add_row(letter, Text(seen_words(one.kind, one.instead)), tries, day)
             letter = Text()
     _print(console, table)
     if table.row_count:
@@ -144,10 +142,10 @@ def _notes(console: Console, summary: Summary, pupil: Pupil | None) -> None:
     _say(console, text("summary.notes.means"))
     names = {one.id: one.name for one in summary.pupils}
     for line, one in noted:
-        what = text(f"summary.kind.{one.kind}")
+        what = kind_name(one.kind)
         said = text("summary.notes.line", letter=line.letter, what=what, count=one.tries, tries=line.tries)
         if pupil is None:
-            said = text("summary.notes.whose", said=said, names=_names([names[key] for key in one.pupils]))
+            said = text("summary.notes.whose", said=said, names=listed([names[key] for key in one.pupils]))
         _say(console, said, indent=3)
 
 
@@ -156,11 +154,13 @@ def _gather(console: Console, summary: Summary) -> None:
     if not summary.gather and not summary.alone:
         _say(console, text("summary.gather.nothing"))
     for place, one in enumerate(summary.gather[:GROUPS_SHOWN], 1):
-        names = _names([pupil.name for pupil in one.pupils], every=True)
+        names = listed([pupil.name for pupil in one.pupils], every=True)
         line = text("summary.gather.line", place=place, letter=one.letter, names=names, group=one.group)
         _say(console, line, style="bold", indent=3)
-        teach = text(f"summary.teach.{one.kind}")
-        why = text("summary.gather.why", what=_what(one.kind, one.instead), seen=one.seen, tries=one.tries)
+        teach = teaching_words(one.kind)
+        why = text(
+            "summary.gather.why", what=seen_words(one.kind, one.instead), seen=one.seen, tries=one.tries
+        )
         _say(console, f"{why} {teach}", first=3, indent=3)
     if len(summary.gather) > GROUPS_SHOWN:
         _say(
@@ -169,7 +169,7 @@ def _gather(console: Console, summary: Summary) -> None:
     if summary.alone:
         _say(console, text("summary.gather.alone_title"), style="bold")
     for one in summary.alone[:ALONE_SHOWN]:
-        name, what = one.pupils[0].name, _what(one.kind, one.instead)
+        name, what = one.pupils[0].name, seen_words(one.kind, one.instead)
         said = text(
             "summary.gather.alone", letter=one.letter, name=name, what=what, seen=one.seen, tries=one.tries
         )
@@ -185,40 +185,16 @@ def _next(console: Console, summary: Summary) -> None:
     if not summary.alone:
         _say(console, text("summary.gather.nothing_alone"))
     for place, one in enumerate(summary.alone, 1):
-        what = _what(one.kind, one.instead)
+        what = seen_words(one.kind, one.instead)
         said = text(
             "summary.gather.pupil", place=place, letter=one.letter, what=what, seen=one.seen, tries=one.tries
         )
         _say(console, said, style="bold", indent=3)
-        _say(console, text(f"summary.teach.{one.kind}"), first=3, indent=3)
+        _say(console, teaching_words(one.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:
     return text("summary.table.of", count=count, tries=tries) if tries else text("summary.table.none")
-
-
-def _what(kind: Kind, instead: Sequence[str]) -> str:
-    what = text(f"summary.kind.{kind}")
-    if not instead:
-        return what
-    return text("summary.seen.instead", what=what, letters=", ".join(instead[:NAMES_SHOWN]))
-
-
-def _names(names: Sequence[str], *, every: bool = False) -> str:
-    """Names as they are said in a sentence; a long list is cut unless `every` one must be there."""
-    if len(names) > NAMES_SHOWN and not every:
-        more = text("summary.names.more", count=len(names) - NAMES_SHOWN + 1)
-        names = [*names[: NAMES_SHOWN - 1], more]
-    if len(names) == 1:
-        return names[0]
-    return text("summary.names.last", names=", ".join(names[:-1]), last=names[-1])
-
-
-def _day(moment: datetime, *, year: bool = False) -> str:
-    """The day here, such as 3 Dec; month names are the texts', not the machine's language."""
-    local = moment.astimezone()
-    parts = [str(local.day), text(f"summary.month.{local.month}")]
-    return NO_BREAK.join([*parts, str(local.year)] if year else parts)
 
 
 def _console() -> Console:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import sys
 import tempfile
 from argparse import Namespace
@@ -13,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer import places
-from trainer.errors import PlaceError, PupilError, UsageError
+from trainer.errors import PupilError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
@@ -140,15 +139,10 @@ def check_alphabet(chosen: Namespace) -> int:
 
 def copy_alphabet(chosen: Namespace) -> int:
     """Copy the shipped alphabet to where a teacher may change it."""
-    from strokes.letterfile import SHIPPED
+    from trainer.ownletters import copy_shipped
 
     folder = chosen.folder or places.own_letters(chosen.data)
-    if folder.exists():
-        raise PlaceError(f"{folder}: must be a new folder, and it is there already; nothing was changed")
-    try:
-        shutil.copytree(SHIPPED / "print", folder)
-    except OSError as error:
-        raise PlaceError(f"{folder}: the alphabet cannot be copied here: {error.strerror}") from error
+    copy_shipped(folder)
     print(text("cli.alphabet.copied", folder=folder))
     return 0
 

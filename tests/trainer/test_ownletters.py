@@ -1,0 +1,214 @@
+"""The teacher's own letters: copied whole or not at all, a cue changed and not one byte besides."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from unicodedata import normalize
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from strokes.errors import LetterError, LetterFileError
+from strokes.letterfile import SHIPPED, faults, load_alphabet, load_letter
+from strokes.lettersvg import LONGEST_CUE
+from trainer import ownletters
+from trainer.errors import PlaceError
+
+DRAWN = """<?xml version="1.0" encoding="UTF-8"?>\r
+<!-- drawn at school -->\r
+<svg xmlns="http://www.w3.org/2000/svg" xmlns:ed="urn:an-editor" viewBox="-50 -230 100 350">
+  <title>i</title><!-- the name -->
+  <metadata><ed:grid size="5"/></metadata>
+  <g id="taught"><title>two strokes</title>
+    <path ed:node="<>" d="M0 -100 L0 0">
+      <desc>stem</desc><title id="c1"><!-- said -->Down &amp; stop.</title>
+    </path>
+    <path d="M0 -150 L1 -149"><title><![CDATA[Lift, dot.]]></title></path>
+  </g>
+  <g id="left" data-hand="left">
+    <path d="M0 -150 L1 -149"><title>Dot.</title></path><path d="M0 -100 L0 0"/>
+  </g>
+</svg>
+""".replace('"<>"', '"&lt;>"')
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Path:
+    """A folder with one letter as an editor left it."""
+    folder = tmp_path / "letters"
+    folder.mkdir()
+    (folder / "i.svg").write_bytes(DRAWN.encode())
+    return folder
+
+
+def drawn(folder: Path) -> str:
+    return (folder / "i.svg").read_bytes().decode()
+
+
+# --- a copy of the shipped alphabet
+
+
+def test_the_copy_is_the_shipped_alphabet(tmp_path):
+    ownletters.copy_shipped(tmp_path / "new" / "letters")
+
+    copied = {file.name: file.read_bytes() for file in (tmp_path / "new" / "letters").iterdir()}
+    assert copied == {file.name: file.read_bytes() for file in (SHIPPED / "print").iterdir()}
+    assert [entry.name for entry in (tmp_path / "new").iterdir()] == ["letters"], "nothing else is left there"
+
+
+def test_a_folder_that_is_there_is_not_written_over(own):
+    with pytest.raises(PlaceError, match="must be a new folder"):
+        ownletters.copy_shipped(own)
+
+    assert drawn(own) == DRAWN
+
+
+def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
+    def fails(_: Path, goal: Path) -> None:
+        goal.mkdir()
+        (goal / "a.svg").write_text("half")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(ownletters.shutil, "copytree", fails)
+
+    with pytest.raises(PlaceError, match="No space left"):
+        ownletters.copy_shipped(tmp_path / "letters")
+
+    assert list(tmp_path.iterdir()) == []
+
+
+# --- which alphabets there are
+
+
+def test_the_shipped_alphabet_is_always_there(tmp_path):
+    assert ownletters.alphabets(tmp_path / "none") == {"print": SHIPPED / "print"}
+
+
+def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
+    for name in ("second", "print", "empty"):
+        (own / name).mkdir()
+    for name in ("second", "print"):
+        (own / name / "i.svg").write_text(DRAWN)
+
+    found = ownletters.alphabets(own)
+
+    assert found == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
+
+
+# --- a cue changed
+
+
+def test_only_the_cue_changes(own):
+    ownletters.change_cue(own, "i", 0, "  Straight   down. ")
+
+    assert drawn(own) == DRAWN.replace("<!-- said -->Down &amp; stop.", "Straight down.")
+    assert load_letter(own / "i.svg").taught.strokes[0].cue == "Straight down."
+
+
+def test_each_stroke_has_its_own_cue(own):
+    ownletters.change_cue(own, "i", 1, "Lift, and dot.")
+
+    assert drawn(own) == DRAWN.replace("<![CDATA[Lift, dot.]]>", "Lift, and dot.")
+
+
+def test_a_mark_at_the_beginning_of_the_file_stays(own):
+    (own / "i.svg").write_bytes(b"\xef\xbb\xbf" + DRAWN.encode())
+
+    ownletters.change_cue(own, "i", 0, "Straight down.")
+
+    changed = DRAWN.replace("<!-- said -->Down &amp; stop.", "Straight down.")
+    assert (own / "i.svg").read_bytes() == b"\xef\xbb\xbf" + changed.encode()
+
+
+def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
+    """Taken out of the changed file by another way: the titles of the first group's paths, in their order."""
+    folder = tmp_path / "letters"
+    ownletters.copy_shipped(folder)
+    for letter in load_alphabet(folder).letters:
+        for stroke in range(len(letter.taught.strokes)):
+            ownletters.change_cue(folder, letter.name, stroke, f"Move {stroke + 1}.")
+
+    for letter in load_alphabet(SHIPPED / "print").letters:
+        before, after = ((place / f"{letter.name}.svg").read_text() for place in (SHIPPED / "print", folder))
+        taught = after.split("</g>")[0]
+        count = len(letter.taught.strokes)
+        assert re.findall(r"(?<=<title>)Move \d\.", taught) == [f"Move {n}." for n in range(1, count + 1)]
+        outlines = [re.findall(r' d="[^"]+"', content) for content in (before, after)]
+        assert outlines[0] == outlines[1]
+    assert faults(folder) == []
+
+
+@given(said=st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=20))
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
+    ownletters.change_cue(own, "i", 0, said)
+
+    letter = load_letter(own / "i.svg")
+    assert letter.taught.strokes[0].cue == normalize("NFC", said)
+    assert letter.taught.strokes[1].cue == "Lift, dot."
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("", "it is empty"),
+        (" \n ", "it is empty"),
+        ("x" * (LONGEST_CUE + 1), f"at most {LONGEST_CUE} characters, not {LONGEST_CUE + 1}"),
+        ("Down\x00.", "cannot be seen"),
+        ("Down\x1b[2J", "cannot be seen"),
+        ("Down\u202e.", "cannot be seen"),
+        ("Down\ud800", "cannot be seen"),
+    ],
+)
+def test_a_cue_that_cannot_be_said_is_told_and_changes_nothing(own, said, told):
+    with pytest.raises(LetterError, match=re.escape(told)):
+        ownletters.change_cue(own, "i", 0, said)
+
+    assert drawn(own) == DRAWN
+
+
+@pytest.mark.parametrize("letter", ["q", "../letters/i", "", "i.svg", "\x00", "/etc/passwd"])
+def test_a_letter_that_the_alphabet_does_not_have_reaches_no_file(own, letter):
+    with pytest.raises(LetterError, match="must be a letter of letters"):
+        ownletters.change_cue(own, letter, 0, "Down.")
+
+
+@pytest.mark.parametrize("stroke", [-1, 2, 99])
+def test_a_stroke_that_the_letter_does_not_have_is_told(own, stroke):
+    with pytest.raises(LetterError, match="it has 2"):
+        ownletters.change_cue(own, "i", stroke, "Down.")
+
+    assert drawn(own) == DRAWN
+
+
+def test_an_alphabet_with_a_fault_is_mended_first(own):
+    (own / "o.svg").write_text("<svg/>")
+
+    with pytest.raises(LetterFileError, match=r"o\.svg"):
+        ownletters.change_cue(own, "i", 0, "Down.")
+
+    assert drawn(own) == DRAWN
+
+
+def test_a_cue_that_cannot_be_written_leaves_the_old_one(own, monkeypatch):
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+
+    with pytest.raises(PlaceError, match="No space left"):
+        ownletters.change_cue(own, "i", 0, "Down.")
+
+    assert drawn(own) == DRAWN
+    assert [entry.name for entry in own.iterdir()] == ["i.svg"]
+
+
+def test_who_may_read_the_file_stays(own):
+    (own / "i.svg").chmod(0o640)
+
+    ownletters.change_cue(own, "i", 0, "Down.")
+
+    assert (own / "i.svg").stat().st_mode & 0o777 == 0o640

@@ -23,6 +23,16 @@ STROKES: dict[str, set[str]] = {
     "report": set(),
     "letter": {"errors", "polyline", "transform", "report", "letterfile"},
     "textfile": {"errors", "defusedxml"},
+    "specimen": {"ink"},
+    "inkchannels": {"specimen"},
+    "inkcontext": {"inkchannels"},
+    "inkvalues": {"inkchannels", "specimen"},
+    "inkml": {*GEOMETRY, "specimen", "textfile", "inkchannels", "inkcontext", "inkvalues"},
+    "inkmlwriter": {*GEOMETRY, "specimen", "inkchannels"},
+    "unipenlines": {"errors", "polyline", "specimen", "textfile"},
+    "unipensegment": {"errors", "unipenlines"},
+    "unipen": {*GEOMETRY, "specimen", "unipenlines", "unipensegment"},
+    "inkfile": {"errors", "specimen", "textfile", "inkml", "unipen"},
     "pathdata": {"errors", "polyline", "svgelements"},
     "lettersvg": {"errors", "polyline", "letter", "report", "textfile", "pathdata"},
     "letterfile": {"errors", "polyline", "letter", "textfile", "lettersvg"},
@@ -42,9 +52,13 @@ STROKES: dict[str, set[str]] = {
 
 CRAFT: dict[str, set[str]] = {
     "pygame": {"pointer", "canvas", "fonts", "page", "window", "picture"},
-    "sqlalchemy": {"database", "tables", "migrations", "record"},
+    "sqlalchemy": {
+        *("database", "migrations", "tables", "rows", "counts", "figures"),
+        *("pupils", "plans", "attempts", "judging", "notes", "preferences", "erasing"),
+    },
     "rich": {"terminal"},
     "platformdirs": {"places"},
+    "markupsafe": {"drawn"},
 }
 """Which modules of `trainer` may touch which library; the other libraries are for `strokes` alone."""
 

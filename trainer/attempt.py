@@ -53,12 +53,41 @@ class Verdict:
         return cls(report.formation.name, report.formed, report.looks, report.findings)
 
 
+@dataclass(frozen=True)
+class PastVerdict:
+    """A verdict that newer checks have replaced: which checks gave it, and when it gave way."""
+
+    checks: str
+    at: datetime
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class Overruling:
+    """A teacher's own verdict with her reason: it stands beside the checks' one and counts in its place."""
+
+    formed: bool
+    looks: bool
+    reason: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Note:
+    """What a teacher wrote down about a pupil, and when."""
+
+    id: int
+    at: datetime
+    text: str
+
+
 @dataclass(frozen=True, eq=False)
 class Attempt:
     """One try at one letter: the raw ink in letter space with its times, and the verdict on it.
 
     `at` is the first touch, in UTC. `id` is None until the record has kept it. An attempt that was
     broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
+    `checks` is the version of the checks that judged it, empty where that was not kept.
     """
 
     id: int | None
@@ -69,6 +98,20 @@ class Attempt:
     ink: Ink
     verdict: Verdict | None = None
     finished: bool = True
+    checks: str = ""
+    overruled: Overruling | None = None
+
+    @property
+    def formed(self) -> bool:
+        """Whether the pen moved as taught or accepted: the teacher's word before the checks'."""
+        judge = self.overruled or self.verdict
+        return judge is not None and judge.formed
+
+    @property
+    def looks(self) -> bool:
+        """Whether the letter looks right: the teacher's word before the checks'."""
+        judge = self.overruled or self.verdict
+        return judge is not None and judge.looks
 
     def __post_init__(self) -> None:
         if self.at.utcoffset() is None:

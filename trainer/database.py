@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, create_engine, event, make_url
+from sqlalchemy import Connection, Table, create_engine, event, insert, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
 from trainer.errors import (
@@ -148,6 +148,13 @@ class Database:
                 f"{self.place} is damaged; it was left as it is, put a copy of it back in its place"
             )
         return RecordError(f"{self.place}: the record could not be used: {error}")
+
+
+def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
+    """Insert a row into a table with an `id`; gives back the one it got."""
+    key = connection.execute(insert(table).values(row)).inserted_primary_key
+    assert key is not None
+    return int(key[0])
 
 
 def _located(place: Path | str) -> tuple[str, Any]:

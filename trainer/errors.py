@@ -10,7 +10,8 @@
         ├── ReadOnlyError       its file or folder cannot be written
         ├── DiskFullError       there is no room for more
         ├── BusyError           another window held it for too long
-        └── PupilError          a pupil who is not there, or who cannot be added as asked
+        ├── PupilError          a pupil who is not there, or who cannot be added as asked
+        └── RemarkError         a note or an overruling that cannot be kept as asked
 
 A record that cannot be used is left as it is.
 """
@@ -60,3 +61,7 @@ class BusyError(RecordError):
 
 class PupilError(RecordError):
     """A pupil who is not in the record, or who cannot be added as asked."""
+
+
+class RemarkError(RecordError):
+    """A note or an overruling that cannot be kept as asked."""

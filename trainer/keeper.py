@@ -18,8 +18,8 @@ class Keeper(Protocol):
     def add_pupil(self, name: str) -> Pupil:
         """Add one."""
 
-    def plan(self, group: str) -> Sequence[str]:
-        """What a group practices next."""
+    def plan_for(self, pupil: int) -> Sequence[str]:
+        """What a pupil practices next, by the own plan or the group's."""
 
     def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
         """A pupil's attempts, oldest first."""

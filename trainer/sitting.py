@@ -81,7 +81,7 @@ class Sitting:
         try:
             self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
             self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
-            self.plan = tuple(self.keeper.plan(self.pupil.group))
+            self.plan = tuple(self.keeper.plan_for(self.pupil.id))
         except RecordError as error:
             return Trouble(self, str(error), self.cards)
         return self.letters()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
 from math import sqrt
 
 from strokes.report import Kind
@@ -74,12 +74,25 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Week:
+    """The tries of one week, which starts on a Monday."""
+
+    start: date
+    tries: int
+    formed: int
+    looks: int
+
+
+@dataclass(frozen=True)
 class Summary:
     """The figures of a class or of one pupil.
 
     `lines` has the letters in alphabetical order and `by_pupil` the same for each pupil by id.
     `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with.
-    `broken` attempts were not finished and are counted nowhere else.
+    `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
+    the teacher's verdict. `trend` has every week from the first to the last one with a try, `trends` the
+    same weeks for each pupil by id. `last_practiced` is each pupil's last finished attempt, traced ones
+    among them, whatever the days that are asked for.
     """
 
     pupils: tuple[Pupil, ...]
@@ -92,6 +105,10 @@ class Summary:
     by_pupil: Mapping[int, tuple[Line, ...]]
     gather: tuple[Gathering, ...]
     alone: tuple[Gathering, ...]
+    overruled: int = 0
+    trend: tuple[Week, ...] = ()
+    trends: Mapping[int, tuple[Week, ...]] = field(default_factory=dict)
+    last_practiced: Mapping[int, datetime | None] = field(default_factory=dict)
 
 
 def summarize(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Summary:
@@ -113,7 +130,38 @@ def summarize(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Summary:
         by_pupil,
         gather,
         alone,
+        sum(kept.overruled is not None for kept in tries),
+        *_trends(tries, pupils),
+        {pupil.id: _last(kept for kept in finished if kept.pupil == pupil.id) for pupil in pupils},
     )
+
+
+def _last(attempts: Iterable[Attempt]) -> datetime | None:
+    return max((kept.at for kept in attempts), default=None)
+
+
+def _trends(
+    tries: Sequence[Attempt], pupils: Sequence[Pupil]
+) -> tuple[tuple[Week, ...], dict[int, tuple[Week, ...]]]:
+    mondays = [monday(kept.at.astimezone().date()) for kept in tries]
+    if not tries:
+        return (), {pupil.id: () for pupil in pupils}
+    weeks = [min(mondays) + timedelta(weeks=k) for k in range((max(mondays) - min(mondays)).days // 7 + 1)]
+
+    def trend(pupil: int | None) -> tuple[Week, ...]:
+        counts = {week: [0, 0, 0] for week in weeks}
+        for kept, week in zip(tries, mondays, strict=True):
+            if pupil in (None, kept.pupil):
+                for place, count in enumerate((1, kept.formed, kept.looks)):
+                    counts[week][place] += count
+        return tuple(Week(week, *counts[week]) for week in weeks)
+
+    return trend(None), {pupil.id: trend(pupil.id) for pupil in pupils}
+
+
+def monday(day: date) -> date:
+    """The Monday of a day's week."""
+    return day - timedelta(days=day.weekday())
 
 
 def _lines(attempts: Sequence[Attempt]) -> tuple[Line, ...]:
@@ -131,7 +179,7 @@ def _line(letter: str, attempts: Sequence[Attempt]) -> Line:
         letter=letter,
         tries=len(tries),
         formed=_formed(tries),
-        looks=sum(kept.verdict is not None and kept.verdict.looks for kept in tries),
+        looks=sum(kept.looks for kept in tries),
         recalled=len(recalled),
         recalled_formed=_formed(recalled),
         lately=len(lately),
@@ -145,7 +193,7 @@ def _line(letter: str, attempts: Sequence[Attempt]) -> Line:
 
 
 def _formed(attempts: Iterable[Attempt]) -> int:
-    return sum(kept.verdict is not None and kept.verdict.formed for kept in attempts)
+    return sum(kept.formed for kept in attempts)
 
 
 def _seen(tries: Sequence[Attempt], *, notes: bool) -> tuple[Seen, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
-from strokes.report import Kind
+from strokes.report import FORMATION, Finding, Kind
 from trainer.attempt import Attempt, Step
 
 ENOUGH = 3
@@ -28,8 +28,20 @@ def is_try(attempt: Attempt) -> bool:
 
 def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
     """The kinds of its findings, or of its notes: each once, however often it was found in it."""
+    return {found.kind for found in counted(attempt) if found.note is notes}
+
+
+def counted(attempt: Attempt) -> tuple[Finding, ...]:
+    """Its findings and notes, without what a teacher's overruling has taken back."""
     findings = attempt.verdict.findings if attempt.verdict else ()
-    return {found.kind for found in findings if found.note is notes}
+    word = attempt.overruled
+    if word is None:
+        return findings
+    return tuple(
+        found
+        for found in findings
+        if found.note or not (word.formed if found.kind in FORMATION else word.looks)
+    )
 
 
 def instead(tries: Iterable[Attempt]) -> tuple[str, ...]:
@@ -37,7 +49,7 @@ def instead(tries: Iterable[Attempt]) -> tuple[str, ...]:
     letters = Counter(
         found.letter
         for kept in tries
-        for found in (kept.verdict.findings if kept.verdict else ())
+        for found in counted(kept)
         if found.kind is Kind.LETTER and found.letter and not found.note
     )
     return tuple(letter for letter, _ in letters.most_common())

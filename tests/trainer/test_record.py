@@ -13,7 +13,7 @@ from strokes.ink import Ink
 from strokes.report import Finding, Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
-from trainer import database, tables
+from trainer import database, rows
 from trainer.attempt import CARDS, Attempt, Step, Verdict
 from trainer.packing import pack
 from trainer.record import BusyError, PupilError, Record, RecordError
@@ -287,8 +287,8 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(file):
             record.keep_many(mixed[first : first + 50])
         record.remove_pupil(gone.id)
 
-        assert not any(_found(file, tables.stamp(moment).encode()) for moment in moments[::2])
-        assert all(_found(file, tables.stamp(moment).encode()) for moment in moments[1::2])
+        assert not any(_found(file, rows.stamp(moment).encode()) for moment in moments[::2])
+        assert all(_found(file, rows.stamp(moment).encode()) for moment in moments[1::2])
 
 
 def _found(file, wanted):

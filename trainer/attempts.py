@@ -1,0 +1,167 @@
+"""The record's attempts: drafts at every pen-up, finished ones with their verdicts, and reading them.
+
+A draft is an attempt that is not finished yet: one row that grows with every pen-up and becomes the
+finished attempt. After a crash it simply stays, as an attempt that was broken off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Select, delete, func, insert, select, update
+
+from strokes.ink import Ink
+from trainer import rows, tables
+from trainer.attempt import Attempt, Step
+from trainer.database import Database, added
+from trainer.errors import BrokenRecordError
+
+_COLUMNS = (
+    *tables.attempt.c,
+    tables.overruling.c.formed.label("overruled_formed"),
+    tables.overruling.c.looks.label("overruled_looks"),
+    tables.overruling.c.reason,
+    tables.overruling.c.at.label("overruled_at"),
+)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Where the unfinished attempt of a pupil lies."""
+
+    number: int
+    letter: str
+
+
+class Attempts:
+    """The part of the record that keeps what was written."""
+
+    _database: Database
+
+    def __init__(self) -> None:
+        self._drafts: dict[int, Draft] = {}
+
+    def keep(self, attempt: Attempt) -> Attempt:
+        """Keep an attempt; it is on the disk when this returns, and the pupil's draft has become it."""
+        with self._database.writing(durable=True) as connection:
+            number = self._put(connection, attempt)
+            if attempt.verdict and attempt.verdict.findings:
+                connection.execute(insert(tables.finding), rows.finding_rows(number, attempt.verdict))
+        self._drafts.pop(attempt.pupil, None)
+        return rows.numbered(attempt, number)
+
+    def keep_many(self, attempts: Sequence[Attempt]) -> tuple[int, ...]:
+        """Keep finished attempts of the past in one transaction, drafts stay; gives back their numbers."""
+        with self._database.writing(durable=True) as connection:
+            first = (connection.scalar(select(func.max(tables.attempt.c.id))) or 0) + 1
+            numbered = list(enumerate(attempts, first))
+            written = [{"id": number, **rows.attempt_row(kept)} for number, kept in numbered]
+            found = [
+                row
+                for number, kept in numbered
+                if kept.verdict
+                for row in rows.finding_rows(number, kept.verdict)
+            ]
+            if written:
+                connection.execute(insert(tables.attempt), written)
+            if found:
+                connection.execute(insert(tables.finding), found)
+        return tuple(number for number, _ in numbered)
+
+    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
+        """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
+
+        One draft a pupil: it goes on while the letter is the same, with whatever help. Another letter
+        leaves it as an attempt that was broken off; for the same letter anew, say `leave_draft`.
+        """
+        draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
+        with self._database.writing() as connection:
+            number = self._put(connection, draft)
+        self._drafts[pupil] = Draft(number, letter)
+
+    def leave_draft(self, pupil: int) -> None:
+        """The pupil goes away from the letter: its draft stays, as an attempt that was broken off."""
+        self._drafts.pop(pupil, None)
+
+    def drop_draft(self, pupil: int) -> None:
+        """Forget the pupil's draft: everything was taken back, or nothing was written."""
+        draft = self._drafts.get(pupil)
+        if draft is None:
+            return
+        with self._database.writing() as connection:
+            connection.execute(delete(tables.attempt).where(_is(draft, pupil)))
+        del self._drafts[pupil]
+
+    def attempts(
+        self,
+        pupil: int | None = None,
+        letter: str | None = None,
+        since: datetime | None = None,
+        *,
+        ink: bool = True,
+    ) -> Iterator[Attempt]:
+        """The attempts, oldest first, unfinished ones among them; without `ink` they are read faster."""
+        query = _chosen(pupil, letter, since).order_by(tables.attempt.c.at, tables.attempt.c.id)
+        yield from self._read(query, ink=ink)
+
+    def latest(self, pupil: int, letter: str | None = None, n: int = 12) -> tuple[Attempt, ...]:
+        """A pupil's last `n` attempts, newest first, with their ink; those broken off among them."""
+        newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
+        return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=True))
+
+    def attempt(self, number: int) -> Attempt | None:
+        """The attempt with that number, with its ink; None when there is none."""
+        query = _chosen(None, None, None).where(tables.attempt.c.id == number)
+        return next(self._read(query, ink=True), None)
+
+    def _put(self, connection: Connection, attempt: Attempt) -> int:
+        """Write the row of an attempt: over the pupil's draft of it, or as a new one."""
+        row = rows.attempt_row(attempt)
+        draft = self._drafts.get(attempt.pupil)
+        if draft is not None and draft.letter == attempt.letter:
+            if not attempt.finished:
+                del row["at"], row["day"]  # a draft keeps the time of its first stroke
+            change = update(tables.attempt).where(_is(draft, attempt.pupil)).values(row)
+            if connection.execute(change).rowcount:
+                return draft.number
+        return added(connection, tables.attempt, row)
+
+    def _read(self, query: Select[Any], *, ink: bool) -> Iterator[Attempt]:
+        """The attempts of a query, whose rows are held in memory until they are asked for."""
+        columns = [column for column in _COLUMNS if ink or column is not tables.attempt.c.ink]
+        attempt, finding, overruling = tables.attempt, tables.finding, tables.overruling
+        chosen = query.with_only_columns(*columns).outerjoin_from(attempt, overruling)
+        ids = query.with_only_columns(attempt.c.id)
+        seen = select(finding).where(finding.c.attempt.in_(ids)).order_by(finding.c.attempt, finding.c.place)
+        with self._database.reading() as connection:
+            written = connection.execute(chosen).all()
+            by_attempt = groupby(connection.execute(seen), lambda row: row.attempt)
+            found = {number: tuple(group) for number, group in by_attempt}
+        for row in written:
+            try:
+                yield rows.attempt_from(row, found.get(row.id, ()))
+            except ValueError as error:
+                raise BrokenRecordError(
+                    f"{self._database.place}: attempt {row.id} is damaged: {error}"
+                ) from error
+
+
+def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
+    """That row and no other: numbers are given anew after an erasure, which another window may have done."""
+    attempt = tables.attempt
+    return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
+
+
+def _chosen(pupil: int | None, letter: str | None, since: datetime | None) -> Select[Any]:
+    query = select(tables.attempt)
+    if pupil is not None:
+        query = query.where(tables.attempt.c.pupil == pupil)
+    if letter is not None:
+        query = query.where(tables.attempt.c.letter == letter)
+    if since is not None:
+        query = query.where(tables.attempt.c.at >= rows.stamp(since))
+    return query

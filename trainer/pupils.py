@@ -1,0 +1,147 @@
+"""The record's pupils: who they are, and every change to a name, a group, a hand or a card."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Connection, Row, select, update
+
+from strokes.letter import Hand
+from trainer import rows, tables
+from trainer.attempt import CARDS, Pupil
+from trainer.database import Database, added
+from trainer.errors import PupilError
+
+DEFAULT_GROUP = "Class"
+NAME_LENGTH = 40
+
+
+class Pupils:
+    """The part of the record that knows the pupils."""
+
+    _database: Database
+
+    def groups(self, *, archived: bool = True) -> tuple[str, ...]:
+        """The groups that have pupils, by name; those whose pupils are all archived only with `archived`."""
+        query = select(tables.pupil.c.class_group).distinct().order_by(tables.pupil.c.class_group)
+        if not archived:
+            query = query.where(tables.pupil.c.archived.is_(False))
+        with self._database.reading() as connection:
+            return tuple(connection.scalars(query))
+
+    def pupils(self, group: str | None = None, *, archived: bool = False) -> tuple[Pupil, ...]:
+        """The pupils of a group, or all, by group and name; those archived only when asked for."""
+        query = select(tables.pupil).order_by(tables.pupil.c.class_group, tables.pupil.c.name)
+        if group is not None:
+            query = query.where(tables.pupil.c.class_group == group)
+        if not archived:
+            query = query.where(tables.pupil.c.archived.is_(False))
+        with self._database.reading() as connection:
+            return tuple(map(rows.pupil_from, connection.execute(query)))
+
+    def pupil(self, number: int) -> Pupil | None:
+        """The pupil with that number, archived or not; None when there is none."""
+        with self._database.reading() as connection:
+            row = connection.execute(select(tables.pupil).where(tables.pupil.c.id == number)).first()
+        return rows.pupil_from(row) if row else None
+
+    def add_pupil(
+        self, name: str, *, hand: Hand | None = None, group: str = DEFAULT_GROUP, card: int | None = None
+    ) -> Pupil:
+        """Add a pupil; without a card, the first one that is free in the group.
+
+        Raises PupilError for a name that is empty, too long or taken in the group, and for a card
+        that is not there or taken.
+        """
+        name, group = _name(name, "name"), _name(group, "group's name")
+        with self._database.writing(durable=True) as connection:
+            others = _others(connection, group)
+            _check_free(name, group, others)
+            card = _free_card(others) if card is None else _card(card, others)
+            row = {"name": name, "class_group": group, "card": card, "hand": hand, "archived": False}
+            number = added(connection, tables.pupil, row)
+        return Pupil(number, name, card, hand, group)
+
+    def rename_pupil(self, number: int, name: str) -> None:
+        """Give a pupil another name. Raises PupilError as `add_pupil` does."""
+        name = _name(name, "name")
+        with self._database.writing(durable=True) as connection:
+            group = found(connection, number).class_group
+            _check_free(name, group, _others(connection, group, number))
+            _set(connection, number, name=name)
+
+    def move_pupil(self, number: int, group: str) -> None:
+        """Put a pupil into another group; a card that is taken there gives way to the first free one.
+
+        Raises PupilError when the name is taken there.
+        """
+        group = _name(group, "group's name")
+        with self._database.writing(durable=True) as connection:
+            pupil, others = found(connection, number), _others(connection, group, number)
+            _check_free(pupil.name, group, others)
+            taken = {other.card for other in others}
+            card = _free_card(others) if pupil.card in taken else pupil.card
+            _set(connection, number, class_group=group, card=card)
+
+    def set_hand(self, number: int, hand: Hand | None) -> None:
+        """Settle the writing hand, or leave it open again."""
+        with self._database.writing(durable=True) as connection:
+            found(connection, number)
+            _set(connection, number, hand=hand)
+
+    def set_card(self, number: int, card: int) -> None:
+        """Give a pupil another card. Raises PupilError for a card that is not there or taken."""
+        with self._database.writing(durable=True) as connection:
+            group = found(connection, number).class_group
+            _set(connection, number, card=_card(card, _others(connection, group, number)))
+
+    def archive_pupil(self, number: int, archived: bool = True) -> None:
+        """Hide a pupil from practice and from the class's figures, or bring one back; nothing is lost."""
+        with self._database.writing(durable=True) as connection:
+            found(connection, number)
+            _set(connection, number, archived=archived)
+
+
+def found(connection: Connection, number: int) -> Row[Any]:
+    """The row of a pupil. Raises PupilError when there is no such pupil."""
+    row = connection.execute(select(tables.pupil).where(tables.pupil.c.id == number)).first()
+    if row is None:
+        raise PupilError(f"the record has no pupil with the number {number}")
+    return row
+
+
+def _others(connection: Connection, group: str, but: int | None = None) -> list[Row[Any]]:
+    """The rows of a group's pupils, archived ones too, but for one."""
+    query = select(tables.pupil).where(tables.pupil.c.class_group == group)
+    return [row for row in connection.execute(query) if row.id != but]
+
+
+def _set(connection: Connection, number: int, **values: Any) -> None:
+    connection.execute(update(tables.pupil).where(tables.pupil.c.id == number).values(values))
+
+
+def _name(name: str, what: str) -> str:
+    name = " ".join(name.split())
+    if not name or len(name) > NAME_LENGTH or not name.isprintable():
+        raise PupilError(f"a {what} must be 1 to {NAME_LENGTH} letters, not {name!r}")
+    return name
+
+
+def _check_free(name: str, group: str, others: list[Row[Any]]) -> None:
+    if any(other.name.casefold() == name.casefold() for other in others):
+        raise PupilError(f"{group} already has a pupil named {name}; add a letter to tell them apart")
+
+
+def _free_card(others: list[Row[Any]]) -> int:
+    """The first free card; a group with more pupils than cards shares them."""
+    taken = {other.card for other in others}
+    return next((free for free in range(1, CARDS + 1) if free not in taken), len(taken) % CARDS + 1)
+
+
+def _card(card: int, others: list[Row[Any]]) -> int:
+    if not 1 <= card <= CARDS:
+        raise PupilError(f"a card must be a number from 1 to {CARDS}, not {card}")
+    for other in others:
+        if other.card == card:
+            raise PupilError(f"card {card} belongs to {other.name}; choose another")
+    return card

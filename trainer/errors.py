@@ -4,6 +4,7 @@
     ├── UsageError              a command that cannot be done as it was typed
     ├── PlaceError              a folder or file that cannot be made or used
     ├── ScreenError             no screen on which a window could be seen
+    ├── RosterError             a class list from outside that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
         ├── BrokenRecordError   damaged, or not a record at all
@@ -33,6 +34,14 @@ class PlaceError(TrainerError):
 
 class ScreenError(TrainerError):
     """No screen on which a window could be seen."""
+
+
+class RosterError(TrainerError):
+    """A class list from outside that cannot be taken; `faults` are its lines that must be mended first."""
+
+    def __init__(self, reason: str, faults: tuple[object, ...] = ()) -> None:
+        super().__init__(reason)
+        self.faults = tuple(map(str, faults))
 
 
 class RecordError(TrainerError):

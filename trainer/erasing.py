@@ -48,9 +48,11 @@ class Erasing:
         notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            counts = [connection.scalar(query) or 0 for query in (findings, notes, overrulings)]
-        ends = [rows.moment(end) if end else None for end in (first, last)]
-        return Holdings(attempts, with_ink, *counts, first=ends[0], last=ends[1])
+            found, said, overruled = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings)
+            )
+        ends = (rows.moment(first) if first else None, rows.moment(last) if last else None)
+        return Holdings(attempts, with_ink, found, said, overruled, *ends)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.

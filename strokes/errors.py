@@ -2,6 +2,7 @@
 
 StrokesError
 ├── InkError          ink that cannot be read at all: no points, NaN, a wrong shape
+│   └── InkFileError      a file of ink that breaks a rule: where, what must be, what is
 ├── LetterError       a letter, formation or alphabet that contradicts itself
 │   └── LetterFileError   a letter file that breaks a rule: where, what must be, what is
 └── ToleranceError    a tolerance that is not a positive number
@@ -18,6 +19,15 @@ class StrokesError(Exception):
 
 class InkError(StrokesError):
     """Ink that cannot be read: no points, numbers that are not finite, an array of the wrong shape."""
+
+
+class InkFileError(InkError):
+    """A file of ink that breaks a rule; the message reads `where: what must be, what is`."""
+
+    def __init__(self, path: Path | str, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path = Path(path)
+        self.reason = reason
 
 
 class LetterError(StrokesError):

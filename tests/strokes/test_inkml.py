@@ -1,0 +1,416 @@
+"""InkML read and written: what a trace may say, what is refused and how, and the way there and back."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strokes.errors import InkError, InkFileError
+from strokes.ink import Ink, Trace
+from strokes.inkchannels import NAMESPACE
+from strokes.inkml import read
+from strokes.inkmlwriter import written
+from strokes.specimen import MOST_IN_TRACE, Specimen
+
+NUMBERS = st.floats(-1e9, 1e9, allow_nan=False)
+
+
+@pytest.fixture
+def ink(tmp_path):
+    """Reads what stands inside the root element."""
+
+    def reading(inside):
+        path = tmp_path / "ink.inkml"
+        path.write_text(f'<ink xmlns="{NAMESPACE}">{inside}</ink>', encoding="utf-8")
+        return read(path)
+
+    return reading
+
+
+def format_of(*channels, intermittent=()):
+    """A traceFormat with these channels, each a name with attributes."""
+
+    def tags(described):
+        return "".join(
+            f'<channel name="{name}" {" ".join(f"{key}={value!r}" for key, value in more.items())}/>'
+            for name, more in described
+        )
+
+    later = f"<intermittentChannels>{tags(intermittent)}</intermittentChannels>" if intermittent else ""
+    return f"<traceFormat>{tags(channels)}{later}</traceFormat>"
+
+
+def plain(name, **more):
+    return name, more
+
+
+X, Y, T = plain("X"), plain("Y"), plain("T")
+
+
+def lines(specimen):
+    return [trace.points.tolist() for trace in specimen.ink.traces]
+
+
+def refusal(ink, inside):
+    """The one sentence with which something is refused."""
+    with pytest.raises(InkFileError) as refused:
+        ink(inside)
+    assert "\n" not in str(refused.value)
+    assert "ink.inkml: " in str(refused.value)
+    return refused.value.reason
+
+
+# What a trace may say
+
+
+def test_explicit_values_are_x_and_y_as_they_stand(ink):
+    (specimen,) = ink("<trace>1 2, -3.5 4,\n .5 -.25</trace><trace>7 8</trace>")
+
+    assert lines(specimen) == [[[1, 2], [-3.5, 4], [0.5, -0.25]], [[7, 8]]]
+    assert specimen.unit == "dev"
+    assert specimen.ink.traces[0].times is None
+
+
+def test_a_difference_is_added_to_the_value_before_until_the_prefix_changes(ink):
+    (specimen,) = ink("<trace>10 20, '1'2, 3 4, !100 5, 7 -1</trace>")
+
+    assert lines(specimen)[0] == [[10, 20], [11, 22], [14, 26], [100, 31], [7, 30]]
+
+
+def test_a_second_difference_is_added_to_the_difference_before(ink):
+    (specimen,) = ink("""<trace>0 0,'10'-10,"1"-1,2-2,'5'5,"0"0</trace>""")
+
+    assert lines(specimen)[0] == [[0, 0], [10, -10], [21, -21], [34, -34], [39, -29], [44, -24]]
+
+
+def test_a_star_repeats_the_value_before_and_the_difference_is_none_then(ink):
+    (specimen,) = ink("""<trace>5 6, * *, '2 '3, * 1, "1 "1</trace>""")
+
+    assert lines(specimen)[0] == [[5, 6], [5, 6], [7, 9], [7, 10], [8, 12]]
+
+
+def test_prefixes_hold_for_their_own_channel_alone(ink):
+    (specimen,) = ink("<trace>1 1, '2 8, 2 9</trace>")
+
+    assert lines(specimen)[0] == [[1, 1], [3, 8], [5, 9]]
+
+
+def test_values_need_no_space_where_they_cannot_be_confused(ink):
+    layout = format_of(X, Y, intermittent=[plain("B1", type="boolean"), plain("B2", type="boolean")])
+    (specimen,) = ink(f"{layout}<trace>1-2TF,3-4*?,'1'-1</trace>")
+
+    assert lines(specimen)[0] == [[1, -2], [3, -4], [4, -5]]
+
+
+def test_a_comma_at_the_end_closes_the_last_point(ink):
+    assert lines(ink("<trace>1 2, 3 4,</trace>")[0])[0] == [[1, 2], [3, 4]]
+
+
+def test_channels_are_read_in_the_order_of_the_format(ink):
+    (specimen,) = ink(format_of(plain("F"), Y, X) + "<trace>0.5 20 10, 0.7 21 11</trace>")
+
+    assert lines(specimen)[0] == [[10, 20], [11, 21]]
+
+
+def test_intermittent_values_may_be_left_out_and_regular_ones_may_not(ink):
+    layout = format_of(X, Y, intermittent=[plain("F")])
+
+    assert lines(ink(f"{layout}<trace>1 2 9, 3 4, 5 6 ?</trace>")[0])[0] == [[1, 2], [3, 4], [5, 6]]
+    assert "trace 1, point 2: must have at least 2 values, not 1" in refusal(
+        ink, f"{layout}<trace>1 2, 3</trace>"
+    )
+
+
+def test_an_axis_that_runs_the_other_way_is_turned(ink):
+    layout = format_of(X, plain("Y", orientation="-ve"))
+
+    assert lines(ink(f"{layout}<trace>1 2, 3 4</trace>")[0])[0] == [[1, -2], [3, -4]]
+
+
+@pytest.mark.parametrize(
+    ("unit", "millimeters"),
+    [("mm", 1), ("cm", 10), ("m", 1000), ("in", 25.4), ("pt", 25.4 / 72), ("pc", 25.4 / 6)],
+)
+def test_lengths_come_out_in_millimeters(ink, unit, millimeters):
+    (specimen,) = ink(format_of(plain("X", units=unit), plain("Y", units="mm")) + "<trace>1 1</trace>")
+
+    assert specimen.unit == "mm"
+    assert lines(specimen)[0][0] == pytest.approx([millimeters, 1])
+
+
+# Times
+
+
+def test_times_are_seconds_from_the_first_touch(ink):
+    (specimen,) = ink(
+        format_of(X, Y, plain("T", units="ms")) + "<trace>0 0 500, 1 1 510</trace><trace>2 2 700</trace>"
+    )
+
+    assert specimen.ink.traces[0].times == pytest.approx([0, 0.01])
+    assert specimen.ink.traces[1].times == pytest.approx([0.2])
+
+
+def test_an_offset_counts_where_time_begins_at_nothing_in_its_trace(ink):
+    (specimen,) = ink(
+        format_of(X, Y, plain("T", units="s"))
+        + '<trace timeOffset="1000">0 0 0, 1 1 0.1</trace><trace timeOffset="1500">2 2 0, 3 3 0.1</trace>'
+    )
+
+    assert specimen.ink.traces[1].times == pytest.approx([0.5, 0.6])
+
+
+def test_ink_of_which_some_is_without_times_has_none(ink):
+    (specimen,) = ink(format_of(X, Y, T) + "<trace>0 0 1, 1 1 ?</trace><trace>0 0 5</trace>")
+
+    assert [trace.times for trace in specimen.ink.traces] == [None, None]
+
+
+# Groups and contexts
+
+
+def test_each_group_is_a_specimen_and_says_what_its_groups_say_too(ink):
+    found = ink(
+        """<traceGroup><annotation type="writer"> Nella  </annotation>
+             <traceGroup><annotation type="letter">b</annotation><trace>0 0</trace><trace>1 1</trace></traceGroup>
+             <traceGroup><annotation type="letter">d</annotation><trace>2 2</trace></traceGroup>
+           </traceGroup><trace>3 3</trace>"""
+    )
+
+    assert [len(one.ink) for one in found] == [1, 2, 1]
+    assert [one.about for one in found[1:]] == [
+        {"writer": "Nella", "letter": "b"},
+        {"writer": "Nella", "letter": "d"},
+    ]
+    assert found[0].about == {}
+
+
+def test_a_trace_takes_the_context_it_names_before_that_of_its_group(ink):
+    (specimen,) = ink(
+        f"""<definitions>
+              <context xml:id="turned">{format_of(Y, X)}</context>
+              <traceFormat xml:id="three"><channel name="X"/><channel name="Z"/><channel name="Y"/></traceFormat>
+              <inkSource xml:id="pad" traceFormatRef="#three"/>
+              <context xml:id="deep" inkSourceRef="#pad"/>
+              <context xml:id="heir" contextRef="#deep"/>
+            </definitions>
+            <traceGroup contextRef="#turned">
+              <trace>1 2</trace><trace contextRef="#heir">1 0 2</trace>
+            </traceGroup>"""
+    )
+
+    assert lines(specimen) == [[[2, 1]], [[1, 2]]]
+
+
+def test_a_context_in_the_stream_holds_for_what_comes_after_it(ink):
+    (specimen,) = ink(f"<trace>1 2</trace><context>{format_of(Y, X)}</context><trace>1 2</trace>")
+
+    assert lines(specimen) == [[[1, 2]], [[2, 1]]]
+
+
+def test_a_pen_that_is_up_and_a_trace_without_points_are_no_ink(ink):
+    (specimen,) = ink(
+        '<trace type="penUp">1 2, 3 4</trace><trace> </trace><trace type="indeterminate">5 6</trace>'
+    )
+
+    assert lines(specimen) == [[[5, 6]]]
+
+
+# What is refused
+
+REFUSED = {
+    "<trace>1 2, 3</trace>": "trace 1, point 2: must have at least 2 values, not 1",
+    "<trace>1 2 3</trace>": "must have at most 2 values",
+    "<trace>1 2, x 3</trace>": "must be values such as 12",
+    "<trace>1.2.3 4</trace>": "not '.3 4'",
+    "<trace>NaN 1</trace>": "not 'NaN 1'",
+    "<trace>inf 1</trace>": "not 'inf 1'",
+    "<trace>1e999 1</trace>": "channel X must lie within 1e+09 of 0",
+    f"<trace>{'9' * 400} 1</trace>": "channel X must lie within 1e+09 of 0",
+    "<trace>900000000 1, '200000000 1</trace>": "point 2: channel X must lie within",
+    "<trace>#ff 1</trace>": "not '#ff 1'",
+    "<trace>'1 2</trace>": "channel X must begin with an explicit value",
+    '<trace>1 2, "1 2</trace>': "channel X must have a first difference before a second one",
+    "<trace>* 2</trace>": "must have a value before it can be repeated",
+    "<trace>1 2, ? 2</trace>": "trace 1, point 2: X and Y must have a value, not ?",
+    "<trace>T 2</trace>": "channel X must be a number, not T",
+    "<trace>1 2,, 3 4</trace>": "point 2: must have at least 2 values, not 0",
+    "<trace>1 2<trace>3 4</trace></trace>": "trace 1 must hold values alone",
+    '<trace continuation="end">1 2</trace>': "must be whole",
+    '<trace type="up">1 2</trace>': "type must be penDown",
+    "<trace>1 2</trace><traceView/>": "not views of them",
+    "<trace>1 2</trace><shape/>": "must hold traces, groups and contexts, not <shape>",
+    "": "must have at least one trace with a point, not none",
+    "<traceGroup/>": "must have at least one trace with a point, not none",
+    '<trace contextRef="http://far.example/a#b">1 2</trace>': "a reference must stay inside the file",
+    '<trace contextRef="#none">1 2</trace>': "a context with the id 'none' must be in the file",
+    '<context xml:id="a" contextRef="#b"/><context xml:id="b" contextRef="#a"/>': "not in a circle",
+    '<context xml:id="a"/><context xml:id="a"/><trace>1 2</trace>': "an id must stand for one thing",
+    "<traceFormat/><trace>1 2</trace>": "must have the channel X",
+    "<traceFormat><channel name='X'/></traceFormat><trace>1 2</trace>": "must have the channel Y",
+    format_of(X, Y, X): "must name a channel once, not twice 'X'",
+    format_of(*(plain(f"C{n}") for n in range(50))): "at most 40 channels, not 50",
+    format_of(X, plain("Y", type="word")): "the type of channel Y must be",
+    format_of(X, plain("Y", type="boolean")): "channel Y must have numbers",
+    format_of(X, plain("Y", units="ell")): "the unit of channel Y must be one of",
+    format_of(X, plain("Y", units="mm")): "must have the same unit or be lengths both, not dev and mm",
+    format_of(X, plain("Y", orientation="up")): "the orientation of channel Y must be",
+    format_of(X, Y, plain("T", units="mm")): "the unit of channel T must be s or ms",
+    format_of(X, Y, plain("!")): "a channel must have a name of letters and digits, not '!'",
+    format_of(plain("X", type="integer"), Y) + "<trace>1.5 2</trace>": "X must be a whole number, not '1.5'",
+    format_of(X, Y, plain("B1", type="boolean")) + "<trace>1 2 1</trace>": "B1 must be T or F, not '1'",
+    format_of(X, Y, T) + "<trace>0 0 5, 1 1 4</trace>": "times must not run backwards",
+    format_of(X, Y, T) + '<trace timeOffset="soon">0 0 0</trace>': "timeOffset must be milliseconds",
+    format_of(X, Y, T) + '<trace timeOffset="nan">0 0 0</trace>': "timeOffset must be milliseconds",
+    "<traceGroup>" * 60 + "<trace>1 2</trace>" + "</traceGroup>" * 60: "at most 40 deep",
+    f"<trace>{'1 2,' * (MOST_IN_TRACE + 1)}</trace>": f"at most {MOST_IN_TRACE} points",
+}
+
+
+@pytest.mark.parametrize(("inside", "told"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
+def test_what_would_need_a_guess_is_refused_in_one_sentence(ink, inside, told):
+    assert told in refusal(ink, inside)
+
+
+def test_a_group_with_two_units_is_refused(ink):
+    inches = format_of(plain("X", units="in"), plain("Y", units="in"))
+
+    assert "must have one unit, not dev and mm" in refusal(
+        ink, f"<trace>1 2</trace>{inches}<trace>1 2</trace>"
+    )
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        ("", "must be well-formed XML"),
+        ("<svg/>", "must begin with <ink"),
+        ('<ink xmlns="http://else.example"><trace>1 2</trace></ink>', "must begin with <ink"),
+        ("<ink><trace>1 2, 3", "must be well-formed XML"),
+        ('<!DOCTYPE ink [<!ENTITY a "1 2,">]><ink><trace>&a;&a;</trace></ink>', "must have no DOCTYPE"),
+        ('<!DOCTYPE ink SYSTEM "file:///etc/passwd"><ink/>', "must have no DOCTYPE"),
+        ("<ink><trace>&a;</trace></ink>", "must be well-formed XML"),
+        ("<ink>" + "<a/>" * 2_000_001 + "</ink>", "must have at most 2000000 tags"),
+    ],
+)
+def test_a_file_that_is_cut_off_or_pulls_in_others_is_refused(tmp_path, content, told):
+    path = tmp_path / "ink.inkml"
+    path.write_text(content, encoding="utf-8")
+
+    with pytest.raises(InkFileError, match=told):
+        read(path)
+
+
+def test_a_file_that_is_not_there_or_too_large_is_refused(tmp_path):
+    with pytest.raises(InkFileError, match="cannot be read: No such file"):
+        read(tmp_path / "none.inkml")
+    with pytest.raises(InkFileError, match="must be a file, not a folder"):
+        read(tmp_path)
+    huge = tmp_path / "huge.inkml"
+    with huge.open("wb") as file:
+        file.truncate(10**12)
+    with pytest.raises(InkFileError, match="must have at most 67108864 bytes, not 1000000000000"):
+        read(huge)
+
+
+# There and back
+
+
+def specimens():
+    """Ink with and without times, in a known unit, with something told of it."""
+
+    @st.composite
+    def trace(draw, *, timed):
+        points = draw(st.lists(st.tuples(NUMBERS, NUMBERS), min_size=1, max_size=6))
+        times = sorted(draw(st.lists(st.floats(0, 1e5), min_size=len(points), max_size=len(points))))
+        return Trace(np.array(points), np.array(times) if timed else None)
+
+    @st.composite
+    def specimen(draw):
+        timed = draw(st.booleans())
+        traces = draw(st.lists(trace(timed=timed), min_size=1, max_size=4))
+        if timed:
+            start = min(one.times[0] for one in traces)
+            traces = [Trace(one.points, one.times - start) for one in traces]
+        words = st.text("abc<>&'\"ß 1", max_size=8).map(lambda text: " ".join(text.split()))
+        about = draw(st.dictionaries(words.filter(bool), words, max_size=3))
+        return Specimen(Ink(tuple(traces)), about, draw(st.sampled_from(["ex", "dev", "mm"])))
+
+    return st.lists(specimen(), min_size=1, max_size=3)
+
+
+@given(specimens())
+def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
+    path = tmp_path_factory.mktemp("ink") / "ink.inkml"
+    path.write_text("".join(written(wanted)), encoding="utf-8")
+
+    found = read(path)
+
+    assert len(found) == len(wanted)
+    for one, other in zip(found, wanted, strict=True):
+        assert (one.about, one.unit) == (other.about, other.unit)
+        for read_back, made in zip(one.ink.traces, other.ink.traces, strict=True):
+            assert np.array_equal(read_back.points, made.points)
+            assert (read_back.times is None) == (made.times is None)
+            assert made.times is None or np.array_equal(read_back.times, made.times)
+
+
+def test_what_is_written_has_explicit_values_without_exponents():
+    ink = Ink.from_arrays([[[1e-7, -2.5e8]]])
+
+    text = "".join(written([Specimen(ink, {"letter": "a"}, "ex")]))
+
+    assert "0.0000001 -250000000</trace>" in text
+    assert text.startswith(
+        '<?xml version="1.0" encoding="UTF-8"?>\n<ink xmlns="http://www.w3.org/2003/InkML">'
+    )
+
+
+def test_numbers_are_rounded_where_that_is_asked_for():
+    text = "".join(written([Specimen(Ink.from_arrays([[[0.30000000000000004, 1 / 3]]]))], decimals=4))
+
+    assert ">0.3 0.3333</trace>" in text
+
+
+@pytest.mark.parametrize("specimen", [Specimen(Ink(), {"letter": "\x00"}), Specimen(Ink(), unit="ell")])
+def test_what_no_reader_could_take_is_not_written(specimen):
+    with pytest.raises(InkError):
+        list(written([specimen]))
+
+
+def test_broken_files_bring_no_error_but_ours(tmp_path):
+    """A sound file with bytes changed, lost, doubled or swapped, two thousand times."""
+    layout = format_of(X, Y, T, intermittent=[plain("B1", type="boolean")])
+    sound = (
+        f'<ink xmlns="{NAMESPACE}"><definitions><context xml:id="c">{layout}</context></definitions>'
+        '<traceGroup contextRef="#c"><annotation type="letter">a</annotation>'
+        """<trace timeOffset="5">1 2 0 T,'3'-4'5*,"1"2"0,* 2 ? F</trace></traceGroup></ink>"""
+    ).encode()
+    chance = random.Random(3)
+    path = tmp_path / "ink.inkml"
+    read_well = 0
+    for _ in range(2000):
+        broken = bytearray(sound)
+        for _ in range(chance.randint(1, 4)):
+            at, length = chance.randrange(len(broken)), chance.randint(0, 12)
+            piece = chance.choice(
+                [
+                    b"",
+                    bytes([chance.randrange(256)]),
+                    bytes(broken[at : at + length]) * 2,
+                    b"9" * 20,
+                    b"'\"*?,",
+                ]
+            )
+            broken[at : at + length] = piece
+        path.write_bytes(bytes(broken))
+        try:
+            read(path)
+            read_well += 1
+        except InkFileError as error:
+            assert "\n" not in str(error)
+
+    assert 0 < read_well < 2000

@@ -1,7 +1,7 @@
 """The "hello" example of InkML (W3C Recommendation REC-InkML-20110920): five traces, one a letter.
 
-The points are the specification's own. The expected values were worked out from them apart from this
-project, y growing downward; lengths and end gaps are given to two digits.
+The points are the specification's own, and `strokes.inkml` reads them. The expected values were worked
+out apart from this project, y growing downward; lengths and end gaps are given to two digits.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from strokes import polyline
-from strokes.ink import Ink
+from strokes.inkml import read
 
 HELLO = {
     "h": (
@@ -58,49 +58,59 @@ TABLE = {
 }
 
 
-def trace(name: str) -> polyline.Polyline:
-    return polyline.as_polyline([pair.split() for pair in HELLO[name].split(",")])
+@pytest.fixture(scope="module")
+def word(tmp_path_factory: pytest.TempPathFactory) -> dict[str, polyline.Polyline]:
+    """The five traces by the name of their letter, read from a file."""
+    path = tmp_path_factory.mktemp("ink") / "hello.inkml"
+    traces = "".join(f"<trace>{points}</trace>" for points in HELLO.values())
+    path.write_text(f'<ink xmlns="http://www.w3.org/2003/InkML">{traces}</ink>', encoding="utf-8")
+    (specimen,) = read(path)
+    return dict(zip(HELLO, (trace.points for trace in specimen.ink.traces), strict=True))
 
 
-def test_the_whole_word_is_five_traces_of_88_points() -> None:
-    ink = Ink.from_arrays([trace(name) for name in HELLO])
-
-    assert len(ink) == 5
-    assert sum(len(each) for each in ink.traces) == 88
+def test_the_whole_word_is_five_traces_of_88_points(word: dict[str, polyline.Polyline]) -> None:
+    assert len(word) == 5
+    assert sum(map(len, word.values())) == 88
 
 
 @pytest.mark.parametrize("name", HELLO)
-def test_a_trace_has_the_points_and_the_box_of_the_table(name: str) -> None:
-    line = trace(name)
+def test_a_trace_has_the_points_and_the_box_of_the_table(
+    word: dict[str, polyline.Polyline], name: str
+) -> None:
+    line = word[name]
 
     assert len(line) == TABLE[name].points
     assert polyline.bounds(line) == TABLE[name].box
 
 
 @pytest.mark.parametrize("name", HELLO)
-def test_a_trace_has_the_length_and_the_end_gap_of_the_table(name: str) -> None:
-    line = trace(name)
+def test_a_trace_has_the_length_and_the_end_gap_of_the_table(
+    word: dict[str, polyline.Polyline], name: str
+) -> None:
+    line = word[name]
 
     assert polyline.length(line) == pytest.approx(TABLE[name].length, abs=0.005)
     assert np.hypot(*(line[-1] - line[0])) == pytest.approx(TABLE[name].gap, abs=0.005)
 
 
 @pytest.mark.parametrize("name", HELLO)
-def test_a_trace_has_the_signed_area_of_the_table(name: str) -> None:
-    assert polyline.signed_area(trace(name)) == TABLE[name].area
+def test_a_trace_has_the_signed_area_of_the_table(word: dict[str, polyline.Polyline], name: str) -> None:
+    assert polyline.signed_area(word[name]) == TABLE[name].area
 
 
-def test_the_o_runs_anticlockwise_from_the_top() -> None:
+def test_the_o_runs_anticlockwise_from_the_top(word: dict[str, polyline.Polyline]) -> None:
     """It goes down its left side first; on a screen that is a negative area and a negative turning."""
-    line = trace("o")
+    line = word["o"]
 
     assert line[0, 1] == line[:, 1].min()
     assert polyline.signed_area(line) < 0
     assert polyline.turning(line) == pytest.approx(-360, abs=90)
 
 
-def test_the_e_starts_in_the_middle_of_the_left_and_turns_anticlockwise() -> None:
-    line = trace("e")
+def test_the_e_starts_in_the_middle_of_the_left_and_turns_anticlockwise(
+    word: dict[str, polyline.Polyline],
+) -> None:
+    line = word["e"]
 
     assert line[1, 0] > line[0, 0]
     assert polyline.turning(line) < -180

@@ -1,0 +1,227 @@
+"""Well-formed ink, damaged in one known way: what a check must tell, and by which kind.
+
+Where a damage yields what the table of formations accepts, or what nothing in the ink can show, it is not
+applied, by the rules below and never by looking at a single sample; each has its reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TypeAlias
+
+import numpy as np
+
+from strokes.accepted import acceptable
+from strokes.letter import GuideLines
+from strokes.polyline import Polyline, cut, length
+from strokes.report import Finding, Kind
+from strokes.ways import DOT, SWING, TALL, pivots, x_height
+
+Traces: TypeAlias = tuple[Polyline, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Damaged:
+    """Ink with one fault, or why there is none. `kinds` would be right to tell.
+
+    `names` are letters that a finding of kind letter may name and be right. `guide` are lines to judge
+    between, where nothing else could show the fault.
+    """
+
+    fault: str
+    traces: Traces = ()
+    kinds: frozenset[Kind] = frozenset()
+    names: frozenset[str] = frozenset()
+    guide: GuideLines | None = None
+    skipped: str = ""
+
+    def told(self, findings: Sequence[Finding]) -> bool:
+        """Whether one of the findings tells of this fault by the right kind; a note tells it too."""
+        return any(
+            one.kind in self.kinds or (one.kind is Kind.LETTER and one.letter in self.names)
+            for one in findings
+        )
+
+
+Fault: TypeAlias = Callable[[str, Traces], Damaged]
+
+MIRRORED = {"b": "d", "d": "b", "p": "q", "q": "p", "z": "s", "s": "z"}
+"""Letters whose mirror image the table knows by another name; c, e and j have a mirror image without one."""
+
+GAP = 0.2
+"""A cut trace has a gap of this many x-heights."""
+
+MOVED = 0.6
+"""A start is moved along the letter by this many x-heights."""
+
+
+def faults(letter: str, traces: Sequence[Polyline], other: Traces | None) -> tuple[Damaged, ...]:
+    """This accepted ink in every damage; `other` is another letter's ink by the same writer, or None."""
+    given = tuple(traces)
+    return (*(fault(letter, given) for fault in FAULTS), another(letter, other))
+
+
+def _none(fault: str, reason: str) -> Damaged:
+    return Damaged(fault, skipped=reason)
+
+
+def _dot(letter: str, trace: Polyline, unit: float) -> bool:
+    return letter in "ij" and float(np.ptp(trace, axis=0).max()) < DOT * unit
+
+
+def all_backwards(_: str, traces: Traces) -> Damaged:
+    """Each trace run from its end; the traces stay in their order."""
+    return Damaged("backwards", tuple(trace[::-1] for trace in traces), frozenset({Kind.DIRECTION}))
+
+
+def one_backwards(letter: str, traces: Traces) -> Damaged:
+    """The last trace that is no dot, run from its end."""
+    name = "one trace backwards"
+    if len(traces) < 2:
+        return _none(name, "one trace: it is the whole ink backwards")
+    unit = x_height(letter, traces)
+    lines = [k for k, trace in enumerate(traces) if not _dot(letter, trace, unit)]
+    turned = lines[-1]
+    ink = tuple(trace[::-1] if k == turned else trace for k, trace in enumerate(traces))
+    return Damaged(name, ink, frozenset({Kind.DIRECTION}))
+
+
+def mirrored(letter: str, traces: Traces) -> Damaged:
+    """The mirror image of the letters that have one of their own, with the pen's way mirrored too."""
+    name = "mirror image"
+    if letter not in "bdpqcejsz":
+        return _none(name, "not one of b d p q c e j s z")
+    if letter == "j" and not _hooked(traces):
+        return _none(name, "a j with a straight tail is its own mirror image")
+    ink = tuple(trace * (-1.0, 1.0) for trace in traces)
+    return Damaged(name, ink, frozenset({Kind.REVERSAL}), frozenset(MIRRORED.get(letter, "")))
+
+
+def _hooked(traces: Traces) -> bool:
+    body = max(traces, key=length)
+    return float(np.ptp(body[:, 0])) >= 0.25 * float(np.ptp(body[:, 1]))
+
+
+def swapped(letter: str, traces: Traces) -> Damaged:
+    """The first two traces swapped in time."""
+    name = "two traces swapped"
+    if len(traces) < 2:
+        return _none(name, "one trace")
+    if letter == "x":
+        return _none(name, "x: the other slant first is accepted")
+    return Damaged(name, (traces[1], traces[0], *traces[2:]), frozenset({Kind.ORDER}))
+
+
+def left_out(letter: str, traces: Traces) -> Damaged:
+    """The last trace left out."""
+    name = "a trace left out"
+    if len(traces) < 2:
+        return _none(name, "one trace")
+    rest = traces[:-1]
+    if letter == "z":
+        return _none(name, "z: the bar through the middle may be left out")
+    if letter == "u":
+        return _none(name, "u: the last line down may be left out")
+    if letter == "q" and acceptable("q", rest):
+        return _none(name, "q: the tick may be left out")
+    return Damaged(name, rest, frozenset({Kind.MISSING}))
+
+
+def stray(letter: str, traces: Traces) -> Damaged:
+    """A slanting line added at the right, two thirds of an x-height long, after all others."""
+    unit = x_height(letter, traces)
+    every = np.vstack(traces)
+    right, base = float(every[:, 0].max()), float(every[:, 1].max()) - TALL.get(letter, (1.0, 0.0))[1] * unit
+    line = np.linspace((right + 0.15 * unit, base - 0.25 * unit), (right + 0.5 * unit, base - 0.8 * unit), 12)
+    return Damaged("a stray trace", (*traces, line), frozenset({Kind.EXTRA}))
+
+
+def cut_in_two(letter: str, traces: Traces) -> Damaged:
+    """The first trace cut in the middle of its longest way down, with a gap.
+
+    No accepted formation lifts the pen there: those with more pens lift where a line is retraced, at the
+    top or foot of a stem.
+    """
+    unit = x_height(letter, traces)
+    trace = traces[0]
+    turns = pivots(trace[:, 1], SWING * unit)
+    down = [(a, b) for a, b in pairwise(turns) if trace[b, 1] > trace[a, 1]]
+    if not down:
+        return _none("cut in two", "no way down in the first trace")
+    first, last = max(down, key=lambda ends: length(trace[ends[0] : ends[1] + 1]))
+    middle = length(trace[: first + 1]) + length(trace[first : last + 1]) / 2
+    half = GAP * unit / 2
+    pieces = (cut(trace, 0.0, middle - half), cut(trace, middle + half, length(trace)))
+    return Damaged("cut in two", (*pieces, *traces[1:]), frozenset({Kind.LIFT}))
+
+
+def opened(letter: str, traces: Traces) -> Damaged:
+    """An o or a opened by a quarter of its loop, at the end that should close it."""
+    name = "opened loop"
+    if letter not in "oa":
+        return _none(name, "not an o or a")
+    loop, rest = _loop(letter, traces)
+    kept = (
+        cut(loop, 0.0, 0.75 * length(loop)) if letter == "o" else cut(loop, 0.25 * length(loop), length(loop))
+    )
+    ink = (np.vstack([kept, rest]) if len(rest) else kept, *traces[1:])
+    return Damaged(name, ink, frozenset({Kind.CLOSURE}))
+
+
+def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
+    """The bowl of the first trace, to where it is brought back up, and what follows of that trace."""
+    trace = traces[0]
+    if letter == "o" or len(traces) > 1:
+        return trace, trace[:0]
+    turns = pivots(trace[:, 1], SWING * x_height(letter, traces))
+    foot = next(k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1])
+    top = turns[min(foot + 1, len(turns) - 1)]
+    return trace[: top + 1], trace[top + 1 :]
+
+
+def moved_start(letter: str, traces: Traces) -> Damaged:
+    """The first trace begun further along; a closed loop is still written all the way round."""
+    name = "start moved"
+    unit = x_height(letter, traces)
+    trace, by = traces[0], MOVED * unit
+    if length(trace) < by + SWING * unit:
+        return _none(name, "nothing would be left of the trace")
+    later = cut(trace, by, length(trace))
+    if letter == "o":
+        later = np.vstack([later, cut(trace, 0.0, by)])
+    # A plain line begun later is a shorter line: only guide lines can show it.
+    guide = _guide(letter, traces, unit) if letter in "lij" else None
+    return Damaged(name, (later, *traces[1:]), frozenset({Kind.START}), guide=guide)
+
+
+def _guide(letter: str, traces: Traces, unit: float) -> GuideLines:
+    """The lines the untouched ink stands on, by its own height."""
+    body = max(traces, key=length) if letter in "ij" else np.vstack(traces)
+    base = float(body[:, 1].max()) - TALL.get(letter, (1.0, 0.0))[1] * unit
+    return GuideLines(ascender=base - 2 * unit, x_height=base - unit, baseline=base, descender=base + unit)
+
+
+def another(letter: str, other: Traces | None) -> Damaged:
+    """Another letter's ink by the same writer in its place."""
+    name = "another letter"
+    if other is None:
+        return _none(name, "the writer has no other letter")
+    if acceptable(letter, other):
+        return _none(name, "the other letter's ink is formed as this letter may be")
+    return Damaged(name, other, frozenset({Kind.LETTER}))
+
+
+FAULTS: tuple[Fault, ...] = (
+    all_backwards,
+    one_backwards,
+    mirrored,
+    swapped,
+    left_out,
+    stray,
+    cut_in_two,
+    opened,
+    moved_start,
+)
+"""All that need only the ink itself, in the order in which they are reported."""

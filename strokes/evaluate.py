@@ -1,0 +1,161 @@
+"""How well the checks do on labelled real ink: `python -m strokes.evaluate --ink FILE.npz`.
+
+What the ink does is seen by plain geometry (`observed`, `accepted`) that knows nothing of the checks; this
+sets the verdicts beside it, damages well-formed ink in known ways, and counts.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import multiprocessing
+import os
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from strokes.damage import Traces
+from strokes.errors import StrokesError
+from strokes.labelled import Labelled, load
+from strokes.letter import Alphabet
+from strokes.results import Results, as_json, as_text
+from strokes.trial import Trial, judge
+
+CHUNK = 24
+"""Samples a worker takes at a time: small enough for a bar that moves, large enough to cost nothing."""
+
+DEEP = 1200
+"""So many samples are also changed and written by the other hand: enough for shares of 1 in 100."""
+
+
+class Trials:
+    """The samples of a file, in order; a worker asks it for the trials of some of them."""
+
+    def __init__(self, labelled: Labelled, numbers: Sequence[int], *, deep: int = DEEP) -> None:
+        self.labelled = labelled
+        self.numbers = [int(number) for number in numbers]
+        self.alphabet = Alphabet.load()
+        random = np.random.default_rng(0)
+        self._deep = set(random.permutation(self.numbers)[:deep].tolist())
+        self._by_writer = _grouped(labelled)
+
+    def take(self, numbers: Sequence[int]) -> list[Trial]:
+        """The trials of these samples."""
+        return [
+            judge(self.labelled[number], self.alphabet, self._another(number), deep=number in self._deep)
+            for number in numbers
+        ]
+
+    def _another(self, number: int) -> Traces | None:
+        """Another letter's ink by the same writer, the same one at every run."""
+        letters = self.labelled.arrays["letter"]
+        mine = self._by_writer[str(self.labelled.arrays["writer"][number])]
+        others = mine[letters[mine] != letters[number]]
+        if not len(others):
+            return None
+        chosen = np.random.default_rng(number).choice(others)
+        return self.labelled[int(chosen)].traces
+
+
+def _grouped(labelled: Labelled) -> dict[str, np.ndarray[tuple[int], np.dtype[np.intp]]]:
+    working = labelled.working
+    writers = labelled.arrays["writer"][working]
+    return {str(writer): working[writers == writer] for writer in np.unique(writers)}
+
+
+_trials: Trials | None = None
+"""What the workers share: set before they are forked, so that the ink is in memory once."""
+
+
+def _take(numbers: Sequence[int]) -> list[Trial]:
+    if _trials is None:
+        raise RuntimeError("the trials must be set before the workers are forked")
+    return _trials.take(numbers)
+
+
+def run(trials: Trials, *, processes: int | None = None) -> Iterator[list[Trial]]:
+    """The trials in chunks as they are done, in no fixed order."""
+    global _trials
+    numbers = trials.numbers
+    chunks = [numbers[at : at + CHUNK] for at in range(0, len(numbers), CHUNK)]
+    count = min(processes or os.cpu_count() or 1, max(1, len(chunks)))
+    if count == 1 or "fork" not in multiprocessing.get_all_start_methods():
+        yield from (trials.take(chunk) for chunk in chunks)
+        return
+    _trials = trials
+    try:
+        with multiprocessing.get_context("fork").Pool(count) as pool:
+            yield from pool.imap_unordered(_take, chunks)
+    finally:
+        _trials = None
+
+
+def _with_bar(chunks: Iterator[list[Trial]], total: int) -> list[Trial]:
+    """All trials, with a bar on standard error."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("judging"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    done: list[Trial] = []
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        task = progress.add_task("judging", total=total)
+        for chunk in chunks:
+            done += chunk
+            progress.update(task, completed=len(done))
+    return sorted(done, key=lambda one: one.number)
+
+
+def evaluate(
+    labelled: Labelled,
+    *,
+    sample: int | None = None,
+    only: int | None = None,
+    deep: int = DEEP,
+    processes: int | None = None,
+) -> Results:
+    """All figures, over the working set or over `sample` of it drawn at random, the same at every run."""
+    numbers = labelled.working
+    if only is not None:
+        if not 0 <= only < len(labelled):
+            raise StrokesError(f"--only must be a sample from 0 to {len(labelled) - 1}, not {only}")
+        numbers = np.array([only])
+    elif sample is not None and sample < len(numbers):
+        numbers = np.sort(np.random.default_rng(1).permutation(numbers)[:sample])
+    trials = Trials(labelled, numbers.tolist(), deep=deep)
+    begun = time.perf_counter()
+    every = _with_bar(run(trials, processes=processes), len(numbers))
+    return Results(tuple(every), time.perf_counter() - begun)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """The command; it returns 0, or 2 with one sentence where the file or an option cannot be used."""
+    parser = argparse.ArgumentParser(prog="python -m strokes.evaluate", description=__doc__)
+    parser.add_argument("--ink", type=Path, required=True, metavar="FILE.npz", help="labelled ink")
+    parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+    some = parser.add_mutually_exclusive_group()
+    some.add_argument("--only", type=int, metavar="N", help="only the sample with this number")
+    some.add_argument("--sample", type=int, metavar="N", help="so many samples, drawn at random")
+    parser.add_argument("--deep", type=int, default=DEEP, metavar="N", help="so many are changed as well")
+    parser.add_argument("--processes", type=int, metavar="N", help="at once; as many as there are cores")
+    options = parser.parse_args(arguments)
+    try:
+        labelled = load(options.ink)
+        results = evaluate(
+            labelled,
+            sample=options.sample,
+            only=options.only,
+            deep=options.deep,
+            processes=options.processes,
+        )
+        print(json.dumps(as_json(results), indent=1) if options.json else as_text(results))
+    except StrokesError as error:
+        print(error, file=sys.stderr)
+        return 2
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

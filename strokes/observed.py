@@ -1,0 +1,129 @@
+"""What ink does, seen without the checks: the sense of the main loop, a stem's begun end, what came first.
+
+Each observation says whether what it saw is a fault in the way the table of formations means it, so that the
+findings of a check can be set beside it. Ink in which a thing is not plain is not observed, with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strokes.polyline import Polyline, length
+from strokes.report import FORMATION, Finding, Kind
+from strokes.ways import Drawn, Way, drawn, turns_left
+
+LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
+
+CLEAR = 0.15
+"""A main loop encloses at least this share of its box, or its sense is not plain."""
+
+ENDS = 0.25
+"""A stem is begun at its top or foot when it begins within this share of its height from it."""
+
+
+@dataclass(frozen=True)
+class Observation:
+    """Of which `kind` the check should speak, if `wrong`; `skipped` says why nothing could be seen."""
+
+    kind: Kind
+    wrong: bool = False
+    skipped: str = ""
+
+    def agrees(self, findings: Sequence[Finding]) -> bool:
+        """Whether the check says the same; a note says it too.
+
+        A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
+        Only the first stroke is asked about its start, since that is what was observed.
+        """
+        kinds = {self.kind}
+        told = [one for one in findings if one.kind in FORMATION]
+        if self.kind is Kind.START:
+            kinds |= {Kind.DIRECTION}
+            told = [one for one in told if one.stroke in (None, 0)]
+        return self.wrong == any(one.kind in kinds for one in told)
+
+
+def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
+    """All that can be seen in this ink for this letter; empty for letters that have none of these parts."""
+    ink = drawn(letter, traces)
+    if not ink.ways:
+        return ()
+    found = []
+    if letter in LOOPED:
+        found.append(_loop(ink))
+    if letter in STEMMED:
+        found.append(_stem(ink))
+    if letter in BARRED:
+        found.append(_bar_after_stem(ink))
+    if letter in DOTTED:
+        found.append(_dot_after_body(ink))
+    return tuple(found)
+
+
+def _loop(ink: Drawn) -> Observation:
+    """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
+
+    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
+    """
+    pieces = [_between(way.line, -1.15, 0.15) for way in ink.ways]
+    loops = [piece for piece in pieces if len(piece) > 2]
+    if not loops:
+        return Observation(Kind.DIRECTION, skipped="no loop")
+    senses = [turns_left(piece) * float(np.prod(np.ptp(piece, axis=0))) for piece in loops]
+    main = int(np.argmax(np.abs(senses)))
+    if abs(turns_left(loops[main])) < CLEAR:
+        return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
+    return Observation(Kind.DIRECTION, wrong=senses[main] < 0)
+
+
+def _between(line: Polyline, top: float, bottom: float) -> Polyline:
+    return line[(line[:, 1] >= top) & (line[:, 1] <= bottom)]
+
+
+def _stem(ink: Drawn) -> Observation:
+    """Which end the stem was begun at, where the first trace is a plain stem or begins with one."""
+    way = ink.ways[0]
+    if ink.letter in DOTTED or ink.letter in BARRED:
+        way = max(ink.ways, key=lambda one: one.height)
+        if way is not ink.ways[0]:
+            return Observation(Kind.START, skipped="the stem is not the first trace")
+    first = way.line[way.turns[0] : way.turns[1] + 1]
+    tall = float(np.ptp(first[:, 1]))
+    if tall < 0.75 * way.height or tall < 0.6 * (ink.bottom - ink.top) or not _plain(first):
+        return Observation(Kind.START, skipped="the first trace does not begin with a plain stem")
+    begun = (float(way.start[1]) - float(way.low[1])) / way.height
+    if ENDS < begun < 1 - ENDS:
+        return Observation(Kind.START, skipped="begun between the ends of the stem")
+    return Observation(Kind.START, wrong=begun > 0.5)
+
+
+def _plain(line: Polyline) -> bool:
+    chord = line[-1] - line[0]
+    return float(np.hypot(*chord)) >= 0.95 * length(line) and abs(chord[1]) > 1.5 * abs(chord[0])
+
+
+def _bar_after_stem(ink: Drawn) -> Observation:
+    """Stem and bar of t and f: the more upright of the two traces and the more level one."""
+    if len(ink.ways) != 2:
+        return Observation(Kind.ORDER, skipped="not two traces")
+    upright = [_upright(way) for way in ink.ways]
+    if max(upright) < 0.5 or min(upright) > 0.5 or max(upright) - min(upright) < 0.2:
+        return Observation(Kind.ORDER, skipped="stem and bar are not plain")
+    return Observation(Kind.ORDER, wrong=upright[1] > upright[0])
+
+
+def _upright(way: Way) -> float:
+    return way.height / (way.height + way.width) if way.height + way.width > 0 else 0.0
+
+
+def _dot_after_body(ink: Drawn) -> Observation:
+    """Body and dot of i and j: the longer and the shorter of two traces."""
+    if len(ink.ways) != 2:
+        return Observation(Kind.ORDER, skipped="not two traces")
+    first, second = (way.length for way in ink.ways)
+    if min(first, second) > 0.6 * max(first, second):
+        return Observation(Kind.ORDER, skipped="body and dot are not plain")
+    return Observation(Kind.ORDER, wrong=second > first)

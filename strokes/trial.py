@@ -1,0 +1,146 @@
+"""One sample put to the checks: what they say of it untouched, damaged, changed, and by the other hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strokes.accepted import refusal
+from strokes.checks import check
+from strokes.damage import Damaged, Traces, faults
+from strokes.identify import identify
+from strokes.ink import Ink
+from strokes.labelled import Sample
+from strokes.letter import Alphabet, Hand, Letter
+from strokes.observed import observe
+from strokes.report import Finding, Kind, Report
+from strokes.sensitivity import CHANGES, Given
+from strokes.ways import x_height
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One observation beside the verdict."""
+
+    kind: Kind
+    wrong: bool
+    agrees: bool
+    skipped: str = ""
+
+
+@dataclass(frozen=True)
+class Told:
+    """One fault: `told` by the right kind, `silent` about it before, `noticed` by any kind at all."""
+
+    fault: str
+    told: bool = False
+    silent: bool = False
+    noticed: bool = False
+    kinds: tuple[Kind, ...] = ()
+    skipped: str = ""
+
+
+@dataclass(frozen=True)
+class OtherHand:
+    """Ink as the left hand often writes it: whether it is let be with each hand, and told at all."""
+
+    way: str
+    left_free: bool
+    right_free: bool
+    right_told: bool
+
+
+@dataclass(frozen=True)
+class Trial:
+    """All that is counted of one sample. `refused` is why the table does not accept it; empty if it does."""
+
+    number: int
+    letter: str
+    writer: str
+    refused: str
+    formed: bool
+    kinds: tuple[Kind, ...]
+    named: str
+    seen: tuple[Seen, ...] = ()
+    told: tuple[Told, ...] = ()
+    hands: tuple[OtherHand, ...] = ()
+    flips: tuple[tuple[str, bool], ...] = ()
+
+
+def judge(sample: Sample, alphabet: Alphabet, other: Traces | None, *, deep: bool = False) -> Trial:
+    """Everything about one sample; with `deep` the changes and the other hand too, for accepted ink."""
+    letter = alphabet[sample.letter]
+    ink = sample.ink
+    report = check(ink, letter)
+    refused = refusal(sample.letter, sample.traces)
+    accepted = not refused
+    return Trial(
+        sample.number,
+        sample.letter,
+        sample.writer,
+        refused,
+        report.formed,
+        tuple(sorted(report.kinds)),
+        identify(ink, alphabet)[0].letter.name,
+        tuple(
+            Seen(one.kind, one.wrong, not one.skipped and one.agrees(report.findings), one.skipped)
+            for one in observe(sample.letter, sample.traces)
+        ),
+        tuple(_told(one, ink, letter, report) for one in faults(sample.letter, sample.traces, other))
+        if accepted
+        else (),
+        tuple(_hands(sample, letter)) if accepted and deep else (),
+        tuple(_flips(sample, letter)) if accepted and deep and report.formed else (),
+    )
+
+
+def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told:
+    if damaged.skipped:
+        return Told(damaged.fault, skipped=damaged.skipped)
+    before = check(ink, letter, guide=damaged.guide) if damaged.guide else untouched
+    after = check(Ink.from_arrays(damaged.traces), letter, guide=damaged.guide)
+    return Told(
+        damaged.fault,
+        damaged.told(after.findings),
+        not damaged.told(before.findings),
+        not after.formed or not after.looks,
+        tuple(sorted(after.kinds)),
+    )
+
+
+def _hands(sample: Sample, letter: Letter) -> Sequence[OtherHand]:
+    """What left-handers often do: t and f barred from the right, o clockwise, the other slant of x first."""
+    traces = sample.traces
+    way, ink = "", traces
+    if sample.letter in "tf" and len(traces) == 2:
+        way, ink = f"{sample.letter}: bar right to left", (traces[0], traces[1][::-1])
+    elif sample.letter == "o":
+        way, ink = "o: clockwise", (traces[0][::-1],)
+    elif sample.letter == "x" and traces[0][-1, 0] > traces[0][0, 0]:
+        way, ink = "x: slash first", traces[::-1]
+    if not way:
+        return ()
+    left, right = (_findings(ink, letter, hand) for hand in ("left", "right"))
+    return (
+        OtherHand(
+            way,
+            not any(not one.note for one in left),
+            not any(not one.note for one in right),
+            bool(right),
+        ),
+    )
+
+
+def _findings(traces: Traces, letter: Letter, hand: Hand) -> list[Finding]:
+    """What is told of the way of writing: direction, order and start, notes too."""
+    report = check(Ink.from_arrays(traces), letter, hand=hand)
+    return [one for one in report.findings if one.kind in (Kind.DIRECTION, Kind.ORDER, Kind.START)]
+
+
+def _flips(sample: Sample, letter: Letter) -> list[tuple[str, bool]]:
+    unit = x_height(sample.letter, sample.traces)
+    given = Given(sample, unit, np.random.default_rng(sample.number))
+    changed = [(one.name, one.change(given)) for one in CHANGES]
+    return [(name, not check(Ink.from_arrays(traces), letter).formed) for name, traces in changed]

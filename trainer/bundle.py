@@ -1,0 +1,129 @@
+"""Files of a stranger that come together, in a zip or a folder: only those that are asked for, bounded.
+
+Nothing is unpacked to the disk. An entry that nobody asks for is never read, whatever it holds.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+import zlib
+from collections.abc import Collection, Mapping
+from pathlib import Path, PurePosixPath
+
+from trainer.errors import RosterError
+
+LARGEST_FILE = 16 * 1024 * 1024
+"""Bytes of one file. The people of a school of 2000 take about half a megabyte."""
+
+HIGHEST_RATIO = 200
+"""How far a zip may have packed a file: tables of names pack to about a fifth, a trap to a thousandth."""
+
+SMALL = 64 * 1024
+"""Bytes up to which the ratio does not matter."""
+
+MOST_ENTRIES = 100
+"""A set has 14 files at most; some systems put as many of their own beside them."""
+
+_ENCRYPTED = 0x1
+_PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_LEFTOVERS = ("__MACOSX",)
+"""A folder that one system puts into every zip, with a shadow of each file."""
+
+
+def is_zip(content: bytes) -> bool:
+    """Whether the bytes begin as a zip does; nothing more is known of them."""
+    return content.startswith(b"PK")
+
+
+def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") -> dict[str, bytes]:
+    """The wanted files of a zip by name; they may lie in one folder of it. Those not in it are left out.
+
+    Raises RosterError for what is no zip, holds a wanted file twice, or is made to do harm.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            entries = _entries(archive, name)
+            return {
+                base: _read(archive, entry, name) for base, entry in _chosen(entries, wanted, name).items()
+            }
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError) as error:
+        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
+
+
+def from_folder(folder: Path, wanted: Collection[str]) -> dict[str, bytes]:
+    """The wanted files of a folder by name; those not in it are left out. Raises RosterError."""
+    try:
+        if not folder.is_dir():
+            raise RosterError(f"{folder}: must be a folder or a zip, and it is neither")
+        found = {}
+        for base in sorted(wanted):
+            path = folder / base
+            if path.is_file():
+                with path.open("rb") as file:
+                    found[base] = _small_enough(file.read(LARGEST_FILE + 1), base)
+        return found
+    except OSError as error:
+        raise RosterError(f"{folder}: cannot be read: {error.strerror or error}") from error
+
+
+def from_uploads(uploads: Mapping[str, bytes], wanted: Collection[str]) -> dict[str, bytes]:
+    """The wanted files among those handed in: a single zip, or the files themselves. Raises RosterError."""
+    zips = [name for name, content in uploads.items() if is_zip(content)]
+    if len(uploads) == 1 and zips:
+        return from_zip(uploads[zips[0]], wanted, name=zips[0])
+    if zips:
+        raise RosterError(f"{zips[0]}: must be handed in alone, and {len(uploads)} files came together")
+    return {
+        base: _small_enough(content, base)
+        for name, content in uploads.items()
+        if (base := PurePosixPath(name.replace("\\", "/")).name) in wanted
+    }
+
+
+def _entries(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:
+    """The files of a zip, without folders. The names are looked at although no file is made by them."""
+    entries = archive.infolist()
+    if len(entries) > MOST_ENTRIES:
+        raise RosterError(f"{name}: must hold at most {MOST_ENTRIES} files, not {len(entries)}")
+    for entry in entries:
+        way = PurePosixPath(entry.filename.replace("\\", "/"))
+        if way.is_absolute() or ".." in way.parts or ":" in entry.filename:
+            raise RosterError(f"{name}: must hold plain file names, not {entry.filename!r}")
+    return [entry for entry in entries if not entry.is_dir()]
+
+
+def _chosen(entries: list[zipfile.ZipInfo], wanted: Collection[str], name: str) -> dict[str, zipfile.ZipInfo]:
+    chosen: dict[str, zipfile.ZipInfo] = {}
+    for entry in entries:
+        way = PurePosixPath(entry.filename)
+        if way.name not in wanted or way.parts[0] in _LEFTOVERS:
+            continue
+        if way.name in chosen:
+            raise RosterError(f"{name}: must hold {way.name} once, and it holds it twice")
+        chosen[way.name] = entry
+    inner = [entry.filename for entry in entries if entry.filename.lower().endswith(".zip")]
+    if inner and not chosen:
+        raise RosterError(
+            f"{name}: must hold the tables, and it holds another zip; hand in {inner[0]!r} itself"
+        )
+    return chosen
+
+
+def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str) -> bytes:
+    where = f"{name}: {entry.filename}"
+    if entry.flag_bits & _ENCRYPTED:
+        raise RosterError(f"{where} must not be locked with a password, and it is")
+    if entry.compress_type not in _PACKINGS:
+        raise RosterError(f"{where} must be packed in the common way (deflate), and it is not")
+    # What the zip says of itself is only believed when it is bad: the reading is bounded as well.
+    if entry.file_size > max(SMALL, HIGHEST_RATIO * entry.compress_size):
+        raise RosterError(f"{where} must not be packed more than {HIGHEST_RATIO} to 1, and it is")
+    with archive.open(entry) as file:
+        return _small_enough(file.read(LARGEST_FILE + 1), where)
+
+
+def _small_enough(content: bytes, where: str) -> bytes:
+    if len(content) > LARGEST_FILE:
+        raise RosterError(f"{where} must have at most {LARGEST_FILE // 1024**2} MB, and it has more")
+    return content

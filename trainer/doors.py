@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import re
-import sys
 import tempfile
 from argparse import Namespace
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer import places
+from trainer import choices, places
 from trainer.errors import PupilError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
-    from strokes.letter import Alphabet
-    from trainer.attempt import Pupil
     from trainer.record import Record
-
-SMALLEST, LARGEST = 200, 20000
-"""The bounds of a window's width and height, in pixels: beyond them the size is a slip of the fingers."""
 
 
 def open_door(chosen: Namespace) -> int:
@@ -31,9 +24,9 @@ def open_door(chosen: Namespace) -> int:
 
 def practice(chosen: Namespace) -> int:
     """Open the practice window, on the record or on an invented class."""
-    size = _size(chosen.size)
+    size = choices.size(chosen.size)
     if not chosen.demo:
-        return _run_practice(lambda: _record(chosen), chosen, size)
+        return _run_practice(lambda: choices.record(chosen), chosen, size)
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
         return _run_practice(lambda: nullcontext(record), chosen, size)
 
@@ -43,11 +36,11 @@ def summary(chosen: Namespace) -> int:
     from trainer import spreadsheet, terminal
     from trainer.summary import summarize
 
-    with _record(chosen) as record:
+    with choices.record(chosen) as record:
         pupils = record.pupils(chosen.group)
         if chosen.group is not None and not pupils:
-            raise PupilError(_no_group(record, chosen.group))
-        one = _pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
+            raise PupilError(choices.no_group(record, chosen.group))
+        one = choices.pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
         attempts = list(record.attempts(one.id if one else None, ink=False))
     summed = summarize(attempts, (one,) if one else pupils)
     if chosen.csv is None:
@@ -61,7 +54,7 @@ def summary(chosen: Namespace) -> int:
 
 def add_pupil(chosen: Namespace) -> int:
     """Add a pupil."""
-    with _record(chosen) as record:
+    with choices.record(chosen) as record:
         from trainer.record import DEFAULT_GROUP
 
         group = DEFAULT_GROUP if chosen.group is None else chosen.group
@@ -72,10 +65,10 @@ def add_pupil(chosen: Namespace) -> int:
 
 def list_pupils(chosen: Namespace) -> int:
     """List the pupils, by group and name."""
-    with _record(chosen) as record:
+    with choices.record(chosen) as record:
         pupils = record.pupils(chosen.group)
         if chosen.group is not None and not pupils:
-            raise PupilError(_no_group(record, chosen.group))
+            raise PupilError(choices.no_group(record, chosen.group))
     if not pupils:
         print(text("cli.pupil.none"))
         return 0
@@ -87,11 +80,11 @@ def list_pupils(chosen: Namespace) -> int:
 
 def remove_pupil(chosen: Namespace) -> int:
     """Erase a pupil, after telling what goes and asking."""
-    with _record(chosen) as record:
-        pupil = _pupil(record, chosen.name, chosen.group)
+    with choices.record(chosen) as record:
+        pupil = choices.pupil(record, chosen.name, chosen.group)
         count = sum(1 for _ in record.attempts(pupil.id, ink=False))
         print(text("cli.pupil.erases", name=pupil.name, group=pupil.group, attempts=count))
-        if not chosen.yes and not _agreed(text("cli.pupil.ask", name=pupil.name)):
+        if not chosen.yes and not choices.agreed(text("cli.pupil.ask", name=pupil.name)):
             print(text("cli.pupil.kept"))
             return 1
         record.remove_pupil(pupil.id)
@@ -101,18 +94,18 @@ def remove_pupil(chosen: Namespace) -> int:
 
 def plan(chosen: Namespace) -> int:
     """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
-    with _record(chosen) as record:
+    with choices.record(chosen) as record:
         from trainer.record import DEFAULT_GROUP
 
         groups = record.groups() or (DEFAULT_GROUP,)
         if chosen.group is not None:
             if chosen.group not in groups:
-                raise PupilError(_no_group(record, chosen.group))
+                raise PupilError(choices.no_group(record, chosen.group))
             groups = (chosen.group,)
         if chosen.letters and chosen.clear:
             raise UsageError("give either letters or --clear, not both")
         if chosen.letters or chosen.clear:
-            letters = _letters(chosen.letters, _alphabet(chosen)) if chosen.letters else []
+            letters = choices.letters(chosen.letters, choices.alphabet(chosen)) if chosen.letters else []
             for group in groups:
                 record.set_plan(group, letters)
         for group in groups:
@@ -128,12 +121,12 @@ def check_alphabet(chosen: Namespace) -> int:
     """Print the faults of an alphabet's files, one line each."""
     from strokes.letterfile import SHIPPED, faults
 
-    folder = chosen.folder or _alphabet_folder(chosen) or SHIPPED / "print"
+    folder = chosen.folder or choices.alphabet_folder(chosen) or SHIPPED / "print"
     found = faults(folder)
     for fault in found:
         print(fault)
     if not found:
-        print(text("cli.alphabet.good", letters=len(_alphabet(chosen, folder)), folder=folder))
+        print(text("cli.alphabet.good", letters=len(choices.alphabet(chosen, folder)), folder=folder))
     return 1 if found else 0
 
 
@@ -153,7 +146,7 @@ def draw_alphabet(chosen: Namespace) -> int:
 
     if chosen.out.suffix.lower() != ".png":
         raise UsageError(f"--out must be a PNG file, such as alphabet.png, not {str(chosen.out)!r}")
-    picture.draw(_alphabet(chosen, chosen.folder), chosen.out)
+    picture.draw(choices.alphabet(chosen, chosen.folder), chosen.out)
     print(text("cli.alphabet.drawn", file=chosen.out))
     return 0
 
@@ -164,7 +157,7 @@ def demo(chosen: Namespace) -> int:
     from trainer.demo import WEEKS
     from trainer.summary import summarize
 
-    size = _size(chosen.size)
+    size = choices.size(chosen.size)
     folder = chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
     with _invented(places.data_folder(folder)) as record:
         if chosen.practice:
@@ -178,14 +171,6 @@ def demo(chosen: Namespace) -> int:
     print("  " + text("cli.demo.table", folder=folder))
     print("\n" + text("cli.demo.throw_away"))
     return 0
-
-
-@contextmanager
-def _record(chosen: Namespace) -> Iterator[Record]:
-    from trainer.record import Record
-
-    with Record.open(places.record_file(chosen.data)) as record:
-        yield record
 
 
 def _invented(folder: Path) -> Record:
@@ -205,72 +190,9 @@ def _run_practice(
 
     run(
         open_record,
-        lambda: _alphabet(chosen),
+        lambda: choices.alphabet(chosen),
         fullscreen=chosen.fullscreen,
         size=size,
         motion=not chosen.still,
     )
     return 0
-
-
-def _alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
-    """The alphabet in `folder`, or the one that the command line or the data folder chooses."""
-    from strokes.letterfile import load_alphabet
-
-    return load_alphabet(folder or _alphabet_folder(chosen))
-
-
-def _alphabet_folder(chosen: Namespace) -> Path | None:
-    """The folder of --alphabet, else the teacher's own where there is one; None is the shipped one."""
-    if chosen.alphabet is not None:
-        return Path(chosen.alphabet)
-    own = places.own_letters(chosen.data)
-    return own if own.is_dir() else None
-
-
-def _size(typed: str | None) -> tuple[int, int] | None:
-    if typed is None:
-        return None
-    match = re.fullmatch(r"(\d{1,5})[xX](\d{1,5})", typed)
-    if not match or not all(SMALLEST <= int(side) <= LARGEST for side in match.groups()):
-        raise UsageError(f"--size must be a width and a height in pixels, such as 1280x800, not {typed!r}")
-    return int(match[1]), int(match[2])
-
-
-def _pupil(record: Record, name: str, group: str | None) -> Pupil:
-    """The pupil of that name; capitals do not matter."""
-    found = [
-        pupil for pupil in record.pupils(group, archived=True) if pupil.name.casefold() == name.casefold()
-    ]
-    if not found:
-        place = f"the group {group}" if group is not None else "the record"
-        raise PupilError(f"{place} has no pupil named {name!r}; trainer pupil list shows all")
-    if len(found) > 1:
-        groups = " and ".join(pupil.group for pupil in found)
-        raise UsageError(f"{groups} each have a pupil named {name!r}; say which with --group")
-    return found[0]
-
-
-def _no_group(record: Record, group: str) -> str:
-    groups = ", ".join(record.groups())
-    return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
-
-
-def _letters(typed: list[str], alphabet: Alphabet) -> list[str]:
-    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
-    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
-    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
-    for letter in letters:
-        if letter not in alphabet:
-            raise UsageError(
-                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
-            )
-    if not letters:
-        raise UsageError("a plan must have at least one letter, not none")
-    return letters
-
-
-def _agreed(question: str) -> bool:
-    if not sys.stdin.isatty():
-        raise UsageError("nobody is there to ask; add --yes to erase without asking")
-    return input(f"{question} ").strip().casefold() in ("y", "yes")

@@ -13,6 +13,9 @@ from strokes.report import Finding, Report
 CARDS = 36
 """How many picture cards there are; they are numbered from 1."""
 
+NAME_LENGTH = 40
+"""Characters of a display name or a group's name, at most."""
+
 
 class Step(StrEnum):
     """How much help the child has, most help first."""
@@ -36,6 +39,15 @@ class Pupil:
     hand: Hand | None = None
     group: str = ""
     archived: bool = False
+
+
+@dataclass(frozen=True)
+class Newcomer:
+    """A pupil who is not in the record yet: the hand is settled later."""
+
+    name: str
+    card: int
+    group: str
 
 
 @dataclass(frozen=True)
@@ -87,7 +99,9 @@ class Attempt:
 
     `at` is the first touch, in UTC. `id` is None until the record has kept it. An attempt that was
     broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
-    `checks` is the version of the checks that judged it, empty where that was not kept.
+    `checks` is the edition of the checks that judged it, empty where that was not kept. `later` are the
+    traces, counted from 0, that try a stroke again after it was shown: they are kept and are not judged;
+    None where it was not kept which ones these are.
     """
 
     id: int | None
@@ -100,6 +114,13 @@ class Attempt:
     finished: bool = True
     checks: str = ""
     overruled: Overruling | None = None
+    later: tuple[int, ...] | None = ()
+
+    @property
+    def first_tries(self) -> Ink:
+        """The ink that is judged: without the traces that try a stroke again."""
+        later = self.later or ()
+        return Ink(tuple(trace for number, trace in enumerate(self.ink.traces) if number not in later))
 
     @property
     def formed(self) -> bool:

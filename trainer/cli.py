@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from strokes.errors import StrokesError
-from trainer import doors
+from trainer import doors, inkdoors
 from trainer.errors import TrainerError, UsageError
 from trainer.texts import text
 
@@ -64,6 +64,7 @@ def parser() -> Parser:
     _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
     _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
     _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")), common)
+    _add_ink(rooms.add_parser("ink", help=text("cli.help.ink")), common)
     _add_demo(rooms.add_parser("demo", parents=[common], help=text("cli.help.demo")))
     return top
 
@@ -126,6 +127,27 @@ def _add_alphabet(door: argparse.ArgumentParser, common: Parser) -> None:
     copy = does.add_parser("copy", parents=[common], help=text("cli.help.copy"))
     copy.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.copy_folder"))
     copy.set_defaults(door=doors.copy_alphabet)
+
+
+def _add_ink(door: argparse.ArgumentParser, common: Parser) -> None:
+    does = door.add_subparsers(metavar="DOES", required=True, title=text("cli.help.does"))
+    out = does.add_parser("export", parents=[common], help=text("cli.help.ink_export"))
+    out.add_argument("file", metavar="FILE", help=text("cli.help.ink_out"))
+    out.add_argument("--pupil", metavar="NAME", help=text("cli.help.summary_pupil"))
+    out.add_argument("--group", metavar="G", help=text("cli.help.group_of"))
+    out.add_argument("--letter", metavar="L", help=text("cli.help.ink_letter"))
+    out.add_argument("--since", metavar="DATE", help=text("cli.help.since"))
+    out.add_argument("--names", action="store_true", help=text("cli.help.ink_names"))
+    out.set_defaults(door=inkdoors.export_ink)
+    into = does.add_parser("import", parents=[common], help=text("cli.help.ink_import"))
+    into.add_argument("file", metavar="FILE", help=text("cli.help.ink_in"))
+    into.add_argument("--pupil", metavar="NAME", required=True, help=text("cli.help.ink_pupil"))
+    into.add_argument("--group", metavar="G", help=text("cli.help.group_of"))
+    into.add_argument("--letter", metavar="L", help=text("cli.help.ink_label"))
+    into.add_argument(
+        "--step", choices=("trace", "copy", "recall"), default="copy", help=text("cli.help.ink_step")
+    )
+    into.set_defaults(door=inkdoors.import_ink)
 
 
 def _add_demo(door: argparse.ArgumentParser) -> None:

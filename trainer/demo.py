@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from strokes.checks import check
+from strokes.edition import edition
 from strokes.hand import Fault, write
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Formation, Hand, Letter
@@ -151,7 +152,8 @@ class _Term:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
         ink, verdict = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
-        return Attempt(None, pupil.id, letter, step, at, ink, verdict)
+        checks = edition(self.alphabet[letter], guide=self.alphabet.guide, hand=child.hand)
+        return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
         chance, slip = self.random.random(2)

@@ -1,8 +1,9 @@
 """How ink is kept in the record: small, exact to a ten-thousandth, and readable without this program.
 
-Packed ink is zlib-compressed JSON, `{"unit": 0.0001, "traces": [[x, y, t], …]}`. The lists x, y and t
-hold whole units: the first value, then the difference from point to point. x and y are in letter
-space (x-heights, y downward), t in seconds from the first touch, or null where no times are known.
+Packed ink is zlib-compressed JSON, `{"unit": 0.0001, "traces": [[x, y, t], …], "later": [2]}`. The lists
+x, y and t hold whole units: the first value, then the difference from point to point. x and y are in
+letter space (x-heights, y downward), t in seconds from the first touch, or null where no times are
+known. `later` are the traces, counted from 0, that try a stroke again; it is not there where it is unknown.
 
 Why not floats: neighboring points differ little, so differences pack to about a third of 32-bit
 floats, and any language reads JSON. A unit is far below a pixel (a letter with 60 mm to the x-height
@@ -13,6 +14,7 @@ from __future__ import annotations
 
 import json
 import zlib
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,21 +25,27 @@ from strokes.polyline import Floats
 UNIT = 1e-4
 
 
-def pack(ink: Ink) -> bytes:
-    """The ink as bytes; ink without traces packs too."""
+def pack(ink: Ink, later: Sequence[int] | None = None) -> bytes:
+    """The ink as bytes, and which traces try a stroke again; ink without traces packs too."""
     traces = []
     for trace in ink.traces:
         times = None if trace.times is None else _differences(trace.times)
         traces.append([_differences(trace.points[:, 0]), _differences(trace.points[:, 1]), times])
-    return zlib.compress(json.dumps({"unit": UNIT, "traces": traces}, separators=(",", ":")).encode())
+    content = {"unit": UNIT, "traces": traces} | ({} if later is None else {"later": list(later)})
+    return zlib.compress(json.dumps(content, separators=(",", ":")).encode())
 
 
 def unpack(packed: bytes) -> Ink:
     """The ink that `pack` put away. Raises ValueError for bytes that are something else."""
+    return unpack_with_later(packed)[0]
+
+
+def unpack_with_later(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
+    """The ink, and which traces try a stroke again, None where that is unknown. Raises ValueError."""
     try:
         content = json.loads(zlib.decompress(packed))
-        unit, traces = content["unit"], content["traces"]
-        return Ink(tuple(_trace(unit, *axes) for axes in traces))
+        unit, traces, later = content["unit"], content["traces"], content.get("later")
+        return Ink(tuple(_trace(unit, *axes) for axes in traces)), None if later is None else tuple(later)
     except (zlib.error, KeyError, TypeError, UnicodeDecodeError) as error:
         raise ValueError(f"packed ink cannot be read: {error}") from error
 

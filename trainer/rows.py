@@ -15,7 +15,7 @@ from strokes.ink import Ink
 from strokes.letter import Hand
 from strokes.report import Finding, Kind
 from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
-from trainer.packing import pack, unpack
+from trainer.packing import pack, unpack_with_later
 
 
 def stamp(moment: datetime) -> str:
@@ -54,7 +54,7 @@ def attempt_row(kept: Attempt) -> dict[str, Any]:
         "at": stamp(kept.at),
         "finished": kept.finished,
         **judged,
-        "ink": pack(kept.ink),
+        "ink": pack(kept.ink, kept.later),
         "day": day_of(kept.at),
         "checks": kept.checks,
     }
@@ -73,17 +73,19 @@ def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
     """An attempt from its row and the rows of its findings, in their order."""
     packed = row._mapping.get("ink")
+    ink, later = (Ink(), None) if packed is None else unpack_with_later(packed)
     return Attempt(
         row.id,
         row.pupil,
         row.letter,
         Step(row.step),
         moment(row.at),
-        Ink() if packed is None else unpack(packed),
+        ink,
         None if row.formation is None else verdict_from(row, findings),
         row.finished,
         checks=row.checks,
         overruled=_overruling_from(row),
+        later=later,
     )
 
 

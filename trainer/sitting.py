@@ -122,20 +122,25 @@ class Sitting:
         return Writing(self, self.step)
 
     def finish(
-        self, ink: Ink, began: datetime, step: Step, *, first: Ink | None = None, mended: bool = False
+        self, ink: Ink, began: datetime, step: Step, *, later: tuple[int, ...] = (), mended: bool = False
     ) -> Scene:
         """A letter was written with the help of `step`: judge it, keep it, and only then answer.
 
-        All ink is kept, and the `first` try at each stroke (all of it where none was shown again) is what
-        counts; that it was `mended` at once is what the child hears.
+        All ink is kept, and the first try at each stroke is what counts: not the traces that are `later`
+        tries at one that was shown again. That it was `mended` at once is what the child hears.
         """
         from strokes.checks import check
+        from strokes.edition import edition
         from trainer.scenes.answer import Answer
 
         assert self.pupil is not None
-        report = check(first or ink, self.letter, guide=self.alphabet.guide, hand=self.hand)
-        verdict = Verdict.of(report)
-        attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, verdict)
+        guide = self.alphabet.guide
+        first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
+        report = check(first, self.letter, guide=guide, hand=self.hand)
+        verdict, checks = Verdict.of(report), edition(self.letter, guide=guide, hand=self.hand)
+        attempt = Attempt(
+            None, self.pupil.id, self.letter_name, step, began, ink, verdict, checks=checks, later=later
+        )
         saying = phrases.say(report, self._before(), mended=mended)
         if step is not self.step:
             self.step, self._verdicts = step, []

@@ -69,9 +69,14 @@ class Following:
         """Whether strokes were shown again, and each of them was then written over as shown."""
         return 0 < self._states[-1].shown == self._states[-1].mended
 
+    @property
+    def later(self) -> tuple[int, ...]:
+        """The traces, by number, that try a stroke again after it was shown."""
+        return self._states[-1].later
+
     def first_tries(self, ink: Ink) -> Ink:
         """The ink without the traces that try a stroke again after it was shown."""
-        later = self._states[-1].later
+        later = self.later
         return Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
 
     def forget(self) -> None:

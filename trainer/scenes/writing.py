@@ -197,8 +197,8 @@ class Writing(Screen):
         if not len(self.pad.ink):
             return None
         ink, began = self.pad.ink, self.began or self.sitting.now()
-        first, mended = self.following.first_tries(ink), self.following.mended
-        return self.sitting.finish(ink, began, self.step, first=first, mended=mended)
+        later, mended = self.following.later, self.following.mended
+        return self.sitting.finish(ink, began, self.step, later=later, mended=mended)
 
     def press(self, name: str) -> Scene | None:
         """The rail, and the lid over the model."""

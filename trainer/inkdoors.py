@@ -1,0 +1,99 @@
+"""The commands for ink in open formats: kept ink goes out as InkML, InkML and UNIPEN come in."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer import choices
+from trainer.errors import PlaceError, UsageError
+from trainer.texts import text
+
+if TYPE_CHECKING:
+    from strokes.specimen import Specimen
+    from trainer.attempt import Pupil
+    from trainer.record import Record
+
+DECIMALS = 4
+"""The record keeps ink to a ten-thousandth of an x-height and of a second."""
+
+
+def export_ink(chosen: Namespace) -> int:
+    """Write the kept ink of the record, of one pupil or of one letter, as InkML."""
+    from strokes.inkmlwriter import written
+
+    since = choices.day(chosen.since)
+    with choices.record(chosen) as record:
+        pupils: tuple[Pupil, ...] = record.pupils(archived=True)
+        if chosen.pupil is not None:
+            pupils = (choices.pupil(record, chosen.pupil, chosen.group),)
+        counted = _Counted(_specimens(record, pupils, chosen.letter, since, names=chosen.names))
+        _write(written(counted, decimals=DECIMALS), chosen.file)
+    if chosen.file != "-":
+        print(text("cli.ink.written", letters=counted.count, file=chosen.file))
+    return 0
+
+
+def import_ink(chosen: Namespace) -> int:
+    """Take the letters of a file in as attempts of one pupil, judged by the checks of today."""
+    from strokes import inkfile
+    from trainer.attempt import Step
+    from trainer.inkfiles import Taking
+
+    alphabet = choices.alphabet(chosen)
+    if chosen.letter is not None and chosen.letter not in alphabet:
+        raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
+    now = datetime.now(UTC)
+    with choices.record(chosen) as record:
+        pupil = choices.pupil(record, chosen.pupil, chosen.group)
+        found = inkfile.read(Path(chosen.file))
+        taking = Taking(Path(chosen.file), pupil, alphabet, chosen.letter, Step(chosen.step))
+        attempts = list(taking.attempts(found, now))
+        record.keep_many(attempts)
+        days = record.keep_ink_days
+    formed = sum(one.formed for one in attempts)
+    print(text("cli.ink.taken", letters=len(attempts), formed=formed, name=pupil.name))
+    if left_out := len(found) - len(attempts):
+        print(text("cli.ink.left_out", letters=left_out, letter=chosen.letter))
+    if old := sum(one.at < now - timedelta(days=days) for one in attempts):
+        print(text("cli.ink.old", letters=old, days=days))
+    return 0
+
+
+class _Counted:
+    """Passes specimens on and counts them."""
+
+    def __init__(self, specimens: Iterable[Specimen]) -> None:
+        self._specimens, self.count = specimens, 0
+
+    def __iter__(self) -> Iterator[Specimen]:
+        for one in self._specimens:
+            self.count += 1
+            yield one
+
+
+def _specimens(
+    record: Record, pupils: Iterable[Pupil], letter: str | None, since: datetime | None, *, names: bool
+) -> Iterator[Specimen]:
+    """The attempts that still have their ink, pupil by pupil; without `names` a writer is only a number."""
+    from trainer.inkfiles import specimen
+
+    for number, pupil in enumerate(pupils, 1):
+        for attempt in record.attempts(pupil.id, letter, since):
+            if len(attempt.ink):
+                yield specimen(attempt, pupil.name if names else str(number))
+
+
+def _write(pieces: Iterable[str], file: str) -> None:
+    if file == "-":
+        sys.stdout.writelines(pieces)
+        return
+    try:
+        with Path(file).open("w", encoding="utf-8") as ink:
+            ink.writelines(pieces)
+    except OSError as error:
+        raise PlaceError(f"{file}: the ink cannot be written: {error.strerror}") from error

@@ -23,23 +23,27 @@ def written(specimens: Iterable[Specimen], *, decimals: int | None = None) -> It
     is in seconds. Raises InkError for a unit that InkML does not know and for text that XML cannot hold.
     """
     yield f'<?xml version="1.0" encoding="UTF-8"?>\n<ink xmlns="{NAMESPACE}">\n'
-    yield _text(_definitions())
+    defined: set[str] = set()
     for specimen in specimens:
+        if specimen.unit not in _UNITS:
+            raise InkError(f"the unit of ink must be one of {', '.join(_UNITS)}, not {specimen.unit!r}")
+        for timed in sorted({trace.times is not None for trace in specimen.ink.traces}):
+            name = _context(specimen.unit, timed=timed)
+            if name not in defined:
+                yield _text(_definition(name, specimen.unit, timed=timed))
+                defined.add(name)
         yield _text(_group(specimen, decimals))
     yield "</ink>\n"
 
 
-def _definitions() -> Element:
-    """A context for each unit, with times and without; those that nothing refers to do no harm."""
+def _definition(name: str, unit: str, *, timed: bool) -> Element:
+    """The context that traces in this unit, with times or without, refer to."""
     definitions = Element("definitions")
-    for unit in _UNITS:
-        for timed in (False, True):
-            context = SubElement(definitions, "context", {"xml:id": _context(unit, timed=timed)})
-            layout = SubElement(context, "traceFormat")
-            for axis in ("X", "Y"):
-                SubElement(layout, "channel", name=axis, type="decimal", units=unit)
-            if timed:
-                SubElement(layout, "channel", name="T", type="decimal", units="s")
+    layout = SubElement(SubElement(definitions, "context", {"xml:id": name}), "traceFormat")
+    for axis in ("X", "Y"):
+        SubElement(layout, "channel", name=axis, type="decimal", units=unit)
+    if timed:
+        SubElement(layout, "channel", name="T", type="decimal", units="s")
     return definitions
 
 
@@ -48,8 +52,6 @@ def _context(unit: str, *, timed: bool) -> str:
 
 
 def _group(specimen: Specimen, decimals: int | None) -> Element:
-    if specimen.unit not in _UNITS:
-        raise InkError(f"the unit of ink must be one of {', '.join(_UNITS)}, not {specimen.unit!r}")
     group = Element("traceGroup")
     for kind, told in specimen.about.items():
         SubElement(group, "annotation", type=_sound(kind)).text = _sound(told)

@@ -29,6 +29,12 @@ COUNTS: dict[str, tuple[int, ...]] = {
 FLICK = 0.5
 """A small exit flick rises no further than this, in x-heights."""
 
+WIDE = 0.9
+"""So far to the right of the stem an exit may reach, in x-heights, the slant of the stem in it."""
+
+SIDE = 0.2
+"""A stem begun further to the side of its top than this is led in, which is not in the table."""
+
 TURNED = 0.2
 """A loop encloses at least this share of its box; less has no clear sense."""
 
@@ -56,9 +62,23 @@ def _level(point: Polyline, y: float, within: float = LEAD) -> bool:
 
 
 def _straight(line: Polyline, least: float = 0.9) -> bool:
-    """Nearly a straight line, and nearer to upright than to level."""
-    chord = line[-1] - line[0]
-    return float(np.hypot(*chord)) >= least * length(line) and abs(chord[1]) > 1.2 * abs(chord[0])
+    """Nearly a straight line from its highest to its lowest point, and nearer to upright than to level."""
+    first, last = int(np.argmin(line[:, 1])), int(np.argmax(line[:, 1]))
+    core = line[min(first, last) : max(first, last) + 1]
+    chord = core[-1] - core[0]
+    return float(np.hypot(*chord)) >= least * length(core) and abs(chord[1]) > 1.2 * abs(chord[0])
+
+
+def _begun(way: Way) -> bool:
+    """Begun at the top of its first way down, or on it: not led in from the side."""
+    first = way.until(1)
+    return bool(abs(first[int(np.argmin(first[:, 1])), 0] - way.start[0]) <= SIDE)
+
+
+def _apart(point: Polyline, line: Polyline) -> float:
+    """How far a point is from a line."""
+    rest = line - point
+    return float(np.hypot(rest[:, 0], rest[:, 1]).min())
 
 
 def _stem(way: Way, top: float, bottom: float) -> str:
@@ -66,21 +86,25 @@ def _stem(way: Way, top: float, bottom: float) -> str:
     return _first(
         (way.word == "D", f"stem goes {way.word}"),
         (_level(way.start, top), "start"),
+        (_begun(way), "led in from the side"),
         (_level(way.end, bottom), "stem ends"),
         (_straight(way.line), "stem bent"),
     )
 
 
-def _flicked(way: Way, top: float, bottom: float, *, least: float = 0.9) -> str:
+def _flicked(way: Way, top: float, bottom: float, *, wide: float = FLICK) -> str:
     """A line down, with or without a small exit to the right."""
     if way.word not in ("D", "DU"):
         return f"stem goes {way.word}"
-    flick = way.word == "DU"
+    down = way.swing(0)
+    upper = down[down[:, 1] <= down[0, 1] + 0.6 * (down[-1, 1] - down[0, 1])]
     return _first(
         (_level(way.start, top), "start"),
+        (_begun(way), "led in from the side"),
         (_level(way.at[1], bottom), "stem ends"),
-        (_straight(way.swing(0), least), "stem bent"),
-        (not flick or way.at[1][1] - way.at[2][1] <= FLICK, "exit too high"),
+        (_straight(upper), "stem bent"),
+        (way.word == "D" or way.at[1][1] - way.at[2][1] <= FLICK, "exit too high"),
+        (way.end[0] - down[:, 0].min() <= wide, "exit too wide"),
         (way.end[0] >= way.at[1][0] - 0.1, "exit to the left"),
     )
 
@@ -141,7 +165,7 @@ def _round(ink: Drawn, stem_top: float, bottom: float, tail: Rule) -> str:
 
 
 def _exit(ink: Drawn) -> str:
-    return _flicked(ink.ways[0], ink.ways[0].line[0, 1], ink.ways[0].at[1][1], least=0.85)
+    return _flicked(ink.ways[0], ink.ways[0].line[0, 1], ink.ways[0].at[1][1], wide=WIDE)
 
 
 def _a(ink: Drawn) -> str:
@@ -171,7 +195,7 @@ def _d_in_one(ink: Drawn, bowl: Polyline) -> str:
             (-1.5 <= top <= -0.5, "bowl too high"),
             (stem.line[0, 0] >= closed[:, 0].mean(), "stem at the left"),
         )
-        or _flicked(stem, -2, 0, least=0.85)
+        or _flicked(stem, -2, 0, wide=WIDE)
     )
 
 
@@ -186,16 +210,20 @@ def _hooked(ink: Drawn) -> str:
     if tail.word not in ("D", "DU", "DUD"):
         return f"tail goes {tail.word}"
     lowest = int(np.argmax(tail.line[:, 1]))
-    stem = tail.line[: lowest + 1]
     rest = tail.line[lowest:]
-    upper = float(stem[: max(1, len(stem) // 2), 0].mean())
-    hook = tail.word != "D"
+    half = tail.line[max(1, lowest // 2)]
+    ahead = 2 * half[0] - tail.start[0]
     return _first(
-        (stem[-1, 0] <= upper + 0.25, "tail to the right"),
-        (not hook or rest[:, 0].min() <= upper - 0.05, "hook to the right"),
-        (not hook or -turns_left(rest) > -0.02, "hook anticlockwise"),
-        (not hook or rest[:, 0].min() >= tail.low[0] - 1e-9, "hook"),
+        (tail.line[lowest, 0] <= ahead + 0.25, "tail to the right"),
+        (tail.word == "D" or rest[:, 0].min() <= rest[0, 0] - 0.05, "hook to the right"),
     )
+
+
+def _unlooped(tail: Way) -> bool:
+    """A hook that does not come back to the stem."""
+    lowest = int(np.argmax(tail.line[:, 1]))
+    rest = tail.line[lowest:, 0]
+    return bool(rest[-1] - rest.min() <= 0.25)
 
 
 def _q(ink: Drawn) -> str:
@@ -216,7 +244,7 @@ def _tail_of_q(ink: Drawn) -> str:
         return f"tail goes {way.word}"
     return _first(
         (_straight(way.swing(0), 0.85), "tail bent"),
-        (way.word == "D" or way.at[1][1] - way.at[2][1] <= 0.8, "flick too high"),
+        (way.word == "D" or way.at[1][1] - way.at[2][1] <= FLICK, "flick too high"),
         (way.end[0] >= way.at[1][0] - 0.1, "hook to the left"),
     )
 
@@ -235,12 +263,12 @@ def _stem_and_bowl(ink: Drawn, top: float, foot: float, base: float) -> str:
     first = ink.ways[0]
     if len(ink.ways) == 2:
         told, bowl = _stem(first, top, foot), ink.ways[1]
-        stem_x = float(first.middle[0])
+        stem = first.line
     else:
         if first.word not in ("DUD", "DUDU"):
             return f"goes {first.word}"
-        told = _stem(Way(first.until(1)), top, foot)
-        stem_x = float(first.until(1)[:, 0].mean())
+        stem = first.until(1)
+        told = _stem(Way(stem), top, foot)
         bowl = Way(first.after(1))
     if told or bowl.word not in ("UDU", "UD", "D", "DU"):
         return told or f"bowl goes {bowl.word}"
@@ -249,9 +277,9 @@ def _stem_and_bowl(ink: Drawn, top: float, foot: float, base: float) -> str:
         (turns_left(bowl.line) < -TURNED, "bowl not clockwise"),
         (-1.4 <= bowl.low[1] <= -0.6, "bowl too high or low"),
         (abs(float(lowest[1]) - base) <= 0.4, "bowl not down to the base line"),
-        (abs(bowl.start[0] - stem_x) <= LEAD, "bowl not begun at the stem"),
-        (bowl.high[0] - stem_x >= 0.2, "bowl not at the right"),
-        (abs(bowl.end[0] - stem_x) <= 0.3, "gap"),
+        (_apart(bowl.start, stem) <= LEAD, "bowl not begun at the stem"),
+        (bowl.high[0] - stem[:, 0].mean() >= 0.2, "bowl not at the right"),
+        (_apart(bowl.end, stem) <= 0.3, "gap"),
         (len(ink.ways) == 1 or bowl.start[1] <= bowl.middle[1] + 0.1, "bowl begun low"),
     )
 
@@ -263,7 +291,7 @@ def _c(ink: Drawn) -> str:
         (way.word in ("D", "DU"), f"goes {way.word}"),
         (turns_left(way.line) > TURNED, "not anticlockwise"),
         (_level(way.start, -1), "start"),
-        (way.start[0] >= way.middle[0], "start at the left"),
+        (way.start[0] - way.low[0] >= 0.4 * way.width, "start at the left"),
         (way.end[1] >= -0.5, "ends high"),
         (way.end[0] >= way.middle[0], "ends at the left"),
         (way.end[1] - way.start[1] >= 0.25, "closed"),
@@ -294,7 +322,7 @@ def _f(ink: Drawn) -> str:
     x = float(np.median(stem.line[len(stem.line) // 3 :, 0]))
     told = _first(
         (lowest > highest, "no stem"),
-        (way.start[1] - way.low[1] <= 0.25 * way.height, "start"),
+        (way.start[1] - way.low[1] <= LEAD, "start"),
         (way.start[0] - x >= 0.05, "hook to the left"),
         (stem.height >= 0.85 * way.height, "no stem"),
         (_straight(stem.line, 0.85), "stem bent"),
@@ -302,8 +330,12 @@ def _f(ink: Drawn) -> str:
     if told:
         return told
     if len(ink.ways) == 2:
-        over = length(way.line[lowest:])
-        return _first((over <= FLICK, "tail")) or _bar(ink.ways[1], stem, -1.6, -0.4)
+        lower = way.line[(highest + lowest) // 2 : lowest + 1]
+        plain = _first(
+            (length(way.line[lowest:]) <= 0.25, "foot hooked"),
+            (_straight(lower, 0.95), "foot bent"),
+        )
+        return plain or _bar(ink.ways[1], stem, -1.6, -0.4)
     tail = way.line[lowest:]
     last = tail[-len(tail) // 4 :] if len(tail) >= 8 else tail
     return _first(
@@ -342,7 +374,7 @@ def _arched(ink: Drawn, top: float, arch_high: float, arch_low: float) -> str:
     flicked = arch.word.endswith("U")
     return _stem(stem, top, 0) or _first(
         (arch_high <= peak[1] <= arch_low, "arch too high or low"),
-        (abs(arch.start[0] - stem.line[:, 0].mean()) <= LEAD, "arch not begun at the stem"),
+        (_apart(arch.start, stem.line) <= LEAD, "arch not begun at the stem"),
         (arch.high[0] - stem.line[:, 0].mean() >= 0.2, "arch not at the right"),
         (_level(arch.at[-2 if flicked else -1], 0), "arch not down to the base line"),
         (turns_left(arch.line) < 0, "arch not clockwise"),
@@ -364,6 +396,7 @@ def _m(ink: Drawn) -> str:
     return _first(
         (whole == "DUDUD" and lifted, f"goes {word}"),
         (_level(ink.ways[0].start, -1), "start"),
+        (_begun(ink.ways[0]), "led in from the side"),
         (all(_level(point, 0) for point in ends), "not down to the base line"),
         (all(_level(point, -1) for point in peaks), "arches too low"),
         (all(b[0] > a[0] for a, b in pairwise(peaks)), "arches not to the right"),
@@ -387,7 +420,8 @@ def _j(ink: Drawn) -> str:
         return told
     return _hooked(ink) or _first(
         (body.word == "D" or body.at[1][1] - body.at[2][1] <= 1.0, "tail looped"),
-        (body.end[0] <= body.start[0] + 0.1, "tail looped"),
+        (_unlooped(body), "tail looped"),
+        (_begun(body), "led in from the side"),
     )
 
 
@@ -429,7 +463,7 @@ def _k(ink: Drawn) -> str:
     return _stem(stem, -2, 0) or _first(
         (-1.5 <= begin <= -0.6, "arm begun too high or low"),
         (joined[0, 0] - x >= 0.2, "arm not begun at the right"),
-        (abs(joined[inmost, 0] - x) <= 0.4, "arm not in to the stem"),
+        (_apart(joined[inmost], stem.line) <= 0.4, "arm not in to the stem"),
         (joined[inmost, 1] > joined[0, 1] + 0.1, "arm not downward"),
         (joined[-1, 0] - joined[inmost, 0] >= 0.25, "leg not to the right"),
         (joined[-1, 1] - joined[inmost, 1] >= 0.2, "leg not downward"),
@@ -458,11 +492,18 @@ def _o(ink: Drawn) -> str:
     gap = float(np.hypot(*(way.end - way.start)))
     return _first(
         (turns_left(way.line) > 0.5, "not anticlockwise"),
-        (_level(way.start, -1), "start"),
-        (way.start[0] >= way.low[0] + 0.3 * way.width, "start at the left"),
+        (_apart(way.start, _clock(way, 0, 60)) <= LEAD, "start"),
         (gap <= 0.3 or _gap(way.line) <= 0.15, "gap"),
         (gap <= 0.45, "tail"),
     )
+
+
+def _clock(way: Way, first: float, last: float) -> Polyline:
+    """Points of the rim of its box's ellipse, from and to degrees clockwise of twelve o'clock."""
+    turn = np.radians(np.linspace(first, last, 13))
+    half = np.array([way.width, way.height]) / 2
+    rim: Polyline = way.middle + half * np.column_stack([np.sin(turn), -np.cos(turn)])
+    return rim
 
 
 def _r(ink: Drawn) -> str:
@@ -482,7 +523,7 @@ def _r(ink: Drawn) -> str:
         (_level(arm.low, -1), "arm too low"),
         (arm.end[1] <= -0.5, "arm comes down"),
         (arm.end[0] - x >= 0.2, "arm not at the right"),
-        (abs(arm.start[0] - x) <= LEAD, "arm not begun at the stem"),
+        (_apart(arm.start, stem.line) <= LEAD, "arm not begun at the stem"),
         (len(ink.ways) == 2 or _retraced(arm, x), "no retrace"),
     )
 
@@ -496,11 +537,12 @@ def _retraced(arm: Way, x: float) -> bool:
 def _s(ink: Drawn) -> str:
     """Curve left anticlockwise to the middle, change to clockwise, finish at the base line at the left."""
     way = ink.ways[0]
+    swings = way.sideways(0.1)
     return _first(
         (way.word in ("D", "DU"), f"goes {way.word}"),
         (_level(way.start, -1), "start"),
         (_level(way.end, 0, 0.4), "end"),
-        (way.sideways in ("LRL", "RLRL"), f"goes {way.sideways}"),
+        ("LRL" in swings and len(swings) <= 5, f"goes {swings}"),
         (way.start[0] >= way.middle[0] - 0.1 * way.width, "start at the left"),
         (way.end[0] <= way.middle[0], "ends at the right"),
     )
@@ -509,7 +551,7 @@ def _s(ink: Drawn) -> str:
 def _t(ink: Drawn) -> str:
     """Down to the base line; then the bar from left to right. A curved foot."""
     stem, bar = ink.ways
-    return _flicked(stem, -1.5, 0, least=0.85) or _bar(bar, stem, -1.4, -0.6)
+    return _flicked(stem, -1.5, 0, wide=WIDE) or _bar(bar, stem, -1.4, -0.6)
 
 
 def _u(ink: Drawn) -> str:
@@ -534,6 +576,7 @@ def _cup(way: Way, top: float) -> str:
     cup = way.until(2)
     return _first(
         (_level(way.start, top), "start"),
+        (_begun(way), "led in from the side"),
         (_level(way.at[2], top, 0.4), "cup not brought up"),
         (turns_left(cup) > TURNED, "cup not anticlockwise"),
         (way.at[2][0] - way.start[0] >= 0.3, "not to the right"),
@@ -552,10 +595,18 @@ def _v(ink: Drawn) -> str:
         (_level(first.start, -1), "start"),
         (_level(right, -1), "right side too low"),
         (_level(foot, 0), "no point"),
-        (foot[0] - first.start[0] >= 0.1, "first slant not to the right"),
-        (right[0] - foot[0] >= 0.1, "second slant not to the right"),
+        (_begun(first), "led in from the side"),
+        (foot[0] - first.start[0] >= -SIDE, "first slant to the left"),
+        (right[0] - foot[0] >= -SIDE, "second slant to the left"),
+        (right[0] - first.start[0] >= 0.3, "not to the right"),
+        (_plain(first.swing(0)), "first slant bent"),
         (_narrow(ink, 0.2) <= 0.6 * _narrow(ink, 0.85), "rounded"),
     )
+
+
+def _plain(line: Polyline) -> bool:
+    """Nearly a straight line from its start to its end, whatever its slant."""
+    return float(np.hypot(*(line[-1] - line[0]))) >= 0.85 * length(line)
 
 
 def _narrow(ink: Drawn, above: float) -> float:
@@ -578,7 +629,10 @@ def _w(ink: Drawn) -> str:
         (_level(tops[1], -1, 0.4), "right side too low"),
         (all(_level(foot, 0) for foot in feet), "feet too high"),
         (middle[1] <= -0.35, "middle too low"),
-        (tops[0][0] < feet[0][0] < feet[1][0] < tops[1][0], "not to the right"),
+        (_begun(ink.ways[0]), "led in from the side"),
+        (feet[0][0] < feet[1][0] < tops[1][0] + SIDE, "not to the right"),
+        (tops[0][0] - SIDE < feet[0][0] < tops[1][0], "not to the right"),
+        (tops[0][0] < middle[0] < tops[1][0], "not to the right"),
     )
 
 
@@ -591,7 +645,8 @@ def _x(ink: Drawn) -> str:
         (all(_level(way.start, -1) for way in ink.ways), "start"),
         (all(_level(way.end, 0, 0.4) for way in ink.ways), "ends"),
         (leans[0] * leans[1] < 0 and min(map(abs, leans)) > 0.2, "not two slants"),
-        (all(np.hypot(*(w.end - w.start)) >= 0.85 * w.length for w in ink.ways), "bent"),
+        (all(_begun(way) for way in ink.ways), "led in from the side"),
+        (all(_plain(way.swing(0)) for way in ink.ways), "bent"),
     )
 
 
@@ -623,6 +678,7 @@ def _y(ink: Drawn) -> str:
         (_level(tail.line[0], -1, 0.4), "tail begun low"),
         (_level(tail.high, 1), "no tail"),
         (tail.word == "D" or tail.at[1][1] - tail.at[2][1] <= 1.0, "tail looped"),
+        (_unlooped(tail), "tail looped"),
         (tail.end[0] <= tail.line[0, 0] + 0.05, "tail to the right"),
     )
 
@@ -632,7 +688,7 @@ def _z(ink: Drawn) -> str:
     way = ink.ways[0]
     told = _first(
         (way.word in ("D", "DU", "DUD"), f"goes {way.word}"),
-        (way.sideways in ("RLR", "RLRL"), f"goes {way.sideways}"),
+        (way.sideways() in ("RLR", "RLRL"), f"goes {way.sideways()}"),
         (_level(way.start, -1), "start"),
         (way.start[0] <= way.middle[0], "start at the right"),
         (way.end[1] >= -0.4, "end"),

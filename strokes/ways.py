@@ -53,10 +53,9 @@ class Way:
         """The points between the swings of `word`: one more than its letters."""
         return self.line[list(self._led)]
 
-    @cached_property
-    def sideways(self) -> str:
-        """The swings from side to side, R for right and L for left."""
-        return _word(self.line[:, 0], pivots(self.line[:, 0], SWING), "RL")
+    def sideways(self, least: float = SWING) -> str:
+        """The swings of at least this width from side to side, R for right and L for left."""
+        return _word(self.line[:, 0], pivots(self.line[:, 0], least), "RL", least)
 
     @cached_property
     def _led(self) -> tuple[int, ...]:
@@ -145,10 +144,10 @@ def pivots(values: Floats, reach: float) -> tuple[int, ...]:
     return (*found, last) if rising else (0, len(values) - 1)
 
 
-def _word(values: Floats, turns: Sequence[int], names: str) -> str:
+def _word(values: Floats, turns: Sequence[int], names: str, least: float = SWING) -> str:
     """A letter for each swing: the first name for rising values, the second for falling ones."""
     steps = np.diff(values[list(turns)])
-    return "".join(names[0] if step > 0 else names[1] for step in steps) if abs(steps).max() >= SWING else ""
+    return "".join(names[0] if step > 0 else names[1] for step in steps) if abs(steps).max() >= least else ""
 
 
 @dataclass(frozen=True, eq=False)

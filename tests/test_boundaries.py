@@ -69,6 +69,7 @@ STROKES: dict[str, set[str]] = {
         "sensitivity",
     },
     "results": {"report", "intervals", "trial"},
+    "sheets": {"polyline", "matplotlib"},
     "evaluate": {*GEOMETRY, "labelled", "damage", "trial", "results", "rich"},
 }
 """What a module of `strokes` may import besides numpy and the standard library."""

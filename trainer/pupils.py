@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row, select, update
 
 from strokes.letter import Hand
 from trainer import rows, tables
-from trainer.attempt import CARDS, Pupil
+from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
 from trainer.database import Database, added
 from trainer.errors import PupilError
 
 DEFAULT_GROUP = "Class"
-NAME_LENGTH = 40
+
+_ON_THE_WAY = "\x00"
+"""Begins the name of a pupil between two groups, inside one transaction: nobody can be called so."""
 
 
 class Pupils:
@@ -61,6 +64,22 @@ class Pupils:
             row = {"name": name, "class_group": group, "card": card, "hand": hand, "archived": False}
             number = added(connection, tables.pupil, row)
         return Pupil(number, name, card, hand, group)
+
+    def admit(self, new: Sequence[Newcomer], moved: Sequence[Pupil] = ()) -> None:
+        """Add many pupils and change the name, card and group of others, all of it or nothing.
+
+        A card may be shared here: a group may have more pupils than there are cards. Raises PupilError
+        as `add_pupil` does.
+        """
+        with self._database.writing(durable=True) as connection:
+            for pupil in moved:  # all leave first, so that one may take the place of another
+                found(connection, pupil.id)
+                _set(connection, pupil.id, name=f"{_ON_THE_WAY}{pupil.id}")
+            for pupil in moved:
+                _set(connection, pupil.id, **_place(connection, pupil))
+            for newcomer in new:
+                row = _place(connection, newcomer)
+                added(connection, tables.pupil, row | {"hand": None, "archived": False})
 
     def rename_pupil(self, number: int, name: str) -> None:
         """Give a pupil another name. Raises PupilError as `add_pupil` does."""
@@ -114,6 +133,13 @@ def _others(connection: Connection, group: str, but: int | None = None) -> list[
     """The rows of a group's pupils, archived ones too, but for one."""
     query = select(tables.pupil).where(tables.pupil.c.class_group == group)
     return [row for row in connection.execute(query) if row.id != but]
+
+
+def _place(connection: Connection, pupil: Pupil | Newcomer) -> dict[str, Any]:
+    """The name, card and group of one who comes into a group, as they are written."""
+    name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
+    _check_free(name, group, _others(connection, group))
+    return {"name": name, "class_group": group, "card": _card(pupil.card, [])}
 
 
 def _set(connection: Connection, number: int, **values: Any) -> None:

@@ -82,7 +82,8 @@ CRAFT: dict[str, set[str]] = {
     },
     "rich": {"terminal"},
     "platformdirs": {"places"},
-    "markupsafe": {"drawn"},
+    "waitress": {"door"},
+    "argon2": {"passphrase"},
 }
 """Which modules of `trainer` may touch which library; the other libraries are for `strokes` alone."""
 
@@ -149,6 +150,8 @@ def test_each_library_of_the_craft_stays_in_its_rooms(path: Path) -> None:
         allowed.add("sqlite3")  # it tells SQLite's errors apart
     if path.parent.name == "scenes":
         allowed = set()
+    if path.parent.name == "desk":
+        allowed |= {"flask", "werkzeug", "markupsafe"}
 
     assert packages(path) - own <= allowed
 
@@ -169,6 +172,21 @@ def test_a_scene_knows_no_record_and_no_window(path: Path) -> None:
     }
 
     assert not imported(path) & {f"trainer.{room}" for room in closed}
+
+
+@pytest.mark.parametrize("path", modules("trainer/desk"), ids=lambda path: path.stem)
+def test_a_page_of_the_desk_knows_no_window(path: Path) -> None:
+    """It shares letters and words with the practice window, and nothing that opens a screen."""
+    closed = {"window", "pointer", "canvas", "page", "picture", "practice", "sitting", "scenes"}
+
+    assert not imported(path) & {f"trainer.{room}" for room in closed}
+
+
+@pytest.mark.parametrize("path", modules("trainer"), ids=lambda path: str(path.relative_to(ROOT)))
+def test_the_practice_window_knows_no_desk(path: Path) -> None:
+    """From there a child cannot reach it."""
+    if path.parent.name != "desk" and path.stem != "doors":
+        assert not any(name.startswith("trainer.desk") for name in imported(path))
 
 
 @pytest.mark.parametrize("name", ["strokes", "trainer.cli", "trainer.practice"])

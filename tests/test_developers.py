@@ -18,7 +18,7 @@ def mapped(folder: str) -> set[str]:
     return {name for row in table[1].splitlines() for name in re.findall(r"`(\w+)`", row.split("|")[1])}
 
 
-@pytest.mark.parametrize("folder", ["strokes", "trainer", "trainer/scenes"])
+@pytest.mark.parametrize("folder", ["strokes", "trainer", "trainer/desk", "trainer/scenes"])
 def test_the_map_names_the_modules_that_are_there_and_no_others(folder: str) -> None:
     there = {path.stem for path in (ROOT / folder).glob("*.py")} - {"__init__"}
 

@@ -1,0 +1,24 @@
+"""Who tests the desk: a browser that behaves, the passphrase it knows, and the day it is."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+PASSPHRASE = "nine boats at the pier"
+TODAY = datetime(2026, 3, 13, 15, 30, tzinfo=UTC)
+"""The afternoon on which the teacher sits down: a Friday, after the demo's last lesson."""
+
+
+class Browser(FlaskClient):
+    """A client that sends the visit's token with every form, as the pages' own forms do."""
+
+    def post(self, *args: Any, token: bool = True, **options: Any) -> TestResponse:
+        if token:
+            with self.session_transaction() as visit:
+                sent = visit.get("csrf_token", "")
+            options["headers"] = {"X-CSRF-Token": sent, **dict(options.get("headers", {}))}
+        return super().post(*args, **options)

@@ -1,0 +1,49 @@
+"""The teacher's desk as one Flask app: its pages, what stands before them, and what they all show."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from importlib import import_module
+from typing import Any
+
+from flask import Flask
+
+from trainer.desk import faults, font, gate, login
+from trainer.desk.desk import NAME, Desk
+from trainer.desk.passphrase import Passphrase
+from trainer.desk.visits import KNOWN, Visits
+from trainer.texts import text
+
+PAGES = ("tomorrow", "classroom", "pupil", "plan", "alphabet", "classlist", "settings")
+"""One module a page, each with its blueprint `page`."""
+
+LARGEST_UPLOAD = 8 * 2**20
+"""Bytes of one request: the class list of a large school has far fewer."""
+
+
+def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: bool = False) -> Flask:
+    """The desk over one record; `hosts` are the only names and ports under which it answers."""
+    app = Flask(__name__)
+    app.config.update(TESTING=testing, MAX_CONTENT_LENGTH=LARGEST_UPLOAD)
+    app.extensions[NAME] = desk
+    app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
+    app.session_interface = Visits(desk.now)
+    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.jinja_env.globals.update(text=text, csrf_token=gate.csrf_token)
+    app.context_processor(_navigation)
+    gate.guard(app, hosts)
+    faults.answer(app)
+    app.register_blueprint(font.page)
+    app.register_blueprint(login.page)
+    for name in PAGES:
+        app.register_blueprint(import_module(f"trainer.desk.{name}").page)
+    return app
+
+
+def _navigation() -> dict[str, Any]:
+    """What base.html needs: the pages to go to, once the visitor is known."""
+    from flask import request, session
+
+    here = (request.endpoint or "").partition(".")[0]
+    pages = [name for name in PAGES if name != "pupil"] if session and session.get(KNOWN) else []
+    return {"pages": pages, "here": "classroom" if here == "pupil" else here}

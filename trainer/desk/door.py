@@ -1,0 +1,62 @@
+"""Opening the desk: served from this machine to this machine, and shown in the browser."""
+
+from __future__ import annotations
+
+import logging
+import socket
+import webbrowser
+from contextlib import closing
+
+from waitress.server import create_server
+
+from trainer.desk.app import LARGEST_UPLOAD, create_app
+from trainer.desk.desk import Desk
+from trainer.desk.login import PASSPHRASE
+from trainer.desk.passphrase import Passphrase
+from trainer.errors import UsageError
+from trainer.texts import text
+
+HERE = "127.0.0.1"
+"""The desk listens here and nowhere else: no other machine can reach this address."""
+
+
+def serve(desk: Desk, *, port: int = 0, browser: bool = True) -> None:
+    """Serve the desk until Ctrl-C; port 0 is any free one. Raises UsageError for a port that is taken.
+
+    One worker answers the requests one after the other, because the record is used by one thread at a
+    time and one teacher sits at the desk; it also means that erasing never finds a reader of our own.
+    Slow browsers do not hold it up: waitress takes in and hands out the bytes beside it.
+    """
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is no news here
+    with closing(_listen(port)) as listening:
+        port = listening.getsockname()[1]
+        app = create_app(desk, hosts={f"{HERE}:{port}", f"localhost:{port}"})
+        passphrase: Passphrase = app.extensions[PASSPHRASE]
+        address = f"http://{HERE}:{port}/"
+        if not passphrase.is_set:
+            address += f"first?token={passphrase.token}"
+        server = create_server(
+            app,
+            sockets=[listening],
+            threads=1,
+            ident=None,
+            max_request_body_size=2 * LARGEST_UPLOAD,  # the app's own limit comes first, with a page
+        )
+        print(text("desk.open", address=address), flush=True)
+        if browser and not webbrowser.open(address):
+            print(text("desk.no_browser"), flush=True)
+        try:
+            server.run()
+        finally:
+            server.close()
+            print(text("desk.closed"), flush=True)
+
+
+def _listen(port: int) -> socket.socket:
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        listening.bind((HERE, port))
+    except OSError as error:
+        listening.close()
+        raise UsageError(f"--port must be free on this machine, {port} is not: {error.strerror}") from error
+    return listening

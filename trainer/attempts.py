@@ -19,6 +19,7 @@ from trainer import rows, tables
 from trainer.attempt import Attempt, Step
 from trainer.database import Database, added
 from trainer.errors import BrokenRecordError
+from trainer.tallying import Cell, recount
 
 _COLUMNS = (
     *tables.attempt.c,
@@ -35,6 +36,7 @@ class Draft:
 
     number: int
     letter: str
+    day: str
 
 
 class Attempts:
@@ -51,6 +53,7 @@ class Attempts:
             number = self._put(connection, attempt)
             if attempt.verdict and attempt.verdict.findings:
                 connection.execute(insert(tables.finding), rows.finding_rows(number, attempt.verdict))
+            recount(connection, self._touched(attempt))
         self._drafts.pop(attempt.pupil, None)
         return rows.numbered(attempt, number)
 
@@ -70,6 +73,7 @@ class Attempts:
                 connection.execute(insert(tables.attempt), written)
             if found:
                 connection.execute(insert(tables.finding), found)
+            recount(connection, map(_cell, attempts))
         return tuple(number for number, _ in numbered)
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
@@ -81,7 +85,11 @@ class Attempts:
         draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
         with self._database.writing() as connection:
             number = self._put(connection, draft)
-        self._drafts[pupil] = Draft(number, letter)
+            known = self._drafts.get(pupil)
+            if known is None or known.number != number:
+                recount(connection, [_cell(draft)])
+                known = Draft(number, letter, rows.day_of(draft.at))
+        self._drafts[pupil] = known
 
     def leave_draft(self, pupil: int) -> None:
         """The pupil goes away from the letter: its draft stays, as an attempt that was broken off."""
@@ -94,6 +102,7 @@ class Attempts:
             return
         with self._database.writing() as connection:
             connection.execute(delete(tables.attempt).where(_is(draft, pupil)))
+            recount(connection, [(pupil, draft.letter, draft.day)])
         del self._drafts[pupil]
 
     def attempts(
@@ -117,6 +126,12 @@ class Attempts:
         """The attempt with that number, with its ink; None when there is none."""
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
+
+    def _touched(self, attempt: Attempt) -> set[Cell]:
+        """Where an attempt and the draft that it may have been are counted."""
+        draft = self._drafts.get(attempt.pupil)
+        cells = {_cell(attempt)}
+        return cells | {(attempt.pupil, draft.letter, draft.day)} if draft else cells
 
     def _put(self, connection: Connection, attempt: Attempt) -> int:
         """Write the row of an attempt: over the pupil's draft of it, or as a new one."""
@@ -154,6 +169,10 @@ def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
     """That row and no other: numbers are given anew after an erasure, which another window may have done."""
     attempt = tables.attempt
     return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
+
+
+def _cell(kept: Attempt) -> Cell:
+    return kept.pupil, kept.letter, rows.day_of(kept.at)
 
 
 def _chosen(pupil: int | None, letter: str | None, since: datetime | None) -> Select[Any]:

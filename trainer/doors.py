@@ -34,15 +34,14 @@ def practice(chosen: Namespace) -> int:
 def summary(chosen: Namespace) -> int:
     """Print or write the summary of the class, of a group or of one pupil."""
     from trainer import spreadsheet, terminal
-    from trainer.summary import summarize
 
     with choices.record(chosen) as record:
         pupils = record.pupils(chosen.group)
         if chosen.group is not None and not pupils:
             raise PupilError(choices.no_group(record, chosen.group))
         one = choices.pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
-        attempts = list(record.attempts(one.id if one else None, ink=False))
-    summed = summarize(attempts, (one,) if one else pupils)
+        families = choices.alphabet(chosen).families
+        summed = record.summary(chosen.group, pupil=one.id if one else None, families=families)
     if chosen.csv is None:
         terminal.show(summed, pupil=one, group=chosen.group)
         return 0
@@ -82,7 +81,7 @@ def remove_pupil(chosen: Namespace) -> int:
     """Erase a pupil, after telling what goes and asking."""
     with choices.record(chosen) as record:
         pupil = choices.pupil(record, chosen.name, chosen.group)
-        count = sum(1 for _ in record.attempts(pupil.id, ink=False))
+        count = record.holdings([pupil.id]).attempts
         print(text("cli.pupil.erases", name=pupil.name, group=pupil.group, attempts=count))
         if not chosen.yes and not choices.agreed(text("cli.pupil.ask", name=pupil.name)):
             print(text("cli.pupil.kept"))
@@ -155,16 +154,17 @@ def demo(chosen: Namespace) -> int:
     """Make the invented class, show its summary, and say what to try."""
     from trainer import terminal
     from trainer.demo import WEEKS
-    from trainer.summary import summarize
 
     size = choices.size(chosen.size)
     folder = chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
     with _invented(places.data_folder(folder)) as record:
         if chosen.practice:
             return _run_practice(lambda: nullcontext(record), chosen, size)
-        attempts, pupils = list(record.attempts(ink=False)), record.pupils()
-    terminal.show(summarize(attempts, pupils))
-    print(text("cli.demo.made", pupils=len(pupils), attempts=len(attempts), weeks=WEEKS))
+        pupils = record.pupils()
+        summed = record.summary(families=choices.alphabet(chosen).families)
+        attempts = record.holdings([pupil.id for pupil in pupils]).attempts
+    terminal.show(summed)
+    print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))
     print(f"  {folder}\n\n{text('cli.demo.try')}")
     print("  " + text("cli.demo.practice", folder=folder))
     print("  " + text("cli.demo.pupil", folder=folder, name=pupils[0].name))

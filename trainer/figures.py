@@ -1,20 +1,31 @@
-"""The record's figures: the summary of the class, a group or a pupil."""
+"""The record's figures: the summary of the class, a group or a pupil, read from the running counts."""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
+from typing import Any
 
-from trainer.attempts import Attempts
-from trainer.database import Database
+from sqlalchemy import ColumnElement, Connection, Join, Row, Select, and_, case, func, select, text
+
+from strokes.letter import Family
+from strokes.report import Kind
+from trainer import rows
+from trainer.attempt import Pupil
+from trainer.counts import Count, Counts, Day, Lately, Sight
 from trainer.pupils import Pupils
-from trainer.rows import day_of
-from trainer.summary import Summary, summarize
+from trainer.summary import Summary, summed_up
+from trainer.tables import attempt, finding, overruling, tally, tally_finding
+from trainer.tallying import COUNTED, EVERY_DAY, formed, recount, stands
+from trainer.tries import LATELY
+
+_TRY = text("one.finished AND one.step IN ('copy', 'recall')")
+"""`tallying.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
 
 
-class Figures(Pupils, Attempts):
+class Figures(Pupils):
     """The part of the record that sums up."""
-
-    _database: Database
 
     def summary(
         self,
@@ -23,17 +34,142 @@ class Figures(Pupils, Attempts):
         pupil: int | None = None,
         since: datetime | date | None = None,
         until: datetime | date | None = None,
+        families: Sequence[Family] = (),
     ) -> Summary:
-        """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`."""
-        pupils = self.pupils(group)
+        """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
+
+        Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
+        one of the `families` may share a group to gather.
+        """
+        pupils: tuple[Pupil, ...] = self.pupils(group)
         if pupil is not None:
             pupils = tuple(one for one in self.pupils(archived=True) if one.id == pupil)
-        first, last = _day(since) or "", _day(until) or "9999"
-        kept = [one for one in self.attempts(pupil, ink=False) if first <= day_of(one.at) <= last]
-        return summarize(kept, pupils)
+        whose = [one.id for one in pupils]
+        days = None if since is None and until is None else (_day(since, ""), _day(until, "9999-12-31"))
+        with self._database.reading() as connection:
+            counts = _counts(connection, whose, days)
+        return summed_up(counts, pupils, families)
+
+    def recount(self) -> None:
+        """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
+        with self._database.writing(durable=True) as connection:
+            recount(connection)
 
 
-def _day(moment: datetime | date | None) -> str | None:
+def _day(moment: datetime | date | None, otherwise: str) -> str:
     if moment is None:
-        return None
-    return day_of(moment) if isinstance(moment, datetime) else moment.isoformat()
+        return otherwise
+    return rows.day_of(moment) if isinstance(moment, datetime) else moment.isoformat()
+
+
+def _counts(connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None) -> Counts:
+    """All counts of these pupils, of all days or from the first to the second one."""
+    practiced = select(tally.c.pupil, func.max(tally.c.last_at)).where(_of(tally, pupils, None))
+    return Counts(
+        tuple(map(_count, connection.execute(_tallied(pupils, days)))),
+        tuple(_sights(connection, pupils, days)),
+        tuple(_lately(connection, pupils, days)),
+        tuple(map(_day_from, connection.execute(_by_day(pupils, days)))),
+        {
+            pupil: rows.moment(last)
+            for pupil, last in connection.execute(practiced.group_by(tally.c.pupil))
+            if last is not None
+        },
+    )
+
+
+def _of(table: Any, pupils: Sequence[int], days: tuple[str, str] | None) -> ColumnElement[bool]:
+    """The counts of these pupils: the one of all days, or those of the days from one to another."""
+    when = table.c.day == EVERY_DAY if days is None else _between(table.c.day, days)
+    return and_(table.c.pupil.in_(pupils), when)
+
+
+def _between(day: ColumnElement[str], days: tuple[str, str]) -> ColumnElement[bool]:
+    return and_(day != EVERY_DAY, day.between(*days))
+
+
+def _tallied(pupils: Sequence[int], days: tuple[str, str] | None) -> Select[Any]:
+    """One row for each pupil and letter, in the order of Count."""
+    numbers = [func.sum(tally.c[name]).label(name) for name in COUNTED]
+    ends = (func.min(tally.c.first_at).label("first_at"), func.max(tally.c.last_at).label("last_at"))
+    query = select(tally.c.pupil, tally.c.letter, *numbers, *ends).where(_of(tally, pupils, days))
+    return query.group_by(tally.c.pupil, tally.c.letter)
+
+
+def _count(row: Row[Any]) -> Count:
+    first, last = (rows.moment(end) if end else None for end in (row.first_at, row.last_at))
+    numbers: dict[str, int] = {name: getattr(row, name) for name in COUNTED}
+    return Count(row.pupil, row.letter, first=first, last=last, **numbers)
+
+
+def _sights(connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None) -> Iterator[Sight]:
+    table = tally_finding
+    key = (table.c.pupil, table.c.letter, table.c.kind, table.c.note)
+    query = select(*key, table.c.other_letter, func.sum(table.c.tries), func.max(table.c.last_at))
+    found = connection.execute(
+        query.where(_of(table, pupils, days)).group_by(*key, table.c.other_letter)
+    ).all()
+    instead: dict[Any, dict[str, int]] = defaultdict(dict)
+    for *sight, other, tries, _ in found:
+        if other:
+            instead[tuple(sight)][other] = tries
+    for pupil, letter, kind, note, other, tries, last in found:
+        if not other:
+            named = instead.get((pupil, letter, kind, note), {})
+            yield Sight(pupil, letter, Kind(kind), note, tries, rows.moment(last), named)
+
+
+def _by_day(pupils: Sequence[int], days: tuple[str, str] | None) -> Select[Any]:
+    numbers = [func.sum(tally.c[name]).label(name) for name in ("tries", "formed", "looks")]
+    query = select(tally.c.pupil, tally.c.day, *numbers)
+    when = _between(tally.c.day, days or ("", "9999-12-31"))
+    return query.where(tally.c.pupil.in_(pupils), when).group_by(tally.c.pupil, tally.c.day)
+
+
+def _day_from(row: Row[Any]) -> Day:
+    return Day(row.pupil, date.fromisoformat(row.day), row.tries, row.formed, row.looks)
+
+
+def _lately(connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None) -> Iterator[Lately]:
+    """What the last tries of each pupil at each letter showed."""
+    key, tries = (attempt.c.pupil, attempt.c.letter), func.count(attempt.c.id.distinct())
+    last = _last_tries(days)
+    judged = last.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    well = func.sum(case((formed.is_(True), 1), else_=0))
+    chosen = and_(_WRITTEN.c.pupil.in_(pupils), _WRITTEN.c.day == EVERY_DAY, _WRITTEN.c.tries > 0)
+    found = last.join(finding, finding.c.attempt == attempt.c.id)
+    found = found.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    to_mend = and_(chosen, stands, finding.c.note.is_(False))
+    other = and_(to_mend, finding.c.kind == Kind.LETTER.value, finding.c.other_letter.is_not(None))
+
+    def counted(where: ColumnElement[bool], what: Any) -> dict[tuple[int, str], dict[str, int]]:
+        nested: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
+        query = select(*key, what, tries).select_from(found).where(where).group_by(*key, what)
+        for pupil, letter, named, count in connection.execute(query):
+            nested[pupil, letter][named] = count
+        return nested
+
+    kinds, instead = counted(to_mend, finding.c.kind), counted(other, finding.c.other_letter)
+    query = select(*key, tries, well).select_from(judged).where(chosen).group_by(*key)
+    for pupil, letter, count, good in connection.execute(query):
+        seen = {Kind(kind): times for kind, times in kinds[pupil, letter].items()}
+        yield Lately(pupil, letter, count, good, seen, instead[pupil, letter])
+
+
+_WRITTEN = tally.alias("written")
+"""The letters that each pupil wrote."""
+
+
+def _last_tries(days: tuple[str, str] | None) -> Join:
+    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan."""
+    one = attempt.alias("one")
+    last = (
+        select(one.c.id)
+        .where(one.c.pupil == _WRITTEN.c.pupil, one.c.letter == _WRITTEN.c.letter, _TRY)
+        .order_by(one.c.day.desc(), one.c.at.desc(), one.c.id.desc())
+        .limit(LATELY)
+        .correlate(_WRITTEN)
+    )
+    if days is not None:
+        last = last.where(one.c.day.between(*days))
+    return _WRITTEN.join(attempt, attempt.c.id.in_(last))

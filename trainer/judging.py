@@ -14,6 +14,7 @@ from trainer.attempt import PastVerdict, Verdict
 from trainer.database import Database, added
 from trainer.errors import RemarkError
 from trainer.notes import remark
+from trainer.tallying import cells_of, recount
 
 REASON_LENGTH = 400
 
@@ -42,6 +43,7 @@ class Judging:
             _check_judged(connection, attempt)
             connection.execute(delete(tables.overruling).where(tables.overruling.c.attempt == attempt))
             connection.execute(insert(tables.overruling).values(row))
+            recount(connection, cells_of(connection, [attempt]))
 
     def withdraw_overruling(self, attempt: int) -> None:
         """Let the checks' verdict count again. Raises RemarkError when nothing was overruled."""
@@ -49,6 +51,7 @@ class Judging:
             gone = delete(tables.overruling).where(tables.overruling.c.attempt == attempt)
             if not connection.execute(gone).rowcount:
                 raise RemarkError(f"attempt {attempt} must have an overruling to withdraw, and has none")
+            recount(connection, cells_of(connection, [attempt]))
 
     def rejudge(self, batch: Sequence[tuple[int, str, Verdict]], *, at: datetime | None = None) -> int:
         """Put newer verdicts in the place of the present ones, which are kept as past; tells how many.
@@ -69,6 +72,7 @@ class Judging:
                 connection.execute(change.values(rows.verdict_row(verdict), checks=checks))
                 if verdict.findings:
                     connection.execute(insert(tables.finding), rows.finding_rows(number, verdict))
+            recount(connection, cells_of(connection, list(present)))
         return len(present)
 
     def past_verdicts(self, attempt: int) -> tuple[PastVerdict, ...]:

@@ -130,6 +130,8 @@ DESK = Migration(
     ),
 )
 
+_TRY = "finished AND step IN ('copy', 'recall')"
+
 COUNTS = Migration(
     "running counts",
     (
@@ -162,6 +164,35 @@ COUNTS = Migration(
             PRIMARY KEY (pupil, letter, day, kind, note, other_letter)
         )""",
         "CREATE INDEX tally_finding_of_day ON tally_finding (pupil, day)",
+        f"""INSERT INTO tally
+            SELECT pupil, letter, day,
+                SUM(CASE WHEN {_TRY} THEN 1 ELSE 0 END),
+                SUM(CASE WHEN {_TRY} AND formed THEN 1 ELSE 0 END),
+                SUM(CASE WHEN {_TRY} AND looks THEN 1 ELSE 0 END),
+                SUM(CASE WHEN {_TRY} AND step = 'recall' THEN 1 ELSE 0 END),
+                SUM(CASE WHEN {_TRY} AND step = 'recall' AND formed THEN 1 ELSE 0 END),
+                SUM(CASE WHEN finished AND NOT ({_TRY}) THEN 1 ELSE 0 END),
+                SUM(CASE WHEN finished THEN 0 ELSE 1 END),
+                0,
+                MIN(CASE WHEN finished THEN at END),
+                MAX(CASE WHEN finished THEN at END)
+            FROM attempt GROUP BY pupil, letter, day""",
+        """INSERT INTO tally
+            SELECT pupil, letter, '', SUM(tries), SUM(formed), SUM(looks), SUM(recalled),
+                SUM(recalled_formed), SUM(traced), SUM(broken), 0, MIN(first_at), MAX(last_at)
+            FROM tally GROUP BY pupil, letter""",
+        f"""INSERT INTO tally_finding
+            SELECT pupil, letter, day, kind, note, '', COUNT(DISTINCT id), MAX(at)
+            FROM attempt JOIN finding ON attempt = id
+            WHERE {_TRY} GROUP BY pupil, letter, day, kind, note""",
+        f"""INSERT INTO tally_finding
+            SELECT pupil, letter, day, kind, note, other_letter, COUNT(DISTINCT id), MAX(at)
+            FROM attempt JOIN finding ON attempt = id
+            WHERE {_TRY} AND kind = 'letter' AND other_letter IS NOT NULL
+            GROUP BY pupil, letter, day, kind, note, other_letter""",
+        """INSERT INTO tally_finding
+            SELECT pupil, letter, '', kind, note, other_letter, SUM(tries), MAX(last_at)
+            FROM tally_finding GROUP BY pupil, letter, kind, note, other_letter""",
     ),
 )
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from trainer.attempts import Attempts
 from trainer.database import Database
 from trainer.erasing import Erasing, Holdings
 from trainer.errors import (
@@ -51,7 +52,7 @@ __all__ = [
 ]
 
 
-class Record(Figures, Plans, Judging, Notes, Preferences, Erasing):
+class Record(Figures, Attempts, Plans, Judging, Notes, Preferences, Erasing):
     """An open record. One thread uses it at a time; several programs may have the same one open."""
 
     def __init__(self, database: Database) -> None:

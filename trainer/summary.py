@@ -1,17 +1,19 @@
-"""Attempts into a teacher's figures: what was seen at each letter, and whom to gather next; no words."""
+"""A teacher's figures: what was seen at each letter, and whom to gather next; made of counts, no words."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import sqrt
 
+from strokes.letter import Family
 from strokes.report import Kind
-from trainer.attempt import Attempt, Pupil, Step
-from trainer.gathering import Gathering, gathered
-from trainer.tries import ENOUGH, instead, is_try, kinds, last_tries
+from trainer.attempt import Pupil
+from trainer.counts import Count, Counts, Day, Lately, Sight
+from trainer.gathering import Gathering, gathered, most_often
+from trainer.tries import ENOUGH
 
 _Z = 1.959963984540054  # the 97.5% point of the normal distribution, for an interval of 95%
 
@@ -88,7 +90,8 @@ class Summary:
     """The figures of a class or of one pupil.
 
     `lines` has the letters in alphabetical order and `by_pupil` the same for each pupil by id.
-    `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with.
+    `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with;
+    `waiting` counts the other needs, which are for another day.
     `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
     the teacher's verdict. `trend` has every week from the first to the last one with a try, `trends` the
     same weeks for each pupil by id. `last_practiced` is each pupil's last finished attempt, traced ones
@@ -99,64 +102,113 @@ class Summary:
     tries: int
     traced: int
     broken: int
+    overruled: int
     first: datetime | None
     last: datetime | None
     lines: tuple[Line, ...]
     by_pupil: Mapping[int, tuple[Line, ...]]
     gather: tuple[Gathering, ...]
     alone: tuple[Gathering, ...]
-    overruled: int = 0
-    trend: tuple[Week, ...] = ()
-    trends: Mapping[int, tuple[Week, ...]] = field(default_factory=dict)
-    last_practiced: Mapping[int, datetime | None] = field(default_factory=dict)
+    waiting: int
+    trend: tuple[Week, ...]
+    trends: Mapping[int, tuple[Week, ...]]
+    last_practiced: Mapping[int, datetime | None]
 
 
-def summarize(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Summary:
-    """Sum up the attempts of these pupils; those of others are left out, and order does not matter."""
-    numbers = {pupil.id for pupil in pupils}
-    every = sorted((kept for kept in attempts if kept.pupil in numbers), key=lambda kept: kept.at)
-    finished = [kept for kept in every if kept.finished and kept.verdict]
-    by_pupil = {pupil.id: _lines([kept for kept in finished if kept.pupil == pupil.id]) for pupil in pupils}
-    tries = [kept for kept in finished if is_try(kept)]
-    gather, alone = gathered(tries, pupils)
+def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Summary:
+    """The summary of these pupils, whose counts are given; `families` let letters share a group to gather."""
+    lines = _Lines(counts)
+    every = counts.counts
+    needs = gathered(counts.lately, pupils, families)
+    weeks = _weeks([day.day for day in counts.days if day.tries])
+    own_days = _by_pupil(counts.days)
     return Summary(
         tuple(pupils),
-        len(tries),
-        len(finished) - len(tries),
-        len(every) - len(finished),
-        finished[0].at if finished else None,
-        finished[-1].at if finished else None,
-        _lines(finished),
-        by_pupil,
-        gather,
-        alone,
-        sum(kept.overruled is not None for kept in tries),
-        *_trends(tries, pupils),
-        {pupil.id: _last(kept for kept in finished if kept.pupil == pupil.id) for pupil in pupils},
+        sum(one.tries for one in every),
+        sum(one.traced for one in every),
+        sum(one.broken for one in every),
+        sum(one.overruled for one in every),
+        min((one.first for one in every if one.first), default=None),
+        max((one.last for one in every if one.last), default=None),
+        lines.of(None),
+        {pupil.id: lines.of(pupil.id) for pupil in pupils},
+        needs.groups,
+        needs.alone,
+        needs.waiting,
+        _trend(weeks, counts.days),
+        {pupil.id: _trend(weeks, own_days[pupil.id]) for pupil in pupils},
+        {pupil.id: counts.practiced.get(pupil.id) for pupil in pupils},
     )
 
 
-def _last(attempts: Iterable[Attempt]) -> datetime | None:
-    return max((kept.at for kept in attempts), default=None)
+class _Lines:
+    """The lines of all pupils together (pupil None) and of each, from the counts put in order once."""
+
+    def __init__(self, counts: Counts) -> None:
+        self._counts: dict[int | None, dict[str, list[Count]]] = defaultdict(lambda: defaultdict(list))
+        self._sights: dict[tuple[int | None, str], list[Sight]] = defaultdict(list)
+        self._lately: dict[tuple[int | None, str], list[Lately]] = defaultdict(list)
+        for count in counts.counts:
+            for whose in (None, count.pupil):
+                self._counts[whose][count.letter].append(count)
+        for sight in counts.sights:
+            for whose in (None, sight.pupil):
+                self._sights[whose, sight.letter].append(sight)
+        for lately in counts.lately:
+            for whose in (None, lately.pupil):
+                self._lately[whose, lately.letter].append(lately)
+
+    def of(self, pupil: int | None) -> tuple[Line, ...]:
+        """The lines by letter; a letter that was never finished has none."""
+        found = (self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items()))
+        return tuple(line for line in found if line is not None)
+
+    def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> Line | None:
+        first = min((one.first for one in counts if one.first), default=None)
+        last = max((one.last for one in counts if one.last), default=None)
+        if first is None or last is None:
+            return None
+        lately, sights = self._lately[pupil, letter], self._sights[pupil, letter]
+        return Line(
+            letter=letter,
+            tries=sum(one.tries for one in counts),
+            formed=sum(one.formed for one in counts),
+            looks=sum(one.looks for one in counts),
+            recalled=sum(one.recalled for one in counts),
+            recalled_formed=sum(one.recalled_formed for one in counts),
+            lately=sum(one.tries for one in lately),
+            lately_formed=sum(one.formed for one in lately),
+            traced=sum(one.traced for one in counts),
+            first=first,
+            last=last,
+            seen=_seen(one for one in sights if not one.note),
+            noted=_seen(one for one in sights if one.note),
+        )
 
 
-def _trends(
-    tries: Sequence[Attempt], pupils: Sequence[Pupil]
-) -> tuple[tuple[Week, ...], dict[int, tuple[Week, ...]]]:
-    mondays = [monday(kept.at.astimezone().date()) for kept in tries]
-    if not tries:
-        return (), {pupil.id: () for pupil in pupils}
-    weeks = [min(mondays) + timedelta(weeks=k) for k in range((max(mondays) - min(mondays)).days // 7 + 1)]
+def _seen(sights: Iterable[Sight]) -> tuple[Seen, ...]:
+    """The kinds seen, most often first, then in teaching order."""
+    by_kind = defaultdict(list)
+    for sight in sights:
+        by_kind[sight.kind].append(sight)
+    seen = [
+        Seen(
+            kind,
+            sum(one.tries for one in shown),
+            max(one.last for one in shown),
+            tuple(one.pupil for one in sorted(shown, key=lambda one: (-one.tries, one.pupil))),
+            most_often(one.instead for one in shown),
+        )
+        for kind, shown in by_kind.items()
+    ]
+    return tuple(sorted(seen, key=lambda one: (-one.tries, tuple(Kind).index(one.kind))))
 
-    def trend(pupil: int | None) -> tuple[Week, ...]:
-        counts = {week: [0, 0, 0] for week in weeks}
-        for kept, week in zip(tries, mondays, strict=True):
-            if pupil in (None, kept.pupil):
-                for place, count in enumerate((1, kept.formed, kept.looks)):
-                    counts[week][place] += count
-        return tuple(Week(week, *counts[week]) for week in weeks)
 
-    return trend(None), {pupil.id: trend(pupil.id) for pupil in pupils}
+def _by_pupil(days: Iterable[Day]) -> dict[int, list[Day]]:
+    found = defaultdict(list)
+    for day in days:
+        found[day.pupil].append(day)
+    return found
 
 
 def monday(day: date) -> date:
@@ -164,52 +216,20 @@ def monday(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def _lines(attempts: Sequence[Attempt]) -> tuple[Line, ...]:
-    letters = defaultdict(list)
-    for kept in attempts:
-        letters[kept.letter].append(kept)
-    return tuple(_line(letter, letters[letter]) for letter in sorted(letters))
+def _weeks(days: Sequence[date]) -> list[date]:
+    """The Mondays from the first week to the last one, those without a day among them."""
+    if not days:
+        return []
+    first, last = monday(min(days)), monday(max(days))
+    return [first + timedelta(weeks=week) for week in range((last - first).days // 7 + 1)]
 
 
-def _line(letter: str, attempts: Sequence[Attempt]) -> Line:
-    tries = [kept for kept in attempts if is_try(kept)]
-    recalled = [kept for kept in tries if kept.step is Step.RECALL]
-    lately = [kept for last in last_tries(tries).values() for kept in last]
-    return Line(
-        letter=letter,
-        tries=len(tries),
-        formed=_formed(tries),
-        looks=sum(kept.looks for kept in tries),
-        recalled=len(recalled),
-        recalled_formed=_formed(recalled),
-        lately=len(lately),
-        lately_formed=_formed(lately),
-        traced=len(attempts) - len(tries),
-        first=attempts[0].at,
-        last=attempts[-1].at,
-        seen=_seen(tries, notes=False),
-        noted=_seen(tries, notes=True),
-    )
-
-
-def _formed(attempts: Iterable[Attempt]) -> int:
-    return sum(kept.formed for kept in attempts)
-
-
-def _seen(tries: Sequence[Attempt], *, notes: bool) -> tuple[Seen, ...]:
-    """The kinds seen, most often first; a kind counts once a try, however often it was found in it."""
-    with_kind = defaultdict(list)
-    for kept in tries:
-        for kind in kinds(kept, notes=notes):
-            with_kind[kind].append(kept)
-    seen = [
-        Seen(
-            kind,
-            len(shown),
-            shown[-1].at,
-            tuple(pupil for pupil, _ in Counter(kept.pupil for kept in shown).most_common()),
-            instead(shown) if kind is Kind.LETTER else (),
-        )
-        for kind, shown in with_kind.items()
-    ]
-    return tuple(sorted(seen, key=lambda one: (-one.tries, tuple(Kind).index(one.kind))))
+def _trend(weeks: Sequence[date], days: Iterable[Day]) -> tuple[Week, ...]:
+    counts = {week: [0, 0, 0] for week in weeks}
+    for day in days:
+        if day.tries:
+            week = counts[monday(day.day)]
+            week[0] += day.tries
+            week[1] += day.formed
+            week[2] += day.looks
+    return tuple(Week(start, *numbers) for start, numbers in counts.items())

@@ -19,7 +19,7 @@ from trainer.wording import day_words, kind_name, listed, seen_words, teaching_w
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
 
-KINDS_SHOWN, GROUPS_SHOWN, ALONE_SHOWN = 3, 4, 5
+KINDS_SHOWN, ALONE_SHOWN = 3, 5
 
 
 def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = None) -> None:
@@ -153,7 +153,7 @@ def _gather(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.title"))
     if not summary.gather and not summary.alone:
         _say(console, text("summary.gather.nothing"))
-    for place, one in enumerate(summary.gather[:GROUPS_SHOWN], 1):
+    for place, one in enumerate(summary.gather, 1):
         names = listed([pupil.name for pupil in one.pupils], every=True)
         line = text("summary.gather.line", place=place, letter=one.letter, names=names, group=one.group)
         _say(console, line, style="bold", indent=3)
@@ -162,10 +162,8 @@ def _gather(console: Console, summary: Summary) -> None:
             "summary.gather.why", what=seen_words(one.kind, one.instead), seen=one.seen, tries=one.tries
         )
         _say(console, f"{why} {teach}", first=3, indent=3)
-    if len(summary.gather) > GROUPS_SHOWN:
-        _say(
-            console, text("summary.gather.more", groups=len(summary.gather) - GROUPS_SHOWN), first=3, indent=3
-        )
+    if summary.waiting:
+        _say(console, text("summary.gather.waiting", needs=summary.waiting), first=3, indent=3)
     if summary.alone:
         _say(console, text("summary.gather.alone_title"), style="bold")
     for one in summary.alone[:ALONE_SHOWN]:

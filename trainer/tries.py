@@ -6,9 +6,6 @@ tells little about what the child does alone; traced letters are counted apart.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
-
 from strokes.report import FORMATION, Finding, Kind
 from trainer.attempt import Attempt, Step
 
@@ -42,22 +39,3 @@ def counted(attempt: Attempt) -> tuple[Finding, ...]:
         for found in findings
         if found.note or not (word.formed if found.kind in FORMATION else word.looks)
     )
-
-
-def instead(tries: Iterable[Attempt]) -> tuple[str, ...]:
-    """The letters that were written in place of the one asked for, most often first."""
-    letters = Counter(
-        found.letter
-        for kept in tries
-        for found in counted(kept)
-        if found.kind is Kind.LETTER and found.letter and not found.note
-    )
-    return tuple(letter for letter, _ in letters.most_common())
-
-
-def last_tries(tries: Sequence[Attempt]) -> dict[int, list[Attempt]]:
-    """Each pupil's last tries of those given, which run from old to new."""
-    by_pupil = defaultdict(list)
-    for kept in tries:
-        by_pupil[kept.pupil].append(kept)
-    return {pupil: kept[-LATELY:] for pupil, kept in by_pupil.items()}

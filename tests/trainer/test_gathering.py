@@ -1,9 +1,20 @@
 import pytest
 
+from strokes.letter import Family
 from strokes.report import Kind
+from tests.trainer import reckoning
 from tests.trainer.samples import attempt
+from trainer import gathering
 from trainer.attempt import Pupil
-from trainer.gathering import LARGEST, SMALLEST, gathered
+from trainer.gathering import LARGEST, SMALLEST, TABLES
+
+OVER = Family("down, back up and over", ("b", "h", "m", "n"))
+
+
+def gathered(attempts, pupils, families=()):
+    """The groups, and who stands alone."""
+    found = gathering.gathered(reckoning.counts(attempts, pupils).lately, pupils, families)
+    return found.groups, found.alone
 
 
 def pupils(count, group="Quay"):
@@ -81,20 +92,76 @@ def test_children_of_two_groups_do_not_sit_at_one_table():
     assert gathered(attempts, both)[0] == ()
 
 
-@pytest.mark.parametrize("count", range(2, 26))
-def test_no_table_is_too_small_or_too_large_and_everybody_has_one(count):
+@pytest.mark.parametrize("count", range(2, 28))
+def test_no_table_is_too_small_or_too_large_and_all_whom_the_tables_hold_have_one(count):
     attempts = [one for pupil in range(1, count + 1) for one in tries(pupil, "b", *[Kind.START] * 3)]
     groups, alone = gathered(attempts, pupils(count))
 
     sizes = [len(one.pupils) for one in groups]
     assert alone == ()
-    assert sum(sizes) == count
+    assert sum(sizes) == min(count, TABLES * LARGEST)
     assert SMALLEST <= min(sizes) <= max(sizes) <= LARGEST
     assert max(sizes) - min(sizes) <= 1
+    assert len(sizes) <= TABLES
 
 
 def test_what_was_seen_most_often_comes_first():
     often = [one for pupil in (1, 2) for one in tries(pupil, "m", *[Kind.START] * 5)]
-    seldom = [one for pupil in (1, 2, 3) for one in tries(pupil, "b", Kind.START, Kind.START, good=1)]
+    seldom = [one for pupil in (3, 4, 5) for one in tries(pupil, "b", Kind.START, Kind.START, good=1)]
 
-    assert [one.letter for one in gathered(often + seldom, pupils(3))[0]] == ["m", "b"]
+    assert [one.letter for one in gathered(often + seldom, pupils(5))[0]] == ["m", "b"]
+
+
+def test_a_pupil_sits_at_one_table_where_the_most_is_covered():
+    both = [*tries(1, "b", *[Kind.START] * 3), *tries(1, "m", *[Kind.START] * 5)]
+    others = [one for pupil in (2, 3) for one in tries(pupil, "b", *[Kind.START] * 3)]
+    last = tries(4, "m", *[Kind.START] * 3)
+    groups, _ = gathered(both + others + last, pupils(4))
+
+    assert [(one.letter, [pupil.id for pupil in one.pupils]) for one in groups] == [
+        ("m", [1, 4]),
+        ("b", [2, 3]),
+    ]
+
+
+def test_letters_of_one_movement_family_share_a_table_where_no_letter_is_shared():
+    attempts = tries(1, "n", *[Kind.START] * 3) + tries(2, "h", *[Kind.START] * 3)
+    (one,), alone = gathered(attempts, pupils(2), [OVER])
+
+    assert (one.letters, one.letter, one.family) == (("h", "n"), "h, n", OVER.name)
+    assert (one.seen, one.tries, alone) == (6, 6, ())
+    assert gathered(attempts, pupils(2))[0] == ()
+
+
+def test_one_letter_is_the_plainer_lesson_when_all_share_it():
+    attempts = [one for pupil in (1, 2) for one in tries(pupil, "n", *[Kind.START] * 4)]
+    attempts += tries(1, "h", Kind.START, Kind.START, good=1)
+    (one,), _ = gathered(attempts, pupils(2), [OVER])
+
+    assert (one.letters, one.family) == (("n",), "")
+
+
+def test_letters_of_two_families_do_not_share_a_table():
+    attempts = tries(1, "n", *[Kind.START] * 3) + tries(2, "o", *[Kind.START] * 3)
+
+    assert gathered(attempts, pupils(2), [OVER, Family("round", ("o",))])[0] == ()
+
+
+def test_only_four_tables_are_laid_and_what_is_left_is_counted():
+    written = [(pupil, letter) for at, letter in enumerate("bhmnac") for pupil in (2 * at + 1, 2 * at + 2)]
+    attempts = [one for pupil, letter in written for one in tries(pupil, letter, *[Kind.START] * 3)]
+    found = gathering.gathered(reckoning.counts(attempts, pupils(12)).lately, pupils(12))
+
+    assert (len(found.groups), found.alone, found.waiting) == (TABLES, (), 4)
+
+
+def test_the_same_needs_give_the_same_groups_in_whatever_order_they_come():
+    attempts = [
+        one
+        for pupil in range(1, 13)
+        for one in tries(pupil, "bhmnac"[pupil % 5], *[(Kind.START, Kind.SIZE)[pupil % 2]] * 3)
+    ]
+    lately = reckoning.counts(attempts, pupils(12)).lately
+
+    once = gathering.gathered(lately, pupils(12), [OVER])
+    assert gathering.gathered(lately[::-1], pupils(12)[::-1], [OVER]) == once

@@ -42,7 +42,7 @@ def _kin(kind: str) -> str:
 def test_each_step_is_noted_with_its_time(tmp_path):
     database = Database(tmp_path / "record.sqlite")
     with database.reading() as connection:
-        assert applied(connection) == [step.name for step in MIGRATIONS]
+        assert set(applied(connection)) == {step.name for step in MIGRATIONS}
         times = connection.exec_driver_sql(f"SELECT applied FROM {NOTES}").scalars().all()
     database.close()
 
@@ -75,7 +75,7 @@ def test_a_step_that_fails_half_way_leaves_nothing_behind(tmp_path):
     with pytest.raises(RecordError):
         migrate(database.writing, (*MIGRATIONS, broken))
     with database.reading() as connection:
-        assert applied(connection) == [step.name for step in MIGRATIONS]
+        assert set(applied(connection)) == {step.name for step in MIGRATIONS}
         assert "half" not in inspect(connection).get_table_names()
     database.close()
 

@@ -260,14 +260,14 @@ def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(file):
             record.keep_draft(pupil.id, "b", Step.COPY, written)
             named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
             record.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
-        assert all(_found(file, pack(written)) for written in inks)
+        assert all(_found(file, pack(written, ())) for written in inks)
         assert _found(file, b"Quintessa")
 
         record.remove_pupil(gone.id)
 
         assert not _found(file, b"Quintessa")
-        assert not any(_found(file, pack(written)[8:40]) for written in inks[1::2])
-        assert all(_found(file, pack(written)) for written in inks[::2])
+        assert not any(_found(file, pack(written, ())[8:40]) for written in inks[1::2])
+        assert all(_found(file, pack(written, ())) for written in inks[::2])
         assert {kept.pupil for kept in record.attempts()} == {stays.id}
     assert not _found(file, b"Quintessa")
 
@@ -327,7 +327,7 @@ def test_ink_past_its_time_is_erased_and_its_verdict_stays(file):
     assert len(first.ink) == 0
     assert [found.kind for found in first.verdict.findings] == [Kind.START]
     assert_same_ink(second.ink, fresh)
-    assert not _found(file, pack(old)[8:40])
+    assert not _found(file, pack(old, ())[8:40])
 
 
 def test_how_long_ink_is_kept_is_a_setting_of_the_record(file):

@@ -4,11 +4,11 @@ import io
 import pytest
 
 from strokes.report import Kind
+from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
 from trainer import spreadsheet
 from trainer.attempt import Pupil, Step
 from trainer.errors import PlaceError
-from trainer.summary import summarize
 
 
 def table(summed, path):

@@ -1,0 +1,161 @@
+"""The record's running counts: kept by the transaction that writes an attempt, so that reading is cheap.
+
+`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. The rows of
+the day '' hold all days together. A change never adds to a count or takes from it: the days it touched
+are counted anew from their attempts, which are few. So the counts are right by the same statements that
+count the whole record, whatever the change was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from typing import Any, TypeAlias
+
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    Table,
+    and_,
+    case,
+    delete,
+    distinct,
+    func,
+    insert,
+    literal,
+    or_,
+    select,
+    true,
+    tuple_,
+)
+
+from strokes.report import FORMATION, Kind
+from trainer.attempt import Step
+from trainer.tables import attempt, finding, overruling, tally, tally_finding
+
+Cell: TypeAlias = tuple[int, str, str]
+"""A pupil, a letter and a day."""
+
+EVERY_DAY = ""
+BATCH = 500
+"""Cells in one statement; SQLite takes 32766 values in one."""
+
+COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
+"""The columns of numbers in `tally`, in their order."""
+
+is_try = and_(attempt.c.finished.is_(True), attempt.c.step.in_([Step.COPY.value, Step.RECALL.value]))
+"""As `tries.is_try`; a finished attempt has a verdict."""
+
+formed = func.coalesce(overruling.c.formed, attempt.c.formed)
+looks = func.coalesce(overruling.c.looks, attempt.c.looks)
+
+stands = or_(
+    finding.c.note.is_(True),
+    overruling.c.attempt.is_(None),
+    case(
+        (finding.c.kind.in_([kind.value for kind in Kind if kind in FORMATION]), overruling.c.formed),
+        else_=overruling.c.looks,
+    ).is_(False),
+)
+"""Whether a finding counts: a teacher's overruling takes back what it says is well; as `tries.counted`."""
+
+
+def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:
+    """Count these cells anew, and all days of their pupils and letters; without cells, everything."""
+    if cells is None:
+        _recount(connection, None)
+        return
+    remaining = iter(sorted(set(cells)))
+    while batch := list(islice(remaining, BATCH)):
+        _recount(connection, batch)
+
+
+def cells_of(connection: Connection, attempts: Sequence[int]) -> list[Cell]:
+    """The cells in which these attempts, given by number, are counted."""
+    query = select(attempt.c.pupil, attempt.c.letter, attempt.c.day).where(attempt.c.id.in_(attempts))
+    return [(row.pupil, row.letter, row.day) for row in connection.execute(query.distinct())]
+
+
+def _recount(connection: Connection, cells: Sequence[Cell] | None) -> None:
+    pairs = None if cells is None else sorted({(pupil, letter) for pupil, letter, _ in cells})
+    for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
+        stale = _in(table, cells) if cells is None else or_(_in(table, cells), _all_days(table, pairs))
+        connection.execute(delete(table).where(stale))
+        for query in by_days:
+            _insert(connection, table, query.where(_in(attempt, cells)))
+        _insert(connection, table, _together(table).where(_of(table, pairs), table.c.day != EVERY_DAY))
+
+
+def _tries_of_days() -> Iterator[Select[Any]]:
+    recalled = and_(is_try, attempt.c.step == Step.RECALL.value)
+    when = case((attempt.c.finished.is_(True), attempt.c.at))
+    yield (
+        select(
+            attempt.c.pupil,
+            attempt.c.letter,
+            attempt.c.day,
+            _how_many(is_try),
+            _how_many(and_(is_try, formed.is_(True))),
+            _how_many(and_(is_try, looks.is_(True))),
+            _how_many(recalled),
+            _how_many(and_(recalled, formed.is_(True))),
+            _how_many(and_(attempt.c.finished.is_(True), ~is_try)),
+            _how_many(attempt.c.finished.is_(False)),
+            _how_many(and_(is_try, overruling.c.attempt.is_not(None))),
+            func.min(when),
+            func.max(when),
+        )
+        .outerjoin_from(attempt, overruling)
+        .group_by(attempt.c.pupil, attempt.c.letter, attempt.c.day)
+    )
+
+
+def _findings_of_days() -> Iterator[Select[Any]]:
+    """First the kinds, each once a try; then the letters that were written in place of the one asked for."""
+    cell = (attempt.c.pupil, attempt.c.letter, attempt.c.day, finding.c.kind, finding.c.note)
+    found = attempt.join(finding).outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    tries, last = func.count(distinct(attempt.c.id)), func.max(attempt.c.at)
+    every = select(*cell, literal(""), tries, last).select_from(found).where(is_try, stands)
+    yield every.group_by(*cell)
+    instead = select(*cell, finding.c.other_letter, tries, last).select_from(found).where(is_try, stands)
+    named = and_(finding.c.kind == Kind.LETTER.value, finding.c.other_letter.is_not(None))
+    yield instead.where(named).group_by(*cell, finding.c.other_letter)
+
+
+def _together(table: Table) -> Select[Any]:
+    """The rows of single days as one of all days."""
+    keys = [column for column in table.primary_key if column.name != "day"]
+    columns: list[ColumnElement[Any]] = []
+    for column in table.c:
+        if column.name == "day":
+            columns.append(literal(EVERY_DAY))
+        elif column in keys:
+            columns.append(column)
+        elif column.name == "first_at":
+            columns.append(func.min(column))
+        else:
+            columns.append(func.max(column) if column.name == "last_at" else func.sum(column))
+    return select(*columns).group_by(*keys)
+
+
+def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
+    return func.sum(case((which, 1), else_=0))
+
+
+def _insert(connection: Connection, table: Table, query: Select[Any]) -> None:
+    connection.execute(insert(table).from_select([column.name for column in table.c], query))
+
+
+def _in(table: Table, cells: Sequence[Cell] | None) -> ColumnElement[bool]:
+    if cells is None:
+        return true()
+    return tuple_(table.c.pupil, table.c.letter, table.c.day).in_(cells)
+
+
+def _of(table: Table, pairs: Sequence[tuple[int, str]] | None) -> ColumnElement[bool]:
+    return true() if pairs is None else tuple_(table.c.pupil, table.c.letter).in_(pairs)
+
+
+def _all_days(table: Table, pairs: Sequence[tuple[int, str]] | None) -> ColumnElement[bool]:
+    return and_(_of(table, pairs), table.c.day == EVERY_DAY)

@@ -60,6 +60,7 @@ def parser() -> Parser:
     top.set_defaults(door=doors.practice, demo=False, fullscreen=False, size=None, still=False)
     rooms = top.add_subparsers(metavar="DOOR", title=text("cli.help.doors"))
     _add_practice(rooms.add_parser("practice", parents=[common], help=text("cli.help.practice")))
+    _add_desk(rooms.add_parser("desk", parents=[common], help=text("cli.help.desk")))
     _add_summary(rooms.add_parser("summary", parents=[common], help=text("cli.help.summary")))
     _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
     _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
@@ -79,6 +80,14 @@ def _add_window(door: argparse.ArgumentParser) -> None:
     door.add_argument("--fullscreen", action="store_true", help=text("cli.help.fullscreen"))
     door.add_argument("--size", metavar="WxH", help=text("cli.help.size"))
     door.add_argument("--still", action="store_true", help=text("cli.help.still"))
+
+
+def _add_desk(door: argparse.ArgumentParser) -> None:
+    door.add_argument("--port", metavar="N", type=int, default=0, help=text("cli.help.port"))
+    door.add_argument("--no-browser", action="store_true", help=text("cli.help.no_browser"))
+    door.add_argument("--demo", action="store_true", help=text("cli.help.desk_demo"))
+    door.add_argument("--new-passphrase", action="store_true", help=text("cli.help.new_passphrase"))
+    door.set_defaults(door=doors.desk)
 
 
 def _add_summary(door: argparse.ArgumentParser) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import tempfile
 from argparse import Namespace
-from collections.abc import Callable
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,8 +27,23 @@ def practice(chosen: Namespace) -> int:
     size = choices.size(chosen.size)
     if not chosen.demo:
         return _run_practice(lambda: choices.record(chosen), chosen, size)
-    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
+    with _invented_for_now() as record:
         return _run_practice(lambda: nullcontext(record), chosen, size)
+
+
+def desk(chosen: Namespace) -> int:
+    """Serve the teacher's pages to her browser, from the record or from an invented class."""
+    from trainer.desk import door
+    from trainer.desk.desk import Desk
+
+    with _invented_for_now() if chosen.demo else choices.record(chosen) as record:
+        door.serve(
+            Desk(record, chosen.alphabet or places.own_letters(chosen.data)),
+            port=chosen.port,
+            browser=not chosen.no_browser,
+            forget=chosen.new_passphrase,
+        )
+    return 0
 
 
 def summary(chosen: Namespace) -> int:
@@ -171,6 +186,13 @@ def demo(chosen: Namespace) -> int:
     print("  " + text("cli.demo.table", folder=folder))
     print("\n" + text("cli.demo.throw_away"))
     return 0
+
+
+@contextmanager
+def _invented_for_now() -> Iterator[Record]:
+    """The invented class in a folder that is gone afterwards."""
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
+        yield record
 
 
 def _invented(folder: Path) -> Record:

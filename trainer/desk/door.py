@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 import socket
 import webbrowser
 from contextlib import closing
@@ -20,8 +21,13 @@ HERE = "127.0.0.1"
 """The desk listens here and nowhere else: no other machine can reach this address."""
 
 
-def serve(desk: Desk, *, port: int = 0, browser: bool = True) -> None:
-    """Serve the desk until Ctrl-C; port 0 is any free one. Raises UsageError for a port that is taken.
+LARGEST_PORT = 65535
+
+
+def serve(desk: Desk, *, port: int = 0, browser: bool = True, forget: bool = False) -> None:
+    """Serve the desk until Ctrl-C; port 0 is any free one. With `forget`, a new passphrase is chosen.
+
+    Raises UsageError for a port that cannot be had.
 
     One worker answers the requests one after the other, because the record is used by one thread at a
     time and one teacher sits at the desk; it also means that erasing never finds a reader of our own.
@@ -32,6 +38,8 @@ def serve(desk: Desk, *, port: int = 0, browser: bool = True) -> None:
         port = listening.getsockname()[1]
         app = create_app(desk, hosts={f"{HERE}:{port}", f"localhost:{port}"})
         passphrase: Passphrase = app.extensions[PASSPHRASE]
+        if forget:
+            passphrase.forget()
         address = f"http://{HERE}:{port}/"
         if not passphrase.is_set:
             address += f"first?token={passphrase.token}"
@@ -53,7 +61,11 @@ def serve(desk: Desk, *, port: int = 0, browser: bool = True) -> None:
 
 
 def _listen(port: int) -> socket.socket:
+    if not 0 <= port <= LARGEST_PORT:
+        raise UsageError(f"--port must be 1 to {LARGEST_PORT}, or 0 for any free one, not {port}")
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name == "posix":  # so that the desk can be opened again at once; elsewhere it would share the port
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((HERE, port))
     except OSError as error:

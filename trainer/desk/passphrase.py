@@ -48,6 +48,10 @@ class Passphrase:
         self.record.set_setting(SETTING, _hasher.hash(_evened(words)))
         self.token = None
 
+    def forget(self) -> None:
+        """There is none any more; whoever opened the desk chooses the next one."""
+        self.record.set_setting(SETTING, "")
+
     def take(self, token: str) -> bool:
         """Whether this is the token of the first opening; it can be used once."""
         right = self.token is not None and secrets.compare_digest(token.encode(), self.token.encode())

@@ -1,0 +1,1 @@
+"""The teacher's pages, one a module, served from this machine to this machine."""

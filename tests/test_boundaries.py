@@ -77,10 +77,11 @@ STROKES: dict[str, set[str]] = {
 CRAFT: dict[str, set[str]] = {
     "pygame": {"pointer", "canvas", "fonts", "page", "window", "picture"},
     "sqlalchemy": {
-        *("database", "migrations", "tables", "rows", "counts", "figures"),
+        *("database", "migrations", "tables", "rows", "tallying", "figures"),
         *("pupils", "plans", "attempts", "judging", "notes", "preferences", "erasing"),
     },
     "rich": {"terminal"},
+    "scipy": {"seating"},
     "platformdirs": {"places"},
     "waitress": {"door"},
     "argon2": {"passphrase"},

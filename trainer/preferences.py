@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import ColumnElement, delete, func, insert, select, update
 
 from trainer import rows, tables
 from trainer.database import Database
@@ -51,14 +51,22 @@ class Preferences:
             raise RecordError(f"ink must be kept for at least 1 day and at most 100 years, not {days} days")
         self.set_setting("keep_ink_days", str(days))
 
+    def ink_before(self, moment: datetime) -> int:
+        """How many attempts older than that still have their ink."""
+        query = select(func.count()).select_from(tables.attempt).where(_inked_before(moment))
+        with self._database.reading() as connection:
+            return int(connection.scalar(query) or 0)
+
     def forget_old_ink(self, now: datetime) -> int:
         """Erase the ink of attempts older than `keep_ink_days`, keep their verdicts; tells how many."""
-        old = (
-            tables.attempt.c.at < rows.stamp(now - timedelta(days=self.keep_ink_days))
-        ) & tables.attempt.c.ink.is_not(None)
+        old = _inked_before(now - timedelta(days=self.keep_ink_days))
         with self._database.reading() as connection:
             if connection.execute(select(tables.attempt.c.id).where(old).limit(1)).first() is None:
                 return 0
         with self._database.writing(durable=True) as connection:
             forgotten = connection.execute(update(tables.attempt).where(old).values(ink=None)).rowcount
         return forgotten
+
+
+def _inked_before(moment: datetime) -> ColumnElement[bool]:
+    return (tables.attempt.c.at < rows.stamp(moment)) & tables.attempt.c.ink.is_not(None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, Row, select, update
@@ -80,6 +81,24 @@ class Pupils:
             for newcomer in new:
                 row = _place(connection, newcomer)
                 added(connection, tables.pupil, row | {"hand": None, "archived": False})
+
+    def change_pupil(self, pupil: Pupil) -> Pupil:
+        """Put name, card, hand and group of `pupil` in the place of what was, all of it or nothing.
+
+        A card that was kept and is taken in another group gives way to the first free one. Raises
+        PupilError as `add_pupil` does.
+        """
+        name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
+        with self._database.writing(durable=True) as connection:
+            before, others = found(connection, pupil.id), _others(connection, group, pupil.id)
+            _check_free(name, group, others)
+            card = pupil.card
+            if card != before.card:
+                _card(card, others)
+            elif group != before.class_group and card in {other.card for other in others}:
+                card = _free_card(others)
+            _set(connection, pupil.id, name=name, class_group=group, card=card, hand=pupil.hand)
+        return replace(pupil, name=name, group=group, card=card)
 
     def rename_pupil(self, number: int, name: str) -> None:
         """Give a pupil another name. Raises PupilError as `add_pupil` does."""

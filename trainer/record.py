@@ -73,6 +73,11 @@ class Record(Figures, Attempts, Plans, Judging, Notes, Preferences, Erasing):
             raise
         return record
 
+    @property
+    def place(self) -> str:
+        """Its file, or its address without a password."""
+        return self._database.place
+
     def close(self) -> None:
         """Close it; nothing waits to be written."""
         self._database.close()

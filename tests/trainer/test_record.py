@@ -346,6 +346,16 @@ def test_how_long_ink_is_kept_is_a_setting_of_the_record(file):
         assert len(next(record.attempts()).ink) == 0
 
 
+def test_how_much_ink_would_go_can_be_asked_first(record):
+    nella = record.add_pupil("Nella")
+    for day in (0, 5, 10):
+        record.keep(attempt(nella.id, "b", day=day))
+
+    counts = [record.ink_before(MONDAY + timedelta(days=days)) for days in (0, 1, 6, 11)]
+
+    assert counts == [0, 1, 2, 3]
+
+
 # Two programs at once
 
 

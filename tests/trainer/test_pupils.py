@@ -1,0 +1,61 @@
+"""All that a teacher may change of a pupil at once: every part of it, or none."""
+
+from dataclasses import replace
+
+import pytest
+
+from trainer.attempt import CARDS
+from trainer.record import PupilError, Record
+
+
+@pytest.fixture
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite") as record:
+        yield record
+
+
+def test_name_card_hand_and_group_change_together(record):
+    nella = record.add_pupil("Nella", group="Quay")
+
+    after = record.change_pupil(replace(nella, name=" Nelli ", card=5, hand="left", group="Slipway"))
+
+    assert (
+        after == record.pupil(nella.id) == replace(nella, name="Nelli", card=5, hand="left", group="Slipway")
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "reason"),
+    [
+        ({"name": "abel"}, "already has a pupil named"),
+        ({"name": " "}, "must be 1 to 40 letters"),
+        ({"group": ""}, "group's name must be"),
+        ({"card": 1}, "belongs to Abel"),
+        ({"card": CARDS + 1}, "from 1 to"),
+        ({"id": 99}, "no pupil with the number 99"),
+    ],
+)
+def test_one_part_that_cannot_be_keeps_all_as_it_was(record, change, reason):
+    record.add_pupil("Abel", group="Quay")
+    nella = record.add_pupil("Nella", group="Quay")
+
+    with pytest.raises(PupilError, match=reason):
+        record.change_pupil(replace(nella, **{"hand": "left", **change}))
+
+    assert record.pupil(nella.id) == nella
+
+
+def test_a_card_that_was_kept_gives_way_in_another_group(record):
+    record.add_pupil("Abel", group="Slipway", card=1)
+    nella = record.add_pupil("Nella", group="Quay", card=1)
+
+    assert record.change_pupil(replace(nella, group="Slipway")).card == 2
+
+
+def test_a_shared_card_may_stay(record):
+    """A group with more pupils than cards shares them; that is no reason to refuse another name."""
+    for number in range(CARDS):
+        record.add_pupil(f"Pupil {number}")
+    last = record.add_pupil("Nella")
+
+    assert record.change_pupil(replace(last, name="Nelli")).card == last.card

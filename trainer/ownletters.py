@@ -41,6 +41,22 @@ def alphabets(own: Path) -> dict[str, Path]:
     return found
 
 
+def setting(group: str) -> str:
+    """The name under which the record keeps the alphabet of a group."""
+    return f"alphabet:{group}"
+
+
+def used(own: Path, kept: str | None) -> str:
+    """The name of the alphabet a group uses when the record keeps `kept` for it.
+
+    One that is no longer there counts as no choice, and without a choice the teacher's own comes first.
+    """
+    there = alphabets(own)
+    if kept in there:
+        return kept
+    return own.name if own.name in there else PRINT
+
+
 def copy_shipped(folder: Path) -> None:
     """Copy the shipped alphabet into a new folder, all of it or nothing.
 

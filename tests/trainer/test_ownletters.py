@@ -98,6 +98,18 @@ def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
     assert found == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
 
 
+@pytest.mark.parametrize(
+    ("kept", "used"), [("print", "print"), ("letters", "letters"), (None, "letters"), ("gone", "letters")]
+)
+def test_without_a_choice_the_teachers_own_alphabet_is_used(own, kept, used):
+    assert ownletters.used(own, kept) == used
+
+
+@pytest.mark.parametrize("kept", [None, "print", "letters", "../.."])
+def test_without_an_alphabet_of_her_own_it_is_the_shipped_one(tmp_path, kept):
+    assert ownletters.used(tmp_path / "letters", kept) == "print"
+
+
 # --- a cue changed
 
 

@@ -53,7 +53,7 @@ class Taking:
     step: Step = Step.COPY
 
     def attempts(self, specimens: Sequence[Specimen], now: datetime) -> Iterator[Attempt]:
-        """The specimens as judged attempts; where a letter is asked for, those labeled otherwise are left out.
+        """The specimens as judged attempts; if a letter is asked for, those labeled otherwise are left out.
 
         Raises InkFileError for one that cannot be an attempt at a letter of the alphabet.
         """
@@ -115,7 +115,8 @@ class Taking:
             int(word) - 1 for word in words if word.isascii() and word.isdecimal() and len(word) < 4
         )
         if len(later) < len(words) or not set(later) < set(range(len(one.ink))):
-            reason = f"{where}: again must be numbers of some of its {len(one.ink)} traces, not {words[:5]}"
+            last, told = len(one.ink), " ".join(words)[:20]
+            reason = f"{where}: again must number some of its traces, from 1 to {last}, not {told!r}"
             raise InkFileError(self.path, reason)
         return later
 

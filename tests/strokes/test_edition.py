@@ -1,0 +1,77 @@
+"""The edition of the checks: another one where a verdict may be another, the same one where it cannot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from strokes import edition as room
+from strokes.edition import VERSION, edition
+from strokes.letter import Formation, GuideLines, Letter, Stroke
+from strokes.letterfile import load_alphabet
+from strokes.tolerances import Tolerances
+
+LETTER = Letter(
+    "v", (Formation("taught", (Stroke(np.array([[0.0, -1], [0.4, 0], [0.8, -1]]), "Down, up."),)),)
+)
+GUIDE = GuideLines()
+
+
+def with_stroke(path, cue="Down, up."):
+    return Letter("v", (Formation("taught", (Stroke(np.array(path), cue),)),))
+
+
+def test_an_edition_names_the_version_and_fits_into_the_record():
+    made = edition(LETTER, guide=GUIDE)
+
+    assert made.startswith(f"{VERSION}:")
+    assert len(made) <= 40
+
+
+def test_the_same_letter_read_again_has_the_same_edition():
+    one, other = load_alphabet(), load_alphabet()
+
+    assert [edition(one[name], guide=one.guide) for name in one] == [
+        edition(other[name], guide=other.guide) for name in other
+    ]
+
+
+def test_letters_have_editions_of_their_own():
+    alphabet = load_alphabet()
+
+    assert len({edition(alphabet[name], guide=alphabet.guide) for name in alphabet}) == len(alphabet)
+
+
+def test_a_moved_point_another_line_or_another_tolerance_is_another_edition():
+    moved = with_stroke([[0.0, -1], [0.41, 0], [0.8, -1]])
+    made = {
+        edition(LETTER, guide=GUIDE),
+        edition(moved, guide=GUIDE),
+        edition(LETTER, guide=GuideLines(ascender=-1.8)),
+        edition(LETTER, guide=GUIDE, tolerances=replace(Tolerances(), start=0.123)),
+    }
+
+    assert len(made) == 4
+
+
+def test_a_changed_cue_is_no_other_edition():
+    cued = with_stroke([[0.0, -1], [0.4, 0], [0.8, -1]], cue="Slant down, slant up.")
+
+    assert edition(cued, guide=GUIDE) == edition(LETTER, guide=GUIDE)
+
+
+def test_a_hand_is_another_edition_only_where_it_admits_other_ways():
+    left = replace(LETTER, formations=(*LETTER.formations, Formation("left", LETTER.taught.strokes, "left")))
+
+    assert edition(LETTER, guide=GUIDE, hand="left") == edition(LETTER, guide=GUIDE)
+    assert edition(left, guide=GUIDE, hand="left") != edition(left, guide=GUIDE, hand="right")
+
+
+def test_newer_checks_are_another_edition(monkeypatch):
+    before = edition(LETTER, guide=GUIDE)
+    monkeypatch.setattr(room, "VERSION", "2099-01-01")
+    edition.cache_clear()
+
+    assert edition(LETTER, guide=GUIDE) != before
+    edition.cache_clear()

@@ -1,0 +1,333 @@
+"""Ink out and in by the command line: what goes out, what comes back, and what is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from strokes.checks import check
+from strokes.edition import edition
+from strokes.hand import Fault, write
+from strokes.ink import Ink
+from strokes.inkml import read
+from strokes.letterfile import load_alphabet
+from strokes.report import Kind
+from strokes.transform import Transform
+from trainer.attempt import Attempt, Step, Verdict
+from trainer.cli import main
+from trainer.inkfiles import MOST_IN_LETTER, fitted
+from trainer.record import Record
+
+ALPHABET = load_alphabet()
+NOW = datetime.now(UTC).replace(microsecond=0)
+
+
+@pytest.fixture
+def data(tmp_path):
+    return tmp_path / "data"
+
+
+@pytest.fixture
+def run(data, capsys):
+    """Runs one command on the record; gives back its exit code, output and complaint."""
+
+    def typed(*words):
+        try:
+            code = main([*map(str, words), "--data", str(data)])
+        except SystemExit as leaving:  # argparse leaves this way
+            code = leaving.code
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return typed
+
+
+@pytest.fixture
+def written(data):
+    """A record with a b of Nella's, an a of Gesa's that was written wrongly, and a d broken off."""
+    data.mkdir()
+    with Record.open(data / "record.sqlite") as record:
+        nella, gesa = record.add_pupil("Nella", hand="left"), record.add_pupil("Gesa")
+        record.keep(judged(nella, "b", write(ALPHABET["b"]), step=Step.RECALL))
+        fault = Fault(Kind.DIRECTION)
+        record.keep(judged(gesa, "a", write(ALPHABET["a"], fault=fault), at=NOW - timedelta(days=9)))
+        record.keep_draft(gesa.id, "d", Step.TRACE, write(ALPHABET["d"]))
+
+
+def judged(pupil, letter, ink, *, step=Step.COPY, at=NOW):
+    report = check(ink, ALPHABET[letter], guide=ALPHABET.guide, hand=pupil.hand)
+    return Attempt(None, pupil.id, letter, step, at, ink, Verdict.of(report))
+
+
+def kept(data):
+    with Record.open(data / "record.sqlite") as record:
+        return {
+            pupil.name: sorted(record.attempts(pupil.id), key=lambda one: one.id) for pupil in record.pupils()
+        }
+
+
+def assert_told(result, *words, code=1):
+    assert result[0] == code
+    assert result[2].count("\n") == 1
+    for word in words:
+        assert word in result[2]
+
+
+# Out
+
+
+@pytest.mark.usefixtures("written")
+def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
+    code, said, _ = run("ink", "export", tmp_path / "ink.inkml")
+
+    found = {one.about["letter"]: one for one in read(tmp_path / "ink.inkml")}
+
+    assert (
+        code,
+        said.endswith("ink.inkml: 3. Handwriting can tell who wrote it; give the file on with care.\n"),
+    ) == (0, True)
+    assert found["b"].about == {
+        "writer": "2",
+        "letter": "b",
+        "step": "recall",
+        "date": NOW.isoformat(timespec="milliseconds"),
+        "space": "x-heights from the base line",
+        "formed": "yes",
+        "looks": "yes",
+    }
+    assert found["a"].about["formed"] == "no"
+    assert "formed" not in found["d"].about
+    assert "Nella" not in (tmp_path / "ink.inkml").read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("written")
+def test_names_go_out_only_when_that_is_said(run, tmp_path):
+    run("ink", "export", tmp_path / "ink.inkml", "--names")
+
+    assert [one.about["writer"] for one in read(tmp_path / "ink.inkml")] == ["Gesa", "Gesa", "Nella"]
+
+
+@pytest.mark.usefixtures("written")
+@pytest.mark.parametrize(
+    ("options", "letters"),
+    [
+        (("--pupil", "gesa"), "ad"),
+        (("--letter", "b"), "b"),
+        (("--since", (NOW - timedelta(days=3)).date().isoformat()), "db"),
+    ],
+)
+def test_what_goes_out_can_be_narrowed(run, tmp_path, options, letters):
+    run("ink", "export", tmp_path / "ink.inkml", *options)
+
+    assert [one.about["letter"] for one in read(tmp_path / "ink.inkml")] == list(letters)
+
+
+@pytest.mark.usefixtures("written")
+def test_ink_goes_to_the_screen_for_a_dash(run):
+    code, said, _ = run("ink", "export", "-", "--pupil", "Nella")
+
+    assert code == 0
+    assert said.startswith("<?xml")
+    assert said.endswith("</ink>\n")
+
+
+@pytest.mark.usefixtures("written")
+def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
+    with Record.open(data / "record.sqlite") as record:
+        record.forget_old_ink(NOW + timedelta(days=85))
+
+    run("ink", "export", tmp_path / "ink.inkml")
+
+    assert "a" not in {one.about["letter"] for one in read(tmp_path / "ink.inkml")}
+
+
+@pytest.mark.usefixtures("written")
+def test_a_file_that_cannot_be_written_and_a_day_that_is_none_are_told(run, tmp_path):
+    assert_told(
+        run("ink", "export", tmp_path / "no" / "ink.inkml"), "the ink cannot be written: No such file"
+    )
+    assert_told(run("ink", "export", "-", "--since", "soon"), "--since must be a day, such as 2026", code=2)
+
+
+# Out and in again
+
+
+@pytest.mark.usefixtures("written")
+def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
+    run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella")
+    (before,) = kept(data)["Nella"]
+    run("pupil", "add", "Ida", "--hand", "left")
+
+    code, said, _ = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
+
+    (after,) = kept(data)["Ida"]
+    assert (code, said) == (0, "Letters taken in for Ida: 1. Well formed: 1.\n")
+    assert (after.letter, after.step, after.at, after.finished) == (before.letter, before.step, NOW, True)
+    assert after.verdict == before.verdict
+    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left")
+    for one, other in zip(after.ink.traces, before.ink.traces, strict=True):
+        assert np.array_equal(one.points, other.points)
+        assert one.times == pytest.approx(other.times, abs=1e-4)
+
+
+def test_traces_that_try_a_stroke_again_go_out_and_in_as_such(run, data, tmp_path):
+    data.mkdir()
+    with Record.open(data / "record.sqlite") as record:
+        nella = record.add_pupil("Nella")
+        stem, dot = write(ALPHABET["i"]).traces
+        record.keep(replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), later=(1,)))
+    run("ink", "export", tmp_path / "ink.inkml")
+
+    run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Nella")
+
+    first, second = kept(data)["Nella"]
+    assert first.later == second.later == (1,)
+    assert second.verdict.formed
+    assert len(second.first_tries) == 2
+
+
+# In from elsewhere
+
+
+def device(ink):
+    """Ink as a tablet of another make gives it: far away, large, without times."""
+    moved = ink.transformed(Transform(740.0, 740.0, 9000.0, 12000.0))
+    return [trace.points for trace in moved.traces]
+
+
+def inkml(path, *letters, label=None):
+    """A file with these letters in device units."""
+    note = f'<annotation type="label">{label}</annotation>' if label else ""
+    groups = ""
+    for lines in letters:
+        traces = ("<trace>" + ",".join(f"{x:.0f} {y:.0f}" for x, y in line) + "</trace>" for line in lines)
+        groups += f"<traceGroup>{note}{''.join(traces)}</traceGroup>"
+    path.write_text(f'<ink xmlns="http://www.w3.org/2003/InkML">{groups}</ink>', encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("name", list(ALPHABET))
+def test_a_letter_of_unknown_size_and_place_is_laid_on_the_letter(name):
+    """It is well formed wherever it was written, and nothing is found about its size and place."""
+    far = Ink.from_arrays(device(write(ALPHABET[name], seed=3)))
+
+    report = check(fitted(far, ALPHABET[name], None), ALPHABET[name], guide=ALPHABET.guide)
+
+    assert report.formed
+    assert not report.kinds & {Kind.SIZE, Kind.PLACE}
+
+
+def test_ink_of_one_place_alone_is_laid_into_the_letter():
+    ink = fitted(Ink.from_arrays([[[5000.0, 5000.0]]]), ALPHABET["o"], None)
+
+    left, top, right, bottom = ALPHABET["o"].taught.bounds
+    assert left < ink.traces[0].points[0, 0] < right
+    assert top < ink.traces[0].points[0, 1] < bottom
+
+
+def test_inkml_from_elsewhere_is_judged_and_kept_as_copied_today(run, data, tmp_path):
+    run("pupil", "add", "Ida")
+    backwards = device(write(ALPHABET["c"], fault=Fault(Kind.DIRECTION)))
+    file = inkml(tmp_path / "c.inkml", device(write(ALPHABET["c"])), backwards)
+
+    code, said, _ = run("ink", "import", file, "--pupil", "Ida", "--letter", "c")
+
+    well, turned = kept(data)["Ida"]
+    assert (code, said) == (0, "Letters taken in for Ida: 2. Well formed: 1.\n")
+    assert (well.step, well.at.date(), well.letter) == (Step.COPY, NOW.date(), "c")
+    assert well.verdict.formed
+    assert Kind.DIRECTION in {finding.kind for finding in turned.verdict.findings}
+
+
+def test_unipen_is_taken_in_by_its_labels(run, data, tmp_path):
+    """The c and the i lie side by side in one file; y grows upward there."""
+    run("pupil", "add", "Ida")
+    lines, segments, count = "", "", 0
+    for name in "ci":
+        traces = device(write(ALPHABET[name]))
+        segments += f'.SEGMENT CHARACTER {count}-{count + len(traces) - 1} ? "{name}"\n'
+        count += len(traces)
+        for line in traces:
+            lines += ".PEN_DOWN\n" + "".join(f"{x:.0f} {-y:.0f}\n" for x, y in line) + ".PEN_UP\n"
+    (tmp_path / "ink.dat").write_text(f".VERSION 1.0\n.COORD X Y\n{segments}{lines}")
+
+    run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--step", "recall")
+    one, other = kept(data)["Ida"]
+    assert [(kept.letter, kept.step, kept.formed) for kept in (one, other)] == [
+        ("c", Step.RECALL, True),
+        ("i", Step.RECALL, True),
+    ]
+
+    said = run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--letter", "i")[1]
+    assert said.splitlines() == [
+        "Letters taken in for Ida: 1. Well formed: 1.",
+        "Left out, as the file says they are not i: 1.",
+    ]
+
+
+@pytest.mark.usefixtures("written")
+def test_ink_past_its_time_is_told_of(run, tmp_path):
+    run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella")
+    old = (tmp_path / "ink.inkml").read_text().replace(str(NOW.year), str(NOW.year - 3), 1)
+    (tmp_path / "ink.inkml").write_text(old)
+
+    said = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")[1]
+
+    assert "Written before the last 90 days, for which ink is kept: 1." in said
+
+
+# Refused
+
+
+def test_nothing_is_kept_of_a_file_with_a_fault_in_it(run, data, tmp_path):
+    run("pupil", "add", "Ida")
+    c = device(write(ALPHABET["c"]))
+    page = [line[:2] for line in device(write(ALPHABET["c"])) * (MOST_IN_LETTER + 1)]
+
+    def told(*words, file):
+        assert_told(run("ink", "import", file, "--pupil", "Ida", *words[1:]), words[0])
+
+    told("letter 1 must say which letter it is; say so with --letter", file=inkml(tmp_path / "1", c))
+    told("letter 1 must be a letter of the alphabet print, not 'ж'", file=inkml(tmp_path / "2", c, label="ж"))
+    told("letter 2 must have at most 40 traces, not 41", "--letter", "c", file=inkml(tmp_path / "3", c, page))
+    told("none.inkml: cannot be read: No such file", "--letter", "c", file=tmp_path / "none.inkml")
+    (tmp_path / "4").write_text('<!DOCTYPE ink [<!ENTITY a "1 2">]><ink><trace>&a;</trace></ink>')
+    told("must have no DOCTYPE", "--letter", "c", file=tmp_path / "4")
+    assert kept(data) == {"Ida": []}
+
+
+@pytest.mark.usefixtures("written")
+@pytest.mark.parametrize(
+    ("kind", "value", "told"),
+    [
+        ("date", "soon", "date must be a time such as 2026-09-07T11:30:00+00:00, not 'soon'"),
+        ("date", "0001-01-01T00:00:00+14:00", "date must be a time"),
+        ("step", "watch", "step must be trace, copy or recall, not 'watch'"),
+        ("again", "1", "again must number some of its traces, from 1 to 1"),
+        ("again", "9", "again must number some of its traces, from 1 to 1"),
+        ("again", "-1", "again must number some of its traces, from 1 to 1"),
+    ],
+)
+def test_what_a_file_says_of_its_ink_must_make_sense(run, data, tmp_path, kind, value, told):
+    run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella")
+    text = (tmp_path / "ink.inkml").read_text()
+    annotation = f'<annotation type="{kind}">{value}</annotation>'
+    (tmp_path / "ink.inkml").write_text(text.replace("<traceGroup>", f"<traceGroup>{annotation}"))
+
+    assert_told(run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa"), "letter 1: ", told)
+    assert len(kept(data)["Gesa"]) == 2
+
+
+def test_a_letter_or_pupil_that_is_not_there_is_told_before_anything_is_read(run, tmp_path):
+    run("pupil", "add", "Ida")
+
+    assert_told(
+        run("ink", "import", tmp_path / "x", "--pupil", "Ida", "--letter", "ß"),
+        "--letter must be one of",
+        code=2,
+    )
+    assert_told(run("ink", "import", tmp_path / "x", "--pupil", "Nobody"), "has no pupil named 'Nobody'")
+    assert run("ink", "import", tmp_path / "x")[0] == 2

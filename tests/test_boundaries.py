@@ -85,6 +85,7 @@ CRAFT: dict[str, set[str]] = {
     "platformdirs": {"places"},
     "waitress": {"door"},
     "argon2": {"passphrase"},
+    "matplotlib": {"trend"},
 }
 """Which modules of `trainer` may touch which library; the other libraries are for `strokes` alone."""
 

@@ -1,0 +1,40 @@
+"""What an address asks a page to show: a group, a pupil, and the letters in the order they are taught."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flask import abort, request
+
+from strokes.letter import Alphabet
+from trainer.attempt import Pupil
+
+
+def group(groups: Sequence[str]) -> str | None:
+    """The group that is asked for by `?group=`, None for the whole class; answers 404 for one that is not."""
+    name = request.args.get("group") or None
+    if name is not None and name not in groups:
+        abort(404)
+    return name
+
+
+def pupil(pupils: Sequence[Pupil]) -> Pupil | None:
+    """The pupil that is asked for by `?pupil=`; answers 404 for one that is not there."""
+    number = request.args.get("pupil") or None
+    if number is None:
+        return None
+    for one in pupils:
+        if str(one.id) == number:
+            return one
+    abort(404)
+
+
+def one_of(names: Sequence[str], key: str) -> str:
+    """The one of `names` that `?key=` asks for; the first one where it asks for none of them."""
+    name = request.args.get(key, "")
+    return name if name in names else names[0]
+
+
+def order(alphabet: Alphabet) -> tuple[str, ...]:
+    """All letters of an alphabet: those with a place in the teaching order first, then the others."""
+    return (*alphabet.order, *(letter for letter in alphabet if letter not in alphabet.order))

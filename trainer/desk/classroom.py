@@ -1,0 +1,179 @@
+"""The class at a glance: pupils by letters, letters by what was seen, and the term as a chart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from flask import Blueprint, Response, render_template, request
+
+from strokes.letter import Alphabet
+from strokes.report import FORMATION, Kind
+from trainer.attempt import Pupil
+from trainer.desk import choice, span, trend
+from trainer.desk.desk import desk
+from trainer.desk.standing import Level, by_letter, level, mark
+from trainer.gathering import AGAIN
+from trainer.summary import Line, Summary, wilson
+from trainer.texts import text
+from trainer.tries import ENOUGH
+from trainer.wording import day_words, kind_name, listed
+
+page = Blueprint("classroom", __name__)
+
+WEEKS = 15
+"""How many weeks the chart shows: a term, with a break in it."""
+
+OFTEN = 0.25
+"""A finding in this share of a letter's tries is marked in the table: ours, to find it at a glance."""
+
+BY = ("formation", "look")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """How one letter stands with one pupil or with all: so many good ones of so many tries."""
+
+    good: int
+    tries: int
+
+    @property
+    def level(self) -> Level:
+        """The level, by its shape in the table."""
+        return level(self.good, self.tries)
+
+    @property
+    def likely(self) -> str:
+        """Where the share would settle with many more tries, in percent; nothing where there are too few."""
+        if self.level in (Level.NONE, Level.FEW):
+            return ""
+        low, high = wilson(self.good, self.tries)
+        return text("classroom.likely", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}")
+
+
+@dataclass(frozen=True)
+class Row:
+    """A pupil and a cell for each letter."""
+
+    pupil: Pupil
+    cells: Mapping[str, Cell]
+
+
+@dataclass(frozen=True)
+class Often:
+    """One kind of finding at one letter: in how many of its tries, and whose."""
+
+    count: int
+    is_often: bool
+    said: str
+
+
+@page.get("/class")
+def show() -> str:
+    """The tables, sorted and limited as the address says."""
+    record = desk().record
+    groups = record.groups(archived=False)
+    group = choice.group(groups)
+    days = span.asked(request.args, desk().now())
+    by = choice.one_of(BY, "by")
+    summary = record.summary(group, since=days.since, until=days.until)
+    order = choice.order(desk().alphabet(group))
+    lines = by_letter(summary.lines)
+    letters = [letter for letter in order if letter in lines and lines[letter].tries]
+    sort, down = request.args.get("sort", ""), request.args.get("down") == "1"
+    return render_template(
+        "classroom/show.html",
+        groups=groups,
+        group=group,
+        days=days,
+        by=by,
+        summary=summary,
+        letters=letters,
+        untried=[letter for letter in order if letter not in letters],
+        families=families(desk().alphabet(group), letters),
+        rows=ordered(rows(summary, by), sort, down=down),
+        whole={letter: cell(lines[letter], by) for letter in letters},
+        sort=sort,
+        down=down,
+        kinds=[kind for kind in Kind if (kind in FORMATION) == (by == BY[0])],
+        seen=seen(summary, letters),
+        weeks=record.summary(group).trend[-WEEKS:],
+        levels=tuple(Level),
+        mark=mark,
+        day_words=day_words,
+        enough=ENOUGH,
+        none=Cell(0, 0),
+    )
+
+
+@page.get("/class/trend.svg")
+def chart() -> Response:
+    """The term as a picture of its own: its styles are not those of a page."""
+    record = desk().record
+    group = choice.group(record.groups(archived=False))
+    drawn = trend.drawn(record.summary(group).trend[-WEEKS:])
+    answer = Response(drawn, mimetype="image/svg+xml")
+    answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
+    return answer
+
+
+def rows(summary: Summary, by: str) -> list[Row]:
+    """A row for each pupil."""
+    return [
+        Row(pupil, {line.letter: cell(line, by) for line in summary.by_pupil[pupil.id]})
+        for pupil in summary.pupils
+    ]
+
+
+def cell(line: Line, by: str) -> Cell:
+    """The cell of a line: well formed ones, or those that look right."""
+    return Cell(line.formed if by == BY[0] else line.looks, line.tries)
+
+
+def ordered(rows: Sequence[Row], sort: str, *, down: bool) -> list[Row]:
+    """The rows by name, by group, or by a letter: the lowest share first, who has too few tries last.
+
+    `down` turns the order round; pupils with too few tries stay last.
+    """
+    named = sorted(rows, key=lambda row: row.pupil.name.casefold(), reverse=down and len(sort) != 1)
+    if sort == "group":
+        return sorted(named, key=lambda row: row.pupil.group, reverse=down)
+    if len(sort) != 1:
+        return named
+    none = Cell(0, 0)
+    known = [row for row in named if row.cells.get(sort, none).likely]
+    known.sort(key=lambda row: row.cells[sort].good / row.cells[sort].tries, reverse=down)
+    return known + [row for row in named if row not in known]
+
+
+def families(alphabet: Alphabet, letters: Sequence[str]) -> list[tuple[str, int]]:
+    """The family over each run of letters, with how many columns it spans; "" for letters without one."""
+    names = {letter: family.name for family in alphabet.families for letter in family.letters}
+    runs = groupby(letters, key=lambda letter: names.get(letter, ""))
+    return [(name, len(list(run))) for name, run in runs]
+
+
+def seen(summary: Summary, letters: Sequence[str]) -> dict[str, dict[Kind, Often]]:
+    """What was seen at each letter with enough tries, by kind."""
+    names = {pupil.id: pupil.name for pupil in summary.pupils}
+    lines = by_letter(summary.lines)
+    found: dict[str, dict[Kind, Often]] = {}
+    for line in (lines[letter] for letter in letters if lines[letter].enough):
+        found[line.letter] = {
+            one.kind: Often(
+                one.tries,
+                one.tries >= max(AGAIN, OFTEN * line.tries),
+                text(
+                    "classroom.seen.said",
+                    letter=line.letter,
+                    what=kind_name(one.kind),
+                    count=one.tries,
+                    tries=line.tries,
+                    day=day_words(one.last),
+                    names=listed([names[pupil] for pupil in one.pupils]),
+                ),
+            )
+            for one in line.seen
+        }
+    return found

@@ -23,8 +23,9 @@ LAST_TRIES = 20
 
 KINDS_SHOWN, FINDINGS_SHOWN = 3, 2
 
-SIZE, MODEL = 110, 300
-"""Height of a letter beside its attempt, in px: on the pupil's page, and on the attempt's own."""
+SIZE, MODEL = 150, 308
+"""Height of a letter beside its attempt, in px: on the pupil's page, and on the attempt's own, where the
+ink is as large (see `replay.SCALE`)."""
 
 
 # What the letters show

@@ -35,6 +35,9 @@ START, RING, TAG = 0.11 * UNIT, 0.21 * UNIT, 0.12 * UNIT
 
 MARGIN = 0.3 * UNIT
 
+SCALE = 0.95
+"""CSS px to the user unit, for a screen: a letter is as large as the model beside it."""
+
 SAME = 0.15
 """Findings nearer to each other than this, in x-heights, share a ring."""
 
@@ -105,12 +108,13 @@ def stage(attempt: Attempt, guide: GuideLines, found: Sequence[Mark], *, title: 
     lettering.guide_lines(ruled, lettering.placed(guide, Transform(UNIT, UNIT)), left, right)
     return Markup(
         '<svg xmlns="http://www.w3.org/2000/svg" class="replay-stage" role="img" data-stage'
-        ' data-unit="{}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}"><title>{}</title>{}'
+        ' data-unit="{:g}" width="{:.0f}" height="{:.0f}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}"><title>{}</title>{}'
         '<g class="replay-whole">{}</g><g data-paper fill="none" stroke="{}" stroke-width="{}"'
         ' stroke-linecap="round" stroke-linejoin="round"></g>{}'
         '<circle class="replay-pen" data-pen r="{}" fill="{}" stroke="{}" stroke-width="3"/></svg>'
     ).format(
-        *(UNIT, left, top, right - left, bottom - top, title),
+        *(UNIT, SCALE * (right - left), SCALE * (bottom - top)),
+        *(left, top, right - left, bottom - top, title),
         *(Markup("").join(sheet.elements) for sheet in (ruled, ink)),
         *(theme.BLUE, INK, Markup("").join(marked.elements), PEN, theme.BLACK, theme.PAPER),
     )

@@ -109,7 +109,6 @@ class Replay {
     for (const moving of this.room.querySelectorAll("[data-moving]")) moving.hidden = this.still;
     for (const calm of this.room.querySelectorAll("[data-still]")) calm.hidden = !this.still;
     this.room.querySelector("[data-controls]").hidden = false;
-    this.stage.classList.add("replayed");
     this.draw();
   }
 
@@ -172,6 +171,8 @@ class Replay {
 
   draw() {
     const { index, at, down } = penAt(this.traces, this.time);
+    const done = this.time >= this.duration && !this.playing;
+    this.stage.classList.toggle("replaying", !done);
     this.traces.forEach((trace, number) => this.lines[number](written(trace, this.time)));
     this.pen.setAttribute("cx", at[0] * this.unit);
     this.pen.setAttribute("cy", at[1] * this.unit);
@@ -179,7 +180,7 @@ class Replay {
     this.scrub.value = String(this.time);
     this.stage.dataset.time = this.time.toFixed(3);
     const words = this.room.dataset;
-    const told = this.time >= this.duration && !this.playing
+    const told = done
       ? words.done
       : words.stroke.replace("{stroke}", index + 1).replace("{strokes}", this.traces.length);
     if (this.told.textContent !== told) this.told.textContent = told;

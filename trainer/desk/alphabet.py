@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -20,6 +21,8 @@ from trainer.errors import PlaceError
 from trainer.texts import text
 
 page = Blueprint("alphabet", __name__)
+
+Answer: TypeAlias = Response | tuple[str, int]
 
 TAUGHT, ACCEPTED, LARGE = 130, 84, 300
 """Height of a formation in px: in the list, beside the taught one, and on the page of its letter."""
@@ -48,105 +51,109 @@ class Choice:
 @page.get("/alphabet")
 def show() -> str:
     """All letters of one alphabet, by family, and the alphabet of each group."""
-    choices = _choices()
-    shown = _chosen(choices, request.args.get("alphabet", ""))
-    alphabet = load_alphabet(shown.folder)
-    return render_template(
-        "alphabet/show.html",
-        choices=choices,
-        shown=shown,
-        alphabet=alphabet,
-        families=[
-            {"name": family.name, "letters": [_drawn(alphabet, name, TAUGHT) for name in family.letters]}
-            for family in _families(alphabet)
-        ],
-        groups=[(group, _used(group)) for group in desk().record.groups(archived=False)],
-        broken=[
-            text("alphabet.broken.told", alphabet=one.name, fault=one.fault) for one in choices if one.fault
-        ],
-        faults=[fault for one in choices if one.fault for fault in faults(one.folder)],
-    )
+    return _list_page(_chosen(_choices(), request.args.get("alphabet", "")).name)
 
 
 @page.get("/alphabet/letter")
 def letter() -> str:
     """One letter, large, with its cues to change."""
+    shown = _chosen(_choices(), request.args.get("alphabet", ""))
+    return _letter_page(shown, request.args.get("letter", ""))
+
+
+@page.post("/alphabet/use")
+def use() -> Answer:
+    """Set the alphabet of a group."""
+    group, name = request.form.get("group", ""), request.form.get("alphabet", "")
+    shown = _chosen(_choices(), request.form.get("shown", "")).name
+    choice = next((one for one in _choices() if one.name == name), None)
+    if group not in desk().record.groups():
+        return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
+    if choice is None:
+        return _list_page(shown, wrong=text("alphabet.use.unknown", alphabet=name)), 400
+    if choice.fault:
+        wrong = text("alphabet.use.unreadable", alphabet=choice.name, fault=choice.fault)
+        return _list_page(shown, wrong=wrong), 400
+    desk().record.set_setting(ownletters.setting(group), name)
+    flash(text("alphabet.use.saved", group=group, alphabet=choice.label))
+    return redirect(url_for("alphabet.show", alphabet=shown), 303)
+
+
+@page.post("/alphabet/cue")
+def cue() -> Answer:
+    """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
+    name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
+    stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
+    shown = next((one for one in _choices() if one.name == name and not one.fault), None)
+    if shown is None or not stroke.isdecimal():
+        abort(404)
+    try:
+        kept, told = _save(shown, letter, int(stroke), ownletters.cue(typed))
+    except (LetterError, PlaceError) as error:
+        wrong = text("alphabet.cue.refused", reason=_capital(str(error)))
+        return _letter_page(shown, letter, wrong=wrong, typed={int(stroke): typed}), 400
+    flash(told)
+    return redirect(url_for("alphabet.letter", alphabet=kept, letter=letter), 303)
+
+
+def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]:
+    """Save a cue; gives back the name of the alphabet that has it now, and what to tell."""
+    if not shown.shipped:
+        ownletters.change_cue(shown.folder, letter, stroke, said)
+        return shown.name, text("alphabet.cue.saved", said=said)
+    own = desk().letters_folder
+    if own.exists():
+        raise PlaceError("the shipped alphabet is never changed; change the cue in your own one")
+    ownletters.copy_shipped(own)
+    ownletters.change_cue(own, letter, stroke, said)
+    return own.name, text("alphabet.cue.copied", said=said)
+
+
+def _list_page(name: str, *, wrong: str = "") -> str:
+    """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
     choices = _choices()
-    shown = _chosen(choices, request.args.get("alphabet", ""))
+    shown = _chosen(choices, name)
     alphabet = load_alphabet(shown.folder)
-    name = request.args.get("letter", "")
+    families = [
+        {
+            "name": _capital(family.name),
+            "letters": [_drawn(alphabet, letter, TAUGHT) for letter in family.letters],
+        }
+        for family in _families(alphabet)
+    ]
+    broken = [one for one in choices if one.fault]
+    return render_template(
+        "alphabet/show.html",
+        choices=choices,
+        shown=shown,
+        alphabet=alphabet,
+        families=families,
+        groups=[(group, _used(group)) for group in desk().record.groups(archived=False)],
+        broken=[text("alphabet.broken.told", alphabet=one.name, fault=one.fault) for one in broken],
+        faults=[fault for one in broken for fault in faults(one.folder)],
+        wrong=wrong,
+    )
+
+
+def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[int, str] | None = None) -> str:
+    """One letter; `wrong` says why a cue was not kept, and `typed` is that cue at its stroke."""
+    alphabet = load_alphabet(shown.folder)
     if name not in alphabet:
         abort(404)
-    order = [one for family in _families(alphabet) for one in family.letters]
+    order = [letter for family in _families(alphabet) for letter in family.letters]
     place = order.index(name)
+    strokes = enumerate(alphabet[name].taught.strokes)
     return render_template(
         "alphabet/letter.html",
         shown=shown,
         one=_drawn(alphabet, name, LARGE),
-        cues=[stroke.cue for stroke in alphabet[name].taught.strokes],
+        cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
-        own=next((one for one in choices if not one.shipped), None),
+        own=next((one for one in _choices() if not one.shipped), None),
         longest=LONGEST_CUE,
+        wrong=wrong,
     )
-
-
-@page.post("/alphabet/use")
-def use() -> Response:
-    """Set the alphabet of a group."""
-    group, name = request.form.get("group", ""), request.form.get("alphabet", "")
-    choice = next((one for one in _choices() if one.name == name), None)
-    if group not in desk().record.groups():
-        flash(text("alphabet.use.unknown_group", group=group))
-    elif choice is None:
-        flash(text("alphabet.use.unknown", alphabet=name))
-    elif choice.fault:
-        flash(text("alphabet.use.unreadable", alphabet=choice.name, fault=choice.fault))
-    else:
-        desk().record.set_setting(ownletters.setting(group), name)
-        flash(text("alphabet.use.saved", group=group, alphabet=choice.label))
-    return redirect(url_for("alphabet.show", alphabet=request.form.get("shown", "")), 303)
-
-
-@page.post("/alphabet/cue")
-def cue() -> Response:
-    """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
-    name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
-    shown = next((one for one in _choices() if one.name == name), None) or abort(404)
-    try:
-        stroke = int(request.form.get("stroke", ""))
-        said = ownletters.cue(request.form.get("cue", ""))
-    except ValueError:
-        abort(400)
-    except LetterError as error:
-        flash(text("alphabet.cue.refused", reason=error))
-        return _to(name, letter)
-    try:
-        kept = _save(shown, letter, stroke, said)
-    except (LetterError, PlaceError) as error:
-        flash(text("alphabet.cue.refused", reason=error))
-        return _to(name, letter)
-    return _to(kept, letter)
-
-
-def _save(shown: Choice, letter: str, stroke: int, said: str) -> str:
-    """Save a cue and tell where; gives back the name of the alphabet it is in."""
-    if not shown.shipped:
-        ownletters.change_cue(shown.folder, letter, stroke, said)
-        flash(text("alphabet.cue.saved", said=said))
-        return shown.name
-    own = desk().letters_folder
-    if own.exists():
-        flash(text("alphabet.cue.shipped"))
-        return shown.name
-    ownletters.copy_shipped(own)
-    ownletters.change_cue(own, letter, stroke, said)
-    flash(text("alphabet.cue.copied", said=said))
-    return own.name
-
-
-def _to(name: str, letter: str) -> Response:
-    return redirect(url_for("alphabet.letter", alphabet=name, letter=letter), 303)
 
 
 def _choices() -> list[Choice]:
@@ -217,3 +224,7 @@ def _other(alphabet: Alphabet, name: str, formation: Formation, size: float) -> 
         "picture": letter_svg(formation, alphabet.guide, size=size, title=title),
         "cues": [stroke.cue for stroke in formation.strokes if stroke.cue],
     }
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -10,9 +10,10 @@ from pathlib import Path
 
 from flask import current_app
 
+from strokes.errors import LetterFileError
 from strokes.letter import Alphabet
 from strokes.letterfile import load_alphabet
-from trainer.ownletters import PRINT, alphabets
+from trainer import ownletters
 from trainer.record import Record
 
 NAME = "desk"
@@ -38,13 +39,15 @@ class Desk:
     def alphabet(self, group: str | None = None) -> Alphabet:
         """The alphabet that the group uses; without a group, or a choice, the one that practice opens.
 
-        An alphabet that was chosen and is no longer there counts as no choice.
+        One that cannot be read gives way to the shipped one; the page of the alphabet tells what to mend.
         """
-        there = alphabets(self.letters_folder)
-        own = there.get(self.letters_folder.name, there[PRINT])
-        chosen = self.record.setting(f"alphabet:{group}") if group is not None else None
-        folder = there.get(chosen or "", own)
-        return _loaded(folder, _stamp(folder))
+        there = ownletters.alphabets(self.letters_folder)
+        kept = self.record.setting(ownletters.setting(group)) if group is not None else None
+        folder = there[ownletters.used(self.letters_folder, kept)]
+        try:
+            return _loaded(folder, _stamp(folder))
+        except LetterFileError:
+            return _loaded(there[ownletters.PRINT], ())  # the shipped one does not change
 
 
 def desk() -> Desk:

@@ -138,9 +138,10 @@ class Attempts:
         row = rows.attempt_row(attempt)
         draft = self._drafts.get(attempt.pupil)
         if draft is not None and draft.letter == attempt.letter:
-            if not attempt.finished:
-                del row["at"], row["day"]  # a draft keeps the time of its first stroke
-            change = update(tables.attempt).where(_is(draft, attempt.pupil)).values(row)
+            # a draft keeps the time of its first stroke
+            first = () if attempt.finished else ("at", "day")
+            grown = {name: value for name, value in row.items() if name not in first}
+            change = update(tables.attempt).where(_is(draft, attempt.pupil)).values(grown)
             if connection.execute(change).rowcount:
                 return draft.number
         return added(connection, tables.attempt, row)

@@ -69,7 +69,7 @@ class Judging:
                 connection.execute(delete(tables.finding).where(tables.finding.c.attempt == number))
                 checks, verdict = newer[number]
                 change = update(tables.attempt).where(tables.attempt.c.id == number)
-                connection.execute(change.values(rows.verdict_row(verdict), checks=checks))
+                connection.execute(change.values({**rows.verdict_row(verdict), "checks": checks}))
                 if verdict.findings:
                     connection.execute(insert(tables.finding), rows.finding_rows(number, verdict))
             recount(connection, cells_of(connection, list(present)))

@@ -1,0 +1,179 @@
+"""The running counts equal a full recount, whatever was done to the record and in whatever order."""
+
+import tempfile
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from sqlalchemy import event, select
+
+from strokes.ink import Ink
+from strokes.report import Kind
+from tests.trainer import reckoning
+from tests.trainer.samples import MONDAY, attempt, ink, verdict
+from trainer import tables
+from trainer.attempt import Step
+from trainer.record import Record
+
+LETTERS, KINDS = st.sampled_from("bd"), st.lists(st.sampled_from(list(Kind)), max_size=3)
+STEPS, DAYS, WELL = st.sampled_from([Step.TRACE, Step.COPY, Step.RECALL]), st.integers(0, 9), st.booleans()
+
+
+def rows(record):
+    """Both tables of counts, as sets of rows."""
+    with record._database.reading() as connection:
+        return [
+            {tuple(row) for row in connection.execute(select(table))}
+            for table in (tables.tally, tables.tally_finding)
+        ]
+
+
+def assert_counts_are_right(record):
+    """They equal a recount by SQL, and the summaries those of plain Python over all attempts."""
+    kept = rows(record)
+    record.recount()
+    assert rows(record) == kept
+    attempts, pupils = list(record.attempts(ink=False)), record.pupils()
+    assert record.summary() == reckoning.summarize(attempts, pupils)
+    days = [MONDAY + timedelta(days=day) for day in (2, 8)]
+    some = [one for one in attempts if days[0].date() <= one.at.date() <= days[1].date()]
+    found, expected = record.summary(since=days[0], until=days[1]), reckoning.summarize(some, pupils)
+    assert replace(found, last_practiced={}) == replace(expected, last_practiced={})
+
+
+class Days(RuleBasedStateMachine):
+    """Days at the window and at the desk: everything that changes what is counted."""
+
+    def __init__(self):
+        super().__init__()
+        self.folder = tempfile.TemporaryDirectory()
+        self.record = Record.open(Path(self.folder.name) / "record.sqlite", now=MONDAY)
+        self.names = iter(range(10**6))
+
+    def teardown(self):
+        self.record.close()
+        self.folder.cleanup()
+
+    @initialize()
+    def two_pupils(self):
+        for _ in range(2):
+            self.record.add_pupil(f"Pupil {next(self.names)}", group="Quay")
+
+    def pupil(self, data):
+        return data.draw(st.sampled_from([one.id for one in self.record.pupils(archived=True)]))
+
+    def finished(self, data):
+        return data.draw(
+            st.sampled_from([one.id for one in self.record.attempts(ink=False) if one.finished] or [0])
+        )
+
+    @rule(data=st.data(), letter=LETTERS, kinds=KINDS, notes=KINDS, step=STEPS, day=DAYS, other=LETTERS)
+    def keep(self, data, letter, kinds, notes, step, day, other):
+        given = attempt(
+            self.pupil(data), letter, *kinds, notes=tuple(notes), step=step, day=day, instead=other
+        )
+        self.record.keep(replace(given, ink=Ink()))
+
+    @rule(data=st.data(), letter=LETTERS, kinds=KINDS, days=st.lists(DAYS, max_size=6), step=STEPS)
+    def keep_many(self, data, letter, kinds, days, step):
+        pupil = self.pupil(data)
+        self.record.keep_many([attempt(pupil, letter, *kinds, step=step, day=day) for day in days])
+
+    @rule(data=st.data(), letter=LETTERS, step=STEPS)
+    def lift_the_pen(self, data, letter, step):
+        self.record.keep_draft(self.pupil(data), letter, step, ink(points=3))
+
+    @rule(data=st.data(), what=st.sampled_from(["leave", "drop"]))
+    def go_away(self, data, what):
+        getattr(self.record, f"{what}_draft")(self.pupil(data))
+
+    @rule(data=st.data(), formed=WELL, looks=WELL)
+    def overrule(self, data, formed, looks):
+        number = self.finished(data)
+        if number:
+            self.record.overrule(number, formed=formed, looks=looks, reason="seen otherwise")
+
+    @rule(data=st.data())
+    def withdraw(self, data):
+        overruled = [one.id for one in self.record.attempts(ink=False) if one.overruled]
+        if overruled:
+            self.record.withdraw_overruling(data.draw(st.sampled_from(overruled)))
+
+    @rule(data=st.data(), kinds=KINDS, other=LETTERS)
+    def judge_again(self, data, kinds, other):
+        batch = {self.finished(data) for _ in range(3)}
+        self.record.rejudge([(number, "later", verdict(*kinds, letter=other)) for number in batch])
+
+    @rule(data=st.data(), archived=WELL)
+    def archive(self, data, archived):
+        self.record.archive_pupil(self.pupil(data), archived)
+
+    @rule(data=st.data(), group=st.sampled_from(["Quay", "Slipway"]))
+    def move(self, data, group):
+        self.record.move_pupil(self.pupil(data), group)
+
+    @precondition(lambda self: len(self.record.pupils(archived=True)) > 1)
+    @rule(data=st.data())
+    def erase(self, data):
+        self.record.remove_pupil(self.pupil(data))
+        self.record.add_pupil(f"Pupil {next(self.names)}", group="Quay")
+
+    @invariant()
+    def the_counts_are_right(self):
+        assert_counts_are_right(self.record)
+
+
+TestTheRunningCounts = Days.TestCase
+TestTheRunningCounts.settings = settings(
+    max_examples=25,
+    stateful_step_count=25,
+    deadline=None,
+    derandomize=True,
+    phases=[Phase.generate],  # to shrink a failure takes minutes; its steps are printed whole
+    suppress_health_check=[HealthCheck.too_slow],
+)
+
+
+@pytest.fixture
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+        yield record
+
+
+def test_a_recount_mends_counts_that_were_changed_by_other_means(record):
+    nella = record.add_pupil("Nella")
+    record.keep(attempt(nella.id, "b", Kind.START))
+    right = rows(record)
+    with record._database.writing() as connection:
+        connection.exec_driver_sql("UPDATE tally SET tries = 99")
+        connection.exec_driver_sql("DELETE FROM tally_finding")
+    assert rows(record) != right
+
+    record.recount()
+    assert rows(record) == right
+
+
+def test_the_last_tries_are_found_by_an_index(record):
+    """A scan of all attempts would take longer with every year of writing."""
+    record.add_pupil("Nella")
+    asked = []
+
+    def listen(_connection, _cursor, said, values, *_):
+        asked.append((said, values))
+
+    event.listen(record._database._engine, "before_cursor_execute", listen)
+    record.summary()
+    record.summary(since=MONDAY)
+    event.remove(record._database._engine, "before_cursor_execute", listen)
+    with record._database.reading() as connection:
+        steps = [
+            row[3]
+            for said, values in asked
+            for row in connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {said}", values)
+        ]
+    assert sum("attempt_try" in step for step in steps) == 6
+    assert [step for step in steps if step.startswith(("SCAN attempt", "SCAN finding"))] == []

@@ -17,8 +17,8 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.damage import Traces
-from strokes.errors import StrokesError
+from strokes.damage import Other
+from strokes.errors import InkError, StrokesError
 from strokes.labelled import Labelled, load
 from strokes.letter import Alphabet
 from strokes.results import Results, as_json, as_text
@@ -42,22 +42,38 @@ class Trials:
         self._deep = set(random.permutation(self.numbers)[:deep].tolist())
         self._by_writer = _grouped(labelled)
 
+    @classmethod
+    def drawn(
+        cls, labelled: Labelled, *, sample: int | None = None, only: int | None = None, deep: int = DEEP
+    ) -> Trials:
+        """The working set, or `sample` of it drawn at random, the same at every run, or `only` one."""
+        numbers = labelled.working
+        if only is not None:
+            if not 0 <= only < len(labelled):
+                raise InkError(f"--only must be a sample from 0 to {len(labelled) - 1}, not {only}")
+            numbers = np.array([only])
+        elif sample is not None:
+            if sample < 1:
+                raise InkError(f"--sample must be at least 1, not {sample}")
+            numbers = np.sort(np.random.default_rng(1).permutation(numbers)[:sample])
+        return cls(labelled, numbers.tolist(), deep=deep)
+
     def take(self, numbers: Sequence[int]) -> list[Trial]:
         """The trials of these samples."""
         return [
-            judge(self.labelled[number], self.alphabet, self._another(number), deep=number in self._deep)
+            judge(self.labelled[number], self.alphabet, self.another(number), deep=number in self._deep)
             for number in numbers
         ]
 
-    def _another(self, number: int) -> Traces | None:
+    def another(self, number: int) -> Other | None:
         """Another letter's ink by the same writer, the same one at every run."""
         letters = self.labelled.arrays["letter"]
         mine = self._by_writer[str(self.labelled.arrays["writer"][number])]
         others = mine[letters[mine] != letters[number]]
         if not len(others):
             return None
-        chosen = np.random.default_rng(number).choice(others)
-        return self.labelled[int(chosen)].traces
+        chosen = self.labelled[int(np.random.default_rng(number).choice(others))]
+        return chosen.letter, chosen.traces
 
 
 def _grouped(labelled: Labelled) -> dict[str, np.ndarray[tuple[int], np.dtype[np.intp]]]:
@@ -108,25 +124,10 @@ def _with_bar(chunks: Iterator[list[Trial]], total: int) -> list[Trial]:
     return sorted(done, key=lambda one: one.number)
 
 
-def evaluate(
-    labelled: Labelled,
-    *,
-    sample: int | None = None,
-    only: int | None = None,
-    deep: int = DEEP,
-    processes: int | None = None,
-) -> Results:
-    """All figures, over the working set or over `sample` of it drawn at random, the same at every run."""
-    numbers = labelled.working
-    if only is not None:
-        if not 0 <= only < len(labelled):
-            raise StrokesError(f"--only must be a sample from 0 to {len(labelled) - 1}, not {only}")
-        numbers = np.array([only])
-    elif sample is not None and sample < len(numbers):
-        numbers = np.sort(np.random.default_rng(1).permutation(numbers)[:sample])
-    trials = Trials(labelled, numbers.tolist(), deep=deep)
+def evaluate(trials: Trials, *, processes: int | None = None) -> Results:
+    """All figures over these trials."""
     begun = time.perf_counter()
-    every = _with_bar(run(trials, processes=processes), len(numbers))
+    every = _with_bar(run(trials, processes=processes), len(trials.numbers))
     return Results(tuple(every), time.perf_counter() - begun)
 
 
@@ -140,18 +141,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     some.add_argument("--sample", type=int, metavar="N", help="so many samples, drawn at random")
     parser.add_argument("--deep", type=int, default=DEEP, metavar="N", help="so many are changed as well")
     parser.add_argument("--processes", type=int, metavar="N", help="at once; as many as there are cores")
+    parser.add_argument("--sheet", type=Path, metavar="DIR", help="draw the worst cases into this folder")
     options = parser.parse_args(arguments)
     try:
-        labelled = load(options.ink)
-        results = evaluate(
-            labelled,
-            sample=options.sample,
-            only=options.only,
-            deep=options.deep,
-            processes=options.processes,
-        )
+        for folder in filter(None, [options.sheet]):
+            folder.mkdir(parents=True, exist_ok=True)
+        trials = Trials.drawn(load(options.ink), sample=options.sample, only=options.only, deep=options.deep)
+        results = evaluate(trials, processes=options.processes)
         print(json.dumps(as_json(results), indent=1) if options.json else as_text(results))
-    except StrokesError as error:
+        if options.sheet:
+            from strokes.worst import draw_worst
+
+            draw_worst(results, trials.labelled, trials.another, options.sheet)
+    except (StrokesError, OSError) as error:
         print(error, file=sys.stderr)
         return 2
     return 0

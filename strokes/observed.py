@@ -17,6 +17,9 @@ from strokes.ways import Drawn, Way, drawn, turns_left
 
 LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
 
+LOOP_BEGINS = 0.35
+"""A main loop begins within this share of its stroke: it comes first in every letter that has one."""
+
 CLEAR = 0.15
 """A main loop encloses at least this share of its box, or its sense is not plain."""
 
@@ -36,13 +39,16 @@ class Observation:
         """Whether the check says the same; a note says it too.
 
         A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
-        Only the first stroke is asked about its start, since that is what was observed.
+        Only the first stroke is asked about its start, and only the part of a stroke in which the main loop
+        stands about its direction, since that is what was observed.
         """
         kinds = {self.kind}
         told = [one for one in findings if one.kind in FORMATION]
         if self.kind is Kind.START:
             kinds |= {Kind.DIRECTION}
             told = [one for one in told if one.stroke in (None, 0)]
+        if self.kind is Kind.DIRECTION:
+            told = [one for one in told if one.part is None or one.part[0] <= LOOP_BEGINS]
         return self.wrong == any(one.kind in kinds for one in told)
 
 
@@ -94,6 +100,10 @@ def _stem(ink: Drawn) -> Observation:
     tall = float(np.ptp(first[:, 1]))
     if tall < 0.75 * way.height or tall < 0.6 * (ink.bottom - ink.top) or not _plain(first):
         return Observation(Kind.START, skipped="the first trace does not begin with a plain stem")
+    if way.turns[1] < len(way.line) - 1 and first[0, 1] > first[-1, 1]:
+        back = way.line[way.turns[1] :, 1]
+        if float(back.max() - back[0]) > 0.6 * tall:
+            return Observation(Kind.START, skipped="a rise before the stem")
     begun = (float(way.start[1]) - float(way.low[1])) / way.height
     if ENDS < begun < 1 - ENDS:
         return Observation(Kind.START, skipped="begun between the ends of the stem")

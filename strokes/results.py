@@ -112,8 +112,9 @@ class Results:
 
     @cached_property
     def fault(self) -> Share:
-        """All faults together."""
-        return counted((one.writer, told.told and told.silent) for one, told in self._told())
+        """All faults together that count."""
+        every = ((one.writer, told) for one, told in self._told() if told.counted)
+        return counted((writer, told.told and told.silent) for writer, told in every)
 
     @cached_property
     def undamaged(self) -> Mapping[str, int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import wrap
 
 import numpy as np
 
@@ -13,8 +14,8 @@ from strokes.polyline import Polyline
 COLORS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#222222")
 """Okabe and Ito's, one a trace in turn; the number at its start says the same."""
 
-COLUMNS, SIZE = 10, 1.5
-"""Drawings in a row, and the width of one in inches."""
+COLUMNS, SIZE, WIDEST = 10, 1.5, 26
+"""Drawings in a row, the width of one in inches, and the signs in a line above it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,6 +24,11 @@ class Drawing:
 
     traces: Sequence[Polyline]
     caption: str
+
+
+def _wrapped(caption: str) -> str:
+    """No line wider than the drawing under it."""
+    return "\n".join("\n".join(wrap(line, WIDEST)) for line in caption.splitlines())
 
 
 def draw(drawings: Sequence[Drawing], title: str, path: Path) -> None:
@@ -40,7 +46,7 @@ def draw(drawings: Sequence[Drawing], title: str, path: Path) -> None:
         if number >= len(drawings):
             continue
         one = drawings[number]
-        axes.set_title(one.caption, fontsize=6, wrap=True)
+        axes.set_title(_wrapped(one.caption), fontsize=6)
         axes.set_aspect("equal")
         every = np.vstack(list(one.traces))
         low, high = every.min(axis=0), every.max(axis=0)

@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.accepted import refusal
 from strokes.checks import check
-from strokes.damage import Damaged, Traces, faults
+from strokes.damage import Damaged, Other, Traces, faults
 from strokes.identify import identify
 from strokes.ink import Ink
 from strokes.labelled import Sample
@@ -39,6 +39,7 @@ class Told:
     silent: bool = False
     noticed: bool = False
     kinds: tuple[Kind, ...] = ()
+    counted: bool = True
     skipped: str = ""
 
 
@@ -69,7 +70,7 @@ class Trial:
     flips: tuple[tuple[str, bool], ...] = ()
 
 
-def judge(sample: Sample, alphabet: Alphabet, other: Traces | None, *, deep: bool = False) -> Trial:
+def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False) -> Trial:
     """Everything about one sample; with `deep` the changes and the other hand too, for accepted ink."""
     letter = alphabet[sample.letter]
     ink = sample.ink
@@ -107,6 +108,7 @@ def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told
         not damaged.told(before.findings),
         not after.formed or not after.looks,
         tuple(sorted(after.kinds)),
+        damaged.counted,
     )
 
 

@@ -70,7 +70,8 @@ STROKES: dict[str, set[str]] = {
     },
     "results": {"report", "intervals", "trial"},
     "sheets": {"polyline", "matplotlib"},
-    "evaluate": {*GEOMETRY, "labelled", "damage", "trial", "results", "rich"},
+    "worst": {"labelled", "damage", "trial", "results", "sheets"},
+    "evaluate": {*GEOMETRY, "labelled", "damage", "trial", "results", "worst", "rich"},
 }
 """What a module of `strokes` may import besides numpy and the standard library."""
 
@@ -78,9 +79,9 @@ CRAFT: dict[str, set[str]] = {
     "pygame": {"pointer", "canvas", "fonts", "page", "window", "picture"},
     "sqlalchemy": {
         *("database", "migrations", "tables", "rows", "tallying", "figures"),
-        *("pupils", "plans", "attempts", "judging", "notes", "preferences", "erasing"),
+        *("pupils", "plans", "attempts", "keptink", "judging", "notes", "preferences", "erasing"),
     },
-    "rich": {"terminal"},
+    "rich": {"terminal", "progress"},
     "scipy": {"seating"},
     "platformdirs": {"places"},
     "waitress": {"door"},

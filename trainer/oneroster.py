@@ -154,9 +154,9 @@ class _Reading:
                     )
                 first.setdefault(own, line.number)
         if faults:
-            count = "one sourcedId" if len(faults) == 1 else f"{len(faults)} sourcedIds"
+            count = "one came" if len(faults) == 1 else f"{len(faults)} came"
             raise RosterError(
-                f"{faults[0].file}: nothing was taken, because {count} must be given once and came again",
+                f"{faults[0].file}: a sourcedId must be given once, and {count} again; nothing was taken",
                 tuple(faults[:MOST_FAULTS]),
             )
 

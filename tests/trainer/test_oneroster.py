@@ -156,7 +156,7 @@ def test_another_version_is_refused_with_the_way_out():
 def test_an_id_given_twice_refuses_the_whole_and_names_every_line():
     doubled = [*USERS, user("p1", "Somebody"), user("p2", "Else")]
 
-    with pytest.raises(RosterError, match="2 sourcedIds") as caught:
+    with pytest.raises(RosterError, match="given once, and 2 came again") as caught:
         parse(tables(users=doubled))
 
     assert caught.value.faults == (
@@ -166,7 +166,7 @@ def test_an_id_given_twice_refuses_the_whole_and_names_every_line():
 
 
 def test_a_class_given_twice_is_refused():
-    with pytest.raises(RosterError, match="one sourcedId") as caught:
+    with pytest.raises(RosterError, match="given once, and one came again") as caught:
         parse(tables(classes=[*CLASSES, school_class("c2", "Pier")]))
 
     assert caught.value.faults == (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from datetime import UTC, datetime
 from typing import Any
 
@@ -16,9 +17,14 @@ TODAY = datetime(2026, 3, 13, 15, 30, tzinfo=UTC)
 class Browser(FlaskClient):
     """A client that sends the visit's token with every form, as the pages' own forms do."""
 
+    def token(self) -> str:
+        """The token of this visit, as a page would show it."""
+        with self.session_transaction() as visit:
+            shown: str = visit.setdefault("csrf_token", secrets.token_urlsafe(32))
+        return shown
+
     def post(self, *args: Any, token: bool = True, **options: Any) -> TestResponse:
+        """Send a form; without `token`, one that forgets it."""
         if token:
-            with self.session_transaction() as visit:
-                sent = visit.get("csrf_token", "")
-            options["headers"] = {"X-CSRF-Token": sent, **dict(options.get("headers", {}))}
+            options["headers"] = {"X-CSRF-Token": self.token(), **dict(options.get("headers", {}))}
         return super().post(*args, **options)

@@ -8,7 +8,7 @@ import socket
 import webbrowser
 from contextlib import closing
 
-from waitress.server import create_server
+from waitress.server import create_server  # type: ignore[import-untyped]
 
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import Desk

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, make_response, render_template, request, session
-from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
+from flask import Flask, Response, make_response, render_template, session
+from werkzeug.exceptions import HTTPException
 
 from strokes.errors import StrokesError
-from trainer.desk.gate import TOKEN
+from trainer.desk.kept import sent
 from trainer.desk.visits import KNOWN
 from trainer.errors import PupilError, RecordError, RemarkError, TrainerError
 from trainer.texts import text
 
 SAID = frozenset({400, 403, 404, 405, 413, 500})
 """The answers with a sentence of their own; the rest say what 400 or 500 says."""
-
-SECRET = ("passphrase", "again", "token")
-"""Parts of names of fields that are never sent back to the page."""
 
 
 def answer(app: Flask) -> None:
@@ -49,23 +46,8 @@ def _broken(_: Exception) -> Response:
 
 
 def _page(sentence: str, code: int, *, again: bool = False) -> Response:
-    again = again and bool(session.get(KNOWN))
-    return make_response(
-        render_template("fault.html", sentence=sentence, sent=_sent() if again else None), code
-    )
-
-
-def _sent() -> list[tuple[str, str]] | None:
-    """The fields of the form that was sent, without secrets; None when there was none to send again."""
-    if request.method != "POST" or request.files:
-        return None
-    try:
-        fields = list(request.form.items(multi=True))
-    except RequestEntityTooLarge:
-        return None
-    if any(part in name for name, _ in fields for part in SECRET if name != TOKEN):
-        return None
-    return [(name, value) for name, value in fields if name != TOKEN]
+    kept = sent() if again and session.get(KNOWN) else None
+    return make_response(render_template("fault.html", sentence=sentence, kept=kept), code)
 
 
 def _sentence(said: str) -> str:

@@ -15,7 +15,15 @@ FACES = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semi
 @page.get("/font/<name>.ttf")
 def face(name: str) -> Response:
     """Source Sans Pro (SIL Open Font License) in one weight."""
-    spec = find_spec("font_source_sans_pro")
-    if name not in FACES or spec is None or spec.origin is None:
+    path = file(name)
+    if path is None:
         abort(404)
-    return send_file(Path(spec.origin).with_name("files") / FACES[name], mimetype="font/ttf")
+    return send_file(path, mimetype="font/ttf")
+
+
+def file(name: str) -> Path | None:
+    """The file of one weight; None for a weight that the pages do not use, or without the package."""
+    spec = find_spec("font_source_sans_pro")  # found, not imported: its start-up lists every file
+    if name not in FACES or spec is None or spec.origin is None:
+        return None
+    return Path(spec.origin).with_name("files") / FACES[name]

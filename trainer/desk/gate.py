@@ -10,10 +10,23 @@ from __future__ import annotations
 import secrets
 from collections.abc import Collection
 
-from flask import Flask, Response, abort, redirect, request, session, url_for
+from flask import (
+    Flask,
+    Response,
+    abort,
+    flash,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    session,
+    url_for,
+)
 from werkzeug.wrappers import Response as AnyResponse
 
+from trainer.desk.kept import TOKEN, sent
 from trainer.desk.visits import KNOWN
+from trainer.texts import text
 
 OPEN = frozenset({"static", "font.face", "login.show", "login.enter", "login.first", "login.choose"})
 """What can be asked for without the passphrase."""
@@ -48,8 +61,6 @@ HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
 
-TOKEN = "csrf_token"
-
 
 def guard(app: Flask, hosts: Collection[str]) -> None:
     """Put the gate before every view of the app; `hosts` are the names and ports it is reached by."""
@@ -62,8 +73,11 @@ def guard(app: Flask, hosts: Collection[str]) -> None:
             _check_origin()
         if request.endpoint not in OPEN and not session.get(KNOWN):
             return _to_login()
-        if request.method not in SAFE:
-            _check_token()
+        if request.method not in SAFE and not _has_token():
+            if request.endpoint == "login.enter":  # the page lay open for longer than its visit
+                flash(text("desk.login.stale"))
+                return _to_login()
+            abort(403)
         return None
 
     @app.after_request
@@ -80,11 +94,6 @@ def csrf_token() -> str:
     return token
 
 
-def is_own_path(address: str) -> bool:
-    """Whether an address is a path of the desk, and not a way out of it (`//host`, `/\\host`)."""
-    return address.startswith("/") and not address.startswith(("//", "/\\")) and address.isprintable()
-
-
 def _check_origin() -> None:
     """A browser says where a form comes from; other programs say nothing and still need the token."""
     origin, site = request.headers.get("Origin"), request.headers.get("Sec-Fetch-Site")
@@ -92,13 +101,16 @@ def _check_origin() -> None:
         abort(403)
 
 
-def _check_token() -> None:
+def _has_token() -> bool:
     expected = session.get(TOKEN, "")
-    sent = request.headers.get("X-CSRF-Token") or request.form.get(TOKEN, "")
-    if not expected or not secrets.compare_digest(sent.encode(), expected.encode()):
-        abort(403)
+    given = request.headers.get("X-CSRF-Token") or request.form.get(TOKEN, "")
+    return bool(expected) and secrets.compare_digest(given.encode(), expected.encode())
 
 
 def _to_login() -> AnyResponse:
-    wanted = request.full_path.rstrip("?") if request.method == "GET" and request.endpoint else None
+    """Ask for the passphrase first; a form that came after the visit had ended is kept on that page."""
+    if request.method not in SAFE and request.endpoint not in OPEN and (kept := sent()):
+        words = text("desk.login.ended")
+        return make_response(render_template("login.html", trouble=words, kept=kept.packed()), 403)
+    wanted = request.full_path.rstrip("?") if request.method in SAFE and request.endpoint else "/"
     return redirect(url_for("login.show", next=wanted if wanted != "/" else None), 303)

@@ -9,7 +9,7 @@ from flask import Blueprint, abort, current_app, flash, redirect, render_templat
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
-from trainer.desk.gate import is_own_path
+from trainer.desk.kept import is_own_path, unpacked
 from trainer.desk.passphrase import LONGEST, SHORTEST, Passphrase
 from trainer.desk.visits import KNOWN, Visit, Visits
 from trainer.errors import UsageError
@@ -35,7 +35,7 @@ def show() -> str | Response:
 
 
 @page.post("/login")
-def enter() -> tuple[str, int] | Response:
+def enter() -> str | tuple[str, int] | Response:
     """Let in whoever gives the passphrase; guesses wait longer and longer."""
     kept, now = passphrase(), desk().now()
     if not kept.is_set:
@@ -46,6 +46,8 @@ def enter() -> tuple[str, int] | Response:
         wait = kept.wait(now)
         return _asking(text("desk.login.wrong") + (f" {_wait_words(wait)}" if wait else "")), 403
     welcome()
+    if kept_form := unpacked(request.form.get("kept", "")):
+        return render_template("kept.html", kept=kept_form)
     return redirect(_next(), 303)
 
 
@@ -103,7 +105,12 @@ def welcome(*, alone: bool = False) -> None:
 
 
 def _asking(trouble: str = "") -> str:
-    return render_template("login.html", trouble=trouble, next=request.values.get("next", ""))
+    return render_template(
+        "login.html",
+        trouble=trouble,
+        next=request.values.get("next", ""),
+        kept=request.form.get("kept", ""),
+    )
 
 
 def _choosing(trouble: str = "") -> str:

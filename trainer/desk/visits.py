@@ -46,7 +46,7 @@ class Visits(SessionInterface):
         """The visit whose key the browser shows, or a new one."""
         now = self._now()
         self._all = {key: visit for key, visit in self._all.items() if now - visit.seen <= IDLE}
-        visit = self._all.get(request.cookies.get(COOKIE, "")) or Visit(secrets.token_urlsafe(32), now)
+        visit = self._all.get(request.cookies.get(COOKIE, ""), Visit(secrets.token_urlsafe(32), now))
         visit.seen = now
         return visit
 
@@ -54,7 +54,7 @@ class Visits(SessionInterface):
         """Keep a visit in which there is something, and give the browser its key."""
         assert isinstance(session, Visit)
         if not session:
-            if self._all.pop(session.key, None):
+            if self._all.pop(session.key, None) is not None:
                 response.delete_cookie(COOKIE, httponly=True, samesite="Strict")
             return
         if session.key not in self._all:

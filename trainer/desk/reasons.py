@@ -29,8 +29,8 @@ class Because(StrEnum):
     """What speaks for a letter, the strongest first; `waits` speaks against it for now."""
 
     NEED = "need"
-    DUE = "due"
     LEARNING = "learning"
+    DUE = "due"
     FEW = "few"
     NEW = "new"
     WAITS = "waits"
@@ -40,7 +40,7 @@ class Because(StrEnum):
 class Reason:
     """Why a letter is proposed or not, as a kind and in words; `level` is how it stands.
 
-    `since` is the day from which it is due, and decides among those that are.
+    `since` is the day from which it is due; the longest due comes first among equals.
     """
 
     letter: str
@@ -66,19 +66,21 @@ def of_group(summary: Summary, order: Sequence[str], today: date) -> dict[str, R
 
 def _of_class(one: ClassLetter, last: date | None, need: str, today: date) -> Reason:
     counts = {"secure": one.secure, "enough": one.enough}
-    since = None
+    since = last + IDLE if last and last + IDLE <= today else None
     if need:
         because, words = Because.NEED, need
     elif one.level is Level.NONE:
         because, words = Because.NEW, text("plan.because.new")
-    elif last and last + IDLE <= today:
-        because, words, since = Because.DUE, text("plan.because.idle", day=day_words(last)), last + IDLE
+    elif one.level in (Level.PARTLY, Level.SELDOM):
+        because, words = Because.LEARNING, text("plan.because.learning", **counts)
+    elif since:
+        because, words = Because.DUE, text("plan.because.idle", days=IDLE.days)
     elif one.level is Level.FEW:
         because, words = Because.FEW, text("plan.because.few_pupils", enough=ENOUGH)
-    elif one.level is Level.MOSTLY:
-        because, words = Because.WAITS, text("plan.because.secure_with", **counts)
     else:
-        because, words = Because.LEARNING, text("plan.because.learning", **counts)
+        because, words = Because.WAITS, text("plan.because.secure_with", **counts)
+    if last and not need:
+        words = text("plan.because.last", words=words, last=day_words(last))
     return Reason(one.letter, because, words, one.level, since)
 
 

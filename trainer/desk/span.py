@@ -41,10 +41,10 @@ class Span:
 def asked(args: Mapping[str, str], now: datetime) -> Span:
     """The span that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.
 
-    Of the two days of a pair either may be left out. Anything unknown is the last four weeks.
+    Of the two days of a pair either may be left out. Anything unknown is the whole time.
     """
     name = args.get("days", "")
-    days = Days(name) if name in set(Days) else Days.MONTH
+    days = Days(name) if name in set(Days) else Days.ALL
     if days is Days.DATES:
         return _between(args.get("from", "").strip(), args.get("to", "").strip())
     if days is Days.ALL:

@@ -29,7 +29,7 @@ ALONE = 5
 AWAY = timedelta(days=7)
 """Who wrote nothing for so long is named, so that nobody is forgotten."""
 
-SIZE, SMALLER = 216, 132  # px of a letter on its lines: alone, and beside others
+SIZE, SMALLER = 216, 112  # px of a letter on its lines: alone, and beside others
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import cache
 from html import escape
+from math import nan
 from typing import Any
 
 from trainer import theme
+from trainer.desk import font
 from trainer.summary import Week, wilson
 from trainer.texts import text
 from trainer.tries import ENOUGH
@@ -22,7 +25,7 @@ SIZE = (9.2, 3.9)  # inches, of which a page shows 72 px each at its full width
 _STYLE: dict[Any, Any] = {
     "svg.fonttype": "path",  # the page's typeface is not there in a picture
     "svg.hashsalt": "trend",  # the same weeks give the same bytes
-    "font.size": 11,
+    "font.size": 12,
     "axes.facecolor": theme.PAPER,
     "axes.spines.top": False,
     "axes.spines.right": False,
@@ -39,7 +42,7 @@ def drawn(weeks: Sequence[Week]) -> str:
     from matplotlib import rc_context  # takes longer to import than a page takes to answer
     from matplotlib.figure import Figure
 
-    with rc_context(_STYLE):
+    with rc_context({**_STYLE, **_typeface()}):
         figure = Figure(figsize=SIZE, layout="constrained", facecolor=theme.PAPER)
         shares, tries = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
         _shares(shares, weeks)
@@ -49,37 +52,29 @@ def drawn(weeks: Sequence[Week]) -> str:
     return _titled(file.getvalue(), weeks)
 
 
+@cache
+def _typeface() -> dict[Any, Any]:
+    """The typeface of the pages, where its package is installed; matplotlib brings its own otherwise."""
+    from matplotlib.font_manager import FontProperties, fontManager
+
+    path = font.file("regular")
+    if path is None:
+        return {}
+    fontManager.addfont(path)
+    return {"font.family": FontProperties(fname=path).get_name()}
+
+
 def _shares(axes: Any, weeks: Sequence[Week]) -> None:
     places = range(len(weeks))
-    bounds = [wilson(week.formed, week.tries) for week in weeks]
-    low = [
-        10 * one[0] if week.tries >= ENOUGH else float("nan") for one, week in zip(bounds, weeks, strict=True)
-    ]
-    high = [
-        10 * one[1] if week.tries >= ENOUGH else float("nan") for one, week in zip(bounds, weeks, strict=True)
-    ]
-    axes.fill_between(places, low, high, color=theme.PALE, alpha=0.55, linewidth=0)
+    likely = [wilson(week.formed, week.tries) if week.tries >= ENOUGH else (nan, nan) for week in weeks]
+    axes.fill_between(
+        places, [10 * low for low, _ in likely], [10 * high for _, high in likely], color=theme.PALE, lw=0
+    )
     formed = [_of_ten(week.formed, week.tries) for week in weeks]
     looks = [_of_ten(week.looks, week.tries) for week in weeks]
-    axes.plot(
-        places,
-        formed,
-        "-o",
-        color=theme.BLUE,
-        linewidth=2.2,
-        markersize=6,
-        label=text("classroom.trend.formed"),
-    )
-    axes.plot(
-        places,
-        looks,
-        "--s",
-        color=theme.TEXT,
-        linewidth=1.6,
-        markersize=5.5,
-        markerfacecolor=theme.PAPER,
-        label=text("classroom.trend.looks"),
-    )
+    axes.plot(places, formed, "-o", color=theme.BLUE, lw=2.2, ms=6, label=text("classroom.trend.formed"))
+    hollow = {"ms": 5.5, "markerfacecolor": theme.PAPER}
+    axes.plot(places, looks, "--s", color=theme.TEXT, lw=1.6, **hollow, label=text("classroom.trend.looks"))
     axes.set_ylim(0, 10.4)
     axes.set_yticks(range(0, 11, 2))
     axes.set_ylabel(text("classroom.trend.of_ten"))
@@ -99,7 +94,7 @@ def _tries(axes: Any, weeks: Sequence[Week]) -> None:
 
 
 def _of_ten(good: int, tries: int) -> float:
-    return 10 * good / tries if tries >= ENOUGH else float("nan")
+    return 10 * good / tries if tries >= ENOUGH else nan
 
 
 def _titled(svg: str, weeks: Sequence[Week]) -> str:

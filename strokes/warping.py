@@ -5,113 +5,192 @@ cost is the squared Euclidean distance, the steps are (1, 0), (0, 1) and (1, 1) 
 cost of a pair is the least sum along a path from both first samples to both last ones (no root, no
 division): Sakoe & Chiba (1978), the step pattern that others call symmetric1.
 
-The table is filled one anti-diagonal at a time, and every pair of the batch at once: on an anti-diagonal no
-cell needs another, so numpy does the whole of it in one go, and the pairs are the last axis so that it
-runs over contiguous memory.
+With a `band`, sample i may go with sample j only if |i - j| <= band. Lines of unequal length get as much
+more room as the one is longer, on that side, so that both ends can always be reached.
+
+`diagonals` fills the tables, in plain numpy. Where numba is installed (the extra `fast`), `lanes` does it
+seven times as fast; `use_lanes` says when.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from types import ModuleType
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from strokes.diagonals import Grid, Shape, grid
 from strokes.errors import InkError
 from strokes.polyline import Floats
 
+Which: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp]]
+"""Pairs by the indices of their lines."""
+
 Lines: TypeAlias = NDArray[np.float64]
-"""A batch: (pairs, samples, features)."""
+"""A batch: (lines, samples, features)."""
 
 WarpingPath: TypeAlias = NDArray[np.intp]
 """(k, 2): which sample of the first line goes with which of the second, in order."""
 
+FEW = 8
+"""Pairs below which lanes would mostly run empty."""
 
-def _skewed(a: Lines, b: Lines, *, keep: bool) -> tuple[Floats, Floats]:
-    """Costs (pairs,), and with `keep` the filled table, skewed: row i + j, column i + 1.
+MOST_FEATURES = 4
+"""Features that lanes are made for."""
 
-    Without `keep` only the last three anti-diagonals live at a time.
-    """
-    if a.ndim != 3 or b.ndim != 3 or a.shape[0] != b.shape[0] or a.shape[2] != b.shape[2]:
-        raise InkError(
-            f"batches must be (pairs, samples, features) and go together, not {a.shape} and {b.shape}"
-        )
-    pairs, n, features = a.shape
-    m = b.shape[1]
-    if n == 0 or m == 0:
-        raise InkError("a line must have at least one sample, not none")
-    first = np.ascontiguousarray(a.transpose(2, 1, 0))
-    second = np.ascontiguousarray(b.transpose(2, 1, 0)[:, ::-1])  # reversed: j falls where i rises
-    rows = n + m - 1
-    table = np.full((rows + 2 if keep else 3, n + 1, pairs), np.inf)
-    local = np.empty((n, pairs))
-    term = np.empty((n, pairs))
-    for diagonal in range(rows):
-        low, high = max(0, diagonal - m + 1), min(n, diagonal + 1)
-        shift = m - 1 - diagonal
-        cells, cost, square = high - low, local[: high - low], term[: high - low]
-        np.subtract(first[0, low:high], second[0, low + shift : high + shift], out=cost)
-        np.multiply(cost, cost, out=cost)
-        for feature in range(1, features):
-            np.subtract(first[feature, low:high], second[feature, low + shift : high + shift], out=square)
-            np.multiply(square, square, out=square)
-            np.add(cost, square, out=cost)
-        if keep:
-            before2, before, now = table[diagonal], table[diagonal + 1], table[diagonal + 2]
+WORTH_IMPORT = 200_000_000
+"""Cells, samples by samples by pairs, from which importing numba (0.3 s) pays for itself in one call."""
+
+
+class _Switch:
+    """Whether lanes are used: as told, or where it pays if nothing was told."""
+
+    told: bool | None = None
+    lanes: ModuleType | None = None
+    wanting = False
+
+    def find(self, shape: Shape, pairs: int) -> ModuleType | None:
+        """The lanes, if this batch is for them."""
+        if self.told is False or pairs < FEW or shape.features > MOST_FEATURES:
+            return None
+        if self.told or shape.n * shape.m * pairs >= WORTH_IMPORT:
+            self.load()
+        return self.lanes
+
+    def load(self) -> None:
+        if self.wanting or self.lanes is not None:
+            return
+        try:
+            from strokes import lanes
+        except ImportError:  # the extra `fast` is not installed, and nothing needs it
+            self.wanting = True
         else:
-            before2, before, now = (table[(diagonal + k) % 3] for k in range(3))
-            now[low] = np.inf  # left over from three diagonals ago
-            now[high + 1 :] = np.inf
-        target = now[low + 1 : high + 1]
-        if diagonal == 0:
-            target[:] = cost
-            continue
-        np.minimum(before[low : low + cells], before2[low : low + cells], out=target)
-        np.minimum(target, before[low + 1 : high + 1], out=target)
-        np.add(target, cost, out=target)
-    last = table[rows + 1] if keep else table[(rows + 1) % 3]
-    return last[n].copy(), table
+            self.lanes = lanes
 
 
-def distances(a: Lines, b: Lines) -> Floats:
-    """The cost of each pair `a[p]`, `b[p]`: (pairs,). Both are (pairs, samples, features)."""
-    if len(a) == 0:
-        return np.zeros(0)
-    return _skewed(a, b, keep=False)[0]
+_switch = _Switch()
 
 
-def distance(a: Floats, b: Floats) -> float:
+def use_lanes(told: bool | None) -> bool:
+    """Use the compiled lanes for every batch (True), for none (False), or once a batch is worth it (None).
+
+    True imports numba now, for whoever has thousands of letters to judge. Gives whether lanes will be used;
+    without numba they will not, and the answers are the same.
+    """
+    _switch.told = told
+    if told:
+        _switch.load()
+    return told is not False and _switch.lanes is not None
+
+
+def distances(a: Lines, b: Lines, *, band: int | None = None, which: Which | None = None) -> Floats:
+    """The cost of each pair `a[p]`, `b[p]`: (pairs,). Both are (lines, samples, features).
+
+    With `which`, two arrays of indices, the pairs are `a[which[0][p]]`, `b[which[1][p]]`.
+    """
+    shape, count = _shape(a, b, band), _count(a, b, which)
+    lanes = _switch.find(shape, count)
+    if lanes is None:
+        return _by_diagonals(a, b, shape, which, count)
+    first, second = (a, b) if which is None else (a[which[0]], b[which[1]])
+    costs: Floats = lanes.pairs(first, second, below=shape.below, above=shape.above)
+    return costs
+
+
+def table(a: Lines, b: Lines, *, band: int | None = None) -> Floats:
+    """The cost of every line of `a` with every line of `b`: (len(a), len(b))."""
+    shape, count = _shape(a, b, band), len(a) * len(b)
+    lanes = _switch.find(shape, count)
+    if lanes is None:
+        rows, columns = np.divmod(np.arange(count), max(1, len(b)))
+        return _by_diagonals(a, b, shape, (rows, columns), count).reshape(len(a), len(b))
+    costs: Floats = lanes.table(a, b, below=shape.below, above=shape.above)
+    return costs
+
+
+def distance(a: Floats, b: Floats, *, band: int | None = None) -> float:
     """The cost of one pair of (n, d) and (m, d)."""
-    return float(distances(a[None], b[None])[0])
+    return float(distances(a[None], b[None], band=band)[0])
 
 
-def paths(a: Lines, b: Lines) -> tuple[Floats, list[WarpingPath]]:
+def paths(a: Lines, b: Lines, *, band: int | None = None) -> tuple[Floats, list[WarpingPath]]:
     """The costs (pairs,) and the warping path of each pair; ties go to the diagonal step."""
-    if len(a) == 0:
-        return np.zeros(0), []
-    costs, table = _skewed(a, b, keep=True)
-    return costs, [_walk_back(table[:, :, pair], a.shape[1], b.shape[1]) for pair in range(len(a))]
+    shape, count = _shape(a, b, band, keep=True), _count(a, b, None)
+    costs, ways = np.empty(count), []
+    for laid, part in _laid(a, b, shape, None, count):
+        costs[part] = laid.costs[: len(costs[part])]
+        cells = laid.table.data.cast("B").cast("d")  # read one by one, much faster than an array
+        ways += [_walk_back(cells, shape, laid.pairs, pair) for pair in range(len(costs[part]))]
+    return costs, ways
 
 
-def path(a: Floats, b: Floats) -> tuple[float, WarpingPath]:
+def path(a: Floats, b: Floats, *, band: int | None = None) -> tuple[float, WarpingPath]:
     """The cost and the warping path (k, 2) of one pair of (n, d) and (m, d)."""
-    costs, ways = paths(a[None], b[None])
+    costs, ways = paths(a[None], b[None], band=band)
     return float(costs[0]), ways[0]
 
 
-def _walk_back(table: Floats, n: int, m: int) -> WarpingPath:
-    """From the last cell of one skewed table (cell i, j at row i + j + 2, column i + 1) to the first."""
-    i, j = n - 1, m - 1
-    way = [(i, j)]
-    cells = table.tolist()  # plain floats are much faster to read one by one
-    while i or j:
-        row = i + j + 2
-        diagonal, up, left = cells[row - 2][i], cells[row - 1][i], cells[row - 1][i + 1]
-        if diagonal <= up and diagonal <= left:
-            i, j = i - 1, j - 1
-        elif up <= left:
-            i -= 1
-        else:
-            j -= 1
-        way.append((i, j))
-    return np.array(way[::-1], dtype=np.intp)
+def _shape(a: Lines, b: Lines, band: int | None, *, keep: bool = False) -> Shape:
+    """The shape of the tables; bad batches and bands are refused here."""
+    if a.ndim != 3 or b.ndim != 3 or a.shape[2] != b.shape[2]:
+        raise InkError(
+            f"batches must be (lines, samples, features) and go together, not {a.shape} and {b.shape}"
+        )
+    _, n, features = a.shape
+    m = b.shape[1]
+    if n == 0 or m == 0:
+        raise InkError("a line must have at least one sample, not none")
+    if band is None:
+        band = max(n, m)
+    if band < 0:
+        raise InkError(f"band must be 0 or more samples to each side, not {band}")
+    return Shape(n, m, features, min(n, band + max(0, n - m)), min(m, band + max(0, m - n)), keep)
+
+
+def _count(a: Lines, b: Lines, which: Which | None) -> int:
+    first, second = (len(a), len(b)) if which is None else (len(which[0]), len(which[1]))
+    if first != second:
+        raise InkError(f"both lines of a pair must be given: there must be as many, not {first} and {second}")
+    return first
+
+
+def _by_diagonals(a: Lines, b: Lines, shape: Shape, which: Which | None, count: int) -> Floats:
+    costs = np.empty(count)
+    for laid, part in _laid(a, b, shape, which, count):
+        costs[part] = laid.costs[: len(costs[part])]
+    return costs
+
+
+def _laid(a: Lines, b: Lines, shape: Shape, which: Which | None, count: int) -> Iterator[tuple[Grid, slice]]:
+    """All pairs, as many at a time as a grid holds, worked out: the grid, and which part of the pairs."""
+    start = 0
+    while start < count:
+        laid = grid(shape, count - start)
+        part = slice(start, start + laid.pairs)
+        first, second = (a[part], b[part]) if which is None else (a[which[0][part]], b[which[1][part]])
+        laid.first[:, :, : len(first)] = first.transpose(2, 1, 0)
+        laid.second[:, :, : len(second)] = second[:, ::-1].transpose(2, 1, 0)
+        laid.first[:, :, len(first) :] = laid.second[:, :, len(second) :] = 0.0  # empty places
+        laid.fill()
+        yield laid, part
+        start += laid.pairs
+
+
+def _walk_back(cells: memoryview[float], shape: Shape, pairs: int, pair: int) -> WarpingPath:
+    """From the last cell of one table to the first: cell i, j is in row i + j + 2, column i + 1."""
+    row, column = (shape.n + 1) * pairs, pairs
+    first = 2 * row + column + pair
+    at = (shape.n + shape.m) * row + shape.n * column + pair
+    way = [at]
+    while at != first:
+        left = at - row
+        up = left - column
+        at = up - row
+        if cells[at] > cells[up] or cells[at] > cells[left]:
+            at = up if cells[up] <= cells[left] else left
+        way.append(at)
+    rows, rest = np.divmod(np.array(way[::-1], dtype=np.intp), row)
+    i = rest // column - 1
+    return np.stack([i, rows - 2 - i], axis=1)

@@ -58,6 +58,32 @@ def test_lines_of_unequal_length_cost_the_same_as_with_both(lengths: tuple[int, 
     assert warping.distance(a, b) == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
 
 
+@pytest.mark.parametrize("band", [0, 1, 6, 20, 63])
+@pytest.mark.parametrize("seed", SEEDS[:3])
+def test_a_band_costs_what_both_say(seed: int, band: int) -> None:
+    """A window of r + 1 there is a band of r here; dtw-python calls it a Sakoe-Chiba band of r."""
+    a, b = curve(seed), curve(seed + 100)
+    options = {"window_type": "sakoechiba", "window_args": {"window_size": band}}
+    cost = dtw(cdist(a, b, "sqeuclidean"), step_pattern="symmetric1", **options).distance
+
+    found = warping.distance(a, b, band=band)
+
+    assert found == pytest.approx(float(cost), abs=1e-9)
+    assert found == pytest.approx(float(dtw_ndim.distance(a, b, use_c=True, window=band + 1)) ** 2, abs=1e-9)
+
+
+@pytest.mark.parametrize("lengths", [(64, 40), (12, 64), (9, 10)])
+@pytest.mark.parametrize("band", [0, 2, 9])
+def test_a_band_of_lines_of_unequal_length_is_the_one_of_dtaidistance(
+    lengths: tuple[int, int], band: int
+) -> None:
+    """It gives the longer line as much more room as it is longer, as we do."""
+    a, b = (curve(seed, count) for seed, count in enumerate(lengths))
+    theirs = float(dtw_ndim.distance(a, b, use_c=True, window=band + 1)) ** 2
+
+    assert warping.distance(a, b, band=band) == pytest.approx(theirs, abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_path_is_the_one_of_dtw_python(seed: int) -> None:
     """Random curves have one cheapest path, so that both must find the same."""
@@ -81,7 +107,12 @@ def test_the_local_costs_along_the_path_add_up_to_what_dtaidistance_says(seed: i
     )
 
 
-def test_many_pairs_at_once_cost_what_both_say_of_each() -> None:
+@pytest.mark.parametrize("compiled", [False, True], ids=["numpy", "lanes"])
+def test_many_pairs_at_once_cost_what_both_say_of_each(
+    compiled: bool, request: pytest.FixtureRequest
+) -> None:
+    request.addfinalizer(lambda: warping.use_lanes(None))
+    assert warping.use_lanes(compiled) is compiled
     a = np.stack([curve(seed) for seed in range(30)])
     b = np.stack([curve(seed + 100) for seed in range(30)])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,14 +13,20 @@ from strokes import warping
 from strokes.errors import InkError
 
 
-def by_definition(a: np.ndarray, b: np.ndarray) -> float:
-    """The table cell by cell, as Sakoe and Chiba (1978) define it with weight one on every step."""
+def by_definition(a: np.ndarray, b: np.ndarray, band: int | None = None) -> float:
+    """The table cell by cell, as Sakoe and Chiba (1978) define it with weight one on every step.
+
+    The longer line has as much more room as it is longer.
+    """
+    band = len(a) + len(b) if band is None else band
+    below, above = band + max(0, len(a) - len(b)), band + max(0, len(b) - len(a))
     table = np.full((len(a) + 1, len(b) + 1), np.inf)
     table[0, 0] = 0.0
     for i, p in enumerate(a):
         for j, q in enumerate(b):
             best = min(table[i, j], table[i + 1, j], table[i, j + 1])
-            table[i + 1, j + 1] = ((p - q) ** 2).sum() + best
+            if -below <= j - i <= above:
+                table[i + 1, j + 1] = ((p - q) ** 2).sum() + best
     return float(table[-1, -1])
 
 
@@ -28,6 +36,80 @@ def test_a_batch_costs_what_the_definition_says(n: int, m: int) -> None:
     a, b = random.normal(size=(4, n, 3)), random.normal(size=(4, m, 3))
     wanted = [by_definition(p, q) for p, q in zip(a, b, strict=True)]
     np.testing.assert_allclose(warping.distances(a, b), wanted, rtol=1e-12)
+
+
+@pytest.mark.parametrize("band", [0, 1, 2, 5, 40])
+@pytest.mark.parametrize(("n", "m"), [(1, 1), (1, 6), (6, 1), (5, 5), (3, 7), (7, 3), (20, 20), (20, 33)])
+def test_a_banded_batch_costs_what_the_definition_says(n: int, m: int, band: int) -> None:
+    random = np.random.default_rng(n * 100 + m)
+    a, b = random.normal(size=(4, n, 2)), random.normal(size=(4, m, 2))
+    wanted = [by_definition(p, q, band) for p, q in zip(a, b, strict=True)]
+    np.testing.assert_allclose(warping.distances(a, b, band=band), wanted, rtol=1e-12)
+    np.testing.assert_allclose(warping.paths(a, b, band=band)[0], wanted, rtol=1e-12)
+
+
+@pytest.mark.parametrize("pairs", [1, 2, 9, 300, 1100])
+def test_a_batch_of_any_size_costs_what_its_pairs_cost(pairs: int) -> None:
+    """Long batches go over the same room in chunks, the last of them half empty."""
+    random = np.random.default_rng(pairs)
+    a, b = random.normal(size=(pairs, 32, 4)), random.normal(size=(pairs, 32, 4))
+    together = warping.distances(a, b)
+    for pair in {0, pairs // 2, pairs - 1}:
+        assert together[pair] == pytest.approx(by_definition(a[pair], b[pair]), rel=1e-12)
+
+
+def test_a_table_has_every_line_with_every_other() -> None:
+    random = np.random.default_rng(4)
+    a, b = random.normal(size=(5, 8, 2)), random.normal(size=(7, 10, 2))
+    wanted = [[by_definition(p, q) for q in b] for p in a]
+    np.testing.assert_allclose(warping.table(a, b), wanted, rtol=1e-12)
+    assert warping.table(a[:0], b).shape == (0, 7)
+
+
+def test_pairs_may_be_picked_by_their_indices() -> None:
+    random = np.random.default_rng(4)
+    a, b = random.normal(size=(5, 8, 2)), random.normal(size=(7, 10, 2))
+    rows, columns = np.array([4, 0, 4, 2]), np.array([6, 6, 1, 0])
+    found = warping.distances(a, b, which=(rows, columns))
+    assert found.tolist() == warping.table(a, b)[rows, columns].tolist()
+
+
+def test_a_path_stays_inside_its_band() -> None:
+    random = np.random.default_rng(8)
+    a, b = random.normal(size=(30, 2)), random.normal(size=(30, 2))
+    _, way = warping.path(a, b, band=3)
+    assert np.abs(way[:, 0] - way[:, 1]).max() <= 3
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(1, 15), st.integers(1, 15), st.integers(0, 10**6))
+def test_a_band_only_ever_costs_more_and_a_wide_one_nothing(n: int, m: int, seed: int) -> None:
+    random = np.random.default_rng(seed)
+    a, b = random.normal(size=(n, 2)), random.normal(size=(m, 2))
+    costs = [warping.distance(a, b, band=band) for band in range(15)]
+    assert costs == sorted(costs, reverse=True)
+    assert costs[-1] == warping.distance(a, b)
+
+
+def test_a_band_below_nothing_is_refused() -> None:
+    with pytest.raises(InkError, match="band must be 0 or more samples to each side, not -1"):
+        warping.distance(np.zeros((3, 2)), np.zeros((3, 2)), band=-1)
+
+
+def test_threads_do_not_write_into_each_others_tables() -> None:
+    random = np.random.default_rng(9)
+    batches = [(random.normal(size=(50, 32, 4)), random.normal(size=(50, 32, 4))) for _ in range(12)]
+    with ThreadPoolExecutor(4) as threads:
+        together = list(threads.map(lambda batch: warping.distances(*batch), batches))
+    for found, batch in zip(together, batches, strict=True):
+        assert found.tolist() == warping.distances(*batch).tolist()
+
+
+def test_a_huge_line_leaves_nothing_behind_for_the_next() -> None:
+    """Room is used again: an overflow there would be a warning in a call that has none."""
+    with np.errstate(over="ignore"):
+        warping.distances(np.full((8, 6, 2), 1e200), np.zeros((8, 6, 2)))
+    assert warping.distances(np.ones((7, 6, 2)), np.zeros((7, 6, 2))).tolist() == [12.0] * 7
 
 
 @pytest.mark.parametrize(("n", "m"), [(1, 1), (1, 4), (4, 1), (9, 9), (6, 11)])
@@ -60,10 +142,17 @@ def test_a_batch_is_its_pairs_one_by_one_bit_for_bit(n: int, m: int, pairs: int,
     assert warping.paths(a, b)[0].tolist() == apart
 
 
-def test_both_lines_run_backwards_cost_the_same() -> None:
-    random = np.random.default_rng(3)
-    a, b = random.normal(size=(9, 2)), random.normal(size=(14, 2))
-    assert warping.distance(a, b) == pytest.approx(warping.distance(a[::-1], b[::-1]))
+@settings(max_examples=50, deadline=None)
+@given(st.integers(1, 12), st.integers(1, 12), st.none() | st.integers(0, 6), st.integers(0, 10**6))
+def test_both_lines_run_backwards_or_exchanged_or_moved_cost_the_same(
+    n: int, m: int, band: int | None, seed: int
+) -> None:
+    random = np.random.default_rng(seed)
+    a, b = random.normal(size=(n, 2)), random.normal(size=(m, 2))
+    cost = pytest.approx(warping.distance(a, b, band=band), rel=1e-9)
+    assert warping.distance(a[::-1], b[::-1], band=band) == cost
+    assert warping.distance(b, a, band=band) == cost
+    assert warping.distance(a + (3.0, -2.0), b + (3.0, -2.0), band=band) == cost
 
 
 def test_an_empty_batch_has_no_costs() -> None:

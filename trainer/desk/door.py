@@ -6,7 +6,8 @@ import logging
 import os
 import socket
 import webbrowser
-from contextlib import closing
+from dataclasses import dataclass
+from typing import Any
 
 from waitress.server import create_server  # type: ignore[import-untyped]
 
@@ -20,7 +21,6 @@ from trainer.texts import text
 HERE = "127.0.0.1"
 """The desk listens here and nowhere else: no other machine can reach this address."""
 
-
 LARGEST_PORT = 65535
 
 
@@ -28,21 +28,41 @@ def serve(desk: Desk, *, port: int = 0, browser: bool = True, forget: bool = Fal
     """Serve the desk until Ctrl-C; port 0 is any free one. With `forget`, a new passphrase is chosen.
 
     Raises UsageError for a port that cannot be had.
-
-    One worker answers the requests one after the other, because the record is used by one thread at a
-    time and one teacher sits at the desk; it also means that erasing never finds a reader of our own.
-    Slow browsers do not hold it up: waitress takes in and hands out the bytes beside it.
     """
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is no news here
-    with closing(_listen(port)) as listening:
+    service = Service.open(desk, port=port, forget=forget)
+    try:
+        print(text("desk.open", address=service.address), flush=True)
+        if browser and not webbrowser.open(service.address):
+            print(text("desk.no_browser"), flush=True)
+        service.run()
+    finally:
+        service.close()
+        print(text("desk.closed"), flush=True)
+
+
+@dataclass(frozen=True)
+class Service:
+    """A desk that listens at `address`, which has the token of the first opening where one is needed."""
+
+    address: str
+    _server: Any
+
+    @classmethod
+    def open(cls, desk: Desk, *, port: int = 0, forget: bool = False) -> Service:
+        """Listen, without answering yet.
+
+        One worker answers the requests one after the other, because the record is used by one thread at
+        a time and one teacher sits at the desk; it also means that erasing never finds a reader of our
+        own. Slow browsers do not hold it up: waitress takes in and hands out the bytes beside it.
+        """
+        logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is no news here
+        listening = _listen(port)
         port = listening.getsockname()[1]
         app = create_app(desk, hosts={f"{HERE}:{port}", f"localhost:{port}"})
         passphrase: Passphrase = app.extensions[PASSPHRASE]
         if forget:
             passphrase.forget()
-        address = f"http://{HERE}:{port}/"
-        if not passphrase.is_set:
-            address += f"first?token={passphrase.token}"
+        first = "" if passphrase.is_set else f"first?token={passphrase.token}"
         server = create_server(
             app,
             sockets=[listening],
@@ -50,14 +70,15 @@ def serve(desk: Desk, *, port: int = 0, browser: bool = True, forget: bool = Fal
             ident=None,
             max_request_body_size=2 * LARGEST_UPLOAD,  # the app's own limit comes first, with a page
         )
-        print(text("desk.open", address=address), flush=True)
-        if browser and not webbrowser.open(address):
-            print(text("desk.no_browser"), flush=True)
-        try:
-            server.run()
-        finally:
-            server.close()
-            print(text("desk.closed"), flush=True)
+        return cls(f"http://{HERE}:{port}/{first}", server)
+
+    def run(self) -> None:
+        """Answer until Ctrl-C, or until it is closed from another thread."""
+        self._server.run()
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._server.close()
 
 
 def _listen(port: int) -> socket.socket:

@@ -1,0 +1,67 @@
+"""A page as a tree, so that tests ask for what stands on it and not for strings of HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from xml.etree.ElementTree import Element, TreeBuilder
+
+from werkzeug.test import TestResponse
+
+VOID = frozenset({"meta", "link", "input", "br", "img", "hr"})
+
+
+class _Reader(HTMLParser):
+    """Builds the tree; a tag that is closed in the wrong place is a fault of the page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tree = TreeBuilder()
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tree.start(tag, {name: value or "" for name, value in attrs})
+        self.open.append(tag)
+        if tag in VOID:
+            self.handle_endtag(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag, f"</{tag}> closes nothing on line {self.getpos()[0]}"
+        self.tree.end(tag)
+
+    def handle_data(self, data: str) -> None:
+        if self.open:
+            self.tree.data(data)
+
+
+def page(answer: TestResponse) -> Element:
+    """The page that was answered, from its `html` element down."""
+    reader = _Reader()
+    reader.feed(answer.text)
+    reader.close()
+    return reader.tree.close()
+
+
+def said(element: Element | None) -> str:
+    """All words in an element, spaces evened out."""
+    assert element is not None
+    return " ".join("".join(element.itertext()).replace("\u00a0", " ").split())
+
+
+def of_class(element: Element, name: str) -> list[Element]:
+    """The elements of that class, in their order."""
+    return [one for one in element.iter() if name in one.get("class", "").split()]
+
+
+def under(element: Element, heading: str) -> Element:
+    """The section that is named by the heading with this id."""
+    return next(one for one in element.iter("section") if one.get("aria-labelledby") == heading)
+
+
+def fields(form: Element) -> Iterator[tuple[str, str]]:
+    """What a form would send as it stands."""
+    for one in form.iter():
+        if one.tag == "textarea":
+            yield one.get("name", ""), one.text or ""
+        elif one.tag == "input" and (one.get("type") != "radio" or "checked" in one.attrib):
+            yield one.get("name", ""), one.get("value", "")

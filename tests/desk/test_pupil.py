@@ -1,0 +1,432 @@
+"""The pages of a pupil: they tell what the record has, and what is typed there is kept or given back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+import numpy as np
+import pytest
+from werkzeug.test import TestResponse
+
+from strokes.ink import Ink
+from strokes.report import Kind
+from tests.desk.reader import fields, of_class, page, said, under
+from tests.desk.visitor import TODAY, Browser
+from trainer import theme
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.desk import replay
+from trainer.judging import REASON_LENGTH
+from trainer.notes import NOTE_LENGTH
+from trainer.record import Record
+from trainer.texts import text
+from trainer.tries import is_try
+
+
+@pytest.fixture
+def abel(record: Record) -> Pupil:
+    """He runs b, h and k the other way."""
+    return next(pupil for pupil in record.pupils() if pupil.name == "Abel")
+
+
+@pytest.fixture
+def fenn(record: Record) -> Pupil:
+    """He writes z as its mirror image."""
+    return next(pupil for pupil in record.pupils() if pupil.name == "Fenn")
+
+
+@pytest.fixture
+def wrong_b(record: Record, abel: Pupil) -> Attempt:
+    """A try of Abel's at b in which the pen ran the other way."""
+    return next(kept for kept in record.latest(abel.id, "b", n=20) if not kept.formed and is_try(kept))
+
+
+def address(attempt: Attempt, *more: str) -> str:
+    return "/".join((f"/pupil/{attempt.pupil}/attempt/{attempt.id}", *more))
+
+
+def good(answer: TestResponse) -> Element:
+    assert answer.status_code == 200, answer.text
+    return page(answer)
+
+
+def row(shown: Element, letter: str) -> list[str]:
+    rows = under(shown, "letters").iter("tr")
+    return next([said(cell) for cell in one] for one in rows if said(one[0]) == letter)
+
+
+# --- the pupil
+
+
+def test_the_page_tells_who_the_pupil_is(client: Browser, abel: Pupil):
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    head = said(of_class(shown, "pupil-head")[0])
+    assert "Abel" in head
+    assert "Quay" in head
+    assert "hand: right" in head
+
+
+def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record, abel: Pupil):
+    """Counted here once more, from the attempts themselves."""
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    tries = [kept for kept in record.attempts(abel.id, "l") if is_try(kept)]
+    formed, looks = sum(kept.formed for kept in tries), sum(kept.looks for kept in tries)
+    recalled = [kept for kept in tries if kept.step is Step.RECALL]
+    cells = row(shown, "l")
+    assert cells[1] == f"{formed} of {len(tries)}"
+    assert cells[3] == f"{looks} of {len(tries)}"
+    assert cells[4] == f"{sum(kept.formed for kept in recalled)} of {len(recalled)}"
+    assert text("summary.kind.direction") in cells[7]
+
+
+def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record, abel: Pupil):
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    lines = record.summary(pupil=abel.id).by_pupil[abel.id]
+    few = [line for line in lines if 0 < line.tries < 3]
+    assert few
+    for line in few:
+        cells = row(shown, line.letter)
+        assert cells[1] == f"not enough yet: {line.tries} of 3 tries"
+        assert cells[-1] == ""
+
+
+def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: Record, abel: Pupil):
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    tries = [kept.formed for kept in reversed(record.latest(abel.id, "b", n=20)) if is_try(kept)]
+    rows = under(shown, "letters").iter("tr")
+    spark = next(of_class(one, "spark")[0] for one in rows if said(one[0]) == "b")
+    assert len(list(spark.iter("rect"))) == len(tries)
+    words = ", ".join("well formed" if formed else "another way" for formed in tries)
+    assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
+
+
+def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
+    shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
+
+    cards = of_class(shown, "attempt")
+    kept = record.latest(abel.id, "b", n=12)
+    assert len(cards) == len(kept)
+    for card, one in zip(cards, kept, strict=True):
+        titles = [said(title) for title in card.iter("title")]
+        assert titles == ["b, as it was written", "b as it is taught"]
+        assert text(f"pupil.step.{one.step}") in said(of_class(card, "caption")[0])
+        results = [said(result)[2:] for result in of_class(card, "result")]
+        assert results == [
+            "Well formed" if one.formed else "Not formed as taught",
+            "Looks right" if one.looks else "Does not look right yet",
+        ]
+
+
+@pytest.mark.parametrize("letter", ["?", "<script>", "bb", "\x00"])
+def test_a_letter_that_was_not_practiced_filters_nothing(client: Browser, abel: Pupil, letter: str):
+    answer = client.get(f"/pupil/{abel.id}", query_string={"letter": letter})
+
+    assert len(of_class(good(answer), "attempt")) == 12
+    assert "<script>" not in answer.text
+
+
+def test_what_comes_next_is_said_with_what_to_do(client: Browser, abel: Pupil):
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    items = [said(item) for item in under(shown, "next").iter("li")]
+    assert any(item.startswith("b: ran the pen the other way") for item in items)
+    assert all(text("summary.teach.direction") in item for item in items if "the other way" in item)
+
+
+def test_a_pupil_who_wrote_nothing_has_a_page(client: Browser, record: Record):
+    new = record.add_pupil("Nilo")
+
+    shown = good(client.get(f"/pupil/{new.id}"))
+
+    assert "Nothing has been written yet." in said(shown)
+    assert text("summary.caution.talk") in said(shown), "the cautions stand at every foot"
+
+
+@pytest.mark.parametrize("path", ["/pupil/999", "/pupil/0", "/pupil/-1", "/pupil/1/attempt/999999"])
+def test_who_is_not_there_has_no_page(client: Browser, path: str):
+    assert client.get(path).status_code == 404
+
+
+def test_another_pupils_attempt_is_not_there(client: Browser, wrong_b: Attempt, fenn: Pupil):
+    other = address(replace(wrong_b, pupil=fenn.id))
+
+    assert client.get(other).status_code == 404
+    assert client.get(f"{other}/ink.json").status_code == 404
+    assert client.post(f"{other}/overrule", data={"formed": "yes"}).status_code == 404
+    assert client.post(f"{other}/withdraw").status_code == 404
+
+
+@pytest.mark.parametrize("path", ["/pupil/1", "/pupil/1?letter=b", "/pupil/1/attempt/251"])
+def test_nothing_on_the_pages_is_styled_or_run_inline(client: Browser, path: str):
+    """The pages' own policy would stop it, and then something would be missing."""
+    for element in good(client.get(path)).iter():
+        assert "style" not in element.attrib
+        assert not [name for name in element.attrib if name.startswith("on")]
+        assert element.tag != "style"
+        assert element.tag != "script" or element.get("src", "").startswith("/static/")
+
+
+# --- the attempt
+
+
+def test_the_ink_for_the_replay_is_what_was_written_with_its_own_times(client: Browser, wrong_b: Attempt):
+    sent = client.get(address(wrong_b, "ink.json")).get_json()
+
+    assert sent["timed"] is True
+    assert len(sent["traces"]) == len(wrong_b.ink.traces)
+    for trace, kept in zip(sent["traces"], wrong_b.ink.traces, strict=True):
+        np.testing.assert_allclose(trace["at"], kept.points, atol=1e-4)
+        np.testing.assert_allclose(np.diff(trace["t"]), np.diff(kept.times), atol=2e-4)
+    assert sent["duration"] == sent["traces"][-1]["t"][-1]
+    assert sent["traces"][0]["t"][0] == 0.0
+
+
+def test_a_pause_between_two_strokes_is_as_long_as_it_was():
+    ink = Ink.from_arrays([[[0, 0], [0, 1]], [[1, 0], [1, 1]]], times=[[5.0, 5.5], [9.0, 9.25]])
+
+    traces = replay.moments(ink)["traces"]
+
+    assert [trace["t"] for trace in traces] == [[0.0, 0.5], [4.0, 4.25]]
+
+
+def test_ink_without_times_gets_an_even_pace():
+    ink = Ink.from_arrays([[[0, 0], [0, 1], [0, 3]], [[1, 0], [1, 1]]])
+
+    sent = replay.moments(ink)
+
+    first, second = (trace["t"] for trace in sent["traces"])
+    assert sent["timed"] is False
+    assert first[0] == 0.0
+    assert first[2] - first[1] == pytest.approx(2 * (first[1] - first[0]), abs=1e-3)
+    assert second[0] > first[-1], "the pen needs a while in the air"
+
+
+def test_a_clock_that_ran_back_between_two_strokes_does_not_turn_their_order():
+    ink = Ink.from_arrays([[[0, 0], [0, 1]], [[1, 0], [1, 1]]], times=[[0.0, 2.0], [1.0, 1.5]])
+
+    assert [trace["t"] for trace in replay.moments(ink)["traces"]] == [[0.0, 2.0], [2.0, 2.5]]
+
+
+def rings(stage: Element) -> list[tuple[float, float]]:
+    """Where the open vermillion circles are, in x-heights."""
+    unit = float(stage.get("data-unit", "nan"))
+    return [
+        (float(ring.get("cx", "nan")) / unit, float(ring.get("cy", "nan")) / unit)
+        for ring in stage.iter("circle")
+        if ring.get("stroke") == theme.VERMILLION and ring.get("fill") == "none"
+    ]
+
+
+def test_a_finding_is_ringed_where_it_happened_with_its_number_in_the_list(client: Browser, wrong_b: Attempt):
+    shown = good(client.get(address(wrong_b)))
+
+    stage = of_class(shown, "replay-stage")[0]
+    assert wrong_b.verdict is not None
+    places = [found.at for found in wrong_b.verdict.findings if found.at]
+    np.testing.assert_allclose(rings(stage), places, atol=1e-3)
+    listed = [said(item) for item in of_class(shown, "marks")[0].iter("li")]
+    assert len(listed) == len(wrong_b.verdict.findings)
+    assert "the other way" in listed[0]
+    assert "1" in [said(number) for number in stage.iter("text")]
+
+
+def test_a_finding_without_a_place_is_told_and_not_drawn(client: Browser, record: Record, fenn: Pupil):
+    mirrored = next(
+        kept
+        for kept in record.latest(fenn.id, "z", n=40)
+        if kept.verdict and Kind.REVERSAL in {found.kind for found in kept.verdict.findings}
+    )
+    assert mirrored.verdict is not None
+    placeless = [found for found in mirrored.verdict.findings if found.at is None]
+
+    shown = good(client.get(address(mirrored)))
+
+    listed = [said(item) for item in of_class(shown, "marks")[0].iter("li")]
+    assert sum("no one place in the ink" in item for item in listed) == len(placeless) > 0
+    distinct = {found.at for found in mirrored.verdict.findings if found.at}
+    assert len(rings(of_class(shown, "replay-stage")[0])) <= len(distinct)
+
+
+def test_two_findings_at_one_place_share_a_ring():
+    two = [
+        replay.Mark(1, "one", (0.0, 0.0)),
+        replay.Mark(2, "two", (0.05, 0.0)),
+        replay.Mark(3, "far", (1.0, 0.0)),
+    ]
+
+    assert list(replay._together(two)) == [((0.0, 0.0), "1, 2"), ((100.0, 0.0), "3")]
+
+
+def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt):
+    shown = good(client.get(address(wrong_b)))
+
+    stage = of_class(shown, "replay-stage")[0]
+    whole = of_class(stage, "replay-whole")[0]
+    assert len(list(whole)) == len(wrong_b.ink.traces)
+    assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
+
+
+def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(
+    client: Browser, record: Record, wrong_b: Attempt
+):
+    assert record.forget_old_ink(TODAY + timedelta(days=300)) > 0
+
+    shown = good(client.get(address(wrong_b)))
+
+    assert text("pupil.attempt.gone") in said(shown)
+    assert of_class(shown, "replay-stage") == []
+    assert "the other way" in said(of_class(shown, "marks")[0]), "what was found stays"
+    assert client.get(address(wrong_b, "ink.json")).status_code == 404
+    card = of_class(good(client.get(f"/pupil/{wrong_b.pupil}?letter=b")), "attempt")[0]
+    assert text("pupil.latest.gone") in said(card)
+
+
+def test_an_attempt_that_was_broken_off_is_shown_and_cannot_be_overruled(
+    client: Browser, record: Record, abel: Pupil, wrong_b: Attempt
+):
+    record.keep_draft(abel.id, "b", Step.COPY, wrong_b.ink)
+    draft = record.latest(abel.id, n=1)[0]
+
+    shown = good(client.get(address(draft)))
+
+    assert text("pupil.verdict.unfinished") in said(under(shown, "judged"))
+    assert of_class(shown, "overrule") == []
+    answers = {"formed": "yes", "looks": "yes", "reason": "seen"}
+    assert client.post(address(draft, "overrule"), data=answers).status_code == 400
+
+
+# --- the teacher's word
+
+
+def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
+    client: Browser, record: Record, wrong_b: Attempt
+):
+    def formed() -> int:
+        lines = record.summary(pupil=wrong_b.pupil).by_pupil[wrong_b.pupil]
+        return next(line.formed for line in lines if line.letter == "b")
+
+    before = formed()
+    answers = {"formed": "yes", "looks": "yes", "reason": "  I held her hand <b>here</b>. "}
+    answer = client.post(address(wrong_b, "overrule"), data=answers)
+
+    assert answer.status_code == 303
+    assert formed() == before + 1
+    shown = good(client.get(answer.location))
+    judged = under(shown, "judged")
+    assert "I held her hand <b>here</b>." in said(judged), "it is text and no markup"
+    verdicts = [said(one) for one in judged.iter("dd")]
+    assert "Well formed" in verdicts[0]
+    assert "Not formed as taught" in verdicts[1]
+    kept = record.attempt(wrong_b.id or 0)
+    assert kept is not None
+    assert kept.overruled is not None
+    assert kept.overruled.at == TODAY
+    assert kept.verdict == wrong_b.verdict
+
+    answer = client.post(address(wrong_b, "withdraw"))
+
+    assert answer.status_code == 303
+    assert formed() == before
+    assert "You say" not in said(good(client.get(answer.location)))
+    assert client.post(address(wrong_b, "withdraw")).status_code == 303, "twice is as good as once"
+
+
+@pytest.mark.parametrize(
+    ("sent", "told"),
+    [
+        ({"formed": "yes", "looks": "no", "reason": " "}, text("pupil.overrule.no_reason")),
+        ({"formed": "yes", "looks": "no", "reason": ""}, text("pupil.overrule.no_reason")),
+        ({"looks": "no", "reason": "seen"}, text("pupil.overrule.no_answer")),
+        ({"formed": "maybe", "looks": "no", "reason": "seen"}, text("pupil.overrule.no_answer")),
+        ({"formed": "yes", "looks": "no", "reason": "x" * (REASON_LENGTH + 1)}, f"1 to {REASON_LENGTH}"),
+        ({"formed": "yes", "looks": "no", "reason": "a\x00b"}, f"1 to {REASON_LENGTH}"),
+    ],
+)
+def test_a_word_that_cannot_be_kept_is_given_back_as_it_was_typed(
+    client: Browser, record: Record, wrong_b: Attempt, sent: dict[str, str], told: str
+):
+    answer = client.post(address(wrong_b, "overrule"), data=sent)
+
+    assert answer.status_code == 400
+    shown = page(answer)
+    form = next(form for form in shown.iter("form") if form.get("action", "").endswith("/overrule"))
+    assert told in said(under(shown, "overrule"))
+    back = dict(fields(form))
+    assert back["reason"].replace("\ufffd", "\x00") == sent["reason"]
+    assert back.get("looks") == sent.get("looks")
+    kept = record.attempt(wrong_b.id or 0)
+    assert kept is not None
+    assert kept.overruled is None
+
+
+@pytest.mark.parametrize("path", ["overrule", "withdraw"])
+def test_a_verdict_changes_by_the_pages_own_form_only(client: Browser, wrong_b: Attempt, path: str):
+    answers = {"formed": "yes", "looks": "yes", "reason": "seen"}
+
+    assert client.get(address(wrong_b, path)).status_code == 405
+    assert client.post(address(wrong_b, path), data=answers, token=False).status_code == 403
+
+
+# --- notes
+
+
+def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, record: Record, abel: Pupil):
+    answer = client.post(f"/pupil/{abel.id}/notes", data={"text": "Sits better.\n<script>alert(1)</script>"})
+
+    assert answer.status_code == 303
+    answer = client.get(answer.location)
+    assert "<script>alert" not in answer.text
+    note = of_class(page(answer), "written")[0]
+    assert note.text == "Sits better.\n<script>alert(1)</script>"
+    (kept,) = record.notes(abel.id)
+    assert kept.at == TODAY
+
+    assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303
+    assert record.notes(abel.id) == ()
+    assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303, "gone stays gone"
+
+
+@pytest.mark.parametrize("typed", ["", "   \n ", "x" * (NOTE_LENGTH + 1), "bell \x07"])
+def test_a_note_that_cannot_be_kept_is_given_back(client: Browser, record: Record, abel: Pupil, typed: str):
+    answer = client.post(f"/pupil/{abel.id}/notes", data={"text": typed})
+
+    assert answer.status_code == 400
+    section = under(page(answer), "notes")
+    assert [one for one in section.iter("p") if one.get("role") == "alert"]
+    back = dict(fields(next(form for form in section.iter("form"))))["text"]
+    assert back.strip() == typed.strip()
+    assert record.notes(abel.id) == ()
+
+
+def test_a_note_about_another_pupil_is_not_removed_from_here(
+    client: Browser, record: Record, abel: Pupil, fenn: Pupil
+):
+    note = record.add_note(fenn.id, "Likes the slipway.")
+
+    client.post(f"/pupil/{abel.id}/notes/{note.id}/remove")
+
+    assert [kept.id for kept in record.notes(fenn.id)] == [note.id]
+
+
+def test_a_letter_that_left_the_alphabet_keeps_its_history(
+    client: Browser, record: Record, abel: Pupil, tmp_path: Path
+):
+    """The teacher's own letters may have no b: there is no model then, and everything else stays."""
+    before = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
+    own = tmp_path / "letters"
+    own.mkdir()
+    drawn = '<svg xmlns="http://www.w3.org/2000/svg"><title>l</title><g id="taught">'
+    (own / "l.svg").write_text(f'{drawn}<path d="M0 -200 L0 0"><title>Down.</title></path></g></svg>')
+    b = record.latest(abel.id, "b", n=1)[0]
+
+    assert row(good(client.get(f"/pupil/{abel.id}")), "b")[1] == before
+    assert text("pupil.latest.unknown_letter") in said(good(client.get(f"/pupil/{abel.id}?letter=b")))
+    shown = good(client.get(address(b)))
+    assert text("pupil.latest.unknown_letter") in said(under(shown, "taught"))
+    assert of_class(shown, "replay-stage")

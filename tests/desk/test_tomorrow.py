@@ -1,0 +1,195 @@
+"""Tomorrow: what it says is what the record's summary says, and one click plans it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+from xml.etree.ElementTree import Element
+
+import pytest
+
+from strokes.report import Kind
+from tests.desk.reader import fields, of_class, page, said, under
+from tests.desk.visitor import TODAY, Browser
+from tests.trainer.samples import attempt
+from trainer.attempt import Attempt, Pupil
+from trainer.desk.tomorrow import ALONE, away
+from trainer.record import Record
+
+
+def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Attempt:
+    return replace(attempt(pupil.id, letter, *kinds), at=TODAY - timedelta(days=days_ago))
+
+
+def keep(record: Record, tries: Sequence[Attempt]) -> None:
+    for one in tries:
+        record.keep(one)
+
+
+@pytest.fixture
+def pair(record: Record) -> tuple[Pupil, Pupil]:
+    """Two pupils of a new group who both ran b the other way, three times of three."""
+    both = record.add_pupil("Mika", group="Jetty"), record.add_pupil("Nuri", group="Jetty")
+    keep(record, [written(pupil, "b", Kind.DIRECTION) for pupil in both for _ in range(3)])
+    return both
+
+
+def groups(shown: Element) -> list[Element]:
+    return of_class(shown, "gathering")
+
+
+def standing(shown: Element) -> dict[str, str]:
+    """What stands in each of the four lists of letters, by its heading's first words."""
+    terms = [said(one) for one in shown.iter("dt")]
+    lists = [said(one) for one in of_class(shown, "standing")[0].iter("dd")]
+    named = [term for term in terms if term.startswith(("Secure", "Being", "Not"))]
+    return dict(zip(named, lists, strict=True))
+
+
+def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
+    shown = groups(page(client.get("/")))
+
+    gather = record.summary().gather
+    assert 0 < len(gather) <= 4
+    assert [[said(name) for name in of_class(one, "names")[0]] for one in shown] == [
+        [pupil.name for pupil in one.pupils] for one in gather
+    ]
+    for one, gathering in zip(shown, gather, strict=True):
+        assert f"Gather for {gathering.letter}" in said(one)
+        assert f"in {gathering.seen} of their last {gathering.tries} tries" in said(one)
+        assert len(list(one.iter("svg"))) >= len(gathering.letters)
+
+
+@pytest.mark.usefixtures("pair")
+def test_a_group_shows_the_letter_with_its_cue(client: Browser) -> None:
+    (shown,) = groups(page(client.get("/?group=Jetty")))
+
+    titles = [said(title) for title in shown.iter("title")]
+    assert titles == ["The letter b. Its strokes, with numbers at their starts: 1."]
+    assert "ran the pen the other way along a stroke in 6 of their last 6 tries" in said(shown)
+    assert said(of_class(shown, "cues")[0]).startswith("b ")
+
+
+def test_one_click_plans_the_letter_for_the_pupils_of_the_group(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    record.set_plan("Jetty", ["l", "i"])
+    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
+
+    answer = client.post(form.get("action", ""), data=dict(fields(form)) | {"pupil": [p.id for p in pair]})
+
+    assert answer.status_code == 303
+    assert [record.plan_for(pupil.id) for pupil in pair] == [("b", "l", "i")] * 2
+    assert record.plan("Jetty") == ("l", "i")
+    after = page(client.get(answer.location))
+    assert "Planned for Mika and Nuri: b" in said(after)
+    assert "Planned for all of them" in said(groups(after)[0])
+    assert not list(groups(after)[0].iter("form"))
+
+
+def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pupil, Pupil]) -> None:
+    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
+
+    assert [value for name, value in fields(form) if name == "pupil"] == [str(pupil.id) for pupil in pair]
+
+
+@pytest.mark.parametrize(
+    "sent", [{"letter": "b"}, {"letter": "?", "pupil": "1"}, {"pupil": "1"}, {"letter": "b", "pupil": "999"}]
+)
+def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
+    before = [record.plan_for(pupil.id) for pupil in record.pupils()]
+
+    assert client.post("/gather", data=sent).status_code == 400
+    assert [record.plan_for(pupil.id) for pupil in record.pupils()] == before
+
+
+def test_every_letter_stands_in_one_of_four_lists(client: Browser, record: Record) -> None:
+    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    keep(record, [written(pupil, "l") for pupil in pupils for _ in range(3)])
+    keep(record, [written(pupil, "c", Kind.DIRECTION) for pupil in pupils for _ in range(3)])
+    keep(record, [written(pupils[0], "o") for _ in range(3)] + [written(pupils[1], "o")])
+
+    shown = standing(page(client.get("/?group=Jetty")))
+
+    secure, learning, few, untried = shown.values()
+    assert "l 3 of 3" in secure
+    assert "c 0 of 3" in learning
+    assert "o 1 of 1" in few
+    assert untried == "i t j u y a d g q e s f r n h m b p k v w x z"
+
+
+def test_under_three_tries_nothing_is_called_secure(client: Browser, record: Record) -> None:
+    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    keep(record, [written(pupil, "l") for pupil in pupils for _ in range(2)])
+
+    secure, _, few, _ = standing(page(client.get("/?group=Jetty"))).values()
+
+    assert secure == "none"
+    assert few == "l"
+
+
+def test_who_did_not_write_for_a_week_is_named_with_the_day(client: Browser, record: Record) -> None:
+    early, late, never = (record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda"))
+    keep(record, [written(early, "l", days_ago=8), written(late, "l", days_ago=6)])
+
+    names = [said(line) for line in under(page(client.get("/?group=Jetty")), "away").iter("li")]
+
+    assert names == ["Mika, last on 5 Mar", f"{never.name}, has not written yet"]
+
+
+def test_the_longest_away_comes_first() -> None:
+    pupils = [Pupil(1, "Abel", 1), Pupil(2, "Brida", 2), Pupil(3, "Cosmo", 3)]
+    last = {1: TODAY - timedelta(days=9), 2: TODAY - timedelta(days=30), 3: TODAY}
+
+    lapsed, never = away(pupils, last, TODAY)
+
+    assert [one.pupil.name for one in lapsed] == ["Brida", "Abel"]
+    assert never == ()
+
+
+def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
+    shown = under(page(client.get("/")), "alone")
+
+    alone = record.summary().alone
+    lines = [said(line) for line in shown.iter("li")]
+    assert len(lines) == min(ALONE, len(alone))
+    assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")
+
+
+def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:
+    assert client.get("/?group=Nowhere").status_code == 404
+
+
+def test_a_group_shows_its_own_pupils_only(client: Browser, record: Record) -> None:
+    shown = said(page(client.get("/?group=Quay")))
+
+    assert not [pupil.name for pupil in record.pupils("Slipway") if pupil.name in shown]
+
+
+def test_before_anything_is_written_the_page_says_how_to_begin(client: Browser, record: Record) -> None:
+    record.add_pupil("Mika", group="Jetty")
+
+    assert "Nothing has been written yet" in said(page(client.get("/?group=Jetty")))
+
+
+def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+    for pupil in record.pupils():
+        record.archive_pupil(pupil.id)
+
+    links = [link.get("href") for link in page(client.get("/")).iter("a") if "class list" in said(link)]
+
+    assert links == ["/pupils"]
+
+
+def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:
+    assert "judge no child" in said(of_class(page(client.get("/")), "cautions")[0])
+
+
+def test_names_and_groups_are_no_markup(client: Browser, record: Record) -> None:
+    one = record.add_pupil("<b>Mika</b>", group="<i>Jetty</i>")
+    keep(record, [written(one, "l", days_ago=9)])
+
+    shown = page(client.get("/?group=%3Ci%3EJetty%3C/i%3E"))
+
+    assert "<b>Mika</b>" in said(under(shown, "away"))

@@ -1,0 +1,280 @@
+"""Class: each count is the summary's, each mark has a shape of its own, and sorting needs no script."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element
+
+import pytest
+
+from strokes.report import FORMATION, Kind
+from tests.desk.reader import of_class, page, said, under
+from tests.desk.visitor import TODAY, Browser
+from tests.trainer.samples import attempt
+from trainer.attempt import Pupil
+from trainer.desk import span, trend
+from trainer.desk.classroom import WEEKS, Cell, Row, ordered
+from trainer.desk.standing import Level, class_letters, level, mark
+from trainer.record import Record
+from trainer.summary import Week, wilson
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def grid(shown: Element) -> dict[str, dict[str, str]]:
+    """The counts by pupil and letter, as they stand in the table."""
+    table = of_class(shown, "grid")[0]
+    letters = [said(one)[-1] for one in table.iter("th") if "letter" in one.get("class", "").split()]
+    found = {}
+    for row in [*next(table.iter("tbody")), *next(table.iter("tfoot"))]:
+        cells = [said(one) for one in row if one.tag == "td" and "hint" not in one.get("class", "")]
+        found[said(row[0])] = dict(zip(letters, cells, strict=True))
+    return found
+
+
+@pytest.mark.parametrize("by", ["formation", "look"])
+def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Record, by: str) -> None:
+    shown = grid(page(client.get(f"/class?by={by}")))
+
+    summary = record.summary()
+    for pupil in summary.pupils:
+        counts = {
+            line.letter: f"{line.formed if by == 'formation' else line.looks}/{line.tries}"
+            for line in summary.by_pupil[pupil.id]
+            if line.tries
+        }
+        assert {letter: count for letter, count in shown[pupil.name].items() if count} == counts
+    assert shown["All"]["l"].endswith(f"/{next(one.tries for one in summary.lines if one.letter == 'l')}")
+
+
+def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None:
+    since, until = TODAY.date() - timedelta(weeks=6), TODAY.date() - timedelta(weeks=3)
+
+    shown = grid(page(client.get(f"/class?days=dates&from={since}&to={until}")))
+
+    summary = record.summary(since=since, until=until)
+    counts = {line.letter: f"{line.formed}/{line.tries}" for line in summary.lines if line.tries}
+    assert shown["All"] == counts
+    assert counts != {line.letter: f"{line.formed}/{line.tries}" for line in record.summary().lines}
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ("from=30.9.&to=2026-03-01", "A day must be written as 2026-09-30, not 30.9."),
+        ("from=2026-03-02&to=2026-03-01", "The first day must not come after the last one."),
+    ],
+)
+def test_bad_days_are_told_in_a_sentence_and_nothing_is_lost(
+    client: Browser, asked: str, sentence: str
+) -> None:
+    shown = page(client.get(f"/class?days=dates&{asked}&by=look&group=Quay"))
+
+    (told,) = [one for one in shown.iter() if one.get("role") == "alert"]
+    assert said(told).startswith(sentence)
+    typed = [one.get("value") for one in shown.iter("input") if one.get("type") == "date"]
+    assert typed == [part.partition("=")[2] for part in asked.split("&")]
+    assert len(grid(shown)) > 1
+
+
+@pytest.mark.parametrize(
+    ("asked", "since", "until"),
+    [
+        ({}, None, None),
+        ({"days": "week"}, date(2026, 3, 7), None),
+        ({"days": "month"}, date(2026, 2, 14), None),
+        ({"days": "all"}, None, None),
+        ({"days": "ages"}, None, None),
+        ({"days": "dates", "from": "2026-02-28"}, date(2026, 2, 28), None),
+        ({"days": "dates", "to": "2026-02-28"}, None, date(2026, 2, 28)),
+        ({"days": "dates", "from": "2026-02-28", "to": "2026-02-28"}, date(2026, 2, 28), date(2026, 2, 28)),
+    ],
+)
+def test_days_are_read_from_the_address(
+    asked: dict[str, str], since: date | None, until: date | None
+) -> None:
+    """The week that ends today has seven days with today in it."""
+    read = span.asked(asked, TODAY)
+
+    assert (read.since, read.until, read.wrong) == (since, until, "")
+
+
+@pytest.mark.parametrize(
+    ("good", "tries", "expected"),
+    [
+        (0, 0, Level.NONE),
+        (2, 2, Level.FEW),
+        (0, 3, Level.SELDOM),
+        (1, 3, Level.SELDOM),
+        (2, 3, Level.PARTLY),
+        (2, 4, Level.PARTLY),
+        (3, 4, Level.PARTLY),
+        (4, 5, Level.MOSTLY),
+        (3, 3, Level.MOSTLY),
+        (7, 9, Level.PARTLY),
+    ],
+)
+def test_a_level_goes_by_the_share_and_never_by_one_or_two_tries(
+    good: int, tries: int, expected: Level
+) -> None:
+    assert level(good, tries) is expected
+
+
+def test_each_level_has_a_shape_of_its_own_without_its_color() -> None:
+    """1.4.1 of WCAG 2.2: color is not the only cue."""
+    shapes = {re.sub(r"#[0-9A-F]{6}", "", mark(one)) for one in Level}
+
+    assert len(shapes) == len(Level)
+
+
+def test_a_letter_is_concluded_from_three_pupils_or_from_all_of_a_smaller_group(record: Record) -> None:
+    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri")]
+    for _ in range(3):
+        record.keep(attempt(pupils[0].id, "l"))
+    (alone,) = class_letters(record.summary("Jetty"), ["l"])
+    for _ in range(3):
+        record.keep(attempt(pupils[1].id, "l"))
+    (both,) = class_letters(record.summary("Jetty"), ["l"])
+
+    assert (alone.secure, alone.enough, alone.level) == (1, 1, Level.FEW)
+    assert (both.secure, both.enough, both.level) == (2, 2, Level.MOSTLY)
+
+
+def row(name: str, group: str, **cells: tuple[int, int]) -> Row:
+    return Row(Pupil(1, name, 1, group=group), {letter: Cell(*cell) for letter, cell in cells.items()})
+
+
+ROWS = [
+    row("Cosmo", "Quay", b=(1, 4)),
+    row("abel", "Slipway", b=(4, 4)),
+    row("Brida", "Quay", b=(0, 2)),
+    row("Dalia", "Quay"),
+]
+
+
+@pytest.mark.parametrize(
+    ("sort", "down", "names"),
+    [
+        ("", False, "abel Brida Cosmo Dalia"),
+        ("name", True, "Dalia Cosmo Brida abel"),
+        ("group", False, "Brida Cosmo Dalia abel"),
+        ("group", True, "abel Dalia Cosmo Brida"),
+        ("b", False, "Cosmo abel Brida Dalia"),
+        ("b", True, "abel Cosmo Brida Dalia"),
+        ("?", False, "abel Brida Cosmo Dalia"),
+    ],
+)
+def test_rows_are_sorted_and_those_with_too_few_tries_stay_last(sort: str, down: bool, names: str) -> None:
+    assert [one.pupil.name for one in ordered(ROWS, sort, down=down)] == names.split()
+
+
+def test_a_heading_is_a_link_that_sorts_and_the_second_time_turns_round(client: Browser) -> None:
+    first = page(client.get("/class?group=Quay&days=month&by=look"))
+    (link,) = [one for one in of_class(first, "grid")[0].iter("a") if said(one).startswith("Sort by b")]
+    second = page(client.get(link.get("href", "")))
+    (again,) = [one for one in of_class(second, "grid")[0].iter("a") if said(one).startswith("Sort by b")]
+    third = page(client.get(again.get("href", "")))
+
+    def state(shown: Element) -> list[str]:
+        return [one.get("aria-sort", "") for one in shown.iter("th") if said(one).startswith("Sort by b")]
+
+    assert [state(first), state(second), state(third)] == [[""], ["ascending"], ["descending"]]
+    for part in ("group=Quay", "days=month", "by=look"):
+        assert part in again.get("href", "")
+
+
+@pytest.mark.parametrize("by", ["formation", "look"])
+def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Record, by: str) -> None:
+    table = next(under(page(client.get(f"/class?by={by}")), "seen").iter("table"))
+
+    kinds = [kind for kind in Kind if (kind in FORMATION) == (by == "formation")]
+    shown = {
+        said(one[0]): [said(cell).split(" ")[0] for cell in one[3:]] for one in next(table.iter("tbody"))
+    }
+    lines = {line.letter: line for line in record.summary().lines if line.enough}
+    assert set(shown) == set(lines)
+    for letter, counts in shown.items():
+        seen = {one.kind: str(one.tries) for one in lines[letter].seen}
+        assert counts == [seen.get(kind, "") for kind in kinds]
+
+
+def test_the_likely_share_is_wilsons(client: Browser, record: Record) -> None:
+    table = next(under(page(client.get("/class")), "seen").iter("table"))
+
+    shown = {said(one[0]): said(one[2]) for one in next(table.iter("tbody"))}
+    for line in record.summary().lines:
+        low, high = wilson(line.formed, line.tries)
+        assert shown[line.letter] == f"{100 * low:.0f}\u2013{100 * high:.0f}%"
+
+
+def test_the_chart_says_what_it_shows_and_stands_under_its_own_policy(client: Browser) -> None:
+    answer = client.get("/class/trend.svg")
+
+    chart = ElementTree.fromstring(answer.text)
+    assert answer.mimetype == "image/svg+xml"
+    assert answer.headers["Content-Security-Policy"] == "default-src 'none'; style-src 'unsafe-inline'"
+    assert chart.findtext(f"{SVG}title") == "The term, week by week"
+    assert "12 weeks" in (chart.findtext(f"{SVG}desc") or "")
+    assert not list(chart.iter(f"{SVG}script"))
+
+
+def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser, record: Record) -> None:
+    section = under(page(client.get("/class?group=Quay")), "trend")
+
+    (image,) = section.iter("img")
+    assert client.get(image.get("src", "")).mimetype == "image/svg+xml"
+    assert "12 weeks" in image.get("alt", "")
+    rows = [[said(cell) for cell in one] for one in next(section.iter("tbody"))]
+    weeks = record.summary("Quay").trend[-WEEKS:]
+    assert [one[1:] for one in rows] == [[str(w.tries), str(w.formed), str(w.looks)] for w in weeks]
+
+
+def points(chart: str, color: str) -> list[list[str]]:
+    """The stretches of the line of one color that go over at least two points."""
+    paths = re.findall(rf'<path d="([^"]*)"[^>]*style="[^"]*stroke: {color}', chart)
+    return [re.findall(r"[ML] [\d.]+ [\d.]+", path) for path in paths if "L" in path and "C" not in path]
+
+
+def test_a_week_under_three_tries_has_no_point() -> None:
+    monday = date(2026, 3, 2)
+    weeks = [
+        Week(monday + timedelta(weeks=n), tries, tries, tries) for n, tries in enumerate((6, 6, 2, 6, 6))
+    ]
+
+    (line, *_) = points(trend.drawn(weeks), "#0072b2")
+
+    assert [step[0] for step in line] == ["M", "L", "M", "L"]
+
+
+def test_the_two_lines_differ_by_dash() -> None:
+    """In gray they are told apart as well."""
+    weeks = [Week(date(2026, 3, 2), 9, 4, 6), Week(date(2026, 3, 9), 9, 5, 8)]
+
+    chart = trend.drawn(weeks)
+
+    assert re.search(r"stroke-dasharray: [\d., ]+; stroke-dashoffset: 0; stroke: #1f1f1f", chart)
+    assert not re.search(r"stroke-dasharray: [\d., ]+; stroke-dashoffset: 0; stroke: #0072b2", chart)
+
+
+def test_days_without_a_try_say_so_and_lead_to_the_whole_time(client: Browser) -> None:
+    shown = page(client.get("/class?days=dates&from=2020-01-01&to=2020-01-31&by=look"))
+
+    links = [one.get("href", "") for one in shown.iter("a") if said(one) == "Look at the whole time"]
+    assert "Nothing was written in these days." in said(shown)
+    assert len(links) == 1
+    assert "by=look" in links[0]
+    assert grid(page(client.get(links[0])))
+
+
+def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:
+    assert client.get("/class?group=Nowhere").status_code == 404
+    assert client.get("/class/trend.svg?group=Nowhere").status_code == 404
+
+
+def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+    for pupil in record.pupils():
+        record.archive_pupil(pupil.id)
+
+    assert "/pupils" in [one.get("href") for one in page(client.get("/class")).iter("a")]

@@ -12,10 +12,10 @@ from werkzeug.wrappers import Response
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.letter import Alphabet, Family, Formation
-from strokes.letterfile import faults, load_alphabet
+from strokes.letterfile import faults
 from strokes.lettersvg import LONGEST_CUE
 from trainer import ownletters
-from trainer.desk.desk import desk
+from trainer.desk.desk import alphabet_in, desk
 from trainer.desk.drawn import letter_svg
 from trainer.errors import PlaceError
 from trainer.texts import text
@@ -113,7 +113,7 @@ def _list_page(name: str, *, wrong: str = "") -> str:
     """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
     choices = _choices()
     shown = _chosen(choices, name)
-    alphabet = load_alphabet(shown.folder)
+    alphabet = alphabet_in(shown.folder)
     families = [
         {
             "name": _capital(family.name),
@@ -137,7 +137,7 @@ def _list_page(name: str, *, wrong: str = "") -> str:
 
 def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[int, str] | None = None) -> str:
     """One letter; `wrong` says why a cue was not kept, and `typed` is that cue at its stroke."""
-    alphabet = load_alphabet(shown.folder)
+    alphabet = alphabet_in(shown.folder)
     if name not in alphabet:
         abort(404)
     order = [letter for family in _families(alphabet) for letter in family.letters]
@@ -166,7 +166,7 @@ def _choices() -> list[Choice]:
 def _fault(folder: Path) -> str:
     """The first thing that must be mended before the alphabet can be used."""
     try:
-        load_alphabet(folder)
+        alphabet_in(folder)
     except LetterFileError as error:
         return str(error)
     return ""

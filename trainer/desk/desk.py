@@ -45,15 +45,20 @@ class Desk:
         kept = self.record.setting(ownletters.setting(group)) if group is not None else None
         folder = there[ownletters.used(self.letters_folder, kept)]
         try:
-            return _loaded(folder, _stamp(folder))
+            return alphabet_in(folder)
         except LetterFileError:
-            return _loaded(there[ownletters.PRINT], ())  # the shipped one does not change
+            return alphabet_in(there[ownletters.PRINT])
 
 
 def desk() -> Desk:
     """The Desk of the request that is being answered."""
     found: Desk = current_app.extensions[NAME]
     return found
+
+
+def alphabet_in(folder: Path) -> Alphabet:
+    """The alphabet in a folder, read anew when a file of it has changed. Raises LetterFileError."""
+    return _loaded(folder, _stamp(folder))
 
 
 def _stamp(folder: Path) -> tuple[tuple[str, int, int], ...]:

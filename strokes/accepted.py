@@ -155,6 +155,7 @@ def _round(ink: Drawn, stem_top: float, bottom: float, tail: Rule) -> str:
     return (
         _bowl(bowl)
         or _first(
+            (abs(float(bowl[:, 1].max())) <= (LEAD if bottom == 0 else 2 * LEAD), "bowl too high or low"),
             (stem.word.startswith("D"), f"stem goes {stem.word}"),
             (_level(stem.line[0], stem_top), "stem begins"),
             (_level(stem.at[1], bottom), "stem ends") if stem.word else (False, "no stem"),

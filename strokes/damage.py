@@ -179,7 +179,7 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
     if letter == "o" or len(traces) > 1:
         return trace, trace[:0]
     turns = pivots(trace[:, 1], SWING * x_height(letter, traces))
-    foot = next(k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1])
+    foot = next((k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1]), 0)
     top = turns[min(foot + 1, len(turns) - 1)]
     return trace[: top + 1], trace[top + 1 :]
 

@@ -100,13 +100,15 @@ def load(path: Path | str) -> Labelled:
     """
     path = Path(path)
     try:
-        with np.load(path, allow_pickle=False) as archive:
+        with path.open("rb") as file, zipfile.ZipFile(file):  # numpy would leave a broken one open
+            file.seek(0)
+            archive = np.load(file, allow_pickle=False)
             _bounded(path, archive.zip)
             missing = sorted(WANTED.keys() - set(archive.files))
             if missing:
                 raise InkError(f"{path}: must have the array {missing[0]!r}, and has {sorted(archive.files)}")
             arrays = {name: archive[name] for name in WANTED}
-    except (OSError, ValueError, EOFError, zipfile.BadZipFile, AttributeError) as error:
+    except (OSError, ValueError, EOFError, zipfile.BadZipFile) as error:
         raise InkError(f"{path}: must be an npz file of labelled ink: {error}") from error
     _checked(path, arrays)
     return Labelled(arrays)

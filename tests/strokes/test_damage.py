@@ -1,0 +1,162 @@
+"""Each damage does to well-formed ink what its name says, and is not counted where the table accepts it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from strokes import Alphabet, Finding, Formation, Kind, check
+from strokes.accepted import acceptable
+from strokes.damage import Damaged, faults
+from strokes.hand import write
+from strokes.ink import Ink
+from strokes.polyline import Polyline, length
+
+ALPHABET = Alphabet.load()
+
+
+def lines(formation: Formation) -> tuple[Polyline, ...]:
+    return tuple(trace.points for trace in write(formation, seed=1, tremor=0.01).traces)
+
+
+def taught(letter: str) -> tuple[Polyline, ...]:
+    return lines(ALPHABET[letter].taught)
+
+
+def formed(letter: str, name: str) -> tuple[Polyline, ...]:
+    return lines(next(one for one in ALPHABET[letter].formations if one.name == name))
+
+
+def damaged(letter: str, fault: str, traces: tuple[Polyline, ...] | None = None) -> Damaged:
+    found = faults(letter, traces or taught(letter), ("v", taught("v")))
+    return next(one for one in found if one.fault == fault)
+
+
+def applied() -> Iterator[tuple[str, Damaged]]:
+    for letter in ALPHABET:
+        for one in faults(letter, taught(letter), ("m" if letter != "m" else "a", taught("m"))):
+            if not one.skipped:
+                yield letter, one
+
+
+def test_no_damaged_ink_is_what_the_table_accepts() -> None:
+    """Except where lines are needed to see it."""
+    every = list(applied())
+
+    assert len(every) > 150
+    for letter, one in every:
+        assert one.guide is not None or not acceptable(letter, one.traces), (letter, one.fault)
+
+
+def test_every_fault_is_told_in_a_steady_hand() -> None:
+    """The checks see each of them by the right kind in most letters written as taught."""
+    told = [
+        (letter, one.fault)
+        for letter, one in applied()
+        if one.told(check(Ink.from_arrays(one.traces), ALPHABET[letter], guide=one.guide).findings)
+    ]
+
+    assert len(told) > 0.8 * len(list(applied()))
+    assert {fault for _, fault in told} == {one.fault for _, one in applied()}
+
+
+def test_backwards_turns_each_trace_and_keeps_their_order() -> None:
+    stem, bar = taught("t")
+    first, second = damaged("t", "backwards").traces
+
+    assert (first == stem[::-1]).all()
+    assert (second == bar[::-1]).all()
+
+
+def test_one_trace_backwards_leaves_the_others_and_never_turns_a_dot() -> None:
+    stem, bar = taught("t")
+    body, dot = taught("i")
+
+    first, second = damaged("t", "one trace backwards").traces
+    assert (first == stem).all()
+    assert (second == bar[::-1]).all()
+    first, second = damaged("i", "one trace backwards").traces
+    assert (first == body[::-1]).all()
+    assert (second == dot).all()
+    assert damaged("c", "one trace backwards").skipped
+
+
+def test_a_mirror_image_may_be_told_as_the_letter_it_is() -> None:
+    b, e = damaged("b", "mirror image"), damaged("e", "mirror image")
+
+    assert b.told([Finding(Kind.LETTER, 1, 0.7, letter="d")])
+    assert not b.told([Finding(Kind.LETTER, 1, 0.7, letter="h")])
+    assert e.told([Finding(Kind.REVERSAL, 1, 0.7)])
+    assert not e.told([Finding(Kind.LETTER, 1, 0.7, letter="a")])
+    assert damaged("a", "mirror image").skipped
+
+
+def test_what_the_table_accepts_is_no_fault() -> None:
+    assert damaged("x", "two traces swapped").skipped == "x: the table accepts it so, too"
+    assert damaged("z", "a trace left out", formed("z", "crossbar")).skipped
+    assert damaged("u", "a trace left out", formed("u", "two-strokes")).skipped
+    assert damaged("q", "a trace left out", formed("q", "tick")).skipped
+    assert not damaged("t", "a trace left out").skipped
+
+
+def test_a_stray_trace_stands_at_the_right() -> None:
+    for letter in ALPHABET:
+        *old, new = damaged(letter, "a stray trace").traces
+        assert new[:, 0].min() > max(line[:, 0].max() for line in old)
+        assert length(new) == pytest.approx(0.65, rel=0.2)
+
+
+@pytest.mark.parametrize("letter", sorted(ALPHABET))
+def test_a_cut_leaves_a_gap_and_all_the_rest(letter: str) -> None:
+    first = taught(letter)[0]
+    before, after, *others = damaged(letter, "cut in two").traces
+
+    assert len(others) == len(taught(letter)) - 1
+    assert length(first) - length(before) - length(after) == pytest.approx(0.2, abs=0.02)
+    assert (before[0] == first[0]).all()
+    assert (after[-1] == first[-1]).all()
+
+
+@pytest.mark.parametrize("letter", ["o", "a"])
+def test_a_loop_is_opened_by_a_quarter(letter: str) -> None:
+    line = taught(letter)[0]
+    (left,) = damaged(letter, "opened loop").traces
+
+    assert 0.5 < length(line) - length(left) < 0.9
+    assert damaged("e", "opened loop").skipped
+
+
+def test_a_moved_start_shortens_a_line_and_turns_a_loop() -> None:
+    v, o = taught("v")[0], taught("o")[0]
+    (later,) = damaged("v", "start moved").traces
+    (turned,) = damaged("o", "start moved").traces
+
+    assert length(v) - length(later) == pytest.approx(0.6, abs=0.02)
+    assert length(turned) == pytest.approx(length(o), rel=0.1)
+    assert np.hypot(*(turned[0] - turned[-1])) < 0.1
+    assert np.hypot(*(turned[0] - o[0])) > 0.4
+
+
+def test_a_shorter_stem_is_judged_between_the_lines_of_the_untouched_ink() -> None:
+    guide = damaged("l", "start moved").guide
+
+    assert guide is not None
+    assert (guide.ascender, guide.baseline) == pytest.approx((-2, 0), abs=0.05)
+    assert damaged("c", "start moved").guide is None
+    assert not damaged("c", "start moved, between lines").counted
+
+
+def test_another_letter_may_be_told_as_the_part_it_lacks() -> None:
+    t = next(one for one in faults("t", taught("t"), ("l", taught("l"))) if one.fault == "another letter")
+    c = next(one for one in faults("c", taught("c"), None) if one.fault == "another letter")
+
+    assert t.kinds == {Kind.LETTER, Kind.MISSING}
+    assert damaged("b", "another letter").kinds == {Kind.LETTER}
+    assert c.skipped == "the writer has no other letter"
+
+
+@pytest.mark.parametrize("letter", sorted(ALPHABET))
+def test_a_lone_point_is_damaged_without_an_error(letter: str) -> None:
+    assert len(faults(letter, (np.array([[1.0, 2.0]]),), None)) == 11

@@ -1,0 +1,168 @@
+"""What ink does is seen without the checks: each observation on ink with one known way of writing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from strokes import Alphabet, Finding, Ink, Kind, check
+from strokes.hand import write
+from strokes.observed import Observation, observe
+from strokes.polyline import Polyline
+from strokes.ways import Way, drawn, pivots, turns_left, x_height
+
+ALPHABET = Alphabet.load()
+
+
+def lines(ink: Ink) -> list[Polyline]:
+    return [trace.points for trace in ink.traces]
+
+
+def taught(letter: str) -> list[Polyline]:
+    return lines(write(ALPHABET[letter], seed=1, tremor=0.01))
+
+
+def seen(letter: str, traces: list[Polyline]) -> dict[Kind, Observation]:
+    return {one.kind: one for one in observe(letter, traces)}
+
+
+@pytest.mark.parametrize("letter", "ocadgq")
+def test_a_main_loop_has_a_sense(letter: str) -> None:
+    drawn = taught(letter)
+
+    assert not seen(letter, drawn)[Kind.DIRECTION].wrong
+    assert seen(letter, [line * (-1.0, 1.0) for line in drawn])[Kind.DIRECTION].wrong
+
+
+def test_a_line_has_no_sense() -> None:
+    line = np.column_stack([np.zeros(20), np.linspace(-1, 0, 20)])
+
+    assert seen("o", [line])[Kind.DIRECTION].skipped
+
+
+@pytest.mark.parametrize("letter", "tilhbkp")
+def test_a_stem_begun_at_its_top_is_right(letter: str) -> None:
+    found = seen(letter, taught(letter))[Kind.START]
+
+    assert not found.skipped
+    assert not found.wrong
+
+
+@pytest.mark.parametrize("letter", "tilkp")
+def test_a_stem_begun_at_its_foot_is_wrong(letter: str) -> None:
+    stem, *rest = lines(write(ALPHABET[letter].formations[-1 if letter == "p" else 0], seed=1, tremor=0.01))
+
+    found = seen(letter, [stem[::-1], *rest])[Kind.START]
+
+    assert not found.skipped
+    assert found.wrong
+
+
+def test_a_rise_before_the_stem_is_no_stem_begun_at_its_foot() -> None:
+    up_and_down = np.array([[0.0, 0.0], [0.0, -1.0], [0.0, -2.0], [0.0, -1.0], [0.0, 0.0]])
+
+    assert seen("l", [up_and_down])[Kind.START].skipped == "a rise before the stem"
+
+
+@pytest.mark.parametrize("letter", "tfij")
+def test_what_came_first_is_seen(letter: str) -> None:
+    drawn = taught(letter)
+
+    assert not seen(letter, drawn)[Kind.ORDER].wrong
+    assert seen(letter, drawn[::-1])[Kind.ORDER].wrong
+    assert seen(letter, drawn[:1])[Kind.ORDER].skipped
+
+
+@pytest.mark.parametrize("letter", "emnrsuvwxyz")
+def test_letters_without_these_parts_are_not_observed(letter: str) -> None:
+    assert observe(letter, taught(letter)) == ()
+
+
+@pytest.mark.parametrize("letter", "abcdfghijklopqt")
+def test_the_check_agrees_about_a_steady_hand(letter: str) -> None:
+    report = check(write(ALPHABET[letter], seed=1), ALPHABET[letter])
+
+    assert all(one.agrees(report.findings) for one in observe(letter, taught(letter)))
+
+
+def test_a_finding_about_something_else_is_no_disagreement() -> None:
+    loop, stem = Observation(Kind.DIRECTION), Observation(Kind.START)
+    tail = Finding(Kind.DIRECTION, 1, 0.5, stroke=0, part=(0.6, 1.0))
+    bowl = Finding(Kind.DIRECTION, 1, 0.5, stroke=0, part=(0.0, 0.4))
+    bar = Finding(Kind.START, 1, 0.45, stroke=1)
+
+    assert loop.agrees([tail, bar])
+    assert not loop.agrees([bowl])
+    assert stem.agrees([bar])
+    assert not stem.agrees([Finding(Kind.START, 1, 0.45, stroke=0)])
+
+
+def test_a_note_tells_it_too() -> None:
+    bar_first = Observation(Kind.ORDER, wrong=True)
+
+    assert bar_first.agrees([Finding(Kind.ORDER, 1, 0, note=True)])
+    assert not bar_first.agrees([])
+
+
+@pytest.mark.parametrize(
+    ("letter", "tall"), [("a", 1), ("b", 2), ("g", 2), ("t", 1.5), ("x", 1), ("i", 1), ("j", 2)]
+)
+def test_the_x_height_is_estimated_from_the_class_of_the_letter(letter: str, tall: float) -> None:
+    """The dot of i and j is no part of the height."""
+    body = np.array([[0.0, 0.0], [1.0, 30.0 * tall]])
+    dot = np.array([[0.0, -20.0], [0.5, -20.0]])
+
+    assert x_height(letter, [body, dot] if letter in "ij" else [body]) == pytest.approx(30)
+
+
+def test_a_dot_has_some_x_height() -> None:
+    assert x_height("o", [np.array([[5.0, 5.0]])]) == 1.0
+
+
+def test_swings_are_named_and_wavers_are_not() -> None:
+    across = np.linspace(0, 1, 7)
+    up_and_down = np.array([-1.0, 0.0, -0.95, -1.0, -0.9, -1.0, 0.0])
+
+    way = Way(np.column_stack([across, up_and_down]))
+
+    assert way.word == "DUD"
+    assert way.at[:, 1].tolist() == [-1.0, 0.0, -1.0, 0.0]
+    assert way.sideways() == "R"
+
+
+def test_a_short_lead_in_is_left_off_the_word() -> None:
+    led = Way(np.array([[0.0, -0.7], [0.0, -1.0], [0.0, 0.0]]))
+    far = Way(np.array([[0.0, -0.6], [0.0, -1.0], [0.0, 0.0]]))
+
+    assert (led.word, far.word) == ("D", "UD")
+
+
+@pytest.mark.parametrize(
+    ("values", "found"),
+    [
+        ([0.0], (0, 0)),
+        ([0.0, 0.1, 0.0], (0, 2)),
+        ([0.0, 1.0], (0, 1)),
+        ([0.1, 0.0, 1.0, 0.9, 0.5], (1, 2, 4)),
+        ([1.0, 0.0, 1.0], (0, 1, 2)),
+    ],
+)
+def test_turns_of_values(values: list[float], found: tuple[int, ...]) -> None:
+    assert pivots(np.array(values), 0.2) == found
+
+
+def test_the_sense_of_a_circle() -> None:
+    """A circle fills a quarter of pi of its box; with y downward an anticlockwise one has a negative area."""
+    turn = np.linspace(0, 2 * np.pi, 200)
+    anticlockwise = np.column_stack([np.cos(turn), -np.sin(turn)])
+
+    assert turns_left(anticlockwise) == pytest.approx(np.pi / 4, abs=1e-3)
+    assert turns_left(anticlockwise[::-1]) == pytest.approx(-np.pi / 4, abs=1e-3)
+    assert turns_left(np.zeros((3, 2))) == 0.0
+
+
+def test_slips_of_the_hand_are_left_out_but_not_dots() -> None:
+    slip = np.array([[0.0, -0.5], [0.0, -0.45]])
+
+    assert len(drawn("l", [*taught("l"), slip]).ways) == 1
+    assert len(drawn("i", [*taught("i")[:1], slip]).ways) == 2

@@ -117,10 +117,12 @@ class Attempts:
         query = _chosen(pupil, letter, since).order_by(tables.attempt.c.at, tables.attempt.c.id)
         yield from self._read(query, ink=ink)
 
-    def latest(self, pupil: int, letter: str | None = None, n: int = 12) -> tuple[Attempt, ...]:
-        """A pupil's last `n` attempts, newest first, with their ink; those broken off among them."""
+    def latest(
+        self, pupil: int, letter: str | None = None, n: int = 12, *, ink: bool = True
+    ) -> tuple[Attempt, ...]:
+        """A pupil's last `n` attempts, newest first, those broken off among them; read faster without `ink`."""
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
-        return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=True))
+        return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=ink))
 
     def attempt(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""

@@ -1,0 +1,375 @@
+"""Plan: every change by a plain form, for a group and for a pupil, with the reason for each letter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, time, timedelta
+from xml.etree.ElementTree import Element
+
+import pytest
+from werkzeug.test import TestResponse
+
+from strokes.letter import Alphabet
+from strokes.report import Kind
+from tests.desk.reader import fields, of_class, page, said
+from tests.desk.visitor import TODAY, Browser
+from tests.trainer.samples import attempt
+from trainer import lesson
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.desk import reasons
+from trainer.desk.plan import changed, read
+from trainer.desk.reasons import Because
+from trainer.record import Record
+
+ALPHABET = Alphabet.load()
+DAY = TODAY.astimezone().date()
+
+
+def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: int, step: Step = Step.COPY) -> Attempt:
+    at = datetime.combine(DAY - timedelta(days=days_ago), time(10)).astimezone()
+    return replace(attempt(pupil.id, letter, *kinds, step=step), at=at)
+
+
+def keep(record: Record, tries: Sequence[Attempt]) -> None:
+    for one in tries:
+        record.keep(one)
+
+
+@pytest.fixture
+def mika(record: Record) -> Pupil:
+    """The first of a new group, for whom nothing is planned or written."""
+    return record.add_pupil("Mika", group="Jetty")
+
+
+def press(client: Browser, address: str, button: str) -> TestResponse:
+    """What happens when the button with that accessible name, or those words, is pressed on a page."""
+    shown = page(client.get(address))
+    for form in shown.iter("form"):
+        for one in form.iter("button"):
+            if button in (one.get("aria-label"), said(one)):
+                assert "disabled" not in one.attrib
+                sent: dict[str, list[str]] = {}
+                for name, value in [*fields(form), (one.get("name", ""), one.get("value", ""))]:
+                    sent.setdefault(name, []).append(value)
+                return client.post(form.get("action", ""), data=sent)
+    raise AssertionError(f"no button {button!r} at {address}")
+
+
+def planned(shown: Element) -> list[str]:
+    return [one.get("data-letter", "") for one in of_class(shown, "planned")[0]]
+
+
+def test_the_plan_of_a_group_is_shown_in_its_order(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["k", "a", "h"])
+
+    assert planned(page(client.get("/plan?group=Quay"))) == ["k", "a", "h"]
+
+
+@pytest.mark.parametrize(
+    ("button", "letters"),
+    [
+        ("Move a up", "akh"),
+        ("Move a down", "kha"),
+        ("Take a away", "kh"),
+        ("Take all letters away", ""),
+    ],
+)
+def test_a_button_changes_the_plan(client: Browser, record: Record, button: str, letters: str) -> None:
+    record.set_plan("Quay", ["k", "a", "h"])
+
+    answer = press(client, "/plan?group=Quay", button)
+
+    assert answer.status_code == 303
+    assert record.plan("Quay") == tuple(letters)
+
+
+def test_the_keyboard_stays_on_the_letter_that_was_moved(client: Browser, record: Record) -> None:
+    """Pressing the same button again moves it on; without this, focus would be lost at each step."""
+    record.set_plan("Quay", ["k", "a", "h", "l"])
+
+    shown = page(client.get(press(client, "/plan?group=Quay", "Move l up").location))
+
+    focused = [one.get("aria-label") for one in shown.iter("button") if "autofocus" in one.attrib]
+    assert focused == ["Move l up"]
+
+
+@pytest.mark.parametrize("button", ["Move k up", "Move h down"])
+def test_the_ends_cannot_be_moved_past(client: Browser, record: Record, button: str) -> None:
+    record.set_plan("Quay", ["k", "a", "h"])
+    shown = page(client.get("/plan?group=Quay"))
+
+    (found,) = [one for one in shown.iter("button") if one.get("aria-label") == button]
+    assert "disabled" in found.attrib
+
+
+def test_every_button_has_a_name(client: Browser) -> None:
+    for by in ("proposal", "order", "family"):
+        shown = page(client.get(f"/plan?group=Quay&by={by}"))
+        assert all(one.get("aria-label") or said(one) for one in shown.iter("button"))
+
+
+@pytest.mark.parametrize("by", ["order", "family"])
+def test_a_letter_can_be_added_from_the_whole_alphabet(client: Browser, record: Record, by: str) -> None:
+    record.set_plan("Quay", ["k"])
+
+    press(client, f"/plan?group=Quay&by={by}", "Add z")
+
+    assert record.plan("Quay") == ("k", "z")
+
+
+def test_the_alphabet_stands_in_teaching_order_and_by_family(client: Browser) -> None:
+    def letters(shown: Element) -> list[list[str]]:
+        return [[said(next(one.iter("title"))) for one in choices] for choices in of_class(shown, "choices")]
+
+    (order,) = letters(page(client.get("/plan?by=order")))
+    families = letters(page(client.get("/plan?by=family")))
+
+    assert order == list(ALPHABET.order)
+    assert [set(one) for one in families] == [set(family.letters) for family in ALPHABET.families]
+    assert all(one == sorted(one, key=ALPHABET.order.index) for one in families)
+
+
+def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["k"])
+
+    shown = page(client.get("/plan?group=Quay&by=order"))
+
+    assert "Add k" not in [one.get("aria-label") for one in shown.iter("button")]
+
+
+@pytest.mark.usefixtures("mika")
+def test_the_proposal_is_taken_with_one_button(client: Browser, record: Record) -> None:
+    press(client, "/plan?group=Jetty", "Add all that should come: l, i, t, j")
+
+    assert record.plan("Jetty") == ("l", "i", "t", "j")
+
+
+@pytest.mark.parametrize("typed", ["b d k", "b,d, k", "bdk", " b  dk b"])
+def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, typed: str) -> None:
+    record.set_plan("Quay", ["k"])
+
+    answer = client.post("/plan?group=Quay", data={"do": "type", "letters": typed})
+
+    assert answer.status_code == 303
+    assert record.plan("Quay") == ("k", "b", "d")
+
+
+@pytest.mark.parametrize(("typed", "bad"), [("b é 7", "é and 7"), ("B", "B"), ("b <i>", "< and >")])
+def test_what_is_no_letter_is_told_and_nothing_is_lost(
+    client: Browser, record: Record, typed: str, bad: str
+) -> None:
+    record.set_plan("Quay", ["k"])
+
+    answer = client.post("/plan?group=Quay", data={"do": "type", "letters": typed})
+
+    shown = page(answer)
+    (told,) = [one for one in shown.iter() if one.get("role") == "alert"]
+    (field,) = [one for one in shown.iter("input") if one.get("id") == "letters"]
+    assert answer.status_code == 422
+    assert said(told).startswith(f"Not in the alphabet print: {bad}. Its letters are a b c")
+    assert field.get("value") == typed
+    assert field.get("aria-describedby") == told.get("id")
+    assert record.plan("Quay") == ("k",)
+
+
+def test_nothing_typed_asks_for_letters(client: Browser, record: Record) -> None:
+    before = record.plan("Quay")
+
+    answer = client.post("/plan?group=Quay", data={"do": "type", "letters": " , "})
+
+    assert answer.status_code == 422
+    assert "Type one or more letters" in answer.text
+    assert record.plan("Quay") == before
+
+
+def test_typed_letters_are_read_by_the_alphabet() -> None:
+    assert read("b d,kb", ALPHABET) == (["b", "d", "k", "b"], [])
+    assert read("bé b7 é", ALPHABET) == (["b", "b"], ["é", "7"])
+
+
+def test_dragging_sends_the_new_order(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["k", "a", "h"])
+
+    assert client.post("/plan?group=Quay", data={"do": "order", "letters": "h k a"}).status_code == 303
+    assert record.plan("Quay") == ("h", "k", "a")
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        {"do": "order", "letters": "h k"},
+        {"do": "order", "letters": "h k a z"},
+        {"do": "order", "letters": "h h k a"},
+        {"do": "up z"},
+        {"do": "add ?"},
+        {"do": "sort"},
+        {"do": "set a"},
+        {},
+    ],
+)
+def test_what_no_button_sends_changes_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
+    record.set_plan("Quay", ["k", "a", "h"])
+
+    assert client.post("/plan?group=Quay", data=sent).status_code == 400
+    assert record.plan("Quay") == ("k", "a", "h")
+
+
+@pytest.mark.parametrize("whose", ["group=Nowhere", "pupil=999", "pupil=x"])
+def test_a_plan_of_nobody_is_not_found(client: Browser, whose: str) -> None:
+    assert client.get(f"/plan?{whose}").status_code == 404
+    assert client.post(f"/plan?{whose}", data={"do": "clear"}).status_code == 404
+
+
+def test_a_change_for_a_pupil_makes_an_own_plan_of_the_groups(
+    client: Browser, record: Record, mika: Pupil
+) -> None:
+    record.set_plan("Jetty", ["l", "i"])
+    address = f"/plan?pupil={mika.id}"
+    assert "follows the plan of Jetty" in said(page(client.get(address)))
+
+    press(client, address, "Move i up")
+
+    assert record.plan("Jetty", mika.id) == ("i", "l")
+    assert record.plan("Jetty") == ("l", "i")
+    assert "has an own plan" in said(page(client.get(address)))
+
+
+def test_a_pupil_can_follow_the_group_again(client: Browser, record: Record, mika: Pupil) -> None:
+    record.set_plan("Jetty", ["l"])
+    record.set_plan("Jetty", ["z"], pupil=mika.id)
+
+    press(client, f"/plan?pupil={mika.id}", "Follow the plan of Jetty again")
+
+    assert record.plan_for(mika.id) == ("l",)
+
+
+@pytest.mark.parametrize(
+    ("what", "letter", "letters"),
+    [
+        ("up", "a", "abc"),
+        ("up", "b", "bac"),
+        ("down", "c", "abc"),
+        ("down", "a", "bac"),
+        ("remove", "b", "ac"),
+        ("add", "d", "abcd"),
+        ("add", "b", "abc"),
+    ],
+)
+def test_a_change_moves_one_letter_and_keeps_the_others(what: str, letter: str, letters: str) -> None:
+    assert changed("abc", what, letter) == list(letters)
+
+
+# --- reasons
+
+
+def of_pupil(record: Record, pupil: Pupil) -> dict[str, reasons.Reason]:
+    attempts = record.attempts(pupil.id, ink=False)
+    return reasons.of_pupil(attempts, record.summary(pupil=pupil.id), ALPHABET.order, DAY)
+
+
+def words(reason: reasons.Reason) -> str:
+    """Its words with plain spaces."""
+    return reason.words.replace("\u00a0", " ")
+
+
+def of_group(record: Record, group: str) -> dict[str, reasons.Reason]:
+    return reasons.of_group(record.summary(group), ALPHABET.order, DAY)
+
+
+def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mika: Pupil) -> None:
+    keep(record, [written(mika, "b", Kind.DIRECTION, days_ago=0) for _ in range(3)])
+    keep(record, [written(mika, "l", days_ago=3) for _ in range(3)])
+    keep(record, [written(mika, "i", days_ago=0) for _ in range(3)])
+    keep(record, [written(mika, "t", days_ago=0)])
+
+    found = of_pupil(record, mika)
+
+    assert [found[letter].because for letter in "blitz"] == [
+        Because.NEED,
+        Because.DUE,
+        Because.WAITS,
+        Because.FEW,
+        Because.NEW,
+    ]
+    assert words(found["b"]) == "Mika ran the pen the other way along a stroke in 3 of the last 3 tries."
+    assert words(found["l"]) == "Due since 11 Mar. Last on 10 Mar."
+    assert words(found["i"]) == "May wait until 14 Mar. Last on 13 Mar."
+
+
+def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
+    """What the page calls due, the practice window offers as due, in the same order."""
+    for pupil in record.pupils():
+        found = of_pupil(record, pupil)
+        offered = lesson.offers(
+            record.attempts(pupil.id, ink=False), plan=(), order=ALPHABET.order, today=DAY, count=26
+        )
+
+        due = [one for one in reasons.proposed(found, count=26) if one.since]
+        needed = {letter for letter, one in found.items() if one.because is Because.NEED}
+        assert [one.letter for one in due] == [
+            offer.letter for offer in offered if offer.why is lesson.Why.DUE and offer.letter not in needed
+        ]
+
+
+def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> None:
+    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    for pupil in pupils:
+        keep(record, [written(pupil, "l", days_ago=1) for _ in range(3)])
+        keep(record, [written(pupil, "i", days_ago=20) for _ in range(3)])
+        keep(record, [written(pupil, "t", days_ago=1)])
+    keep(record, [written(pupils[0], "j", days_ago=1) for _ in range(3)])
+    keep(record, [written(pupil, "b", Kind.START, days_ago=1) for pupil in pupils for _ in range(3)])
+
+    found = of_group(record, "Jetty")
+
+    assert [found[letter].because for letter in "blitjz"] == [
+        Because.NEED,
+        Because.WAITS,
+        Because.DUE,
+        Because.FEW,
+        Because.FEW,
+        Because.NEW,
+    ]
+    assert words(found["l"]) == "May wait: secure with 3 of 3 pupils. Last on 12 Mar."
+    assert words(found["i"]) == "Due: nobody wrote it for 14 days. Last on 21 Feb."
+    assert words(found["b"]).startswith(
+        "Mika, Nuri and Oda began somewhere else than shown in 9 of the last 9"
+    )
+
+
+def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wait(record: Record) -> None:
+    found = of_group(record, "Quay")
+
+    proposal = reasons.proposed(found)
+
+    order = list(Because)
+    places = [order.index(one.because) for one in proposal]
+    assert len(proposal) == lesson.SITTING
+    assert places == sorted(places)
+    assert Because.WAITS not in {one.because for one in reasons.proposed(found, count=26)}
+
+
+def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["k", "a"])
+
+    shown = of_class(page(client.get("/plan?group=Quay")), "planned")[0]
+
+    found = of_group(record, "Quay")
+    assert [said(of_class(one, "why")[0]) for one in shown] == [words(found[letter]) for letter in "ka"]
+
+
+def test_a_letter_that_left_the_alphabet_can_be_taken_away(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["ß", "k"])
+    assert "Not in this group's alphabet" in said(page(client.get("/plan?group=Quay")))
+
+    press(client, "/plan?group=Quay", "Take ß away")
+
+    assert record.plan("Quay") == ("k",)
+
+
+def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+    for pupil in record.pupils():
+        record.archive_pupil(pupil.id)
+
+    assert "/pupils" in [one.get("href") for one in page(client.get("/plan")).iter("a")]

@@ -120,7 +120,7 @@ class Attempts:
     def latest(
         self, pupil: int, letter: str | None = None, n: int = 12, *, ink: bool = True
     ) -> tuple[Attempt, ...]:
-        """A pupil's last `n` attempts, newest first, those broken off among them; read faster without `ink`."""
+        """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`."""
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
         return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=ink))
 

@@ -7,11 +7,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from jinja2 import Environment, nodes
 
 from trainer import texts
 from trainer.texts import room, text
 
 TRAINER = Path(texts.__file__).parent
+TEMPLATES = TRAINER / "desk" / "templates"
+JINJA = Environment(autoescape=True)
 ROOMS = sorted(path.stem for path in (texts.TEXTS / texts.LANGUAGE).glob("*.toml"))
 
 BANNED = (
@@ -48,23 +51,71 @@ def pattern(node):
     return re.escape(node.value) if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
+def templates():
+    """The tree of each template of the desk."""
+    for path in sorted(TEMPLATES.rglob("*.html")):
+        yield str(path.relative_to(TEMPLATES)), JINJA.parse(path.read_text(encoding="utf-8"))
+
+
+def pattern_in_template(node):
+    """The same of a template's node."""
+    if isinstance(node, nodes.Concat):
+        return "".join(pattern_in_template(part) or r"[^.]*" for part in node.nodes)
+    return re.escape(node.value) if isinstance(node, nodes.Const) and isinstance(node.value, str) else ""
+
+
+def choices(node):
+    """The keys that one expression may give: both of `one if so else other`."""
+    if isinstance(node, nodes.CondExpr):
+        return [node.expr1, node.expr2] if node.expr2 is not None else [node.expr1]
+    return [node]
+
+
+def addresses(tree):
+    """What looks like a key and names a view or a file: all that stands in a call of one of these."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in (
+            "url_for",
+            "render_template",
+            "Path",
+        ):
+            yield from ast.walk(node)
+
+
 def keys():
     """Each key that stands anywhere in the trainer: where, and its pattern."""
+    looks_like_one = re.compile(rf"({'|'.join(ROOMS)})\\\.[a-z\[]")
     for module, tree in sources():
         inner = {part for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
-        for node in set(ast.walk(tree)) - inner:
-            if re.match(rf"({'|'.join(ROOMS)})\\\.[a-z]", pattern(node)):
+        for node in set(ast.walk(tree)) - inner - set(addresses(tree)):
+            if looks_like_one.match(pattern(node)):
                 yield f"{module}:{node.lineno}", pattern(node)
+    for name, tree in templates():
+        inner = {part for node in tree.find_all(nodes.Concat) for part in node.nodes}
+        calls = [node for node in tree.find_all(nodes.Call) if getattr(node.node, "name", "") == "url_for"]
+        inner |= {part for node in calls for part in node.find_all((nodes.Const, nodes.Concat))}
+        for node in set(tree.find_all((nodes.Const, nodes.Concat))) - inner:
+            if looks_like_one.match(pattern_in_template(node)):
+                yield f"{name}:{node.lineno}", pattern_in_template(node)
 
 
 def calls():
-    """Each call of `text` with its key in place: where, the key's pattern, the names of its values."""
+    """Each call of `text` with its key in place: where, the key's pattern, the names of its values.
+
+    A call that hands over values as a whole, `**values`, tells no names.
+    """
     for module, tree in sources():
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "text":
                 key, values = pattern(node.args[0]), {keyword.arg for keyword in node.keywords}
-                if key:
+                if key and None not in values:
                     yield f"{module}:{node.lineno}", key, values
+    for name, tree in templates():
+        for node in tree.find_all(nodes.Call):
+            if getattr(node.node, "name", "") == "text" and node.dyn_kwargs is None:
+                values = {keyword.key for keyword in node.kwargs}
+                for key in filter(None, map(pattern_in_template, choices(node.args[0]))):
+                    yield f"{name}:{node.lineno}", key, values
 
 
 def places(said):

@@ -10,7 +10,6 @@ from werkzeug.wrappers import Response
 
 from trainer.attempt import Attempt, Pupil
 from trainer.desk import history, replay
-from trainer.desk.cards import card_svg
 from trainer.desk.desk import desk
 from trainer.errors import RemarkError
 from trainer.judging import REASON_LENGTH
@@ -24,9 +23,6 @@ Answer: TypeAlias = Response | tuple[str, int]
 
 SHOWN = 12
 """Attempts on the page of a pupil: a screen full."""
-
-CARD = 80
-"""Side of the picture card, in px."""
 
 ANSWERS = {"yes": True, "no": False}
 
@@ -139,7 +135,6 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     return render_template(
         "pupil/show.html",
         pupil=pupil,
-        picture=card_svg(pupil.card, size=CARD),
         hand=text(f"summary.hand.{pupil.hand or 'open'}"),
         summary=summary,
         first=day_words(summary.first, year=True) if summary.first else "",

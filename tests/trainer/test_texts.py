@@ -72,14 +72,10 @@ def choices(node):
 
 
 def addresses(tree):
-    """What looks like a key and names a view or a file: all that stands in a call of one of these."""
+    """What looks like a key and names a view."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in (
-            "url_for",
-            "render_template",
-            "Path",
-        ):
-            yield from ast.walk(node)
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "url_for":
+            yield node.args[0]
 
 
 def keys():

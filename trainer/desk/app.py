@@ -11,6 +11,7 @@ from flask import Flask
 from trainer.desk import faults, font, gate, login
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.passphrase import Passphrase
+from trainer.desk.uploads import MemoryRequest
 from trainer.desk.visits import KNOWN, Visits
 from trainer.texts import text
 
@@ -28,6 +29,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.extensions[NAME] = desk
     app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
     app.session_interface = Visits(desk.now)
+    app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, csrf_token=gate.csrf_token)
     app.context_processor(_navigation)

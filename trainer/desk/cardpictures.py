@@ -10,7 +10,7 @@ from markupsafe import Markup
 from trainer.attempt import CARDS
 from trainer.desk.drawn import Sheet
 from trainer.events import Rect
-from trainer.scenes import harbor
+from trainer.scenes.harbor import draw
 
 page = Blueprint("cards", __name__)
 
@@ -21,7 +21,7 @@ SIDE = 100.0
 def card_svg(card: int) -> str:
     """The picture of a card, numbered from 1, as a file of its own; hidden words are the page's to give."""
     sheet = Sheet()
-    harbor.draw(sheet, card, Rect(0.0, 0.0, SIDE, SIDE))
+    draw(sheet, card, Rect(0.0, 0.0, SIDE, SIDE))
     return Markup('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} {}">{}</svg>').format(
         f"{SIDE:g}", f"{SIDE:g}", Markup("").join(sheet.elements)
     )

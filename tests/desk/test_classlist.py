@@ -1,0 +1,282 @@
+"""The class list: pupils as cards, every change to them, and erasing with what goes listed first."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from tests.desk.visitor import Browser
+from trainer.attempt import CARDS, Pupil
+from trainer.desk.cardpictures import card_svg
+from trainer.errors import BusyError
+from trainer.record import Record
+from trainer.texts import room, text
+
+
+def pupil(record: Record, name: str) -> Pupil:
+    (found,) = (one for one in record.pupils(archived=True) if one.name == name)
+    return found
+
+
+def form(one: Pupil, **changed: object) -> dict[str, object]:
+    """What the page of a pupil sends back, with some of it changed."""
+    kept = {"name": one.name, "group": one.group, "hand": one.hand or "open", "card": one.card}
+    return kept | changed
+
+
+def test_every_pupil_is_a_card_with_name_picture_and_hand(client: Browser, record: Record) -> None:
+    page = client.get("/pupils").text
+
+    for one in record.pupils():
+        assert f'href="/pupil/{one.id}"' in page
+        assert f'href="/pupils/{one.id}" aria-label="Change {one.name}"' in page
+    assert page.count(text("classlist.hand.left")) == 1 + sum(one.hand == "left" for one in record.pupils())
+    assert page.count("/pupils/card/") == len(record.pupils())
+
+
+def test_a_class_without_pupils_says_how_to_begin(client: Browser, record: Record) -> None:
+    for group in record.groups():
+        record.remove_group(group)
+
+    assert text("classlist.none") in client.get("/pupils").text
+
+
+# Adding and changing
+
+
+def test_a_pupil_is_added(client: Browser, record: Record) -> None:
+    answer = client.post("/pupils", data={"name": " Nella ", "group": "Pier", "hand": "left"})
+
+    assert answer.status_code == 303
+    added = pupil(record, "Nella")
+    assert (added.group, added.hand, added.card) == ("Pier", "left", 1)
+    assert text("classlist.added", name="Nella", group="Pier") in client.get("/pupils").text
+
+
+@pytest.mark.parametrize(
+    ("sent", "said"),
+    [
+        ({"name": "ABEL", "group": "Quay"}, "Quay already has a pupil named ABEL"),
+        ({"name": " ", "group": "Quay"}, "A name must be 1 to 40 letters"),
+        ({"name": "N" * 50, "group": "Quay"}, "A name must be 1 to 40 letters"),
+        ({"name": "Nella", "group": ""}, "A group&#39;s name must be 1 to 40 letters"),
+    ],
+)
+def test_who_cannot_be_added_is_told_beside_the_form_and_what_was_typed_stays(
+    client: Browser, record: Record, sent: dict[str, str], said: str
+) -> None:
+    before = record.pupils()
+
+    answer = client.post("/pupils", data=sent | {"hand": "left"})
+
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert 'role="alert"' in answer.text
+    assert f'name="name" value="{sent["name"]}"' in answer.text
+    assert f'name="group" value="{sent["group"]}"' in answer.text
+    assert 'value="left" checked' in answer.text
+    assert record.pupils() == before
+
+
+def test_name_group_hand_and_card_are_changed_at_once(client: Browser, record: Record) -> None:
+    abel = pupil(record, "Abel")
+    sent = form(abel, name="Abelo", group="Slipway", hand="left", card=20)
+
+    assert client.post(f"/pupils/{abel.id}", data=sent).status_code == 303
+
+    assert record.pupil(abel.id) == Pupil(abel.id, "Abelo", 20, "left", "Slipway")
+
+
+def test_a_change_that_cannot_be_keeps_all_of_it(client: Browser, record: Record) -> None:
+    abel, brida = pupil(record, "Abel"), pupil(record, "Brida")
+
+    answer = client.post(f"/pupils/{abel.id}", data=form(abel, name="Abelo", card=brida.card))
+
+    assert answer.status_code == 422
+    assert f"Card {brida.card} belongs to Brida; choose another." in answer.text
+    assert 'value="Abelo"' in answer.text
+    assert record.pupil(abel.id) == abel
+
+
+def test_a_hand_can_be_left_open_again(client: Browser, record: Record) -> None:
+    abel = pupil(record, "Abel")
+
+    client.post(f"/pupils/{abel.id}", data=form(abel, hand="open"))
+
+    assert pupil(record, "Abel").hand is None
+
+
+def test_cards_of_others_are_shown_with_their_owner_and_cannot_be_chosen(
+    client: Browser, record: Record
+) -> None:
+    abel = pupil(record, "Abel")
+    page = client.get(f"/pupils/{abel.id}").text
+
+    others = record.pupils("Quay", archived=True)[1:]
+    assert page.count(" disabled>") == len(others)
+    assert page.count('name="card"') == CARDS
+    for other in others:
+        assert f"card of {other.name}" in page
+
+
+def test_markup_in_a_name_is_text(client: Browser, record: Record) -> None:
+    named = "<b>Nella</b>"
+    client.post("/pupils", data={"name": named, "group": "<i>Quay</i>", "hand": "open"})
+    added = pupil(record, named)
+
+    for path in ("/pupils", f"/pupils/{added.id}", f"/pupils/erase?pupil={added.id}"):
+        assert "<b>Nella" not in client.get(path).text
+        assert "<i>Quay" not in client.get(path).text
+
+
+@pytest.mark.parametrize(
+    "path", ["/pupils/999", "/pupils/erase", "/pupils/erase?pupil=999", "/pupils/erase?group=X"]
+)
+def test_somebody_who_is_not_there_has_no_page(client: Browser, path: str) -> None:
+    assert client.get(path).status_code == 404
+
+
+# The archive
+
+
+def test_a_pupil_goes_into_the_archive_and_comes_back(client: Browser, record: Record) -> None:
+    abel = pupil(record, "Abel")
+
+    client.post(f"/pupils/{abel.id}/archive", data={"do": "archive"})
+    assert pupil(record, "Abel").archived
+    page = client.get("/pupils").text
+    assert text("classlist.archive_heading") in page
+    assert text("classlist.bring_back_of", name="Abel") in page
+
+    client.post(f"/pupils/{abel.id}/archive", data={"do": "back"})
+    assert not pupil(record, "Abel").archived
+    assert text("classlist.archive_heading") not in client.get("/pupils").text
+
+
+# Erasing
+
+
+def test_what_is_erased_is_listed_first_and_nothing_happens_by_looking(
+    client: Browser, record: Record
+) -> None:
+    abel = pupil(record, "Abel")
+    record.add_note(abel.id, "Holds the pen far down.")
+    held = record.holdings([abel.id])
+
+    page = client.get(f"/pupils/erase?pupil={abel.id}").text
+
+    assert held.attempts > 100
+    for told in (
+        f"{held.attempts}, of them still with ink: {held.with_ink}",
+        text("classlist.erase.findings", count=held.findings),
+        text("classlist.erase.notes", count=1),
+    ):
+        assert told in page
+    assert record.holdings([abel.id]) == held
+
+
+@pytest.mark.parametrize("typed", ["", "Brida", "Abel Quay"])
+def test_without_the_right_name_nobody_is_erased(client: Browser, record: Record, typed: str) -> None:
+    abel = pupil(record, "Abel")
+
+    answer = client.post(f"/pupils/erase?pupil={abel.id}", data={"name": typed})
+
+    assert answer.status_code == 422
+    assert text("classlist.erase.differs", name="Abel") in answer.text
+    assert f'name="name" value="{typed}"' in answer.text
+    assert record.pupil(abel.id) == abel
+
+
+def test_an_erased_child_leaves_nothing_in_the_bytes_of_the_record(
+    client: Browser, record: Record, record_file: Path
+) -> None:
+    client.post("/pupils", data={"name": "Quintessa", "group": "Quay", "hand": "open"})
+    one = pupil(record, "Quintessa")
+    record.add_note(one.id, "Quintessa holds the pen far down.")
+    files = (record_file, record_file.with_name(record_file.name + "-wal"))
+    assert any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
+
+    answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": " quintessa "})
+
+    assert answer.status_code == 303
+    assert record.pupil(one.id) is None
+    assert not any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
+
+
+def test_a_whole_group_is_erased_with_those_in_its_archive(client: Browser, record: Record) -> None:
+    record.archive_pupil(pupil(record, "Abel").id)
+    page = client.get("/pupils/erase?group=Quay").text
+    assert "Abel, Brida, Cosmo" in page
+
+    client.post("/pupils/erase?group=Quay", data={"name": "Quay"})
+
+    assert record.groups() == ("Slipway",)
+    assert record.plan("Quay") == ()
+
+
+def test_last_bytes_that_wait_for_another_window_are_told(
+    client: Browser, record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The child is gone from the record then, so the page must not offer to try again."""
+    one = pupil(record, "Abel")
+
+    def busy() -> None:
+        raise BusyError("the last traces leave the disk when the other window is closed")
+
+    monkeypatch.setattr(record._database, "scrub", busy)
+    answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": "Abel"})
+
+    assert answer.status_code == 303
+    assert record.pupil(one.id) is None
+    assert "the last traces leave the disk" in client.get("/pupils").text
+
+
+# Pictures
+
+
+@pytest.mark.parametrize("card", range(1, CARDS + 1))
+def test_every_card_has_a_picture_without_styles_or_scripts(card: int) -> None:
+    drawn = ElementTree.fromstring(card_svg(card))
+
+    assert len(list(drawn)) > 2
+    for element in drawn.iter():
+        assert element.tag.rpartition("}")[2] in {"svg", "rect", "circle", "polyline"}
+        assert not {name for name in element.attrib if name == "style" or name.startswith("on")}
+
+
+def test_no_two_cards_look_alike() -> None:
+    assert len({card_svg(card) for card in range(1, CARDS + 1)}) == CARDS
+
+
+def test_every_picture_has_a_name() -> None:
+    names = room("classlist")["picture"]
+
+    assert len(names) * len(room("classlist")["tint"]) == CARDS
+    assert len(set(names.values())) == len(names)
+
+
+def test_pictures_are_served_as_files_of_their_own(client: Browser) -> None:
+    answer = client.get("/pupils/card/7.svg")
+
+    assert answer.mimetype == "image/svg+xml"
+    assert answer.text == card_svg(7)
+    assert client.get("/pupils/card/0.svg").status_code == 404
+    assert client.get(f"/pupils/card/{CARDS + 1}.svg").status_code == 404
+
+
+def test_a_stranger_sees_no_pupil(stranger: Browser) -> None:
+    for path in ("/pupils", "/pupils/1", "/pupils/erase?pupil=1", "/pupils/import"):
+        answer = stranger.get(path)
+        assert answer.status_code == 303
+        assert answer.location.startswith("/login")
+
+
+def test_the_desk_needs_no_window() -> None:
+    """Pictures come from the drawings of the practice window, without pygame behind them."""
+    code = "import sys, trainer.desk.classlist; sys.exit('pygame' in sys.modules)"
+
+    assert subprocess.run([sys.executable, "-c", code], timeout=60).returncode == 0

@@ -1,0 +1,164 @@
+"""The settings: words for the teacher, bounds that are told, and nothing erased without being asked back."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from flask import Flask
+
+from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from trainer.desk.login import passphrase
+from trainer.record import Record
+from trainer.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.texts import text
+from trainer.wording import day_words
+
+PRACTICE = {"stage": "growing", "minutes": "8", "motion": "off", "sound": "off"}
+NEW = "seven nets on the slipway"
+
+
+def test_the_page_says_what_each_setting_means_in_words(client: Browser, record: Record) -> None:
+    page = client.get("/settings").text
+
+    for stage in STAGES:
+        assert text(f"settings.stage.{stage}") in page
+        assert text(f"settings.stage.{stage}_means") in page
+    assert record.place in page
+    assert text("settings.practice.sound_hint") in page
+
+
+def test_what_counts_at_first_is_ticked(client: Browser) -> None:
+    page = client.get("/settings").text
+
+    assert 'value="first" aria-describedby="stage-first-means" checked' in page
+    assert f'required value="{USUAL}"' in page
+    assert 'id="motion-on" name="motion" value="on" checked' in page
+    assert 'required value="90"' in page
+
+
+def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
+    answer = client.post("/settings/practice", data=PRACTICE)
+
+    assert answer.status_code == 303
+    assert Rules.of(record) == Rules(stage="growing", minutes=8, motion=False, sound=False)
+    assert 'value="growing" aria-describedby="stage-growing-means" checked' in client.get("/settings").text
+
+
+@pytest.mark.parametrize("minutes", ["", "0", "2", "21", "ten", "-5", "1e1", "9" * 50])
+def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
+    client: Browser, record: Record, minutes: str
+) -> None:
+    answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
+
+    assert answer.status_code == 422
+    assert text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST) in answer.text
+    assert 'value="growing" aria-describedby="stage-growing-means" checked' in answer.text
+    assert Rules.of(record) == Rules()
+
+
+# How long ink is kept
+
+
+def test_a_longer_time_is_kept_at_once(client: Browser, record: Record) -> None:
+    answer = client.post("/settings/ink", data={"days": "120"})
+
+    assert answer.status_code == 303
+    assert record.keep_ink_days == 120
+
+
+def test_a_shorter_time_that_erases_ink_is_asked_back_first(client: Browser, record: Record) -> None:
+    oldest = TODAY - timedelta(days=30)
+    going = record.ink_before(oldest)
+    assert going > 0
+
+    answer = client.post("/settings/ink", data={"days": "30"})
+
+    assert answer.status_code == 422
+    assert text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True)) in answer.text
+    assert record.keep_ink_days == 90
+    assert record.ink_before(oldest) == going
+
+
+def test_a_word_for_one_time_is_none_for_another(client: Browser, record: Record) -> None:
+    """The tick that was given for 30 days does not erase what 3 days would."""
+    answer = client.post("/settings/ink", data={"days": "3", "sure": "30"})
+
+    assert answer.status_code == 422
+    assert record.keep_ink_days == 90
+
+
+def test_ink_past_the_new_time_is_erased_once_the_teacher_is_sure(client: Browser, record: Record) -> None:
+    everybody = [one.id for one in record.pupils()]
+    before = record.holdings(everybody)
+
+    assert client.post("/settings/ink", data={"days": "30", "sure": "30"}).status_code == 303
+
+    after = record.holdings(everybody)
+    assert record.keep_ink_days == 30
+    assert record.ink_before(TODAY - timedelta(days=30)) == 0
+    assert 0 < after.with_ink < before.with_ink
+    assert (after.attempts, after.findings) == (before.attempts, before.findings)
+
+
+@pytest.mark.parametrize("days", ["", "0", "-1", "1.5", "36501", "many", "9" * 40])
+def test_days_out_of_bounds_are_told(client: Browser, record: Record, days: str) -> None:
+    answer = client.post("/settings/ink", data={"days": days})
+
+    assert answer.status_code == 422
+    assert text("settings.ink.wrong", longest=36500) in answer.text
+    assert record.keep_ink_days == 90
+
+
+# The passphrase
+
+
+def change(client: Browser, old: str = PASSPHRASE, new: str = NEW, again: str = NEW) -> tuple[int, str]:
+    answer = client.post(
+        "/settings/passphrase", data={"old_passphrase": old, "new_passphrase": new, "again": again}
+    )
+    return answer.status_code, answer.text
+
+
+def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Browser) -> None:
+    other = app.test_client()
+    assert isinstance(other, Browser)
+    other.get("/login")
+    other.post("/login", data={"passphrase": PASSPHRASE})
+    assert other.get("/pupils").status_code == 200
+
+    assert change(client)[0] == 303
+
+    assert client.get("/settings").status_code == 200
+    assert other.get("/pupils").location.startswith("/login")
+    with app.app_context():
+        assert passphrase().fits(NEW, TODAY)
+        assert not passphrase().fits(PASSPHRASE, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"old": "wrong words"}, "This is not the passphrase."),
+        ({"again": "another one"}, "The two did not match"),
+        ({"new": "abcde", "again": "abcde"}, "A passphrase must have 8 to 200 characters, this one has 5."),
+        ({"new": "x" * 201, "again": "x" * 201}, "this one has 201."),
+    ],
+)
+def test_a_change_that_cannot_be_is_told_and_nothing_typed_comes_back(
+    app: Flask, client: Browser, given: dict[str, str], said: str
+) -> None:
+    status, page = change(client, **given)
+
+    assert status == 422
+    assert said in page
+    assert not any(words in page for words in (PASSPHRASE, NEW, *given.values()))
+    with app.app_context():
+        assert passphrase().fits(PASSPHRASE, TODAY)
+
+
+def test_guessing_at_the_old_passphrase_is_slowed_down(client: Browser) -> None:
+    answers = [change(client, old=f"guess number {number}")[0] for number in range(5)]
+
+    assert answers[:3] == [422, 422, 422]
+    assert 429 in answers[3:]

@@ -1,0 +1,33 @@
+"""The teacher's rules for practice come back as kept, and what means nothing any more counts as unsaid."""
+
+import pytest
+
+from trainer.record import Record
+from trainer.rules import Rules
+
+
+@pytest.fixture
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite") as record:
+        yield record
+
+
+def test_a_new_record_has_the_usual_rules(record):
+    assert Rules.of(record) == Rules(stage="first", minutes=10, motion=True, sound=True)
+
+
+def test_rules_come_back_as_kept(record):
+    rules = Rules(stage="fluent", minutes=15, motion=False, sound=False)
+    rules.keep(record)
+
+    assert Rules.of(record) == rules
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("stage", "severe"), ("session_minutes", "600"), ("session_minutes", "soon"), ("motion", "perhaps")],
+)
+def test_a_value_that_means_nothing_counts_as_unsaid(record, name, value):
+    record.set_setting(name, value)
+
+    assert Rules.of(record) == Rules()

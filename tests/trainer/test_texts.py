@@ -72,9 +72,9 @@ def choices(node):
 
 
 def addresses(tree):
-    """What looks like a key and names a view."""
+    """What looks like a key and names a view or a file."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "url_for":
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in ("url_for", "Path") and node.args:
             yield node.args[0]
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, cut, length, resample, tangents
 from strokes.report import Finding, Kind, Report
@@ -140,11 +140,11 @@ def formation_findings(
     explanation: Explanation, aligned: Sequence[Aligned], traces: Sequence[Polyline], tolerances: Tolerances
 ) -> list[Finding]:
     """The findings about how the pen moved, under one formation."""
-    back = explanation.fit.inverse()
+    back = explanation.fit
     strokes = explanation.formation.strokes
     found = []
     for index in explanation.missing:
-        found.append(Finding(Kind.MISSING, 1, 0, stroke=index, at=_place(back.apply(strokes[index].path[0]))))
+        found.append(Finding(Kind.MISSING, 1, 0, stroke=index, at=_place(back.back(strokes[index].path[0]))))
     for index in explanation.extra:
         drawn = explanation.fit.apply(traces[index])
         if length(drawn) > tolerances.tiny:
@@ -153,7 +153,7 @@ def formation_findings(
         pairing = one.pairing
         first, trace = pairing.strokes[0], pairing.traces[0]
         if len(pairing.strokes) > 1:
-            at = _place(back.apply(strokes[pairing.strokes[1]].path[0]))
+            at = _place(back.back(strokes[pairing.strokes[1]].path[0]))
             found.append(Finding(Kind.JOIN, 1, 0, first, trace, at=at, order=pairing.strokes))
         if len(pairing.traces) > 1:
             found.append(Finding(Kind.LIFT, 1, 0, first, trace, at=_place(traces[trace][-1])))
@@ -169,14 +169,14 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
     pairing, course = one.pairing, one.pairing.course
     strokes = explanation.formation.strokes
     first, trace = pairing.strokes[0], pairing.traces[0]
-    back = explanation.fit.inverse()
+    back = explanation.fit
     found = []
     sure = pairing.taught_cost > SURE * pairing.cost + 0.02
     turned = [k for k, sign in enumerate(course.signs) if sign < 0] if sure else []
     if turned and course.reversed_whole and len(pairing.strokes) == 1:
         share = _backwards(one, explanation, (0.0, 1.0))
         if share > tolerances.backwards:
-            at = _place(back.apply(one.drawn[0]))
+            at = _place(back.back(one.drawn[0]))
             found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, first, trace, (0.0, 1.0), at))
         return found
     for k in turned:
@@ -186,16 +186,32 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
             joined = len(pairing.strokes) > 1
             stroke = pairing.strokes[int(piece[0])] if joined else first
             part = (0.0, 1.0) if joined else piece
-            at = _place(back.apply(strokes[stroke].path[0]))
+            at = _place(back.back(strokes[stroke].path[0]))
             found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, stroke, trace, part, at))
     if sure and not course.in_order:
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif 0 not in turned:
-        limit = tolerances.dot if strokes[first].is_dot else tolerances.start
-        gap = float(np.hypot(*(one.drawn[0] - strokes[first].path[0])))
+        gap, limit = _start_gap(one.drawn, strokes[first], tolerances)
         if gap > limit:
-            found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.apply(one.drawn[0]))))
+            found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
     return found
+
+
+def _start_gap(drawn: Polyline, stroke: Stroke, tolerances: Tolerances) -> tuple[float, float]:
+    """How far from its start the stroke was begun, and how far it may be.
+
+    Along the stroke counts in full and to the side by half: a pen that comes down beside the line still
+    writes it all. A dot may float as high as it likes.
+    """
+    across, down = drawn[0] - stroke.path[0]
+    if stroke.is_dot:
+        return float(np.hypot(across, max(0.0, down))), tolerances.dot
+    ahead = cut(stroke.path, 0.0, _SETTLED)[-1] - stroke.path[0]
+    x, y = ahead / np.hypot(*ahead)
+    return float(np.hypot(across * x + down * y, (across * y - down * x) / 2)), tolerances.start
+
+
+_SETTLED = 0.3  # x-heights along a stroke after which its first direction is plain
 
 
 def _low_starts(

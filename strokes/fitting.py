@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import combinations, product
 
 import numpy as np
 
 from strokes.letter import Formation
-from strokes.polyline import Polyline, bounds
+from strokes.polyline import Floats, Polyline, bounds, length
 from strokes.transform import Transform
 
 STRETCH = 1.35
@@ -25,6 +26,81 @@ FEW = 2
 
 MOST_RUNS = 4
 """With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
+
+
+FIRM = 0.05
+"""How firmly the zones, the slant and the two scales are held to the plain fit, as a share of the points."""
+
+ZONE = 0.35
+"""By how much the part above the x-height line, or below the base line, may be stretched or pressed."""
+
+SLANT = 0.35
+"""How far ink may lean, as a share of its height: about 19 degrees."""
+
+TURN = (0.7, 1.4)
+"""How far the second fit may scale the first one again."""
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Ink laid on a letter: scaled and shifted; its parts above and below the x-height stretched; upright.
+
+    Writers differ in how tall their ascenders are beside their bowls, and how far their letters lean. Neither
+    says anything about how a letter was formed.
+    """
+
+    plain: Transform
+    above: float = 0.0
+    below: float = 0.0
+    slant: float = 0.0
+
+    def apply(self, line: Polyline) -> Polyline:
+        """From the ink's own space into letter space, for (..., 2)."""
+        moved = self.plain.apply(line)
+        y = moved[..., 1]
+        y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
+        return np.stack([moved[..., 0] + self.slant * y, y], axis=-1)
+
+    def back(self, line: Polyline) -> Polyline:
+        """From letter space into the ink's own, for (..., 2)."""
+        x, y = line[..., 0] - self.slant * line[..., 1], line[..., 1]
+        y = np.where(
+            y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)
+        )
+        return self.plain.inverse().apply(np.stack([x, y], axis=-1))
+
+
+def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
+    """The fit of points on points with the least squared error; None where the points tell of none.
+
+    First the plain one; then the heights with their zones, and the widths with their slant.
+    """
+    plain = least_squares(drawn, model)
+    if plain is None:
+        return None
+    y = plain.apply(drawn)[:, 1]
+    middle = float(y.mean())
+    shift, more, above, below = _ridge(
+        [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0)], model[:, 1] - y
+    )
+    tall = float(np.clip(1.0 + more, *TURN))
+    plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle))
+    above, below = (float(np.clip(zone / tall, -ZONE, ZONE)) for zone in (above, below))
+    x, y = Fit(plain, above, below).apply(drawn).T
+    middle = float(x.mean())
+    shift, more, slant = _ridge([x - middle, y], model[:, 0] - x)
+    apart = abs(plain.scale_x / plain.scale_y)
+    wide = float(np.clip(1.0 + more, max(TURN[0], 1 / STRETCH / apart), min(TURN[1], STRETCH / apart)))
+    plain = plain.then(Transform(wide, 1.0, shift + (1.0 - wide) * middle, 0.0))
+    return Fit(plain, above, below, float(np.clip(slant, -SLANT, SLANT)))
+
+
+def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
+    """The free constant and the weights of these columns, the weights held towards 0 by FIRM."""
+    every = np.stack([np.ones(len(target)), *columns], axis=1)
+    held = np.full(every.shape[1], FIRM * len(target))
+    held[0] = 1e-9
+    return [float(one) for one in np.linalg.solve(every.T @ every + np.diag(held), every.T @ target)]
 
 
 def box_fit(ink: tuple[float, float, float, float], model: tuple[float, float, float, float]) -> Transform:
@@ -79,16 +155,20 @@ def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, fl
     return list(dict.fromkeys(bounds(np.vstack(chosen)) for chosen in choices))
 
 
-def fits(traces: Sequence[Polyline], formation: Formation) -> list[Transform]:
+def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
     """The fits worth trying: all on all, and where the numbers differ, less those that may be too many.
 
-    Nothing is fitted to dots alone: anything fits a dot.
+    A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the shortest
+    traces are fitted, while there are others.
     """
     strokes = [stroke.path for stroke in formation.strokes]
-    drawn, model = len(traces), len(strokes)
-    ink_boxes = _boxes(traces, model if drawn > model else drawn)
     lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot] or strokes
-    model_boxes = list(dict.fromkeys([bounds(np.vstack(strokes)), *_boxes(lines, min(drawn, len(lines)))]))
+    dots = min(len(strokes) - len(lines), len(traces) - 1)
+    shortest = sorted(range(len(traces)), key=lambda k: length(traces[k]))[:dots]
+    inked = [trace for k, trace in enumerate(traces) if k not in shortest]
+    drawn, model = len(inked), len(lines)
+    ink_boxes = _boxes(inked, model if drawn > model else drawn)
+    model_boxes = _boxes(lines, min(drawn, model))
     if model <= drawn:
         model_boxes = model_boxes[:1]
-    return [box_fit(ink_box, model_box) for ink_box, model_box in product(ink_boxes, model_boxes)]
+    return [Fit(box_fit(ink_box, model_box)) for ink_box, model_box in product(ink_boxes, model_boxes)]

@@ -25,6 +25,12 @@ CLEARER = 0.9
 CLEAR = 0.4
 """Looking nearer than this share is enough: a b for a d need not have been formed as one or the other."""
 
+LOPSIDED = 0.006
+"""A letter that is nearer to its own mirror image, such as o or x, cannot be seen to be reversed."""
+
+CLEARLY_WRITTEN = 0.35
+"""Following the pen nearer than this share is enough for a mirror image that the eye hardly tells, an e."""
+
 ASKED = 3
 """So many letters that look nearer than the one asked for are judged as such."""
 
@@ -71,11 +77,23 @@ def rivals(
 def _mirror_image(
     ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances
 ) -> list[Finding]:
+    if _faces(letter) < LOPSIDED:
+        return []
     mirrored = ink.transformed(Transform(scale_x=-1.0))
     share = look(mirrored, letter) / max(look(ink, letter), 1e-9)
-    if CLEAR <= share < CLEARER:
+    if share >= CLEAR:
+        limit = tolerances.reversal if share < CLEARER else CLEARLY_WRITTEN
         share = min(one.cost for one in explain(mirrored, letter.accepted(hand))) / own
+        if share >= limit:
+            return []
     return [Finding(Kind.REVERSAL, share, tolerances.reversal)] if share < tolerances.reversal else []
+
+
+@lru_cache(maxsize=512)
+def _faces(letter: Letter) -> float:
+    """How far the letter is from its own mirror image to the eye."""
+    ink = Ink.from_arrays([stroke.path for stroke in letter.taught.strokes])
+    return look(ink.transformed(Transform(scale_x=-1.0)), letter)
 
 
 def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:
@@ -196,7 +214,7 @@ def closure(explanation: Explanation, aligned: Sequence[Aligned], tolerances: To
             end = -1 - end  # written from the other end
         gap = _end_gap(index, end, drawn)
         if gap > tolerances.closure:
-            at = explanation.fit.inverse().apply(drawn[index][end])
+            at = explanation.fit.back(drawn[index][end])
             return [
                 Finding(
                     Kind.CLOSURE,
@@ -238,5 +256,5 @@ def size_and_place(
 
 def baseline(explanation: Explanation, guide: GuideLines) -> float:
     """Where the letter's own base line lies, in x-heights below the guide's."""
-    own = explanation.fit.inverse().apply(np.zeros((1, 2)))
+    own = explanation.fit.back(np.zeros((1, 2)))
     return float(guide.to_letter_space().apply(own)[0, 1])

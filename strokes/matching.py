@@ -19,12 +19,11 @@ from typing import TypeAlias
 import numpy as np
 
 from strokes.courses import Course, courses, joined_courses
-from strokes.fitting import MOST_RUNS, fits, least_squares
+from strokes.fitting import MOST_RUNS, Fit, fits, proportioned
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.polyline import Floats, Polyline
 from strokes.samples import SAMPLES, headed, run_line
-from strokes.transform import Transform
 from strokes.warping import WarpingPath, distances, paths
 
 MISSING_COST = 0.13
@@ -36,9 +35,15 @@ ALONE_COST = 0.5
 IDLE_COST = 0.3
 """Cost of a run in which one trace, or one stroke, brings nothing: the rest of the run alone fits better."""
 
+IDLE = 0.75
+"""A run must cost less than one of its members alone by this share, or it is idle."""
+
 LIFT_COST = 0.03
 JOIN_COST = 0.06
 """Cost of a lift inside a stroke and of a join of two: the plainer story wins. Joins are weaker evidence."""
+
+HOP_COST = 0.15
+"""Cost of a lift for each square x-height between where the pen went up and where it came down again."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +62,7 @@ class Explanation:
     """Ink explained by a formation: the fit, who stands for whom, what is left over, and the total cost."""
 
     formation: Formation
-    fit: Transform
+    fit: Fit
     pairings: tuple[Pairing, ...]
     missing: tuple[int, ...]
     extra: tuple[int, ...]
@@ -131,7 +136,7 @@ class _Job:
     """One formation at one fit: what has to be warped for it, and afterwards what came out."""
 
     formation: Formation
-    fit: Transform
+    fit: Fit
     stories: tuple[Story, ...]
     wanted: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
     options: dict[tuple[int, ...], tuple[Course, ...]]
@@ -167,18 +172,40 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     return [best[id(one)] for one in formations]
 
 
-def refine(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> list[Transform | None]:
+def refine(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> list[Fit | None]:
     """For each explanation the least-squares fit along its warping paths; None where there is none."""
-    fitted: list[Transform | None] = []
+    fitted: list[Fit | None] = []
     for explanation, aligned in zip(explanations, align(explanations, traces), strict=True):
         if not aligned:
             fitted.append(None)
             continue
-        back = explanation.fit.inverse()
-        drawn = np.vstack([back.apply(one.drawn[one.way[:, 0]]) for one in aligned])
-        model = np.vstack([one.pairing.course.samples[one.way[:, 1]] for one in aligned])
-        fitted.append(least_squares(drawn, model))
+        strokes = explanation.formation.strokes
+        lines = [one for one in aligned if not strokes[one.pairing.strokes[0]].is_dot]
+        aligned = lines or aligned  # a dot may float anywhere above: it says nothing of the fit
+        ways = [_met(one.way) for one in aligned]
+        drawn = np.vstack(
+            [explanation.fit.back(one.drawn[way[:, 0]]) for one, way in zip(aligned, ways, strict=True)]
+        )
+        model = np.vstack(
+            [one.pairing.course.samples[way[:, 1]] for one, way in zip(aligned, ways, strict=True)]
+        )
+        fitted.append(proportioned(drawn, model))
     return fitted
+
+
+def _met(way: WarpingPath) -> WarpingPath:
+    """The path without what was left out at the ends: the course may run on where the ink stands still."""
+    first = int(np.searchsorted(way[:, 0], 1)) - 1
+    last = int(np.searchsorted(way[:, 0], way[-1, 0]))
+    return way[max(0, first) : last + 1]
+
+
+def _laid(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyline:
+    """Ink for a run of strokes; for a dot it is lowered to the dot's height, because a dot may float high."""
+    stroke = formation.strokes[run[0]]
+    if len(run) > 1 or not stroke.is_dot:
+        return drawn
+    return drawn + (0.0, max(0.0, float(stroke.path[:, 1].mean() - drawn[:, 1].mean())))
 
 
 def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:
@@ -187,7 +214,7 @@ def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:
     return joined_courses(tuple(formation.strokes[k] for k in run))
 
 
-def _job(formation: Formation, fit: Transform, stories: tuple[Story, ...]) -> _Job:
+def _job(formation: Formation, fit: Fit, stories: tuple[Story, ...]) -> _Job:
     wanted = tuple(
         dict.fromkeys((row, column) for drawn, model in stories for row in drawn for column in model)
     )
@@ -205,7 +232,7 @@ def _tell(
         for row, column in job.wanted:
             if row not in lines:
                 lines[row] = run_line([traces[k] for k in row], by_length=False)
-            drawn.append(job.fit.apply(lines[row]))
+            drawn.append(_laid(job.formation, column, job.fit.apply(lines[row])))
             model.append(ways[column])
             counts.append(len(ways[column]))
     if not drawn:
@@ -221,26 +248,34 @@ def _tell(
             course = job.options[column][best]
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
         _price_idle(table)
-        told.append(_cheapest(job, table, len(traces)))
+        told.append(_cheapest(job, table, traces))
     return told
 
 
+def _lift_cost(ends: Floats) -> float:
+    """What the lifts of a run of traces cost, given their (n, 2, 2) starts and ends in letter space."""
+    hops = ends[1:, 0] - ends[:-1, 1]
+    return LIFT_COST * len(hops) + HOP_COST * float((hops**2).sum())
+
+
 def _price_idle(table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing]) -> None:
-    """Add IDLE_COST to runs that do not fit better than one of their members alone.
+    """Add IDLE_COST to runs that hardly fit where one of their members alone does.
 
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join.
     """
     for (row, column), pairing in list(table.items()):
         alone = [(one,) for one in row] if len(row) > 1 else [(one,) for one in column]
         members = [(one, column) if len(row) > 1 else (row, one) for one in alone]
-        if len(row) + len(column) > 2 and min(table[key].cost for key in members) <= pairing.cost:
+        if len(row) + len(column) > 2 and min(table[key].cost for key in members) <= IDLE * pairing.cost:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
 def _cheapest(
-    job: _Job, table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing], count: int
+    job: _Job, table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing], traces: Sequence[Polyline]
 ) -> Explanation:
     """The story with the least cost, given the cost of every pairing."""
+    count = len(traces)
+    ends = job.fit.apply(np.array([(trace[0], trace[-1]) for trace in traces]))
     strokes = len(job.formation.strokes)
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:
@@ -248,7 +283,7 @@ def _cheapest(
         total, pairs = _assign(costs)
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
-        total += LIFT_COST * (count - len(drawn)) + JOIN_COST * (strokes - len(model))
+        total += sum(_lift_cost(ends[list(run)]) for run in drawn) + JOIN_COST * (strokes - len(model))
         found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
     cost, chosen = min(found, key=lambda one: one[0])
     pairings = tuple(sorted(chosen, key=lambda one: one.traces))
@@ -288,7 +323,12 @@ def align(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> li
     if not jobs:
         return [[] for _ in explanations]
     drawn = [
-        one.fit.apply(run_line([traces[k] for k in pairing.traces], by_length=False)) for one, pairing in jobs
+        _laid(
+            one.formation,
+            pairing.strokes,
+            one.fit.apply(run_line([traces[k] for k in pairing.traces], by_length=False)),
+        )
+        for one, pairing in jobs
     ]
     models = [pairing.course.headed for _, pairing in jobs]
     _, ways = paths(headed(np.stack(drawn)), np.stack(models))

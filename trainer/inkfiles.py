@@ -134,7 +134,7 @@ def fitted(ink: Ink, letter: Letter, hand: Hand | None) -> Ink:
         return ink.transformed(Transform(1.0, 1.0, (box[0] + box[2]) / 2 - x, (box[1] + box[3]) / 2 - y))
     unit = max(right - left, bottom - top)
     near = ink.transformed(Transform(1 / unit, 1 / unit, -middle[0, 0] / unit, -middle[0, 1] / unit))
-    fit = min(explain(near, letter.accepted(hand)), key=lambda one: one.cost).fit
+    fit = min(explain(near, letter.accepted(hand)), key=lambda one: one.cost).fit.plain
     # `near` lies around 0, so that its middle goes to the shift of the fit whatever the scale
     return near.transformed(Transform(fit.scale_y, fit.scale_y, fit.shift_x, fit.shift_y))
 

@@ -8,16 +8,18 @@ count the whole record, whatever the change was.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import islice
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
+    BindParameter,
     ColumnElement,
     Connection,
+    Executable,
     Select,
     Table,
     and_,
+    bindparam,
     case,
     delete,
     distinct,
@@ -27,7 +29,6 @@ from sqlalchemy import (
     or_,
     select,
     true,
-    tuple_,
 )
 
 from strokes.report import FORMATION, Kind
@@ -38,13 +39,14 @@ Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
 EVERY_DAY = ""
-BATCH = 500
-"""Cells in one statement; SQLite takes 32766 values in one."""
 
 COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
 """The columns of numbers in `tally`, in their order."""
 
-is_try = and_(attempt.c.finished.is_(True), attempt.c.step.in_([Step.COPY.value, Step.RECALL.value]))
+is_try = and_(
+    attempt.c.finished.is_(True),
+    or_(attempt.c.step == Step.COPY.value, attempt.c.step == Step.RECALL.value),
+)
 """As `tries.is_try`; a finished attempt has a verdict."""
 
 formed = func.coalesce(overruling.c.formed, attempt.c.formed)
@@ -54,7 +56,7 @@ stands = or_(
     finding.c.note.is_(True),
     overruling.c.attempt.is_(None),
     case(
-        (finding.c.kind.in_([kind.value for kind in Kind if kind in FORMATION]), overruling.c.formed),
+        (or_(*(finding.c.kind == kind.value for kind in Kind if kind in FORMATION)), overruling.c.formed),
         else_=overruling.c.looks,
     ).is_(False),
 )
@@ -64,27 +66,24 @@ stands = or_(
 def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:
     """Count these cells anew, and all days of their pupils and letters; without cells, everything."""
     if cells is None:
-        _recount(connection, None)
+        for statement in _EVERYTHING:
+            connection.execute(statement)
         return
-    remaining = iter(sorted(set(cells)))
-    while batch := list(islice(remaining, BATCH)):
-        _recount(connection, batch)
+    touched = sorted(set(cells))
+    days = [dict(zip(_KEY, cell, strict=True)) for cell in touched]
+    pairs = [dict(zip(_KEY, pair, strict=False)) for pair in sorted({cell[:2] for cell in touched})]
+    if not days:
+        return
+    for statement in _DAYS:
+        connection.execute(statement, days)
+    for statement in _TOGETHER:
+        connection.execute(statement, pairs)
 
 
 def cells_of(connection: Connection, attempts: Sequence[int]) -> list[Cell]:
     """The cells in which these attempts, given by number, are counted."""
     query = select(attempt.c.pupil, attempt.c.letter, attempt.c.day).where(attempt.c.id.in_(attempts))
     return [(row.pupil, row.letter, row.day) for row in connection.execute(query.distinct())]
-
-
-def _recount(connection: Connection, cells: Sequence[Cell] | None) -> None:
-    pairs = None if cells is None else sorted({(pupil, letter) for pupil, letter, _ in cells})
-    for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
-        stale = _in(table, cells) if cells is None else or_(_in(table, cells), _all_days(table, pairs))
-        connection.execute(delete(table).where(stale))
-        for query in by_days:
-            _insert(connection, table, query.where(_in(attempt, cells)))
-        _insert(connection, table, _together(table).where(_of(table, pairs), table.c.day != EVERY_DAY))
 
 
 def _tries_of_days() -> Iterator[Select[Any]]:
@@ -143,19 +142,38 @@ def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
     return func.sum(case((which, 1), else_=0))
 
 
-def _insert(connection: Connection, table: Table, query: Select[Any]) -> None:
-    connection.execute(insert(table).from_select([column.name for column in table.c], query))
+def _write(table: Table, query: Select[Any]) -> Executable:
+    return insert(table).from_select([column.name for column in table.c], query)
 
 
-def _in(table: Table, cells: Sequence[Cell] | None) -> ColumnElement[bool]:
-    if cells is None:
-        return true()
-    return tuple_(table.c.pupil, table.c.letter, table.c.day).in_(cells)
+_KEY = ("cell_pupil", "cell_letter", "cell_day")
+_PUPIL: BindParameter[Any] = bindparam("cell_pupil")
+_LETTER: BindParameter[Any] = bindparam("cell_letter")
+_DAY: BindParameter[Any] = bindparam("cell_day")
 
 
-def _of(table: Table, pairs: Sequence[tuple[int, str]] | None) -> ColumnElement[bool]:
-    return true() if pairs is None else tuple_(table.c.pupil, table.c.letter).in_(pairs)
+def _pair(table: Table) -> ColumnElement[bool]:
+    return and_(table.c.pupil == _PUPIL, table.c.letter == _LETTER)
 
 
-def _all_days(table: Table, pairs: Sequence[tuple[int, str]] | None) -> ColumnElement[bool]:
-    return and_(_of(table, pairs), table.c.day == EVERY_DAY)
+def _cell(table: Table) -> ColumnElement[bool]:
+    return and_(_pair(table), table.c.day == _DAY)
+
+
+def _statements(
+    cell: Callable[[Table], ColumnElement[bool]], pair: Callable[[Table], ColumnElement[bool]]
+) -> tuple[list[Executable], list[Executable]]:
+    """What counts the cells anew, and then all days together; each takes many cells at once."""
+    days: list[Executable] = []
+    together: list[Executable] = []
+    for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
+        days.append(delete(table).where(cell(table)))
+        days += [_write(table, query.where(cell(attempt))) for query in by_days]
+        single = and_(pair(table), table.c.day != EVERY_DAY)
+        together.append(delete(table).where(and_(pair(table), table.c.day == EVERY_DAY)))
+        together.append(_write(table, _together(table).where(single)))
+    return days, together
+
+
+_DAYS, _TOGETHER = _statements(_cell, _pair)
+_EVERYTHING = [statement for part in _statements(lambda _: true(), lambda _: true()) for statement in part]

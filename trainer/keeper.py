@@ -35,3 +35,6 @@ class Keeper(Protocol):
 
     def leave_draft(self, pupil: int) -> None:
         """Unfinished ink stays; what is written next is another attempt."""
+
+    def setting(self, name: str, default: str | None = None) -> str | None:
+        """What the teacher set."""

@@ -9,6 +9,7 @@ from threading import Thread
 
 from strokes.letter import Alphabet
 from trainer.keeper import Keeper
+from trainer.rules import Rules
 from trainer.scenes.opening import Opening
 from trainer.scenes.scene import Scene
 from trainer.sitting import Sitting
@@ -27,7 +28,7 @@ def open_window(
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> tuple[Window, Sitting]:
     """The window with the cards in it, not running yet, and the sitting behind it: tests step through it."""
-    sitting = Sitting(record, alphabet, voice=voice, motion=motion, now=now)
+    sitting = _sitting(record, alphabet, voice=voice, motion=motion, now=now)
     window = Window(sitting.cards(), size=size, title=text("practice.window"))
     return window, sitting
 
@@ -50,12 +51,33 @@ def run(
 
         def cards() -> Scene:
             alphabet = load_alphabet()
-            sitting = Sitting(opened.enter_context(open_record()), alphabet, voice=voice, motion=motion)
+            record = opened.enter_context(open_record())
+            sitting = _sitting(record, alphabet, voice=voice, motion=motion)
             opened.callback(sitting.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             return sitting.cards()
 
         Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
+
+
+def _sitting(
+    record: Keeper,
+    alphabet: Alphabet,
+    *,
+    voice: Voice | None,
+    motion: bool,
+    now: Callable[[], datetime] = lambda: datetime.now(UTC),
+) -> Sitting:
+    """A sitting by the teacher's rules; what was typed on the command line can only make it calmer."""
+    rules = Rules.of(record)
+    return Sitting(
+        record,
+        alphabet,
+        voice=voice,
+        motion=motion and rules.motion,
+        rest_after=60.0 * rules.minutes,
+        now=now,
+    )
 
 
 def _warm_up(alphabet: Alphabet) -> None:

@@ -13,11 +13,15 @@ SHORTEST, LONGEST, USUAL = 3, 20, 10
 handwriting within a session of twenty); another used fifteen (Graham, Harris & Fink 2000)."""
 
 
-class Settings(Protocol):
-    """What keeps the rules: a Record."""
+class Told(Protocol):
+    """What can be asked for the rules: a Record."""
 
     def setting(self, name: str, default: str | None = None) -> str | None:
         """The value of a setting."""
+
+
+class Keeping(Protocol):
+    """What keeps the rules: a Record."""
 
     def set_setting(self, name: str, value: str) -> None:
         """Set it."""
@@ -33,7 +37,7 @@ class Rules:
     sound: bool = True
 
     @classmethod
-    def of(cls, record: Settings) -> Self:
+    def of(cls, record: Told) -> Self:
         """The rules that a record keeps."""
         usual = cls()
         stage = record.setting("stage", usual.stage) or ""
@@ -46,7 +50,7 @@ class Rules:
             sound=record.setting("sound", "on") != "off",
         )
 
-    def keep(self, record: Settings) -> None:
+    def keep(self, record: Keeping) -> None:
         """Write them into a record, where `of` finds them."""
         record.set_setting("stage", self.stage)
         record.set_setting("session_minutes", str(self.minutes))

@@ -32,12 +32,14 @@ class Sitting:
         *,
         voice: Voice | None = None,
         motion: bool = True,
+        rest_after: float = lesson.REST_AFTER,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
         self.keeper = keeper
         self.alphabet = alphabet
         self.voice = voice or Silence()
         self.motion = motion
+        self.rest_after = rest_after
         self.now = now
         self.practiced = 0.0
         self.pupil: Pupil | None = None
@@ -240,7 +242,7 @@ class Sitting:
         """A rest comes between two attempts, never inside one."""
         from trainer.scenes.rest import Rest
 
-        if self.practiced < lesson.REST_AFTER:
+        if self.practiced < self.rest_after:
             return then()
         self.practiced = 0.0
         return Rest(self, then)

@@ -46,7 +46,7 @@ class Memory:
         self.all.append(Pupil(len(self.all) + 1, name, 1, None, "Class"))
         return self.all[-1]
 
-    def plan(self, group: str) -> Sequence[str]:  # noqa: ARG002
+    def plan_for(self, pupil: int) -> Sequence[str]:  # noqa: ARG002
         return self.planned
 
     def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002

@@ -15,6 +15,7 @@ from tests.trainer.sitters import ALPHABET
 from trainer.attempt import Step
 from trainer.practice import open_window
 from trainer.record import Record
+from trainer.rules import Rules
 from trainer.scenes.answer import Answer
 from trainer.scenes.cards import Cards
 from trainer.scenes.letters import Letters
@@ -103,6 +104,23 @@ def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
     for name in ("card 0", "all", "letter t", "go"):
         child.press(name)
     return window, child
+
+
+@pytest.mark.parametrize(
+    ("rules", "typed", "moves", "seconds"),
+    [
+        (Rules(), True, True, 600.0),
+        (Rules(), False, False, 600.0),
+        (Rules(motion=False, minutes=5), True, False, 300.0),
+    ],
+)
+def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, seconds):
+    """What she set counts; `--still` can only make the window calmer."""
+    rules.keep(record)
+    window, sitting = open_window(record, ALPHABET, size=(480, 320), motion=typed)
+    window.close()
+
+    assert (sitting.motion, sitting.rest_after) == (moves, seconds)
 
 
 @pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])

@@ -876,6 +876,19 @@ def test_after_ten_minutes_a_rest_comes_between_two_attempts():
     assert sitting.practiced == 0.0
 
 
+def test_a_rest_comes_when_the_teacher_wants_it():
+    sitting, _ = sit()
+    sitting.rest_after = 240.0
+    answers = []
+    for practiced in (239.0, 241.0):
+        screen = shown(Writing(sitting, Step.TRACE))
+        sitting.practiced = practiced - 2.0
+        write(screen, by_hand(B))
+        answers.append(press(shown(wait(screen, 2)), "again"))  # type: ignore[arg-type]
+
+    assert [isinstance(answer, Rest) for answer in answers] == [False, True]
+
+
 def test_a_rest_can_end_the_sitting():
     sitting, _ = sit()
 

@@ -59,7 +59,7 @@ function inkLine(paper, unit) {
   line.setAttribute("class", "replay-line");
   paper.append(line);
   return (places) => {
-    line.setAttribute("points", places.map(([x, y]) => `${x * unit},${y * unit}`).join(" "));
+    line.setAttribute("points", places.map((at) => at.map((along) => Number((along * unit).toFixed(2))).join()).join(" "));
   };
 }
 
@@ -165,7 +165,8 @@ class Replay {
 
   /** One stroke back: to where this stroke began, or the one before it. */
   previous() {
-    const stops = this.still ? [0, ...this.traces.map((trace) => trace.t.at(-1))] : this.traces.map((trace) => trace.t[0]);
+    const lifts = [0, ...this.traces.map((trace) => trace.t.at(-1))];
+    const stops = this.still ? lifts : this.traces.map((trace) => trace.t[0]);
     this.go(stops.findLast((stop) => stop < this.time) ?? 0);
   }
 
@@ -184,7 +185,8 @@ class Replay {
       ? words.done
       : words.stroke.replace("{stroke}", index + 1).replace("{strokes}", this.traces.length);
     if (this.told.textContent !== told) this.told.textContent = told;
-    this.scrub.setAttribute("aria-valuetext", words.moment.replace("{time}", this.time.toFixed(1)).replace("{stroke}", told));
+    const moment = words.moment.replace("{time}", this.time.toFixed(1)).replace("{stroke}", told);
+    this.scrub.setAttribute("aria-valuetext", moment);
     this.button("play").textContent = this.playing ? words.pause : words.play;
   }
 }

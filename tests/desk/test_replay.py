@@ -1,0 +1,247 @@
+"""The replay in a real browser, with the browser's clock in the test's hand: nothing here waits for time."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from threading import Thread
+
+import pytest
+from flask import Flask
+from werkzeug.serving import make_server
+
+from strokes.ink import Ink
+from tests.desk.visitor import PASSPHRASE, TODAY
+from trainer.attempt import Attempt, Step, Verdict
+from trainer.desk.app import create_app
+from trainer.desk.desk import NAME
+from trainer.record import Record
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is installed to replay in")
+
+TWO = Ink.from_arrays(
+    [[[0.0, -1.0], [0.0, -0.5], [0.0, 0.0]], [[0.0, -1.5], [0.02, -1.48]]],
+    times=[[0.0, 0.4, 1.0], [2.0, 2.2]],
+)
+"""Two strokes: down in a second, slower at its end, a second in the air, and a dot."""
+
+
+@pytest.fixture
+def address(app: Flask, record: Record) -> Iterator[str]:
+    """Where the desk answers while the test runs, with an attempt of known times on its page."""
+    verdict = Verdict("taught", formed=True, looks=True)
+    kept = record.keep(Attempt(None, 1, "i", Step.COPY, TODAY, TWO, verdict))
+    server = make_server("127.0.0.1", 0, lambda *request: served(*request), threaded=False)
+    host = f"127.0.0.1:{server.server_port}"
+    served = create_app(app.extensions[NAME], hosts=(host,), testing=True)
+    thread = Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://{host}/pupil/1/attempt/{kept.id}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[sync_api.Browser]:
+    with sync_api.sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+class Room:
+    """The page of the attempt in the browser, its clock stopped."""
+
+    def __init__(self, browser: sync_api.Browser, address: str, *, less_motion: bool = False) -> None:
+        wish = "reduce" if less_motion else "no-preference"
+        self.page = browser.new_page(reduced_motion=wish)
+        self.faults: list[str] = []
+        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.on(
+            "console",
+            lambda message: self.faults.append(message.text) if message.type == "error" else None,
+        )
+        self.page.goto(address)
+        self.page.fill("[name=passphrase]", PASSPHRASE)
+        self.page.clock.install(time=TODAY)
+        self.page.click("main button")
+        self.page.locator("[data-controls]").wait_for()
+        self.page.clock.pause_at(TODAY.replace(hour=TODAY.hour + 1))
+
+    def press(self, name: str) -> None:
+        self.page.click(f"[data-do={name}]")
+
+    def passes(self, seconds: float) -> None:
+        self.page.clock.run_for(round(1000 * seconds))
+
+    def slide(self, time: float) -> None:
+        self.page.locator("[data-do=scrub]").fill(f"{time:g}")
+
+    @property
+    def time(self) -> float:
+        """The moment of the ink that is shown, in seconds."""
+        return float(self.page.locator("[data-stage]").get_attribute("data-time"))
+
+    @property
+    def pen(self) -> tuple[float, float]:
+        """Where the pen is, in x-heights."""
+        pen = self.page.locator("[data-pen]")
+        return tuple(float(pen.get_attribute(axis)) / 100 for axis in ("cx", "cy"))
+
+    @property
+    def written(self) -> list[str]:
+        """The strokes so far, as their points."""
+        return [line.get_attribute("points") for line in self.page.locator("[data-paper] polyline").all()]
+
+    @property
+    def told(self) -> str:
+        return self.page.locator("[data-told]").inner_text()
+
+    def shown(self, name: str) -> bool:
+        return self.page.locator(f"[data-do={name}]").is_visible()
+
+
+FRAME = 0.035
+"""Two frames of a screen: the first one only starts the clock, the last one may come just before."""
+
+
+def test_true_speed_is_the_speed_of_the_ink_and_half_and_double_are_of_it(browser, address):
+    room = Room(browser, address)
+    assert room.time == pytest.approx(2.2)
+
+    for choice, rate in (("true", 1.0), ("half", 0.5), ("double", 2.0)):
+        room.page.check(f"[name=speed][value={choice}]")
+        room.slide(0)
+        room.press("play")
+        room.passes(0.8)
+        assert room.time == pytest.approx(0.8 * rate, abs=FRAME * rate)
+        room.press("play")
+    assert room.faults == []
+
+
+def test_the_pen_is_where_it_was_at_that_moment(browser, address):
+    """In the first stroke it slowed down: after 0.4 s half of it was written, after 0.7 s three quarters."""
+    room = Room(browser, address)
+
+    for moment, place in ((0.0, -1.0), (0.2, -0.75), (0.4, -0.5), (0.7, -0.25), (1.0, 0.0)):
+        room.slide(moment)
+        assert room.pen == pytest.approx((0.0, place), abs=1e-6)
+    room.slide(0.7)
+    assert room.written == ["0,-100 0,-50 0,-25", ""]
+    room.slide(1.5)
+    assert room.pen == pytest.approx((0.0, -0.75)), "in the air it glides from the lift to the next start"
+    assert "lifted" in room.page.locator("[data-pen]").get_attribute("class")
+    assert room.written == ["0,-100 0,-50 0,0", ""]
+    room.slide(2.0)
+    assert room.written[1] == "0,-150 0,-150", "a touch is a dot"
+
+
+def test_it_plays_to_the_end_and_from_the_beginning_again(browser, address):
+    room = Room(browser, address)
+
+    room.press("play")
+    assert room.page.locator("[data-do=play]").inner_text() == "Pause"
+    room.passes(0.5)
+    assert room.told == "Stroke 1 of 2"
+    room.passes(10)
+
+    assert room.time == pytest.approx(2.2)
+    assert room.told == "All of it"
+    assert room.page.locator("[data-do=play]").inner_text() == "Play"
+    room.press("play")
+    room.passes(0.5)
+    assert room.time == pytest.approx(0.5, abs=FRAME)
+
+
+def test_a_pause_holds_the_pen(browser, address):
+    room = Room(browser, address)
+    room.press("play")
+    room.passes(0.5)
+    room.press("play")
+    held = room.time
+
+    room.passes(5)
+
+    assert room.time == held
+
+
+def test_the_next_stroke_is_written_alone_and_the_one_before_comes_back(browser, address):
+    room = Room(browser, address)
+
+    room.press("next")
+    room.passes(9)
+    assert room.time == pytest.approx(1.0), "it stops where the pen was lifted"
+    room.press("next")
+    assert room.time == pytest.approx(2.0), "nobody waits through the air"
+    room.passes(9)
+    assert room.time == pytest.approx(2.2)
+    room.press("previous")
+    assert room.time == pytest.approx(2.0)
+    room.press("previous")
+    assert room.time == 0.0
+
+
+def test_it_is_played_by_the_keyboard_alone(browser, address):
+    room = Room(browser, address)
+    room.page.locator("[data-do=play]").focus()
+
+    room.page.keyboard.press("Enter")
+    room.passes(0.5)
+    room.page.keyboard.press("Space")
+    assert room.time == pytest.approx(0.5, abs=FRAME)
+    for _ in range(3):
+        room.page.keyboard.press("Tab")
+    room.page.keyboard.press("Home")
+    assert room.time == 0.0
+    scrub = room.page.locator("[data-do=scrub]")
+    assert scrub.get_attribute("aria-valuetext") == "0.0 seconds: Stroke 1 of 2"
+
+
+def test_nothing_moves_before_somebody_asks_for_it(browser, address):
+    room = Room(browser, address)
+
+    room.passes(60)
+
+    assert room.time == pytest.approx(2.2)
+    assert not room.page.locator("[data-pen]").is_visible()
+
+
+def test_who_asks_for_less_motion_gets_whole_strokes(browser, address):
+    room = Room(browser, address, less_motion=True)
+
+    assert not room.shown("play")
+    assert room.page.locator("[data-still]").is_visible()
+    room.press("next")
+    assert room.time == pytest.approx(1.0)
+    room.passes(9)
+    assert room.time == pytest.approx(1.0), "nothing moves by itself"
+    room.press("next")
+    assert room.time == pytest.approx(2.2)
+    room.press("previous")
+    assert room.time == pytest.approx(1.0)
+
+
+def test_motion_that_was_turned_off_in_the_settings_stays_off(browser, address, record: Record):
+    record.set_setting("motion", "off")
+
+    room = Room(browser, address)
+
+    assert not room.shown("play")
+
+
+def test_ink_that_cannot_be_fetched_leaves_the_picture_and_says_so(browser, address):
+    page = browser.new_page()
+    page.route("**/ink.json", lambda route: route.abort())
+    page.goto(address)
+    page.fill("[name=passphrase]", PASSPHRASE)
+    page.click("main button")
+
+    page.locator("[data-trouble]").wait_for()
+
+    assert not page.locator("[data-controls]").is_visible()
+    assert page.locator(".replay-whole").is_visible()

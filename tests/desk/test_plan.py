@@ -84,14 +84,39 @@ def test_a_button_changes_the_plan(client: Browser, record: Record, button: str,
     assert record.plan("Quay") == tuple(letters)
 
 
-def test_the_keyboard_stays_on_the_letter_that_was_moved(client: Browser, record: Record) -> None:
-    """Pressing the same button again moves it on; without this, focus would be lost at each step."""
+@pytest.mark.parametrize(
+    ("pressed", "focus"),
+    [
+        ("Move l up", "Move l up"),
+        ("Move a up", "Move a down"),
+        ("Move k down", "Move k down"),
+        ("Move h down", "Move h up"),
+        ("Take a away", "Take h away"),
+        ("Take l away", "Take h away"),
+        ("Add i", "Add t"),
+    ],
+)
+def test_the_keyboard_goes_on_from_where_it_was(
+    client: Browser, record: Record, pressed: str, focus: str
+) -> None:
+    """Pressing a button again goes on with it; without this, focus would be lost at each step."""
     record.set_plan("Quay", ["k", "a", "h", "l"])
+    answer = press(client, "/plan?group=Quay&by=order", pressed)
 
-    shown = page(client.get(press(client, "/plan?group=Quay", "Move l up").location))
+    shown = page(client.get(answer.location))
 
-    focused = [one.get("aria-label") for one in shown.iter("button") if "autofocus" in one.attrib]
-    assert focused == ["Move l up"]
+    buttons = [one for one in shown.iter("button") if "autofocus" in one.attrib]
+    assert [one.get("aria-label") for one in buttons] == [focus]
+
+
+def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browser, record: Record) -> None:
+    record.set_plan("Quay", ["k"])
+    answer = press(client, "/plan?group=Quay", "Take k away")
+
+    shown = page(client.get(answer.location))
+
+    assert "Nothing is planned" in said(shown)
+    assert not [one for one in shown.iter("button") if "autofocus" in one.attrib]
 
 
 @pytest.mark.parametrize("button", ["Move k up", "Move h down"])

@@ -66,8 +66,10 @@ def change() -> str | Response | tuple[str, int]:
     else:
         letters = _changed(whose, what, letter)
     _set(whose, letters)
-    to = url_for("plan.show", **whose.address, by=choice.one_of(BY, "by"), moved=letter or None)
-    return redirect(to, 303)
+    if what == "remove":
+        letter = neighbor(whose.letters, letter)
+    did = f"{what} {letter}" if letter else None
+    return redirect(url_for("plan.show", **whose.address, by=choice.one_of(BY, "by"), did=did), 303)
 
 
 def changed(letters: Sequence[str], what: str, letter: str) -> list[str]:
@@ -80,6 +82,29 @@ def changed(letters: Sequence[str], what: str, letter: str) -> list[str]:
     place = list(letters).index(letter) + {"up": -1, "down": 1}[what]
     place = min(max(place, 0), len(left))
     return [*left[:place], letter, *left[place:]]
+
+
+def focused(letters: Sequence[str], offered: Sequence[str], did: str) -> str:
+    """The button on which the keyboard goes on after a change: `up k` after `up k`, so that k can go on.
+
+    At an end of the list it is the button for the other way; after adding, that of the next letter which
+    can be added.
+    """
+    what, _, letter = did.partition(" ")
+    if what in ("up", "down", "remove") and letter in letters:
+        at_end = {"up": letters[0], "down": letters[-1]}.get(what) == letter
+        return f"{'down' if what == 'up' else 'up'} {letter}" if at_end else did
+    if what == "add" and letter in offered:
+        place = list(offered).index(letter)
+        left = [one for one in (*offered[place:], *offered[:place]) if one not in letters]
+        return f"add {left[0]}" if left else ""
+    return ""
+
+
+def neighbor(letters: Sequence[str], letter: str) -> str:
+    """The letter after this one, or before it at the end; "" for the only one."""
+    place = list(letters).index(letter)
+    return "".join([*letters[place + 1 : place + 2], *letters[place - 1 : place]][:1])
 
 
 def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
@@ -163,7 +188,9 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
         "proposal": [("", reasons.proposed(because))],
         "order": [("", list(because.values()))],
         "family": reasons.families(because, alphabet),
-    }
+    }[by]
+    offered = [reason.letter for _, some in lists for reason in some]
+    did = request.args.get("did", "")
     return render_template(
         "plan/show.html",
         groups=record.groups(archived=False),
@@ -174,11 +201,12 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
         by=by,
         gaps=", ".join(str(gap.days) for gap in lesson.GAPS),
         ways=BY,
-        lists=lists[by],
+        lists=lists,
         waits=Because.WAITS,
         mark=mark,
         pictures={letter: _picture(alphabet, letter) for letter in (*because, *whose.letters)},
-        moved=request.args.get("moved", ""),
+        moved=did.partition(" ")[2] if did.startswith(("up ", "down ", "add ")) else "",
+        focus=focused(whose.letters, offered, did),
         typed=typed,
         wrong=wrong,
     )

@@ -39,6 +39,20 @@ def alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
     return load_alphabet(folder or alphabet_folder(chosen))
 
 
+def alphabet_of(chosen: Namespace, record: Record, group: str, loaded: dict[Path, Alphabet]) -> Alphabet:
+    """The alphabet of --alphabet, else the one that the group uses; `loaded` keeps those that were read."""
+    from strokes.letterfile import load_alphabet
+    from trainer.ownletters import alphabets, setting, used
+
+    folder: Path | None = chosen.alphabet
+    if folder is None:
+        own = places.own_letters(chosen.data)
+        folder = alphabets(own)[used(own, record.setting(setting(group)))]
+    if folder not in loaded:
+        loaded[folder] = load_alphabet(folder)
+    return loaded[folder]
+
+
 def alphabet_folder(chosen: Namespace) -> Path | None:
     """The folder of --alphabet, else the teacher's own where there is one; None is the shipped one."""
     if chosen.alphabet is not None:

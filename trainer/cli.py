@@ -65,6 +65,7 @@ def parser() -> Parser:
     _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
     _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
     _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")), common)
+    _add_recheck(rooms.add_parser("recheck", parents=[common], help=text("cli.help.recheck")))
     _add_ink(rooms.add_parser("ink", help=text("cli.help.ink")), common)
     _add_demo(rooms.add_parser("demo", parents=[common], help=text("cli.help.demo")))
     return top
@@ -136,6 +137,11 @@ def _add_alphabet(door: argparse.ArgumentParser, common: Parser) -> None:
     copy = does.add_parser("copy", parents=[common], help=text("cli.help.copy"))
     copy.add_argument("folder", metavar="FOLDER", nargs="?", type=Path, help=text("cli.help.copy_folder"))
     copy.set_defaults(door=doors.copy_alphabet)
+
+
+def _add_recheck(door: argparse.ArgumentParser) -> None:
+    door.add_argument("--since", metavar="DATE", help=text("cli.help.since"))
+    door.set_defaults(door=inkdoors.recheck)
 
 
 def _add_ink(door: argparse.ArgumentParser, common: Parser) -> None:

@@ -1,4 +1,4 @@
-"""The commands for ink in open formats: kept ink goes out as InkML, InkML and UNIPEN come in."""
+"""The commands for kept ink: out as InkML, in from InkML and UNIPEN, and judged again."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from trainer.errors import PlaceError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
+    from strokes.letter import Alphabet
     from strokes.specimen import Specimen
     from trainer.attempt import Pupil
     from trainer.record import Record
@@ -62,6 +63,27 @@ def import_ink(chosen: Namespace) -> int:
     if old := sum(one.at < now - timedelta(days=days) for one in attempts):
         print(text("cli.ink.old", letters=old, days=days))
     return 0
+
+
+def recheck(chosen: Namespace) -> int:
+    """Judge kept ink again by the checks and the letters of today."""
+    from trainer.progress import bar
+    from trainer.recheck import Recheck
+
+    since = choices.day(chosen.since)
+    loaded: dict[Path, Alphabet] = {}
+    with choices.record(chosen) as record:
+        run = Recheck(record, lambda group: choices.alphabet_of(chosen, record, group, loaded), since=since)
+        if len(run):
+            with bar(text("cli.recheck.bar"), len(run)) as told:
+                run.run(told=told)
+    done = run.outcome
+    print(text("cli.recheck.done", judged=done.judged, better=done.better, worse=done.worse))
+    for letter, count in sorted(done.unknown.items()):
+        print(text("cli.recheck.unknown", letter=letter, count=count))
+    for number, fault in sorted(done.damaged.items()):
+        print(text("cli.recheck.damaged", number=number, fault=fault), file=sys.stderr)
+    return 1 if done.damaged else 0
 
 
 class _Counted:

@@ -5,8 +5,8 @@
         record.keep_draft(nella.id, "b", Step.COPY, ink)     # at every pen-up
         record.keep(Attempt(None, nella.id, "b", Step.COPY, now, ink, Verdict.of(report)))
 
-Each part of it is a room of its own: `pupils`, `plans`, `attempts`, `judging`, `notes`, `preferences`,
-`erasing` and `figures`.
+Each part of it is a room of its own: `pupils`, `plans`, `attempts`, `keptink`, `judging`, `notes`,
+`preferences`, `erasing` and `figures`.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from trainer.errors import (
 )
 from trainer.figures import Figures
 from trainer.judging import Judging
+from trainer.keptink import KeptInk
 from trainer.notes import Notes
 from trainer.plans import Plans
 from trainer.preferences import KEEP_INK_DAYS, Preferences
@@ -52,7 +53,7 @@ __all__ = [
 ]
 
 
-class Record(Figures, Attempts, Plans, Judging, Notes, Preferences, Erasing):
+class Record(Figures, Attempts, KeptInk, Plans, Judging, Notes, Preferences, Erasing):
     """An open record. One thread uses it at a time; several programs may have the same one open."""
 
     def __init__(self, database: Database) -> None:

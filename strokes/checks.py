@@ -15,12 +15,11 @@ from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
+from strokes.live import LiveTrace, follow
 from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, cut, length, resample, tangents
 from strokes.report import Finding, Kind, Report
-from strokes.samples import SAMPLES, headed
 from strokes.tolerances import Tolerances
-from strokes.warping import distances
 
 FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT: 0.06, Kind.JOIN: 0.06}
 """What a finding weighs against warping cost when formations compete: being formed comes first.
@@ -82,36 +81,13 @@ def check_trace(
     """Whether the trace just finished began elsewhere or ran backwards, as stroke `index` of `formation`.
 
     For use at pen-up, while the letter is not finished: a trace that stops short is judged on as much of
-    the stroke as it is long, and its shape is not judged. `guide` are the lines in the trace's space; with
+    the stroke as it is long, and its shape is not judged. While the pen is down, `live` tells the same of
+    what is there. `guide` are the lines in the trace's space; with
     `placed`, x = 0 is where the letter's own x = 0 is, as when its starts are shown; else the trace may
     stand anywhere along the line.
     """
-    tolerances = tolerances or Tolerances()
-    stroke = formation.strokes[index]
-    drawn = (guide or GuideLines()).to_letter_space().apply(trace)
-    if not placed:
-        drawn = drawn + (stroke.path[0, 0] - drawn[0, 0], 0.0)
-    gap, limit = float(np.hypot(*(drawn[0] - stroke.path[0]))), tolerances.start
-    if stroke.is_dot:
-        limit = tolerances.dot
-    elif length(drawn) > tolerances.tiny:
-        taught, turned = _both_ways(drawn, stroke.path)
-        if taught > SURE * turned + 0.02:
-            return Finding(
-                Kind.DIRECTION, 1, tolerances.backwards, index, part=(0.0, 1.0), at=_place(trace[0])
-            )
-    if gap > limit:
-        return Finding(Kind.START, gap, limit, index, at=_place(trace[0]))
-    return None
-
-
-def _both_ways(drawn: Polyline, path: Polyline) -> tuple[float, float]:
-    """Warping cost of `drawn` on as much of `path` as it is long, from its start and back from its end."""
-    span = length(drawn)
-    ways = [resample(cut(line, 0.0, span), SAMPLES) for line in (path, path[::-1])]
-    line = headed(resample(drawn, SAMPLES))
-    costs = distances(np.stack([line, line]), headed(np.stack(ways))) / SAMPLES
-    return float(costs[0]), float(costs[1])
+    live = LiveTrace(formation, index, guide=guide, placed=placed, tolerances=tolerances)
+    return follow(live, trace)
 
 
 def _dotted(ink: Ink) -> Ink:

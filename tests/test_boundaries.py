@@ -47,7 +47,8 @@ STROKES: dict[str, set[str]] = {
     "identify": {*GEOMETRY, "warping", "samples"},
     "looks": {*GEOMETRY, "warping", "matching", "identify", "tolerances", "shapely"},
     "edition": {*GEOMETRY, "tolerances"},
-    "checks": {*GEOMETRY, "warping", "samples", "matching", "looks", "tolerances"},
+    "live": {*GEOMETRY, "samples", "tolerances"},
+    "checks": {*GEOMETRY, "warping", "samples", "matching", "looks", "tolerances", "live"},
     "pace": {*GEOMETRY},
     "hand": {*GEOMETRY, "looks", "pace"},
     "intervals": set(),
@@ -71,7 +72,20 @@ STROKES: dict[str, set[str]] = {
     "results": {"report", "intervals", "trial"},
     "sheets": {"polyline", "matplotlib"},
     "worst": {"labelled", "damage", "trial", "results", "sheets"},
-    "evaluate": {*GEOMETRY, "labelled", "damage", "trial", "results", "worst", "rich"},
+    "amounts": {*GEOMETRY, "accepted", "checks", "damage", "labelled", "tolerances", "ways"},
+    "roc": {"polyline", "amounts", "tolerances", "matplotlib"},
+    "evaluate": {
+        *GEOMETRY,
+        "amounts",
+        "damage",
+        "labelled",
+        "results",
+        "rich",
+        "roc",
+        "tolerances",
+        "trial",
+        "worst",
+    },
 }
 """What a module of `strokes` may import besides numpy and the standard library."""
 

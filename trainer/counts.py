@@ -1,16 +1,16 @@
-"""What the record counts, as plain types: the numbers that a summary is made of."""
+"""What the record counts, as plain tuples: the numbers that a summary is made of, thousands of them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
+from types import MappingProxyType
+from typing import NamedTuple
 
 from strokes.report import Kind
 
 
-@dataclass(frozen=True)
-class Count:
+class Count(NamedTuple):
     """How one pupil wrote one letter in the days that were asked for.
 
     Tries are by copy or from memory; `overruled` ones among them count by the teacher's word. `first`
@@ -31,8 +31,7 @@ class Count:
     last: datetime | None
 
 
-@dataclass(frozen=True)
-class Sight:
+class Sight(NamedTuple):
     """In how many tries of one pupil at one letter a kind was found, or noted, and when last.
 
     `instead` gives for the kind letter how often each other letter was written in its place.
@@ -44,23 +43,21 @@ class Sight:
     note: bool
     tries: int
     last: datetime
-    instead: Mapping[str, int] = field(default_factory=dict)
+    instead: Mapping[str, int] = MappingProxyType({})
 
 
-@dataclass(frozen=True)
-class Lately:
+class Lately(NamedTuple):
     """What the last few tries of one pupil at one letter showed: in how many of them each kind was found."""
 
     pupil: int
     letter: str
     tries: int
     formed: int
-    kinds: Mapping[Kind, int] = field(default_factory=dict)
-    instead: Mapping[str, int] = field(default_factory=dict)
+    kinds: Mapping[Kind, int] = MappingProxyType({})
+    instead: Mapping[str, int] = MappingProxyType({})
 
 
-@dataclass(frozen=True)
-class Day:
+class Day(NamedTuple):
     """The tries of one pupil on one day, on the calendar of the place where they were written."""
 
     pupil: int
@@ -70,12 +67,11 @@ class Day:
     looks: int
 
 
-@dataclass(frozen=True)
-class Counts:
+class Counts(NamedTuple):
     """All that a summary is made of. `practiced` is each pupil's last finished attempt of all days."""
 
     counts: tuple[Count, ...] = ()
     sights: tuple[Sight, ...] = ()
     lately: tuple[Lately, ...] = ()
     days: tuple[Day, ...] = ()
-    practiced: Mapping[int, datetime] = field(default_factory=dict)
+    practiced: Mapping[int, datetime] = MappingProxyType({})

@@ -24,6 +24,9 @@ _TRY = text("one.finished AND one.step IN ('copy', 'recall')")
 """`tallying.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
 
 
+_KINDS = {kind.value: kind for kind in Kind}
+
+
 class Figures(Pupils):
     """The part of the record that sums up."""
 
@@ -106,17 +109,18 @@ def _sights(connection: Connection, pupils: Sequence[int], days: tuple[str, str]
     table = tally_finding
     key = (table.c.pupil, table.c.letter, table.c.kind, table.c.note)
     query = select(*key, table.c.other_letter, func.sum(table.c.tries), func.max(table.c.last_at))
-    found = connection.execute(
-        query.where(_of(table, pupils, days)).group_by(*key, table.c.other_letter)
-    ).all()
+    query = query.group_by(*key, table.c.other_letter)
+    if days is None:  # there is one row each
+        query = select(*key, table.c.other_letter, table.c.tries, table.c.last_at)
+    found = connection.execute(query.where(_of(table, pupils, days))).all()
     instead: dict[Any, dict[str, int]] = defaultdict(dict)
-    for *sight, other, tries, _ in found:
+    for pupil, letter, kind, note, other, tries, _ in found:
         if other:
-            instead[tuple(sight)][other] = tries
+            instead[pupil, letter, kind, note][other] = tries
     for pupil, letter, kind, note, other, tries, last in found:
         if not other:
             named = instead.get((pupil, letter, kind, note), {})
-            yield Sight(pupil, letter, Kind(kind), note, tries, rows.moment(last), named)
+            yield Sight(pupil, letter, _KINDS[kind], note, tries, rows.moment(last), named)
 
 
 def _by_day(pupils: Sequence[int], days: tuple[str, str] | None) -> Select[Any]:
@@ -152,7 +156,7 @@ def _lately(connection: Connection, pupils: Sequence[int], days: tuple[str, str]
     kinds, instead = counted(to_mend, finding.c.kind), counted(other, finding.c.other_letter)
     query = select(*key, tries, well).select_from(judged).where(chosen).group_by(*key)
     for pupil, letter, count, good in connection.execute(query):
-        seen = {Kind(kind): times for kind, times in kinds[pupil, letter].items()}
+        seen = {_KINDS[kind]: times for kind, times in kinds[pupil, letter].items()}
         yield Lately(pupil, letter, count, good, seen, instead[pupil, letter])
 
 

@@ -15,6 +15,7 @@ from trainer.counts import Count, Counts, Day, Lately, Sight
 from trainer.gathering import Gathering, gathered, most_often
 from trainer.tries import ENOUGH
 
+_PLACES = {kind: place for place, kind in enumerate(Kind)}
 _Z = 1.959963984540054  # the 97.5% point of the normal distribution, for an interval of 95%
 
 
@@ -201,7 +202,7 @@ def _seen(sights: Iterable[Sight]) -> tuple[Seen, ...]:
         )
         for kind, shown in by_kind.items()
     ]
-    return tuple(sorted(seen, key=lambda one: (-one.tries, tuple(Kind).index(one.kind))))
+    return tuple(sorted(seen, key=lambda one: (-one.tries, _PLACES[one.kind])))
 
 
 def _by_pupil(days: Iterable[Day]) -> dict[int, list[Day]]:

@@ -124,12 +124,12 @@ def _findings_of_days() -> Iterator[Select[Any]]:
 
 def _together(table: Table) -> Select[Any]:
     """The rows of single days as one of all days."""
-    keys = [column for column in table.primary_key if column.name != "day"]
+    keys = [column for column in table.c if column.primary_key and column.name != "day"]
     columns: list[ColumnElement[Any]] = []
     for column in table.c:
         if column.name == "day":
             columns.append(literal(EVERY_DAY))
-        elif column in keys:
+        elif column.primary_key:
             columns.append(column)
         elif column.name == "first_at":
             columns.append(func.min(column))

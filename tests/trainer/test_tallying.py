@@ -129,7 +129,7 @@ class Days(RuleBasedStateMachine):
 
 TestTheRunningCounts = Days.TestCase
 TestTheRunningCounts.settings = settings(
-    max_examples=25,
+    max_examples=12,
     stateful_step_count=25,
     deadline=None,
     derandomize=True,

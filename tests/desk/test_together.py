@@ -1,0 +1,58 @@
+"""Four practice windows and the desk on one record: no lock error, and nothing is lost."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from datetime import datetime
+from itertools import cycle
+from pathlib import Path
+
+import pytest
+
+from tests.desk.visitor import Browser
+from trainer.record import Record
+
+ROOT = Path(__file__).parents[2]
+WINDOWS = 4
+
+
+@pytest.mark.parametrize("seconds", [8, pytest.param(60, marks=pytest.mark.slow)])
+def test_children_write_while_the_teacher_reads_and_notes(
+    client: Browser, record: Record, record_file: Path, seconds: int
+) -> None:
+    pupils = record.pupils()
+    before = {attempt.id for attempt in record.attempts(ink=False)}
+    windows = [
+        subprocess.Popen(
+            [sys.executable, "-m", "tests.desk.windows", str(record_file), str(pupil.id), str(seconds)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        )
+        for pupil in pupils[:WINDOWS]
+    ]
+    pages, answers = cycle(("/", "/class", f"/pupil/{pupils[0].id}", "/plan")), []
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        answers.append(client.get(next(pages)).status_code)
+        answers.append(client.post(f"/pupil/{pupils[0].id}/notes", data={"text": "seen"}).status_code)
+    told = [window.communicate(timeout=60) for window in windows]
+
+    assert [trouble for _, trouble in told] == [""] * WINDOWS
+    assert set(answers) == {200, 303}
+    assert len(record.notes(pupils[0].id)) == answers.count(303)
+    for (said, _), pupil in zip(told, pupils, strict=False):
+        kept = {
+            (attempt.id, attempt.letter, attempt.at)
+            for attempt in record.attempts(pupil.id)
+            if attempt.id not in before and len(attempt.ink.traces)
+        }
+        written = {
+            (int(id_), letter, datetime.fromisoformat(at))
+            for id_, letter, at in map(str.split, said.splitlines())
+        }
+        assert len(written) > seconds
+        assert kept == written

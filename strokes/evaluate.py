@@ -12,16 +12,19 @@ import multiprocessing
 import os
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any, TypeVar
 
 import numpy as np
 
+from strokes.amounts import Row, gathered, measured
 from strokes.damage import Other
 from strokes.errors import InkError, StrokesError
 from strokes.labelled import Labelled, load
 from strokes.letter import Alphabet
 from strokes.results import Results, as_json, as_text
+from strokes.tolerances import Tolerances
 from strokes.trial import Trial, judge
 
 CHUNK = 24
@@ -29,6 +32,12 @@ CHUNK = 24
 
 DEEP = 1200
 """So many samples are also changed and written by the other hand: enough for shares of 1 in 100."""
+
+
+T = TypeVar("T")
+
+STAGES = {"as shipped": Tolerances()}
+"""The sets of tolerances whose values are drawn as lines."""
 
 
 class Trials:
@@ -39,7 +48,7 @@ class Trials:
         self.numbers = [int(number) for number in numbers]
         self.alphabet = Alphabet.load()
         random = np.random.default_rng(0)
-        self._deep = set(random.permutation(self.numbers)[:deep].tolist())
+        self.deep = set(random.permutation(self.numbers)[:deep].tolist())
         self._by_writer = _grouped(labelled)
 
     @classmethod
@@ -61,7 +70,7 @@ class Trials:
     def take(self, numbers: Sequence[int]) -> list[Trial]:
         """The trials of these samples."""
         return [
-            judge(self.labelled[number], self.alphabet, self.another(number), deep=number in self._deep)
+            judge(self.labelled[number], self.alphabet, self.another(number), deep=number in self.deep)
             for number in numbers
         ]
 
@@ -82,53 +91,69 @@ def _grouped(labelled: Labelled) -> dict[str, np.ndarray[tuple[int], np.dtype[np
     return {str(writer): working[writers == writer] for writer in np.unique(writers)}
 
 
-_trials: Trials | None = None
-"""What the workers share: set before they are forked, so that the ink is in memory once."""
+_shared: Callable[[Sequence[int]], list[Any]] | None = None
+"""What the workers do: set before they are forked, so that the ink is in memory once."""
 
 
-def _take(numbers: Sequence[int]) -> list[Trial]:
-    if _trials is None:
-        raise RuntimeError("the trials must be set before the workers are forked")
-    return _trials.take(numbers)
+def _work(numbers: Sequence[int]) -> list[Any]:
+    if _shared is None:
+        raise RuntimeError("what the workers do must be set before they are forked")
+    return _shared(numbers)
 
 
-def run(trials: Trials, *, processes: int | None = None) -> Iterator[list[Trial]]:
-    """The trials in chunks as they are done, in no fixed order."""
-    global _trials
-    numbers = trials.numbers
+def run(
+    work: Callable[[Sequence[int]], list[T]], numbers: Sequence[int], *, processes: int | None = None
+) -> Iterator[list[T]]:
+    """What `work` makes of these samples, in chunks as they are done, in no fixed order."""
+    global _shared
     chunks = [numbers[at : at + CHUNK] for at in range(0, len(numbers), CHUNK)]
     count = min(processes or os.cpu_count() or 1, max(1, len(chunks)))
     if count == 1 or "fork" not in multiprocessing.get_all_start_methods():
-        yield from (trials.take(chunk) for chunk in chunks)
+        yield from (work(chunk) for chunk in chunks)
         return
-    _trials = trials
+    _shared = work
     try:
         with multiprocessing.get_context("fork").Pool(count) as pool:
-            yield from pool.imap_unordered(_take, chunks)
+            yield from pool.imap_unordered(_work, chunks)
     finally:
-        _trials = None
+        _shared = None
 
 
-def _with_bar(chunks: Iterator[list[Trial]], total: int) -> list[Trial]:
-    """All trials, with a bar on standard error."""
+def _with_bar(
+    name: str, work: Callable[[Sequence[int]], list[T]], numbers: Sequence[int], processes: int | None
+) -> list[T]:
+    """All that `work` makes of these samples, with a bar on standard error."""
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    columns = (TextColumn("judging"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    done: list[Trial] = []
+    columns = (TextColumn(name), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    done: list[T] = []
     with Progress(*columns, console=Console(stderr=True)) as progress:
-        task = progress.add_task("judging", total=total)
-        for chunk in chunks:
+        task = progress.add_task(name, total=len(numbers))
+        for number, chunk in enumerate(run(work, numbers, processes=processes), start=1):
             done += chunk
-            progress.update(task, completed=len(done))
-    return sorted(done, key=lambda one: one.number)
+            progress.update(task, completed=min(number * CHUNK, len(numbers)))
+    return done
 
 
 def evaluate(trials: Trials, *, processes: int | None = None) -> Results:
     """All figures over these trials."""
     begun = time.perf_counter()
-    every = _with_bar(run(trials, processes=processes), len(trials.numbers))
-    return Results(tuple(every), time.perf_counter() - begun)
+    every = _with_bar("judging", trials.take, trials.numbers, processes)
+    in_order = sorted(every, key=lambda one: one.number)
+    return Results(tuple(in_order), time.perf_counter() - begun)
+
+
+def plot(trials: Trials, folder: Path, *, processes: int | None = None) -> list[Path]:
+    """A plot for each tolerance, on the samples that are looked at more closely."""
+    from strokes.roc import draw_roc
+
+    def amounts(numbers: Sequence[int]) -> list[Row]:
+        every = ((trials.labelled[number], trials.another(number)) for number in numbers)
+        return [row for sample, other in every for row in measured(sample, trials.alphabet, other)]
+
+    rows = _with_bar("measuring", amounts, sorted(trials.deep), processes)
+    return draw_roc(gathered(rows), STAGES, folder)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -141,10 +166,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     some.add_argument("--sample", type=int, metavar="N", help="so many samples, drawn at random")
     parser.add_argument("--deep", type=int, default=DEEP, metavar="N", help="so many are changed as well")
     parser.add_argument("--processes", type=int, metavar="N", help="at once; as many as there are cores")
+    parser.add_argument("--plots", type=Path, metavar="DIR", help="draw what each tolerance lets through")
     parser.add_argument("--sheet", type=Path, metavar="DIR", help="draw the worst cases into this folder")
     options = parser.parse_args(arguments)
     try:
-        for folder in filter(None, [options.sheet]):
+        for folder in filter(None, [options.sheet, options.plots]):
             folder.mkdir(parents=True, exist_ok=True)
         trials = Trials.drawn(load(options.ink), sample=options.sample, only=options.only, deep=options.deep)
         results = evaluate(trials, processes=options.processes)
@@ -153,6 +179,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             from strokes.worst import draw_worst
 
             draw_worst(results, trials.labelled, trials.another, options.sheet)
+        if options.plots:
+            plot(trials, options.plots, processes=options.processes)
     except (StrokesError, OSError) as error:
         print(error, file=sys.stderr)
         return 2

@@ -154,7 +154,17 @@ class Results:
     @cached_property
     def flips(self) -> Mapping[str, Share]:
         """How often a change turns formed ink into ink that is not."""
-        return grouped((name, one.writer, flipped) for one in self.accepted for name, flipped in one.flips)
+        return grouped((each.change, one.writer, each.flipped) for one in self.accepted for each in one.flips)
+
+    @cached_property
+    def flips_of_accepted(self) -> Mapping[str, Share]:
+        """The same for changed ink that the table still accepts: the change did not alter what is seen."""
+        return grouped(
+            (each.change, one.writer, each.flipped)
+            for one in self.accepted
+            for each in one.flips
+            if each.accepted
+        )
 
 
 def counted(tries: Iterable[tuple[str, bool]]) -> Share:
@@ -198,6 +208,7 @@ def as_json(results: Results) -> dict[str, Any]:
         "confusions",
         "hands",
         "flips",
+        "flips_of_accepted",
     )
     found = {name: _plain(getattr(results, name)) for name in names}
     return {"samples": len(results.trials), "seconds": round(results.seconds, 2), **found}
@@ -250,6 +261,7 @@ def as_text(results: Results) -> str:
             for name, each in results.hands.items()
         ),
         _table("Verdicts that flip", results.flips),
+        _table("Verdicts that flip, of changed ink that the table still accepts", results.flips_of_accepted),
     ]
     return "\n\n".join(part for part in parts if part)
 

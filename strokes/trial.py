@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.accepted import refusal
+from strokes.accepted import acceptable, refusal
 from strokes.checks import check
 from strokes.damage import Damaged, Other, Traces, faults
 from strokes.identify import identify
@@ -54,6 +54,15 @@ class OtherHand:
 
 
 @dataclass(frozen=True)
+class Flip:
+    """One change of formed ink: whether the check now refuses it, and whether the table still accepts it."""
+
+    change: str
+    flipped: bool
+    accepted: bool
+
+
+@dataclass(frozen=True)
 class Trial:
     """All that is counted of one sample. `refused` is why the table does not accept it; empty if it does."""
 
@@ -67,7 +76,7 @@ class Trial:
     seen: tuple[Seen, ...] = ()
     told: tuple[Told, ...] = ()
     hands: tuple[OtherHand, ...] = ()
-    flips: tuple[tuple[str, bool], ...] = ()
+    flips: tuple[Flip, ...] = ()
 
 
 def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False) -> Trial:
@@ -141,8 +150,11 @@ def _findings(traces: Traces, letter: Letter, hand: Hand) -> list[Finding]:
     return [one for one in report.findings if one.kind in (Kind.DIRECTION, Kind.ORDER, Kind.START)]
 
 
-def _flips(sample: Sample, letter: Letter) -> list[tuple[str, bool]]:
+def _flips(sample: Sample, letter: Letter) -> list[Flip]:
     unit = x_height(sample.letter, sample.traces)
     given = Given(sample, unit, np.random.default_rng(sample.number))
     changed = [(one.name, one.change(given)) for one in CHANGES]
-    return [(name, not check(Ink.from_arrays(traces), letter).formed) for name, traces in changed]
+    return [
+        Flip(name, not check(Ink.from_arrays(traces), letter).formed, acceptable(sample.letter, traces))
+        for name, traces in changed
+    ]

@@ -154,11 +154,12 @@ def test_the_command_prints_json_and_draws_sheets(
     tmp_path: Path, steady_hand: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     sheets = tmp_path / "sheets"
-    options = ["--ink", str(steady_hand), "--json", "--processes", "1", "--deep", "0", "--sheet", str(sheets)]
+    options = ["--ink", str(steady_hand), "--json", "--processes", "1", "--deep", "2"]
 
-    assert main(options) == 0
+    assert main([*options, "--sheet", str(sheets), "--plots", str(sheets)]) == 0
     printed = capsys.readouterr()
     assert json.loads(printed.out)["samples"] == 18
+    assert {"roc-shape.png", "roc-backwards.png"} <= {path.name for path in sheets.iterdir()}
     for path in sheets.iterdir():
         assert path.read_bytes().startswith(b"\x89PNG")
 

@@ -1,0 +1,77 @@
+"""What a tolerance lets through is measured on both sides of it, and drawn."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from strokes import Alphabet, Kind, Tolerances
+from strokes.amounts import MEASURES, Amounts, gathered, measured
+from strokes.hand import Fault, write
+from strokes.labelled import Sample
+from strokes.roc import draw_roc
+
+ALPHABET = Alphabet.load()
+
+
+def sample(letter: str, fault: Fault | None = None) -> Sample:
+    ink = write(ALPHABET[letter], fault=fault, seed=1)
+    return Sample(0, letter, "w0", tuple(trace.points for trace in ink.traces))
+
+
+def rows(letter: str) -> dict[str, tuple[float, float]]:
+    other = ("m", sample("m").traces)
+    return {name: (good, bad) for name, good, bad in measured(sample(letter), ALPHABET, other)}
+
+
+@pytest.mark.parametrize(
+    ("name", "letter"),
+    [("start", "c"), ("backwards", "l"), ("closure", "o"), ("dot", "i"), ("shape", "v"), ("reversal", "e")],
+)
+def test_damage_measures_worse_than_good_ink(name: str, letter: str) -> None:
+    good, bad = rows(letter)[name]
+    measure = next(one for one in MEASURES if one.name == name)
+
+    assert (bad < good) if measure.least else (bad > good)
+
+
+def test_a_good_start_is_measured_below_its_limit() -> None:
+    """A finding bears its amount past its limit only; the limit is out of the way here."""
+    good, _ = rows("c")["start"]
+
+    assert 0 < good < Tolerances().start
+
+
+def test_a_fault_that_does_not_apply_is_not_measured() -> None:
+    assert "closure" not in rows("c")
+    assert "dot" not in rows("t")
+
+
+def test_ink_that_the_table_does_not_accept_is_not_measured() -> None:
+    assert measured(sample("l", Fault(Kind.DIRECTION)), ALPHABET, None) == []
+
+
+def test_shares_past_a_limit() -> None:
+    start = next(one for one in MEASURES if one.name == "start")
+    letter = next(one for one in MEASURES if one.name == "letter")
+    good, bad = np.array([0.1, 0.2, 0.3, 0.5]), np.array([0.4, 0.6])
+
+    assert Amounts(start, good, bad).refused(0.35) == (0.25, 1.0)
+    assert Amounts(letter, good, np.array([np.inf, 0.2])).refused(0.25) == (0.5, 0.5)
+    assert Amounts(start, good[:0], bad).refused(0.35) == (0.0, 1.0)
+
+
+def test_every_measure_names_a_tolerance() -> None:
+    assert all(hasattr(Tolerances(), one.name) for one in MEASURES)
+    assert all(hasattr(Tolerances(), limit) for one in MEASURES for limit in one.limits)
+
+
+def test_each_tolerance_with_ink_is_drawn(tmp_path: Path) -> None:
+    every = gathered(measured(sample("o"), ALPHABET, ("m", sample("m").traces)))
+    paths = draw_roc(every, {"as shipped": Tolerances(), "wider": Tolerances(start=0.6)}, tmp_path)
+
+    assert {path.name for path in paths} >= {"roc-start.png", "roc-closure.png", "roc-letter.png"}
+    assert "roc-dot.png" not in {path.name for path in paths}
+    assert all(path.read_bytes().startswith(b"\x89PNG") for path in paths)

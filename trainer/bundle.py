@@ -1,4 +1,4 @@
-"""Files of a stranger that come together, in a zip or a folder: only those that are asked for, bounded.
+"""Files of a stranger that come together, in a zip or from a folder: only those that are asked for, bounded.
 
 Nothing is unpacked to the disk. An entry that nobody asks for is never read, whatever it holds.
 """
@@ -8,8 +8,9 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
-from collections.abc import Collection, Mapping
-from pathlib import Path, PurePosixPath
+from collections.abc import Collection, Sequence
+from pathlib import PurePosixPath
+from typing import IO
 
 from trainer.errors import RosterError
 
@@ -51,34 +52,29 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
 
 
-def from_folder(folder: Path, wanted: Collection[str]) -> dict[str, bytes]:
-    """The wanted files of a folder by name; those not in it are left out. Raises RosterError."""
-    try:
-        if not folder.is_dir():
-            raise RosterError(f"{folder}: must be a folder or a zip, and it is neither")
-        found = {}
-        for base in sorted(wanted):
-            path = folder / base
-            if path.is_file():
-                with path.open("rb") as file:
-                    found[base] = _small_enough(file.read(LARGEST_FILE + 1), base)
-        return found
-    except OSError as error:
-        raise RosterError(f"{folder}: cannot be read: {error.strerror or error}") from error
+def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]], wanted: Collection[str]) -> dict[str, bytes]:
+    """The wanted files among those handed in: a zip alone, or a folder's files. No other file is read.
 
-
-def from_uploads(uploads: Mapping[str, bytes], wanted: Collection[str]) -> dict[str, bytes]:
-    """The wanted files among those handed in: a single zip, or the files themselves. Raises RosterError."""
-    zips = [name for name, content in uploads.items() if is_zip(content)]
-    if len(uploads) == 1 and zips:
-        return from_zip(uploads[zips[0]], wanted, name=zips[0])
-    if zips:
-        raise RosterError(f"{zips[0]}: must be handed in alone, and {len(uploads)} files came together")
-    return {
-        base: _small_enough(content, base)
-        for name, content in uploads.items()
-        if (base := PurePosixPath(name.replace("\\", "/")).name) in wanted
-    }
+    Raises RosterError for a wanted file that comes twice, is too large, or hides in a zip beside others.
+    """
+    if len(uploads) == 1:
+        name, file = uploads[0]
+        content = file.read()
+        if is_zip(content):
+            return from_zip(content, wanted, name=name)
+        uploads = [(name, io.BytesIO(content))]
+    found: dict[str, bytes] = {}
+    for name, file in uploads:
+        base = PurePosixPath(name.replace("\\", "/")).name
+        if base.lower().endswith(".zip"):
+            raise RosterError(
+                f"{name}: a zip must be handed in alone, and {len(uploads)} files came together"
+            )
+        if base in found:
+            raise RosterError(f"{name}: {base} must be handed in once, and it came twice")
+        if base in wanted:
+            found[base] = _small_enough(file.read(LARGEST_FILE + 1), name)
+    return found
 
 
 def _entries(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:

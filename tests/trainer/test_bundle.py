@@ -1,6 +1,7 @@
 """Zips and folders of strangers: the wanted files come out, and a zip made to do harm does none."""
 
 import io
+import re
 import struct
 import warnings
 import zipfile
@@ -94,7 +95,7 @@ def test_a_file_that_is_too_large_is_refused(monkeypatch):
 
     refused(zipped({"users.csv": b"01234567890"}), "at most")
     with pytest.raises(RosterError, match="at most"):
-        bundle.from_uploads({"users.csv": b"01234567890"}, WANTED)
+        bundle.from_uploads(handed({"users.csv": b"01234567890"}), WANTED)
 
 
 def test_a_zip_that_lies_about_a_size_yields_no_more_than_it_says():
@@ -144,27 +145,40 @@ def test_a_damaged_zip_gives_its_files_or_our_own_error(at, damage):
     assert set(found) <= set(WANTED)
 
 
-# Folders and uploads
+# What is handed in
 
 
-def test_a_folder_gives_its_wanted_files(tmp_path):
-    (tmp_path / "users.csv").write_bytes(b"a,b\r\n")
-    (tmp_path / "demographics.csv").write_bytes(b"x")
-
-    assert bundle.from_folder(tmp_path, WANTED) == {"users.csv": b"a,b\r\n"}
+def handed(files):
+    return [(name, io.BytesIO(content)) for name, content in files.items()]
 
 
-def test_what_is_no_folder_is_told(tmp_path):
-    with pytest.raises(RosterError, match="must be a folder or a zip"):
-        bundle.from_folder(tmp_path / "nowhere", WANTED)
+def test_handed_in_is_a_zip_alone_or_the_files_of_a_folder():
+    assert bundle.from_uploads(handed({"export.zip": zipped(GOOD)}), WANTED) == GOOD
+    assert bundle.from_uploads(handed(GOOD), WANTED) == GOOD
+    assert bundle.from_uploads(handed({"export/users.csv": b"a", "export\\classes.csv": b"b"}), WANTED) == {
+        "users.csv": b"a",
+        "classes.csv": b"b",
+    }
+    assert bundle.from_uploads(handed({"users.csv": b"a"}), WANTED) == {"users.csv": b"a"}
 
 
-def test_handed_in_is_a_zip_alone_or_the_files_themselves():
-    assert bundle.from_uploads({"export.zip": zipped(GOOD)}, WANTED) == GOOD
-    assert bundle.from_uploads(GOOD | {"demographics.csv": b"x"}, WANTED) == GOOD
-    assert bundle.from_uploads({"export/users.csv": b"a"}, WANTED) == {"users.csv": b"a"}
+def test_a_file_of_the_folder_that_is_not_wanted_is_not_read():
+    shut = io.BytesIO(b"birth dates")
+    shut.close()
+
+    assert bundle.from_uploads([*handed(GOOD), ("demographics.csv", shut)], WANTED) == GOOD
 
 
-def test_a_zip_among_other_files_is_told():
-    with pytest.raises(RosterError, match=r"export.zip: must be handed in alone, and 2 files"):
-        bundle.from_uploads({"export.zip": zipped(GOOD), "users.csv": b""}, WANTED)
+@pytest.mark.parametrize(
+    ("files", "reason"),
+    [
+        (
+            {"export.zip": b"", "users.csv": b""},
+            "export.zip: a zip must be handed in alone, and 2 files came",
+        ),
+        ({"new/users.csv": b"", "old/users.csv": b""}, "old/users.csv: users.csv must be handed in once"),
+    ],
+)
+def test_a_folder_that_is_not_clear_is_told(files, reason):
+    with pytest.raises(RosterError, match=re.escape(reason)):
+        bundle.from_uploads(handed(files), WANTED)

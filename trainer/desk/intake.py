@@ -10,6 +10,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
+from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
@@ -56,12 +57,12 @@ def hand_in() -> tuple[str, int] | Response:
     try:
         if not files:
             raise RosterError(text("roster.no_file"))
-        uploads = {str(file.filename): file.read() for file in files}
+        uploads = [(str(file.filename), file.stream) for file in files]
         read = oneroster.parse(bundle.from_uploads(uploads, oneroster.FILES))
     except RosterError as error:
         said = str(error).rstrip(".") + "."
         return render_template("classlist/handin.html", wrong=said, faults=error.faults), 422
-    source = ", ".join(uploads)[:80]
+    source = str(files[0].filename)[:80] if len(files) == 1 else text("roster.files_together")
     waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, source, read)
     session[SLOT] = waiting
     return redirect(url_for("classlist.intake.look", token=waiting.token), 303)
@@ -99,12 +100,8 @@ def decide(token: str) -> Response:
     what = request.form.get("do")
     if what == "drop":
         return _drop()
-    again = url_for(
-        "classlist.intake.look",
-        token=token,
-        looked=1,
-        **{"class": request.form.getlist("class"), "same": request.form.getlist("same")},
-    )
+    choice: dict[str, Any] = {name: request.form.getlist(name) for name in ("class", "same")}
+    again = url_for("classlist.intake.look", token=token, looked=1, **choice)
     found = _changes(waiting.roster, _classes(waiting.roster))
     if what != "take":
         return redirect(again, 303)

@@ -42,7 +42,7 @@ def alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
 def alphabet_of(chosen: Namespace, record: Record, group: str, loaded: dict[Path, Alphabet]) -> Alphabet:
     """The alphabet of --alphabet, else the one that the group uses; `loaded` keeps those that were read."""
     from strokes.letterfile import load_alphabet
-    from trainer.ownletters import alphabets, setting, used
+    from trainer.alphabets import alphabets, setting, used
 
     folder: Path | None = chosen.alphabet
     if folder is None:

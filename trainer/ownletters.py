@@ -1,4 +1,4 @@
-"""The teacher's own letters: which alphabets there are, a copy of the shipped one, and a cue changed in it.
+"""The teacher's own letters: a copy of the shipped alphabet, and a cue changed in it.
 
 The shipped alphabet is never written to. A changed file takes the place of the old one at once or not at
 all, and keeps every byte that is not the cue: what an editor left in it is the teacher's.
@@ -18,43 +18,11 @@ from xml.sax.saxutils import escape
 from strokes.errors import LetterError
 from strokes.letterfile import SHIPPED, load_alphabet, load_letter
 from strokes.lettersvg import LONGEST_CUE, letter_name
+from trainer.alphabets import PRINT
 from trainer.errors import PlaceError
-
-PRINT = "print"
-"""The name of the shipped alphabet; no folder of the teacher's can take it."""
 
 _SVG = "http://www.w3.org/2000/svg"
 _BOM = b"\xef\xbb\xbf"
-
-
-def alphabets(own: Path) -> dict[str, Path]:
-    """The alphabets that a group may use, by the name that is kept for it: the shipped one first.
-
-    `own` is the teacher's folder: it may be an alphabet itself, and each folder in it may be one more.
-    Whether they can be read is not asked here.
-    """
-    found = {PRINT: SHIPPED / PRINT}
-    inside = sorted(entry for entry in own.iterdir() if entry.is_dir()) if own.is_dir() else []
-    for folder in (own, *inside):
-        if folder.name not in found and any(folder.glob("*.svg")):
-            found[folder.name] = folder
-    return found
-
-
-def setting(group: str) -> str:
-    """The name under which the record keeps the alphabet of a group."""
-    return f"alphabet:{group}"
-
-
-def used(own: Path, kept: str | None) -> str:
-    """The name of the alphabet a group uses when the record keeps `kept` for it.
-
-    One that is no longer there counts as no choice, and without a choice the teacher's own comes first.
-    """
-    there = alphabets(own)
-    if kept in there:
-        return kept
-    return own.name if own.name in there else PRINT
 
 
 def copy_shipped(folder: Path) -> None:

@@ -80,36 +80,6 @@ def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
-# --- which alphabets there are
-
-
-def test_the_shipped_alphabet_is_always_there(tmp_path):
-    assert ownletters.alphabets(tmp_path / "none") == {"print": SHIPPED / "print"}
-
-
-def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
-    for name in ("second", "print", "empty"):
-        (own / name).mkdir()
-    for name in ("second", "print"):
-        (own / name / "i.svg").write_text(DRAWN)
-
-    found = ownletters.alphabets(own)
-
-    assert found == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
-
-
-@pytest.mark.parametrize(
-    ("kept", "used"), [("print", "print"), ("letters", "letters"), (None, "letters"), ("gone", "letters")]
-)
-def test_without_a_choice_the_teachers_own_alphabet_is_used(own, kept, used):
-    assert ownletters.used(own, kept) == used
-
-
-@pytest.mark.parametrize("kept", [None, "print", "letters", "../.."])
-def test_without_an_alphabet_of_her_own_it_is_the_shipped_one(tmp_path, kept):
-    assert ownletters.used(tmp_path / "letters", kept) == "print"
-
-
 # --- a cue changed
 
 

@@ -14,8 +14,9 @@ from strokes.errors import LetterError, LetterFileError
 from strokes.letter import Alphabet, Family, Formation
 from strokes.letterfile import faults
 from strokes.lettersvg import LONGEST_CUE
-from trainer import ownletters
-from trainer.desk.desk import alphabet_in, desk
+from trainer import alphabets, ownletters
+from trainer.alphabets import alphabet_in
+from trainer.desk.desk import desk
 from trainer.desk.drawn import letter_svg
 from trainer.errors import PlaceError
 from trainer.texts import text
@@ -39,7 +40,7 @@ class Choice:
     @property
     def shipped(self) -> bool:
         """Whether it came with the program and is never changed."""
-        return self.name == ownletters.PRINT
+        return self.name == alphabets.PRINT
 
     @property
     def label(self) -> str:
@@ -74,7 +75,7 @@ def use() -> Answer:
     if choice.fault:
         wrong = text("alphabet.use.unreadable", alphabet=choice.name, fault=choice.fault)
         return _list_page(shown, wrong=wrong), 400
-    desk().record.set_setting(ownletters.setting(group), name)
+    desk().record.set_setting(alphabets.setting(group), name)
     flash(text("alphabet.use.saved", group=group, alphabet=choice.label))
     return redirect(url_for("alphabet.show", alphabet=shown), 303)
 
@@ -159,7 +160,7 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
 def _choices() -> list[Choice]:
     return [
         Choice(name, folder, _fault(folder))
-        for name, folder in ownletters.alphabets(desk().letters_folder).items()
+        for name, folder in alphabets.alphabets(desk().letters_folder).items()
     ]
 
 
@@ -173,8 +174,8 @@ def _fault(folder: Path) -> str:
 
 
 def _used(group: str) -> str:
-    kept = desk().record.setting(ownletters.setting(group))
-    return ownletters.used(desk().letters_folder, kept)
+    kept = desk().record.setting(alphabets.setting(group))
+    return alphabets.used(desk().letters_folder, kept)
 
 
 def _chosen(choices: list[Choice], name: str) -> Choice:

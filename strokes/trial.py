@@ -80,7 +80,7 @@ class Trial:
 
 
 def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False) -> Trial:
-    """Everything about one sample; with `deep` the changes and the other hand too, for accepted ink."""
+    """Everything about one sample; with `deep` what is not counted, the changes and the other hand, too."""
     letter = alphabet[sample.letter]
     ink = sample.ink
     report = check(ink, letter)
@@ -98,7 +98,11 @@ def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool
             Seen(one.kind, one.wrong, not one.skipped and one.agrees(report.findings), one.skipped)
             for one in observe(sample.letter, sample.traces)
         ),
-        tuple(_told(one, ink, letter, report) for one in faults(sample.letter, sample.traces, other))
+        tuple(
+            _told(one, ink, letter, report)
+            for one in faults(sample.letter, sample.traces, other)
+            if one.counted or deep
+        )
         if accepted
         else (),
         tuple(_hands(sample, letter)) if accepted and deep else (),
@@ -109,11 +113,12 @@ def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool
 def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told:
     if damaged.skipped:
         return Told(damaged.fault, skipped=damaged.skipped)
-    before = check(ink, letter, guide=damaged.guide) if damaged.guide else untouched
     after = check(Ink.from_arrays(damaged.traces), letter, guide=damaged.guide)
+    told = damaged.told(after.findings)
+    before = check(ink, letter, guide=damaged.guide) if told and damaged.guide else untouched
     return Told(
         damaged.fault,
-        damaged.told(after.findings),
+        told,
         not damaged.told(before.findings),
         not after.formed or not after.looks,
         tuple(sorted(after.kinds)),

@@ -45,7 +45,7 @@ def test_a_steady_hand_is_agreed_with_accepted_and_named(steady_hand: Path) -> N
 
 
 def test_faults_are_counted_where_they_apply(steady_hand: Path) -> None:
-    results = figures(steady_hand)
+    results = figures(steady_hand, deep=100)
 
     assert results.faults["backwards"].tries == 18
     assert results.faults["opened loop"].tries == 4

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Thread
+from typing import TYPE_CHECKING
 
 import pytest
 from argon2 import PasswordHasher
@@ -15,8 +18,13 @@ from trainer import places
 from trainer.demo import fill
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
+from trainer.desk.door import Service
 from trainer.desk.passphrase import SETTING
 from trainer.record import Record
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser as Chromium
+    from playwright.sync_api import Page
 
 HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
 """A hash that is quick to check; the desk's own ones are slow on purpose."""
@@ -68,3 +76,47 @@ def client(stranger: Browser) -> Browser:
     answer = stranger.post("/login", data={"passphrase": PASSPHRASE})
     assert answer.status_code == 303
     return stranger
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Chromium]:
+    """Debian's Chromium, or the same by another name; skips where there is none."""
+    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    if program is None:
+        pytest.skip("there is no Chromium on this machine")
+    from playwright.sync_api import sync_playwright
+
+    # Its sandbox refuses to start for root, as whom continuous integration may run.
+    options = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=program, args=options)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def address(record: Record, tmp_path: Path) -> Iterator[str]:
+    """Where the desk over this test's record is served, as `trainer desk` serves it."""
+    service = Service.open(Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY))
+    serving = Thread(target=service.run, daemon=True)
+    serving.start()
+    yield service.address
+    service.close()
+    serving.join(timeout=10)
+
+
+@pytest.fixture
+def window(chromium: Chromium, address: str) -> Iterator[Page]:
+    """A browser window at the desk, with the passphrase given; nothing may go wrong in it unseen."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 900}, base_url=address)
+    page = context.new_page()
+    trouble: list[str] = []
+    page.on("console", lambda said: trouble.append(said.text) if said.type in ("error", "warning") else None)
+    page.on("pageerror", lambda error: trouble.append(str(error)))
+    page.on("request", lambda asked: None if asked.url.startswith(address) else trouble.append(asked.url))
+    page.goto("/")
+    page.get_by_label("Passphrase").fill(PASSPHRASE)
+    page.get_by_role("button", name="Open").click()
+    yield page
+    context.close()
+    assert trouble == []

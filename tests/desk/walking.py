@@ -19,7 +19,7 @@ EACH = 3
 LEADS = (("a", "href"), ("link", "href"), ("img", "src"), ("script", "src"))
 
 
-def walk(app: Flask, client: Browser) -> Iterator[tuple[str, TestResponse]]:
+def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str, TestResponse]]:
     """Go from the first page to whatever it leads to, and on; gives each address with its answer."""
     adapter = app.url_map.bind("localhost")
     waiting, seen, gone = ["/"], {"/"}, Counter[str]()
@@ -32,7 +32,7 @@ def walk(app: Flask, client: Browser) -> Iterator[tuple[str, TestResponse]]:
         # Each style sheet and picture is an address of its own; of other rules some are enough.
         kind = f"{rule} {values.get('filename', '')}"
         gone[kind] += 1
-        if gone[kind] > EACH:
+        if gone[kind] > each:
             continue
         with client.get(address) as answer:
             yield address, answer

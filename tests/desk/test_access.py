@@ -1,0 +1,120 @@
+"""WCAG 2.2 AA on every page, by axe-core in Chromium, and what axe-core does not see."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from flask import Flask
+
+from tests.desk.visitor import Browser
+from tests.desk.walking import walk
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser as Chromium
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+WIDTHS = [1280, 820]
+
+
+def addresses(app: Flask, client: Browser) -> list[str]:
+    """A page of every kind."""
+    return [path for path, answer in walk(app, client, each=1) if answer.mimetype == "text/html"]
+
+
+def violations(page: Page) -> list[str]:
+    """What axe-core finds on the page that is open: the rule, and where."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
+    found: dict[str, Any] = axe.Axe().run(page, options={"runOnly": RULES}).response
+    assert len(found["passes"]) > 10, "axe-core has not looked at anything"
+    return [
+        f"{rule['id']}: {node['target']} {node['failureSummary']}"
+        for rule in found["violations"]
+        for node in rule["nodes"]
+    ]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_no_page_breaks_a_rule_of_access(window: Page, app: Flask, client: Browser, width: int) -> None:
+    window.set_viewport_size({"width": width, "height": 900})
+    visited = addresses(app, client)
+    broken = {}
+    for path in visited:
+        window.goto(path)
+        if found := violations(window):
+            broken[path] = found
+
+    assert len(visited) >= 12
+    assert broken == {}
+
+
+def test_the_pages_before_the_desk_break_no_rule_of_access(chromium: Chromium, address: str) -> None:
+    page = chromium.new_page(base_url=address)
+    for path in ("/login", "/first"):
+        page.goto(path)
+        assert violations(page) == []
+    page.close()
+
+
+def test_axe_is_able_to_find_something(window: Page) -> None:
+    """The check above can fail."""
+    window.goto("/settings")
+    window.evaluate("document.querySelector('label').remove()")
+
+    assert any("label" in found for found in violations(window))
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_no_page_is_wider_than_its_window(window: Page, app: Flask, client: Browser, width: int) -> None:
+    """A wide table scrolls in a box of its own."""
+    window.set_viewport_size({"width": width, "height": 900})
+    too_wide = []
+    for path in addresses(app, client):
+        window.goto(path)
+        if window.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            too_wide.append(path)
+
+    assert too_wide == []
+
+
+FOCUSED = """() => {
+    const one = document.activeElement, look = getComputedStyle(one), {width} = one.getBoundingClientRect();
+    const {top, bottom, left, right} = one.getBoundingClientRect();
+    const said = one.tagName + ' ' + (one.textContent.trim() || one.name || one.id).slice(0, 40);
+    const ring = parseFloat(look.outlineWidth) >= 2 && look.outlineStyle !== 'none';
+    const seen = width > 0 && bottom > 0 && top < innerHeight && right > 0 && left < innerWidth;
+    return [said, one === document.body, ring, seen];
+}"""
+
+
+def test_everything_is_reached_by_the_keyboard_and_seen_when_it_is(
+    window: Page, app: Flask, client: Browser
+) -> None:
+    unseen = []
+    for path in addresses(app, client):
+        window.goto(path)
+        window.evaluate("document.activeElement.blur()")
+        window.keyboard.press("Tab")
+        reached = 0
+        for _ in range(40):
+            said, left, ring, seen = window.evaluate(FOCUSED)
+            if left:
+                break
+            reached += 1
+            if not (ring and seen):
+                unseen.append(f"{path}: {said}")
+            window.keyboard.press("Tab")
+        assert reached > 8, path
+
+    assert unseen == []
+
+
+def test_the_way_past_the_navigation_comes_first(window: Page) -> None:
+    window.goto("/class")
+    window.keyboard.press("Tab")
+    window.keyboard.press("Enter")
+
+    assert window.evaluate("document.activeElement.id") == "main"

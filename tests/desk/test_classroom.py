@@ -160,7 +160,7 @@ ROWS = [
         ("", False, "abel Brida Cosmo Dalia"),
         ("name", True, "Dalia Cosmo Brida abel"),
         ("group", False, "Brida Cosmo Dalia abel"),
-        ("group", True, "abel Dalia Cosmo Brida"),
+        ("group", True, "abel Brida Cosmo Dalia"),
         ("b", False, "Cosmo abel Brida Dalia"),
         ("b", True, "abel Cosmo Brida Dalia"),
         ("?", False, "abel Brida Cosmo Dalia"),

@@ -132,15 +132,15 @@ def cell(line: Line, by: str) -> Cell:
 
 
 def ordered(rows: Sequence[Row], sort: str, *, down: bool) -> list[Row]:
-    """The rows by name, by group, or by a letter: the lowest share first, who has too few tries last.
+    """The rows by name, by group, or by a letter: the lowest share first.
 
-    `down` turns the order round; pupils with too few tries stay last.
+    `down` turns the order round; pupils with too few tries at the letter stay last.
     """
-    named = sorted(rows, key=lambda row: row.pupil.name.casefold(), reverse=down and len(sort) != 1)
+    named = sorted(rows, key=lambda row: row.pupil.name.casefold())
+    if sort in ("", "name"):
+        return named[::-1] if down else named
     if sort == "group":
         return sorted(named, key=lambda row: row.pupil.group, reverse=down)
-    if len(sort) != 1:
-        return named
     none = Cell(0, 0)
     known = [row for row in named if row.cells.get(sort, none).likely]
     known.sort(key=lambda row: row.cells[sort].good / row.cells[sort].tries, reverse=down)

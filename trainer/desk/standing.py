@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from markupsafe import Markup
 
+from trainer import theme
 from trainer.summary import Line, Summary
 from trainer.tries import ENOUGH
 
@@ -39,12 +40,12 @@ def level(good: int, tries: int) -> Level:
     return Level.PARTLY if good >= PARTLY * tries else Level.SELDOM
 
 
-_RING = '<circle cx="8" cy="8" r="6" fill="none" stroke="#1F1F1F" stroke-width="1.8"/>'
+_RING = f'<circle cx="8" cy="8" r="6" fill="none" stroke="{theme.TEXT}" stroke-width="1.8"/>'
 _SHAPES = {
-    Level.MOSTLY: '<circle cx="8" cy="8" r="6.9" fill="#0072B2"/>',
-    Level.PARTLY: f'{_RING}<path d="M8 2a6 6 0 0 0 0 12z" fill="#0072B2"/>',
+    Level.MOSTLY: f'<circle cx="8" cy="8" r="6.9" fill="{theme.BLUE}"/>',
+    Level.PARTLY: f'{_RING}<path d="M8 2a6 6 0 0 0 0 12z" fill="{theme.BLUE}"/>',
     Level.SELDOM: _RING,
-    Level.FEW: '<path d="M4 8h8" stroke="#5A574F" stroke-width="2" stroke-linecap="round"/>',
+    Level.FEW: f'<path d="M4 8h8" stroke="{theme.QUIET}" stroke-width="2" stroke-linecap="round"/>',
     Level.NONE: "",
 }
 

@@ -19,13 +19,11 @@ if TYPE_CHECKING:
     from trainer.attempt import Pupil
     from trainer.record import Record
 
-DECIMALS = 4
-"""The record keeps ink to a ten-thousandth of an x-height and of a second."""
-
 
 def export_ink(chosen: Namespace) -> int:
     """Write the kept ink of the record, of one pupil or of one letter, as InkML."""
     from strokes.inkmlwriter import written
+    from trainer.packing import DECIMALS
 
     since = choices.day(chosen.since)
     with choices.record(chosen) as record:

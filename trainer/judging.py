@@ -75,12 +75,14 @@ class Judging:
             recount(connection, cells_of(connection, list(present)))
         return len(present)
 
-    def past_verdicts(self, attempt: int) -> tuple[PastVerdict, ...]:
-        """The verdicts that newer checks have replaced, oldest first."""
-        past = tables.past_verdict
-        query = select(past).where(past.c.attempt == attempt).order_by(past.c.at, past.c.id)
+    def past_verdicts(self, pupil: int) -> dict[int, tuple[PastVerdict, ...]]:
+        """The verdicts that newer checks have replaced, oldest first, by the number of the attempt."""
+        past, attempt = tables.past_verdict, tables.attempt
+        query = select(past).join(attempt).where(attempt.c.pupil == pupil)
         with self._database.reading() as connection:
-            return tuple(map(rows.past_from, connection.execute(query)))
+            found = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
+        by_attempt = groupby(found, lambda row: row.attempt)
+        return {number: tuple(map(rows.past_from, replaced)) for number, replaced in by_attempt}
 
 
 def _check_judged(connection: Connection, attempt: int) -> None:

@@ -23,6 +23,8 @@ from strokes.ink import Ink, Trace
 from strokes.polyline import Floats
 
 UNIT = 1e-4
+DECIMALS = 4
+"""What a number of this ink has, written out."""
 
 
 def pack(ink: Ink, later: Sequence[int] | None = None) -> bytes:

@@ -1,13 +1,17 @@
 import sqlite3
+from contextlib import closing
 from datetime import datetime
 
 import pytest
 from sqlalchemy import inspect
 
+from tests.trainer.reckoning import summarize
+from tests.trainer.test_tallying import rows
 from trainer import tables
 from trainer.database import Database
 from trainer.errors import RecordError
 from trainer.migrations import FIRST, MIGRATIONS, NOTES, Migration, applied, migrate
+from trainer.record import Record
 
 
 def test_the_migrated_tables_are_those_the_record_uses(tmp_path):
@@ -78,6 +82,39 @@ def test_a_step_that_fails_half_way_leaves_nothing_behind(tmp_path):
         assert set(applied(connection)) == {step.name for step in MIGRATIONS}
         assert "half" not in inspect(connection).get_table_names()
     database.close()
+
+
+def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
+    """What a record of the first version holds comes out as if it had been kept by today's."""
+    file = tmp_path / "record.sqlite"
+    with closing(sqlite3.connect(file)) as old:
+        for statement in FIRST.statements:
+            old.execute(statement.format(id="INTEGER PRIMARY KEY", bytes="BLOB"))
+        old.execute(f"INSERT INTO {NOTES} VALUES (?, '2026-09-01T00:00:00.000000Z')", [FIRST.name])
+        old.execute("INSERT INTO setting VALUES ('keep_ink_days', '30000')")
+        old.execute("INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', 0)")
+        for number in range(1, 41):
+            at = f"2026-09-{number % 9 + 10}T{number % 24:02}:30:00.000000Z"
+            judged = ("taught", number % 3 > 0, number % 2 > 0) if number % 7 else (None, None, None)
+            row = (number, 1, "bd"[number % 2], ("trace", "copy", "recall")[number % 3], at, number % 7 > 0)
+            old.execute("INSERT INTO attempt VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, NULL)", row + judged)
+            if number % 7 and not number % 3:
+                kind, other = ("letter", "q") if number % 2 else ("start", None)
+                found = (number, 0, kind, other, number % 5 == 0)
+                old.execute(
+                    "INSERT INTO finding VALUES (?, ?, ?, 1, 0, 0, 0, NULL, NULL, NULL, NULL, '', ?, ?)",
+                    found,
+                )
+        old.commit()
+    with Record.open(file) as record:
+        before = rows(record)
+        record.recount()
+        assert rows(record) == before
+        attempts = list(record.attempts())
+        assert record.keep_ink_days == 30000
+        assert record.summary() == summarize(attempts, record.pupils())
+    assert len(attempts) == 40
+    assert {kept.checks for kept in attempts} == {""}
 
 
 def test_names_of_steps_are_all_different():

@@ -14,9 +14,9 @@ from strokes.report import Finding, Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer import database, rows
-from trainer.attempt import CARDS, Attempt, Step, Verdict
+from trainer.attempt import CARDS, Attempt, Overruling, PastVerdict, Step, Verdict
 from trainer.packing import pack
-from trainer.record import BusyError, PupilError, Record, RecordError
+from trainer.record import BusyError, Holdings, PupilError, Record, RecordError, RemarkError
 
 
 @pytest.fixture
@@ -81,6 +81,66 @@ def test_a_pupil_who_cannot_be_added_changes_nothing(record, name, options, reas
     assert [pupil.name for pupil in record.pupils()] == ["Abel"]
 
 
+def test_a_pupil_is_renamed_and_keeps_the_rest(record):
+    abel, nella = record.add_pupil("Abel", group="Quay"), record.add_pupil("Nella", group="Quay")
+    record.rename_pupil(nella.id, " Nell ")
+    record.rename_pupil(nella.id, "NELL")  # the own name in capitals is not taken
+
+    assert record.pupil(nella.id) == replace(nella, name="NELL")
+    with pytest.raises(PupilError, match="Quay already has a pupil named abel"):
+        record.rename_pupil(nella.id, "abel")
+    with pytest.raises(PupilError, match="1 to 40 letters"):
+        record.rename_pupil(nella.id, "")
+    with pytest.raises(PupilError, match="no pupil with the number 99"):
+        record.rename_pupil(99, "Cosmo")
+    assert record.pupil(abel.id) == abel
+
+
+def test_a_pupil_who_moves_keeps_the_card_or_gets_the_first_free_one(record):
+    abel, gesa = record.add_pupil("Abel", group="Quay", card=3), record.add_pupil("Gesa", group="Slipway")
+    record.add_pupil("Hamid", group="Slipway", card=3)
+    record.move_pupil(gesa.id, "Quay")
+    assert (record.pupil(gesa.id).group, record.pupil(gesa.id).card) == ("Quay", gesa.card)
+
+    record.move_pupil(abel.id, "Slipway")
+    assert (record.pupil(abel.id).group, record.pupil(abel.id).card) == ("Slipway", 1)
+
+
+def test_nobody_moves_to_where_the_name_is_taken(record):
+    abel = record.add_pupil("Abel", group="Quay")
+    record.archive_pupil(record.add_pupil("ABEL", group="Slipway").id)
+
+    with pytest.raises(PupilError, match="Slipway already has a pupil named Abel"):
+        record.move_pupil(abel.id, "Slipway")
+    assert record.pupil(abel.id) == abel
+
+
+def test_hand_and_card_are_set(record):
+    abel, nella = record.add_pupil("Abel", card=1), record.add_pupil("Nella", card=2)
+    record.set_hand(nella.id, "left")
+    record.set_card(nella.id, 9)
+    assert record.pupil(nella.id) == replace(nella, hand="left", card=9)
+
+    record.set_hand(nella.id, None)
+    with pytest.raises(PupilError, match="card 1 belongs to Abel"):
+        record.set_card(nella.id, abel.card)
+    assert record.pupil(nella.id) == replace(nella, card=9)
+
+
+def test_an_archived_pupil_is_hidden_and_comes_back_with_everything(record):
+    nella = record.add_pupil("Nella", group="Quay")
+    record.keep(attempt(nella.id, "b"))
+    record.archive_pupil(nella.id)
+
+    assert record.pupils() == ()
+    assert record.summary().tries == 0
+    assert record.summary(pupil=nella.id).tries == 1
+    assert record.groups(archived=False) == ()
+    record.archive_pupil(nella.id, False)
+    assert record.pupils() == (nella,)
+    assert record.summary().tries == 1
+
+
 # Plans
 
 
@@ -92,6 +152,60 @@ def test_a_plan_is_kept_in_its_order_and_each_letter_once(record):
     record.set_plan("Quay", [])
     assert record.plan("Quay") == ()
     assert record.plan("Slipway") == ("e",)
+
+
+def test_a_pupils_own_plan_comes_before_the_groups(record):
+    nella, abel = record.add_pupil("Nella", group="Quay"), record.add_pupil("Abel", group="Quay")
+    record.set_plan("Quay", ["n", "m"])
+    record.set_plan("Quay", ["b", "b", "d"], pupil=nella.id)
+
+    assert record.plan("Quay", nella.id) == record.plan_for(nella.id) == ("b", "d")
+    assert record.plan("Quay", abel.id) == ()
+    assert record.plan_for(abel.id) == record.plan("Quay") == ("n", "m")
+    record.set_plan("Quay", [], pupil=nella.id)
+    assert record.plan_for(nella.id) == ("n", "m")
+    with pytest.raises(PupilError, match="no pupil"):
+        record.plan_for(99)
+    with pytest.raises(PupilError, match="no pupil"):
+        record.set_plan("Quay", ["b"], pupil=99)
+
+
+# Notes and settings
+
+
+def test_notes_come_back_newest_first_and_go_one_by_one(record, file):
+    nella = record.add_pupil("Nella")
+    first = record.add_note(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
+    second = record.add_note(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
+    assert record.notes(nella.id) == (second, first)
+    assert (first.text, first.at) == ("Holds the pen well.\n\nWith the left hand.", MONDAY)
+
+    record.remove_note(second.id)
+    assert record.notes(nella.id) == (first,)
+    assert not _found(file, b"Quintessential")
+
+
+@pytest.mark.parametrize("said", ["", " \n ", "x" * 2001, "a\x00b"])
+def test_a_note_that_cannot_be_kept_is_told(record, said):
+    nella = record.add_pupil("Nella")
+
+    with pytest.raises(RemarkError, match="1 to 2000 characters"):
+        record.add_note(nella.id, said)
+    with pytest.raises(PupilError, match="no pupil"):
+        record.add_note(99, "kept nowhere")
+    with pytest.raises(RemarkError, match="no note"):
+        record.remove_note(5)
+
+
+def test_a_setting_is_what_it_was_set_to_last(record):
+    assert record.setting("motion") is None
+    assert record.setting("motion", "on") == "on"
+    record.set_setting("motion", "off")
+    record.set_setting("motion", "")
+    assert record.setting("motion", "on") == ""
+    record.set_setting(f"alphabet:{'x' * 40}", "print")
+    with pytest.raises(RecordError, match="value of at most 200"):
+        record.set_setting("motion", "x" * 201)
 
 
 # Attempts
@@ -159,6 +273,86 @@ def test_an_attempt_of_a_pupil_who_is_not_there_is_refused(record):
     with pytest.raises(RecordError):
         record.keep(attempt(99, "b"))
     assert list(record.attempts()) == []
+
+
+def test_the_latest_attempts_come_newest_first_with_their_ink(record):
+    nella, abel = record.add_pupil("Nella"), record.add_pupil("Abel")
+    for day, letter in enumerate("bcbcb"):
+        record.keep(attempt(nella.id, letter, day=day, written=ink(seed=day)))
+    record.keep(attempt(abel.id, "b", day=9))
+
+    newest = record.latest(nella.id, "b", n=2)
+    assert [(kept.at - MONDAY).days for kept in newest] == [4, 2]
+    assert_same_ink(newest[0].ink, ink(seed=4))
+    assert len(record.latest(nella.id)) == 5
+    assert record.attempt(newest[0].id).at == newest[0].at
+    assert record.attempt(999) is None
+
+
+# Overruled, and judged again
+
+
+def test_a_teachers_word_stands_beside_the_verdict_and_counts_in_its_place(record):
+    nella = record.add_pupil("Nella")
+    kept = record.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE))
+    record.overrule(kept.id, formed=True, looks=False, reason="  she was jostled ", at=MONDAY)
+
+    found = record.attempt(kept.id)
+    assert found.overruled == Overruling(True, False, "she was jostled", MONDAY)
+    assert (found.verdict, found.formed, found.looks) == (kept.verdict, True, False)
+    (line,) = record.summary().lines
+    assert (line.formed, line.looks, [one.kind for one in line.seen]) == (1, 0, [Kind.SIZE])
+    assert record.summary().overruled == 1
+
+    record.overrule(kept.id, formed=False, looks=True, reason="seen again")
+    assert record.attempt(kept.id).overruled.reason == "seen again"
+    record.withdraw_overruling(kept.id)
+    assert record.attempt(kept.id).overruled is None
+    assert record.summary().overruled == 0
+
+
+def test_an_overruling_needs_a_reason_and_a_verdict(record):
+    nella = record.add_pupil("Nella")
+    kept = record.keep(attempt(nella.id, "b"))
+    record.keep_draft(nella.id, "c", Step.COPY, ink())
+    draft = record.latest(nella.id, "c")[0]
+
+    for number, reason, said in (
+        (kept.id, " ", "1 to 400 characters"),
+        (kept.id, "x" * 401, "1 to 400 characters"),
+        (draft.id, "why", "must be a finished one"),
+        (999, "why", "must be a finished one"),
+    ):
+        with pytest.raises(RemarkError, match=said):
+            record.overrule(number, formed=True, looks=True, reason=reason)
+    with pytest.raises(RemarkError, match="has none"):
+        record.withdraw_overruling(kept.id)
+
+
+def test_judging_again_keeps_the_older_verdict_and_the_teachers_word(record):
+    nella = record.add_pupil("Nella")
+    kept = record.keep(replace(attempt(nella.id, "b", Kind.START, instead="d"), checks="1"))
+    other = record.keep(attempt(nella.id, "b", day=1))
+    record.overrule(kept.id, formed=True, looks=True, reason="fine")
+    newer = verdict(Kind.LETTER, Kind.SIZE, letter="d")
+
+    assert record.rejudge([(kept.id, "2", newer), (999, "2", newer)], at=MONDAY) == 1
+
+    found = record.attempt(kept.id)
+    assert (found.verdict, found.checks, found.overruled.reason) == (newer, "2", "fine")
+    assert record.past_verdicts(nella.id) == {kept.id: (PastVerdict("1", MONDAY, kept.verdict),)}
+    assert record.attempt(other.id).verdict == other.verdict
+    record.rejudge([(kept.id, "3", verdict())])
+    assert [past.checks for past in record.past_verdicts(nella.id)[kept.id]] == ["1", "2"]
+
+
+def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
+    nella = record.add_pupil("Nella")
+    first, second = record.keep(attempt(nella.id, "b")), record.keep(attempt(nella.id, "c"))
+    with pytest.raises(RecordError):
+        record.rejudge([(first.id, "2", verdict(Kind.START)), (second.id, None, verdict())])
+    assert record.attempt(first.id).verdict == first.verdict
+    assert record.past_verdicts(nella.id) == {}
 
 
 # Drafts
@@ -270,6 +464,68 @@ def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(file):
         assert all(_found(file, pack(written, ())) for written in inks[::2])
         assert {kept.pupil for kept in record.attempts()} == {stays.id}
     assert not _found(file, b"Quintessa")
+
+
+def test_what_would_be_erased_is_listed_first(record):
+    nella, abel = record.add_pupil("Nella", group="Quay"), record.add_pupil("Abel", group="Quay")
+    kept = record.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1))
+    record.keep(attempt(abel.id, "b", Kind.START, day=3))
+    record.keep(replace(attempt(abel.id, "c", day=2), ink=Ink()))
+    record.overrule(kept.id, formed=True, looks=True, reason="fine")
+    record.add_note(abel.id, "a note")
+
+    days = [MONDAY + timedelta(days=day) for day in (1, 3)]
+    assert record.holdings([nella.id]) == Holdings(1, 1, 2, 0, 1, days[0], days[0])
+    assert record.holdings([nella.id, abel.id]) == Holdings(3, 3, 3, 1, 1, *days)
+    assert record.holdings([]) == Holdings()
+
+
+def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(file):
+    """Name, note, reason, other verdicts, plan, settings and ink, also while the record is open."""
+    written = [ink(seed=number, points=80) for number in range(8)]
+    with Record.open(file) as record:
+        stays = record.add_pupil("Nella", group="Slipway")
+        for number, drawn in enumerate(written[:4]):
+            record.keep(attempt(stays.id, "b", day=number, written=drawn))
+        for name in ("Quintessa", "Quasimodo"):
+            pupil = record.add_pupil(name, group="Quarantine")
+            for drawn in written[4:]:
+                kept = record.keep(attempt(pupil.id, "b", written=drawn))
+            record.overrule(kept.id, formed=True, looks=True, reason="her reasonable reason")
+            record.rejudge([(kept.id, "checks-of-yore", Verdict("formation-anew", True, True))])
+            record.add_note(pupil.id, "a noteworthy note")
+            record.set_plan("Quarantine", ["bespoke-letter"], pupil=pupil.id)
+            record.archive_pupil(pupil.id, name == "Quasimodo")
+        record.set_plan("Quarantine", ["planned-letter"])
+        record.set_setting("alphabet:Quarantine", "own-letters")
+        words = (b"Quintessa", b"Quasimodo", b"Quarantine", b"reasonable", b"noteworthy", b"formation-anew")
+        words += (b"checks-of-yore", b"bespoke-letter", b"planned-letter", b"own-letters")
+        assert all(_found(file, word) for word in words)
+
+        record.remove_group("Quarantine")
+
+        inks = [pack(drawn, ())[8:40] for drawn in written]
+        assert [word for word in words if _found(file, word)] == []
+        assert not any(_found(file, bytes_of_ink) for bytes_of_ink in inks[4:])
+        assert all(_found(file, bytes_of_ink) for bytes_of_ink in inks[:4])
+        assert record.pupils(archived=True) == (stays,)
+        with pytest.raises(PupilError, match="no group named Quarantine"):
+            record.remove_group("Quarantine")
+
+
+def test_a_draft_in_hand_of_an_erased_pupil_is_not_written_into_the_next_ones(file):
+    """Numbers are given anew after an erasure; two windows, as the desk and the practice window are."""
+    with Record.open(file) as practice, Record.open(file) as desk:
+        nella = practice.add_pupil("Nella")
+        practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
+        desk.remove_pupil(nella.id)
+        abel = desk.add_pupil("Abel")
+        desk.keep(attempt(abel.id, "k", written=ink(seed=2)))
+        assert abel.id == nella.id
+
+        practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=3))
+        finished = [kept for kept in desk.attempts() if kept.finished]
+        assert_same_ink(finished[0].ink, ink(seed=2))
 
 
 def test_no_index_page_keeps_the_times_of_a_removed_pupil(file):

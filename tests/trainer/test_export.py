@@ -1,0 +1,110 @@
+import csv
+import io
+import json
+import zipfile
+
+import pytest
+
+from strokes import inkml
+from strokes.letterfile import load_alphabet
+from strokes.report import Kind
+from tests.trainer.samples import MONDAY, attempt, ink, verdict
+from tests.trainer.test_packing import assert_same_ink
+from trainer.attempt import Step
+from trainer.export import pupils_zip
+from trainer.record import Record
+
+ALPHABET = load_alphabet()
+
+
+@pytest.fixture
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+        yield record
+
+
+@pytest.fixture
+def filled(record):
+    """Nella with a copy that was overruled and judged again, a draft, a note; and Abel."""
+    nella, abel = (
+        record.add_pupil("Nélla", hand="left", group="Quay"),
+        record.add_pupil("=Abel", group="Quay"),
+    )
+    kept = record.keep(attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2)))
+    record.rejudge([(kept.id, "next", verdict(Kind.SIZE))])
+    record.overrule(kept.id, formed=True, looks=True, reason="the pen slipped")
+    record.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
+    record.add_note(nella.id, "Sits better at the low desk.")
+    record.set_plan("Quay", ["c", "o"])
+    record.keep(attempt(abel.id, "l", day=1))
+    return record
+
+
+def files(record, pupils):
+    with zipfile.ZipFile(io.BytesIO(pupils_zip(record, ALPHABET, pupils))) as folder:
+        assert folder.testzip() is None
+        return {name: folder.read(name).decode("utf-8-sig") for name in folder.namelist()}
+
+
+def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
+    found = files(filled, filled.pupils())
+
+    assert set(found) == {
+        "README.txt",
+        *(f"01-abel/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
+        *(f"02-nella/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
+    }
+    assert "They judge no child" in found["README.txt"]
+
+
+def test_the_ink_comes_back_from_the_file_and_is_numbered_in_the_record(filled, tmp_path):
+    nella = filled.pupils()[1]
+    found = files(filled, [nella])
+    path = tmp_path / "ink.inkml"
+    path.write_text(found["01-nella/ink.inkml"], encoding="utf-8")
+    read = inkml.read(path)
+
+    told = json.loads(found["01-nella/record.json"])
+    assert [one["ink"] for one in told["attempts"]] == [1, 2]
+    for one in told["attempts"]:
+        assert read[one["ink"] - 1].about["letter"] == one["letter"]
+    assert_same_ink(read[0].ink, ink(seed=1, traces=2))
+
+
+def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
+    nella = filled.pupils()[1]
+    told = json.loads(files(filled, [nella])["01-nella/record.json"])
+
+    assert (told["name"], told["hand"], told["plan"]) == ("Nélla", "left", ["c", "o"])
+    assert [note["text"] for note in told["notes"]] == ["Sits better at the low desk."]
+    copied, draft = told["attempts"]
+    assert (draft["finished"], draft["verdict"], draft["past"]) == (False, None, [])
+    assert copied["overruled"]["reason"] == "the pen slipped"
+    assert copied["checks"] == "next"
+    (size,) = copied["verdict"]["findings"]
+    assert (size["kind"], size["words"]) == ("size", "wrote it too small for the lines")
+    (past,) = copied["past"]
+    assert [found["kind"] for found in past["verdict"]["findings"]] == ["start"]
+
+
+def test_cells_of_the_table_cannot_be_taken_for_formulas(filled):
+    (row,) = csv.DictReader(io.StringIO(files(filled, filled.pupils()[:1])["01-abel/summary.csv"]))
+
+    assert (row["Pupil"], row["Letter"], row["Tries"]) == ("'=Abel", "l", "1")
+
+
+@pytest.mark.parametrize("name", ["../../etc", "a/b\\c", "愛", "..", "con.txt"])
+def test_no_name_of_a_pupil_leads_out_of_its_folder(record, name):
+    pupil = record.add_pupil(name)
+
+    places = set(files(record, [pupil])) - {"README.txt"}
+    assert all(place.count("/") == 1 and place.startswith("01-") for place in places)
+    assert not any(".." in place or "\\" in place or ":" in place for place in places)
+
+
+def test_a_pupil_who_wrote_nothing_has_files_too(record):
+    pupil = record.add_pupil("Nella")
+    found = files(record, [pupil])
+
+    assert json.loads(found["01-nella/record.json"])["attempts"] == []
+    assert len(found["01-nella/summary.csv"].splitlines()) == 1

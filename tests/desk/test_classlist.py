@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import zipfile
+from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from werkzeug.http import parse_options_header
 
 from tests.desk.visitor import Browser
 from trainer.attempt import CARDS, Pupil
@@ -157,6 +160,48 @@ def test_a_pupil_goes_into_the_archive_and_comes_back(client: Browser, record: R
     assert text("classlist.archive_heading") not in client.get("/pupils").text
 
 
+# Copies
+
+
+def test_a_copy_of_a_child_is_a_zip_with_all_that_is_held(client: Browser, record: Record) -> None:
+    abel = pupil(record, "Abel")
+    record.add_note(abel.id, "Holds the pen far down.")
+
+    answer = client.get(f"/pupils/copy?pupil={abel.id}")
+
+    assert answer.mimetype == "application/zip"
+    assert answer.headers["Content-Disposition"] == "attachment; filename=Abel-2026-03-13.zip"
+    assert answer.headers["Cache-Control"] == "no-store"
+    with zipfile.ZipFile(BytesIO(answer.data)) as copy:
+        whole = b"".join(copy.read(name) for name in copy.namelist())
+    assert b"Holds the pen far down." in whole
+    assert b"Brida" not in whole
+
+
+def test_a_copy_of_a_group_has_everybody_of_it(client: Browser, record: Record) -> None:
+    record.archive_pupil(pupil(record, "Fenn").id)
+
+    with zipfile.ZipFile(BytesIO(client.get("/pupils/copy?group=Quay").data)) as copy:
+        folders = {name.partition("/")[0] for name in copy.namelist() if "/" in name}
+
+    assert len(folders) == len(record.pupils("Quay", archived=True)) == 6
+
+
+@pytest.mark.parametrize(
+    ("name", "file"),
+    [('Ne"lla', "Ne-lla"), ("..\\../Nella", "..-..-Nella"), ("Nélla Ω", "Nélla Ω"), (";x=y", ";x=y")],
+)
+def test_a_copy_of_anybody_has_a_name_that_a_file_may_have(
+    client: Browser, record: Record, name: str, file: str
+) -> None:
+    one = record.add_pupil(name, group="Pier")
+
+    answer = client.get(f"/pupils/copy?pupil={one.id}")
+
+    kind, options = parse_options_header(answer.headers["Content-Disposition"])
+    assert (kind, options["filename"]) == ("attachment", f"{file}-2026-03-13.zip")
+
+
 # Erasing
 
 
@@ -269,7 +314,7 @@ def test_pictures_are_served_as_files_of_their_own(client: Browser) -> None:
 
 
 def test_a_stranger_sees_no_pupil(stranger: Browser) -> None:
-    for path in ("/pupils", "/pupils/1", "/pupils/erase?pupil=1", "/pupils/import"):
+    for path in ("/pupils", "/pupils/1", "/pupils/erase?pupil=1", "/pupils/copy?pupil=1", "/pupils/import"):
         answer = stranger.get(path)
         assert answer.status_code == 303
         assert answer.location.startswith("/login")

@@ -17,6 +17,7 @@ from trainer.errors import PupilError, UsageError
 if TYPE_CHECKING:
     from strokes.letter import Alphabet
     from trainer.attempt import Pupil
+    from trainer.keeper import Keeper
     from trainer.record import Record
 
 SMALLEST, LARGEST = 200, 20000
@@ -37,6 +38,16 @@ def alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
     from strokes.letterfile import load_alphabet
 
     return load_alphabet(folder or alphabet_folder(chosen))
+
+
+def alphabet_practiced(chosen: Namespace, record: Keeper | None = None, group: str = "") -> Alphabet:
+    """The alphabet of --alphabet, else the one that a group practices; without a group, who has no choice."""
+    from trainer.alphabets import alphabet_in, alphabet_used, setting
+
+    if chosen.alphabet is not None:
+        return alphabet_in(Path(chosen.alphabet))
+    kept = record.setting(setting(group)) if record else None
+    return alphabet_used(places.own_letters(chosen.data), kept)
 
 
 def alphabet_of(chosen: Namespace, record: Record, group: str, loaded: dict[Path, Alphabet]) -> Alphabet:

@@ -212,7 +212,8 @@ def _run_practice(
 
     run(
         open_record,
-        lambda: choices.alphabet(chosen),
+        lambda: choices.alphabet_practiced(chosen),
+        alphabet_of=lambda record, group: choices.alphabet_practiced(chosen, record, group),
         fullscreen=chosen.fullscreen,
         size=size,
         motion=not chosen.still,

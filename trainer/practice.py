@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack
 from datetime import UTC, datetime
+from functools import partial
 from threading import Thread
 
 from strokes.letter import Alphabet
@@ -37,6 +38,7 @@ def run(
     open_record: Callable[[], AbstractContextManager[Keeper]],
     load_alphabet: Callable[[], Alphabet],
     *,
+    alphabet_of: Callable[[Keeper, str], Alphabet] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
@@ -44,6 +46,7 @@ def run(
 ) -> None:
     """Practice until the window is closed. Record and letters are opened behind the first frame.
 
+    `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
     What the record could not take is offered to it once more at the end; if that fails too, its
     RecordError is raised, so that nothing is lost without a word.
     """
@@ -52,7 +55,8 @@ def run(
         def cards() -> Scene:
             alphabet = load_alphabet()
             record = opened.enter_context(open_record())
-            sitting = _sitting(record, alphabet, voice=voice, motion=motion)
+            own = partial(alphabet_of, record) if alphabet_of else None
+            sitting = _sitting(record, alphabet, alphabet_of=own, voice=voice, motion=motion)
             opened.callback(sitting.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             return sitting.cards()
@@ -64,6 +68,7 @@ def _sitting(
     record: Keeper,
     alphabet: Alphabet,
     *,
+    alphabet_of: Callable[[str], Alphabet] | None = None,
     voice: Voice | None,
     motion: bool,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
@@ -73,6 +78,7 @@ def _sitting(
     return Sitting(
         record,
         alphabet,
+        alphabet_of=alphabet_of,
         voice=voice,
         motion=motion and rules.motion,
         rest_after=60.0 * rules.minutes,

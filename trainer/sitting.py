@@ -23,13 +23,17 @@ from trainer.voice import Silence, Voice
 
 
 class Sitting:
-    """Who sits at the window and what they are doing; the screens ask it what comes next."""
+    """Who sits at the window and what they are doing; the screens ask it what comes next.
+
+    `alphabet_of` gives a group its alphabet; without it all use the same one.
+    """
 
     def __init__(
         self,
         keeper: Keeper,
         alphabet: Alphabet,
         *,
+        alphabet_of: Callable[[str], Alphabet] | None = None,
         voice: Voice | None = None,
         motion: bool = True,
         rest_after: float = lesson.REST_AFTER,
@@ -37,6 +41,7 @@ class Sitting:
     ) -> None:
         self.keeper = keeper
         self.alphabet = alphabet
+        self._alphabet_of = alphabet_of
         self.voice = voice or Silence()
         self.motion = motion
         self.rest_after = rest_after
@@ -84,6 +89,8 @@ class Sitting:
             self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
             self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
             self.plan = tuple(self.keeper.plan_for(self.pupil.id))
+            if self._alphabet_of is not None:
+                self.alphabet = self._alphabet_of(self.pupil.group)
         except RecordError as error:
             return Trouble(self, str(error), self.cards)
         return self.letters()

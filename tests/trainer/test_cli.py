@@ -271,9 +271,10 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, fullscreen, size, motion):
+    def run(open_record, load_alphabet, *, alphabet_of, fullscreen, size, motion):
         with open_record() as record:
             calls.append((len(record.pupils()), len(load_alphabet()), fullscreen, size))
+            assert all(len(alphabet_of(record, group)) == 26 for group in record.groups())
         assert motion
 
     monkeypatch.setattr("trainer.practice.run", run)
@@ -285,6 +286,30 @@ def test_trainer_alone_opens_practice(run, opened):
     assert run()[0] == 0
     assert run("practice", "--fullscreen", "--size", "1280x800")[0] == 0
     assert opened == [(2, 26, False, None), (2, 26, True, (1280, 800))]
+
+
+@pytest.mark.usefixtures("filled")
+def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path, monkeypatch):
+    """Quay goes back to the shipped one; Slipway has no choice, and so the teacher's own, which has no z."""
+    data, found = tmp_path / "data", {}
+    run("alphabet", "copy", "--data", str(data))
+    for name in ("z.svg", "alphabet.toml"):
+        (data / "letters" / name).unlink()
+    with Record.open(data / "record.sqlite") as record:
+        record.set_setting("alphabet:Quay", "print")
+
+    def open_and_look(open_record, load_alphabet, *, alphabet_of, **_):
+        with open_record() as record:
+            found.update({group: len(alphabet_of(record, group)) for group in record.groups()})
+        found["all"] = len(load_alphabet())
+
+    monkeypatch.setattr("trainer.practice.run", open_and_look)
+
+    assert run("practice", "--data", str(data))[0] == 0
+    assert found == {"Quay": 26, "Slipway": 25, "all": 25}
+    (data / "letters" / "l.svg").write_text("<svg/>")
+    assert run("practice", "--data", str(data))[0] == 0
+    assert found == {"Quay": 26, "Slipway": 26, "all": 26}, "a broken alphabet stops no lesson"
 
 
 def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):

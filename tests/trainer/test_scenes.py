@@ -9,6 +9,7 @@ import pytest
 from strokes.hand import Fault
 from strokes.hand import write as by_hand
 from strokes.ink import Ink
+from strokes.letter import Alphabet
 from strokes.report import Kind
 from tests.trainer.sitters import ALPHABET, NOW, Memory, press, shown, sit, wait, write
 from trainer import theme
@@ -217,6 +218,20 @@ def test_pictures_stay_on_their_card(card):
         for x, y in call.given["points"]:
             assert reach <= x + 0.5 <= 101 - reach
             assert reach <= y + 0.5 <= 101 - reach
+
+
+def test_a_child_practices_the_alphabet_of_its_group():
+    """Plans and offers keep to it too."""
+    few = Alphabet("few", tuple(letter for letter in ALPHABET.letters if letter.name in "lit"))
+    of_group = {"Group 1": ALPHABET, "Group 2": few}
+    memory = Memory(2, groups=2, plan=["b", "t"])
+    sitting = Sitting(memory, ALPHABET, alphabet_of=of_group.__getitem__, now=lambda: NOW)
+
+    sitting.choose(memory.all[1])
+    assert sitting.alphabet is few
+    assert {offer.letter for offer in sitting.offers} <= {"l", "i", "t"}
+    sitting.choose(memory.all[0])
+    assert sitting.alphabet is ALPHABET
 
 
 def test_without_a_class_a_guest_can_write_at_once_and_is_kept():

@@ -1,0 +1,361 @@
+"""Old ink judged again: what is judged, what is left, what is kept of the old, and a run that is killed."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from dataclasses import replace
+from datetime import timedelta
+from multiprocessing import active_children
+
+import numpy as np
+import pytest
+
+from strokes import edition as editions
+from strokes.edition import edition
+from strokes.hand import Fault, write
+from strokes.ink import Ink
+from strokes.letter import Alphabet
+from strokes.letterfile import SHIPPED, load_alphabet
+from strokes.report import Kind
+from tests.trainer.samples import MONDAY
+from trainer import recheck
+from trainer.attempt import Attempt, Step, Verdict
+from trainer.cli import main
+from trainer.errors import TrainerError
+from trainer.recheck import Recheck
+from trainer.record import Record
+
+ALPHABET = load_alphabet()
+OLD = Verdict("taught", True, True)
+"""What older checks said of everything."""
+
+INKS = {name: write(ALPHABET[name]) for name in "lc"}
+BACKWARDS = write(ALPHABET["c"], fault=Fault(Kind.DIRECTION))
+
+
+@pytest.fixture
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as opened:
+        opened.keep_ink_days = 3000
+        yield opened
+
+
+@pytest.fixture
+def nella(record):
+    return record.add_pupil("Nella")
+
+
+def old(pupil, letter, ink=None, *, day=0, step=Step.COPY, verdict=OLD, **more):
+    """An attempt that older checks took for well formed."""
+    at = MONDAY + timedelta(days=day)
+    return Attempt(None, pupil.id, letter, step, at, ink or INKS[letter], verdict, checks="older", **more)
+
+
+def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
+    return Recheck(record, lambda _: alphabet, since=since).run(processes=processes, told=told)
+
+
+def all_of(record):
+    return sorted(record.attempts(), key=lambda one: one.id)
+
+
+def today(name, alphabet=ALPHABET, hand=None):
+    return edition(alphabet[name], guide=alphabet.guide, hand=hand)
+
+
+def damage(record, number, ink=b"no ink"):
+    with closing(sqlite3.connect(record._database.place)) as plain, plain:
+        plain.execute("UPDATE attempt SET ink = ? WHERE id = ?", (ink, number))
+
+
+def test_an_attempt_is_judged_by_the_checks_of_today_and_the_old_verdict_stays_beside(record, nella):
+    record.keep_many([old(nella, "c", BACKWARDS), old(nella, "l")])
+
+    outcome = again(record)
+
+    turned, stem = all_of(record)
+    assert (outcome.judged, outcome.better, outcome.worse) == (2, 0, 1)
+    assert (turned.formed, turned.checks) == (False, today("c"))
+    assert Kind.DIRECTION in {finding.kind for finding in turned.verdict.findings}
+    assert (stem.formed, stem.checks) == (True, today("l"))
+    (past,) = record.past_verdicts(turned.id)
+    assert (past.checks, past.verdict) == ("older", OLD)
+    assert np.array_equal(turned.ink.traces[0].points, all_of(record)[0].ink.traces[0].points)
+
+
+def test_what_todays_checks_have_judged_is_passed_over(record, nella):
+    record.keep_many([old(nella, "c"), old(nella, "l")])
+    again(record)
+
+    heard = []
+    outcome = again(record, told=heard.append)
+
+    assert (outcome.judged, heard) == (0, [])
+    assert len(record.past_verdicts(all_of(record)[0].id)) == 1
+
+
+def test_the_figures_are_those_of_a_record_that_was_always_judged_so(record, nella):
+    """The running counts after judging again equal those that are counted anew from the attempts."""
+    kept = [old(nella, name, ink, day=day) for day in range(3) for name, ink in INKS.items()]
+    record.keep_many([*kept, old(nella, "c", BACKWARDS), old(nella, "c", BACKWARDS, step=Step.RECALL)])
+    before = record.summary()
+
+    again(record)
+
+    after = record.summary()
+    record.recount()
+    assert record.summary() == after
+    assert before.lines != after.lines
+    (line,) = [line for line in after.lines if line.letter == "c"]
+    assert (line.tries, line.formed) == (5, 3)
+
+
+def test_a_teachers_overruling_goes_on_counting(record, nella):
+    record.keep_many([old(nella, "c", BACKWARDS)])
+    record.overrule(1, formed=True, looks=True, reason="It was turned on purpose.")
+
+    again(record)
+
+    (kept,) = all_of(record)
+    assert (kept.verdict.formed, kept.formed) == (False, True)
+
+
+def test_only_what_was_written_since_a_day_is_judged(record, nella):
+    record.keep_many([old(nella, "l", day=day) for day in range(4)])
+
+    outcome = again(record, since=MONDAY + timedelta(days=2))
+
+    assert outcome.judged == 2
+    assert [kept.checks for kept in all_of(record)] == ["older", "older", today("l"), today("l")]
+
+
+def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
+    record.keep_many([old(nella, "c"), old(nella, "l")])
+    again(record)
+    folder = tmp_path / "ours"
+    folder.mkdir()
+    for file in (SHIPPED / "print").iterdir():
+        (folder / file.name).write_bytes(file.read_bytes())
+    svg = (folder / "l.svg").read_text(encoding="utf-8")
+    (folder / "l.svg").write_text(svg.replace("-200", "-195"), encoding="utf-8")
+    ours = load_alphabet(folder)
+    assert today("l", ours) != today("l")
+
+    assert again(record, ours).judged == 1
+    assert [kept.checks for kept in all_of(record)] == [today("c"), today("l", ours)]
+
+
+def test_newer_checks_judge_everything_again(record, nella, monkeypatch):
+    record.keep_many([old(nella, "c"), old(nella, "l")])
+    again(record)
+    monkeypatch.setattr(editions, "VERSION", "2099-01-01")
+    edition.cache_clear()
+
+    assert again(record).judged == 2
+    assert len(record.past_verdicts(1)) == 2
+    edition.cache_clear()
+
+
+def test_a_hand_that_was_settled_since_counts(record, nella):
+    """A crossbar from right to left is as good as any once the child is known to be left-handed."""
+    way = next(one for one in ALPHABET["t"].formations if one.hand == "left")
+    record.keep_many([old(nella, "t", write(way))])
+    assert again(record).worse == 1
+
+    record.set_hand(nella.id, "left")
+
+    assert again(record).better == 1
+
+
+def test_each_group_is_judged_by_its_own_alphabet(record):
+    quay, slipway = record.add_pupil("Nella", group="Quay"), record.add_pupil("Gesa", group="Slipway")
+    record.keep_many([old(quay, "c"), old(slipway, "c"), old(quay, "l"), old(slipway, "l")])
+    other = Alphabet("other", (ALPHABET["c"],), replace(ALPHABET.guide, ascender=-1.8))
+
+    outcome = Recheck(record, lambda group: other if group == "Slipway" else ALPHABET).run(processes=1)
+
+    assert outcome.judged == 3
+    assert outcome.unknown == {"l": 1}
+    assert [kept.checks for kept in all_of(record)] == [today("c"), today("c", other), today("l"), "older"]
+
+
+def test_traces_that_try_a_stroke_again_are_not_judged(record, nella):
+    stem, dot = write(ALPHABET["i"]).traces
+    record.keep_many([old(nella, "i", Ink((stem, stem, dot)), later=(1,))])
+
+    again(record)
+
+    assert all_of(record)[0].formed
+
+
+def test_where_it_was_not_kept_which_traces_try_again_they_are_found_as_the_window_finds_them(record, nella):
+    """The stem is written upward, is shown again, and is then written well: the first try counts."""
+    stem, dot = write(ALPHABET["i"]).traces
+    upward = replace(stem, points=stem.points[::-1])
+    record.keep_many([old(nella, "i", Ink((upward, stem, dot)), later=None)])
+    assert all_of(record)[0].later is None
+
+    again(record)
+
+    kinds = {finding.kind for finding in all_of(record)[0].verdict.findings}
+    assert Kind.EXTRA not in kinds
+    assert Kind.DIRECTION in kinds
+
+
+def test_a_damaged_attempt_is_told_and_left_as_it_was(record, nella):
+    record.keep_many([old(nella, "l") for _ in range(3)])
+    damage(record, 2)
+
+    outcome = again(record)
+
+    assert outcome.judged == 2
+    assert list(outcome.damaged) == [2]
+    assert "packed ink cannot be read" in outcome.damaged[2]
+    with closing(sqlite3.connect(record._database.place)) as plain:
+        rows = plain.execute("SELECT ink, checks, formed FROM attempt WHERE id = 2").fetchall()
+    assert rows == [(b"no ink", "older", 1)]
+
+
+def test_what_was_broken_off_and_what_has_no_ink_any_more_are_passed_over(record, nella):
+    record.keep_many([old(nella, "l")])
+    record.keep_draft(nella.id, "c", Step.COPY, INKS["c"])
+    record.forget_old_ink(MONDAY + timedelta(days=4000))
+
+    assert again(record).judged == 0
+
+
+def test_what_was_erased_while_it_was_judged_is_gone(record, nella):
+    gesa = record.add_pupil("Gesa")
+    record.keep_many([old(nella, "l"), old(gesa, "l")])
+    run = Recheck(record, lambda _: ALPHABET)
+    record.remove_pupil(nella.id)
+
+    assert run.run(processes=1).judged == 1
+    assert [kept.pupil for kept in record.attempts()] == [gesa.id]
+
+
+def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
+    monkeypatch.setattr(recheck, "BATCH", 3)
+    names = list("lc") * 5
+    record.keep_many(
+        [old(nella, name, BACKWARDS if number % 3 else None) for number, name in enumerate(names)]
+    )
+    heard = []
+
+    outcome = again(record, processes=2, told=heard.append)
+
+    assert (outcome.judged, heard) == (10, [3, 3, 3, 1])
+    many = [kept.verdict for kept in all_of(record)]
+    with closing(sqlite3.connect(record._database.place)) as plain, plain:
+        plain.execute("UPDATE attempt SET checks = 'older'")
+    again(record)
+    assert [kept.verdict for kept in all_of(record)] == many
+
+
+def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, monkeypatch):
+    monkeypatch.setattr(recheck, "BATCH", 1)
+    record.keep_many([old(nella, "l") for _ in range(6)])
+
+    def kill(_):
+        for process in active_children():
+            process.kill()
+
+    with pytest.raises(TrainerError, match="ended unasked; what was judged is kept, start again to go on"):
+        again(record, processes=2, told=kill)
+
+    judged = sum(kept.checks == today("l") for kept in all_of(record))
+    assert 1 <= judged < 6
+    assert again(record).judged == 6 - judged
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is of POSIX")
+def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
+    """Each attempt has been judged wholly or not at all, and the next run does the rest."""
+    file, count = tmp_path / "record.sqlite", 240
+    with Record.open(file, now=MONDAY) as record:
+        record.keep_ink_days = 3000
+        nella = record.add_pupil("Nella")
+        record.keep_many([old(nella, "c", BACKWARDS) for _ in range(count)])
+    code = (
+        "import sys; from trainer import recheck; from trainer.cli import main; recheck.BATCH = 10;"
+        "sys.exit(main(['recheck', '--data', sys.argv[1]]))"
+    )
+    run = subprocess.Popen(
+        [sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    try:
+        with closing(sqlite3.connect(file)) as plain:
+            while not plain.execute("SELECT count(*) FROM past_verdict").fetchone()[0]:
+                assert run.poll() is None, "it ended before it could be killed"
+                time.sleep(0.02)
+    finally:
+        run.send_signal(signal.SIGKILL)
+        run.wait()
+
+    with Record.open(file, now=MONDAY) as record:
+        done = [kept for kept in record.attempts() if kept.checks == today("c")]
+        assert 0 < len(done) < count
+        assert all(not kept.formed and len(record.past_verdicts(kept.id)) == 1 for kept in done)
+        assert len(done) % 10 == 0
+        after_the_kill = record.summary()
+        record.recount()
+        assert record.summary() == after_the_kill
+
+        assert again(record).judged == count - len(done)
+        assert not any(kept.formed for kept in record.attempts())
+        assert all(len(record.past_verdicts(kept.id)) == 1 for kept in record.attempts())
+
+
+# As it is typed
+
+
+@pytest.fixture
+def run(tmp_path, capsys):
+    def typed(*words):
+        code = main(["recheck", *words, "--data", str(tmp_path)])
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return typed
+
+
+def test_the_command_tells_what_it_did(run, record, nella):
+    record.keep_many([old(nella, "c", BACKWARDS), old(nella, "l"), old(nella, "l")])
+    damage(record, 3)
+
+    code, said, complaint = run()
+
+    assert code == 1
+    assert said == "Judged again: 2. Well formed now and not before: 0. The other way round: 1.\n"
+    assert "3/3" in complaint
+    assert "Attempt 3 is damaged and was left as it was: packed ink cannot be read" in complaint
+
+
+def test_the_command_takes_the_alphabet_that_the_group_uses(run, record, nella, tmp_path):
+    folder = tmp_path / "letters" / "ours"
+    folder.mkdir(parents=True)
+    for name in ("c.svg", "alphabet.toml"):
+        source = SHIPPED / "print" / name
+        if name.endswith("svg"):
+            (folder / name).write_bytes(source.read_bytes())
+    record.keep_many([old(nella, "c"), old(nella, "l")])
+    record.set_setting(f"alphabet:{nella.group}", "ours")
+
+    code, said, _ = run()
+
+    assert (code, said.splitlines()[1]) == (0, "Left as they were, as the alphabet has no l: 1.")
+
+
+def test_a_day_that_is_none_is_refused(run):
+    assert run("--since", "yesterday") == (
+        2,
+        "",
+        "trainer: --since must be a day, such as 2026-09-07, not 'yesterday'\n",
+    )

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from strokes.errors import StrokesError
-from trainer import doors, inkdoors
+from trainer import doors, inkdoors, settingdoors
 from trainer.errors import TrainerError, UsageError
 from trainer.texts import text
 
@@ -65,6 +65,7 @@ def parser() -> Parser:
     _add_pupil(rooms.add_parser("pupil", help=text("cli.help.pupil")), common)
     _add_plan(rooms.add_parser("plan", parents=[common], help=text("cli.help.plan")))
     _add_alphabet(rooms.add_parser("alphabet", help=text("cli.help.alphabet")), common)
+    _add_settings(rooms.add_parser("settings", parents=[common], help=text("cli.help.settings")))
     _add_recheck(rooms.add_parser("recheck", parents=[common], help=text("cli.help.recheck")))
     _add_ink(rooms.add_parser("ink", help=text("cli.help.ink")), common)
     _add_demo(rooms.add_parser("demo", parents=[common], help=text("cli.help.demo")))
@@ -114,6 +115,17 @@ def _add_pupil(door: argparse.ArgumentParser, common: Parser) -> None:
     remove.add_argument("--group", metavar="G", help=text("cli.help.group_of"))
     remove.add_argument("--yes", action="store_true", help=text("cli.help.yes"))
     remove.set_defaults(door=doors.remove_pupil)
+    hand = does.add_parser("hand", parents=[common], help=text("cli.help.set_hand"))
+    hand.add_argument("name", metavar="NAME", help=text("cli.help.name"))
+    hand.add_argument("hand", choices=("left", "right", settingdoors.UNSETTLED), help=text("cli.help.hand"))
+    hand.add_argument("--group", metavar="G", help=text("cli.help.group_of"))
+    hand.set_defaults(door=settingdoors.set_hand)
+
+
+def _add_settings(door: argparse.ArgumentParser) -> None:
+    door.add_argument("--ink-days", metavar="N", type=int, help=text("cli.help.ink_days"))
+    door.add_argument("--yes", action="store_true", help=text("cli.help.yes"))
+    door.set_defaults(door=settingdoors.settings)
 
 
 def _add_plan(door: argparse.ArgumentParser) -> None:

@@ -3,6 +3,8 @@
 import io
 import subprocess
 import sys
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -380,3 +382,44 @@ def test_a_reader_who_leaves_early_is_no_fault(tmp_path):
 
     assert done.stdout == "Summary of the class, pupils: 2\n"
     assert done.stderr == ""
+
+
+# Settings
+
+
+def test_a_hand_is_settled_and_opened_again(run, tmp_path):
+    run("pupil", "add", "Nella")
+    assert run("pupil", "hand", "nella", "left")[1] == "Nella writes with the left hand.\n"
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        assert record.pupils()[0].hand == "left"
+
+    assert run("pupil", "hand", "Nella", "none")[1] == "The writing hand of Nella is open.\n"
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        assert record.pupils()[0].hand is None
+    code, _, complaint = run("pupil", "hand", "Nobody", "left")
+    assert code == 1
+    assert "no pupil named 'Nobody'" in complaint
+
+
+def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
+    assert "kept for 90 days" in run("settings")[1]
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        nella = record.add_pupil("Nella")
+        record.keep(replace(attempt(nella.id, "b"), at=datetime.now(UTC) - timedelta(days=20)))
+
+    code, _, complaint = run("settings", "--ink-days", "10")
+    assert code == 2
+    assert "--yes" in complaint
+    code, said, _ = run("settings", "--ink-days", "10", "--yes")
+    assert (code, said) == (0, "Raw ink is kept for 10 days. What was seen in it stays.\n")
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        (kept,) = record.attempts()
+        assert (len(kept.ink), kept.verdict.formed) == (0, True)
+
+
+@pytest.mark.parametrize("days", ["0", "-3", "36501", "99999999999999"])
+def test_days_that_make_no_sense_are_told(run, days):
+    code, _, complaint = run("settings", f"--ink-days={days}")
+
+    assert (code, complaint.count("\n")) == (2, 1)
+    assert "must be 1 to 36500 days" in complaint

@@ -6,11 +6,14 @@ import re
 from datetime import timedelta
 from html import unescape
 from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from flask import Flask, request
 from werkzeug.test import TestResponse
 
+from tests.desk.test_access import violations
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.trainer.rosters import SECRET, enrollment, school_class, tables, user, zipped
 from trainer.desk import intake
@@ -18,6 +21,9 @@ from trainer.desk.desk import NAME, Desk
 from trainer.desk.intake import SLOT
 from trainer.record import Record
 from trainer.texts import text
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 STUDENTS = [
     user("p1", "Nella", "Aldberg", grades="KG"),
@@ -338,3 +344,31 @@ def test_markup_in_a_list_is_text(client: Browser) -> None:
     assert "<script>x" not in page
     assert "<i>Q" not in page
     assert "<b>.zip" not in page
+
+
+# In a browser
+
+
+@pytest.mark.browser
+def test_bringing_a_list_in_breaks_no_rule_of_access_and_needs_no_mouse(
+    window: Page, record: Record, tmp_path: Path
+) -> None:
+    """The pages that only come after a file was handed in: what is wrong with it, and the look."""
+    doubled = zipped(tables([*STUDENTS, user("p1", "Somebody")], CLASSES, PLACES))
+    dangling = zipped(tables(STUDENTS, CLASSES, [*PLACES, enrollment("p9", "c1")]))
+    faulty = window.context.new_page()  # a browser calls the answer 422 a trouble; the first page bears none
+    left_out = text("roster.look.left_out", count=1)
+    for page, content, said in ((faulty, doubled, text("roster.lines")), (window, dangling, left_out)):
+        (tmp_path / "export.zip").write_bytes(content)
+        page.goto("/pupils/import")
+        page.set_input_files("#files", tmp_path / "export.zip")
+        page.get_by_role("button", name=text("roster.hand_in")).press("Enter")
+        page.get_by_text(said).wait_for()
+        assert violations(page) == []
+
+    window.get_by_label("Room 4").press("Space")
+    window.get_by_role("button", name=text("roster.look.again")).press("Enter")
+    window.get_by_role("button", name=text("roster.look.take", new=3, moved=1)).press("Enter")
+
+    assert window.get_by_role("status").inner_text() == text("roster.taken", new=3, moved=1)
+    assert [one.name for one in record.pupils("Room 4")] == ["Osk"]

@@ -278,3 +278,13 @@ def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record
         record.archive_pupil(pupil.id)
 
     assert "/pupils" in [one.get("href") for one in page(client.get("/class")).iter("a")]
+
+
+def test_a_cell_tells_the_whole_of_it_where_the_pointer_rests(client: Browser, record: Record) -> None:
+    shown = page(client.get("/class?group=Quay"))
+
+    told = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td")]
+    line = next(one for one in record.summary("Quay").lines if one.letter == "l")
+    low, high = wilson(line.formed, line.tries)
+    assert f"All, l: {line.formed} of {line.tries}, likely {100 * low:.0f}\u2013{100 * high:.0f}%" in told
+    assert any(re.fullmatch(r"Fenn, z: \d of [34](, likely .*)?", one) for one in told)

@@ -300,7 +300,10 @@ def _c(ink: Drawn) -> str:
 
 
 def _e(ink: Drawn) -> str:
-    """From half x-height at the left, right; up and over anticlockwise, round to the base line; open."""
+    """From half x-height at the left, right; up and over anticlockwise, round to the base line; open.
+
+    The bar may rise slightly, and start at the middle: then it is short.
+    """
     way = ink.ways[0]
     raised = way.turns[1] if len(way.turns) > 2 else 0
     return _first(
@@ -308,7 +311,7 @@ def _e(ink: Drawn) -> str:
         (-0.85 <= way.start[1] <= -0.2, "start"),
         (way.start[0] <= way.middle[0], "start at the right"),
         (turns_left(way.line) > TURNED, "not anticlockwise"),
-        (raised > 0 and way.line[:raised, 0].max() - way.start[0] >= 0.4 * way.width, "no bar first"),
+        (raised > 0 and way.line[:raised, 0].max() - way.start[0] >= 0.2 * way.width, "no bar first"),
         (way.end[1] >= way.start[1] - 0.1, "closed"),
         (way.end[0] >= way.middle[0], "ends at the left"),
     )

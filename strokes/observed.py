@@ -72,9 +72,10 @@ def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
 def _loop(ink: Drawn) -> Observation:
     """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
 
-    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
+    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail. Where
+    the pen goes down and back up first, that is the loop, and what follows is not looked at.
     """
-    pieces = [_between(way.line, -1.15, 0.15) for way in ink.ways]
+    pieces = [_bowl(way) for way in ink.ways]
     loops = [piece for piece in pieces if len(piece) > 2]
     if not loops:
         return Observation(Kind.DIRECTION, skipped="no loop")
@@ -83,6 +84,16 @@ def _loop(ink: Drawn) -> Observation:
     if abs(turns_left(loops[main])) < CLEAR:
         return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
     return Observation(Kind.DIRECTION, wrong=senses[main] < 0)
+
+
+def _bowl(way: Way) -> Polyline:
+    """The first way down and back up, where it encloses something; else all of the trace."""
+    whole = _between(way.line, -1.15, 0.15)
+    brought_up = way.word.find("DU") + 2
+    if brought_up < 2:
+        return whole
+    bowl = _between(way.until(brought_up), -1.15, 0.15)
+    return bowl if len(bowl) > 2 and abs(turns_left(bowl)) >= CLEAR else whole
 
 
 def _between(line: Polyline, top: float, bottom: float) -> Polyline:

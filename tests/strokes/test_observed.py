@@ -34,6 +34,15 @@ def test_a_main_loop_has_a_sense(letter: str) -> None:
     assert seen(letter, [line * (-1.0, 1.0) for line in drawn])[Kind.DIRECTION].wrong
 
 
+def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
+    """A g's tail is closed the other way round by the line that an area needs."""
+    turn = np.linspace(0.3, 2 * np.pi - 0.1, 40)
+    bowl = np.column_stack([0.15 * np.cos(turn), -0.8 - 0.2 * np.sin(turn)])
+    tail = np.array([[0.17, -0.5], [0.18, 0.6], [0.0, 1.0], [-0.3, 0.8], [0.2, 0.1]])
+
+    assert not seen("g", [np.vstack([bowl, tail])])[Kind.DIRECTION].wrong
+
+
 def test_a_line_has_no_sense() -> None:
     line = np.column_stack([np.zeros(20), np.linspace(-1, 0, 20)])
 

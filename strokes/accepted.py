@@ -32,6 +32,9 @@ FLICK = 0.5
 WIDE = 0.9
 """So far to the right of the stem an exit may reach, in x-heights, the slant of the stem in it."""
 
+CLOSED = 0.25
+"""A gap up to this is closed, in x-heights: trade facts, section 3."""
+
 SIDE = 0.2
 """A stem begun further to the side of its top than this is led in, which is not in the table."""
 
@@ -131,7 +134,7 @@ def _bowl(line: Polyline) -> str:
         (line[0, 1] - low[1] <= LEAD * size, "start"),
         (line[0, 0] >= (low[0] + high[0]) / 2, "start at the left"),
         (line[-1, 1] - low[1] <= LEAD * size, "bowl not brought up"),
-        (_gap(line) <= 0.3 * size, "gap"),
+        (_gap(line) <= CLOSED * size, "gap"),
     )
 
 
@@ -280,7 +283,7 @@ def _stem_and_bowl(ink: Drawn, top: float, foot: float, base: float) -> str:
         (abs(float(lowest[1]) - base) <= 0.4, "bowl not down to the base line"),
         (_apart(bowl.start, stem) <= LEAD, "bowl not begun at the stem"),
         (bowl.high[0] - stem[:, 0].mean() >= 0.2, "bowl not at the right"),
-        (_apart(bowl.end, stem) <= 0.3, "gap"),
+        (_apart(bowl.end, stem) <= CLOSED, "gap"),
         (len(ink.ways) == 1 or bowl.start[1] <= bowl.middle[1] + 0.1, "bowl begun low"),
     )
 
@@ -497,7 +500,7 @@ def _o(ink: Drawn) -> str:
     return _first(
         (turns_left(way.line) > 0.5, "not anticlockwise"),
         (_apart(way.start, _clock(way, 0, 60)) <= LEAD, "start"),
-        (gap <= 0.3 or _gap(way.line) <= 0.15, "gap"),
+        (gap <= CLOSED or _gap(way.line) <= 0.15, "gap"),
         (gap <= 0.45, "tail"),
     )
 

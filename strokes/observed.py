@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.polyline import Polyline, length
+from strokes.polyline import Polyline, arc_lengths, length, signed_area
 from strokes.report import FORMATION, Finding, Kind
 from strokes.ways import Drawn, Way, drawn, turns_left
 
@@ -19,6 +19,12 @@ LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
 
 LOOP_BEGINS = 0.35
 """A main loop begins within this share of its stroke: it comes first in every letter that has one."""
+
+BACK = 0.5
+"""A loop comes back to where it began when its gap, squared, is at most this share of what it encloses."""
+
+SMALL = 0.03
+"""A loop that encloses less, in square x-heights, is a hook of the pen."""
 
 CLEAR = 0.15
 """A main loop encloses at least this share of its box, or its sense is not plain."""
@@ -72,32 +78,50 @@ def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
 def _loop(ink: Drawn) -> Observation:
     """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
 
-    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail. Where
-    the pen goes down and back up first, that is the loop, and what follows is not looked at.
+    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
     """
-    pieces = [_bowl(way) for way in ink.ways]
-    loops = [piece for piece in pieces if len(piece) > 2]
+    lines = [_before_tail(way.line) if ink.bottom > 0 else way.line for way in ink.ways]
+    pieces = [piece for line in lines for piece in _between(line, -1.15, 0.15)]
+    loops = pieces if ink.letter == "c" else [_largest_loop(piece) for piece in pieces]
+    loops = [loop for loop in loops if len(loop) > 2]
     if not loops:
         return Observation(Kind.DIRECTION, skipped="no loop")
-    senses = [turns_left(piece) * float(np.prod(np.ptp(piece, axis=0))) for piece in loops]
-    main = int(np.argmax(np.abs(senses)))
-    if abs(turns_left(loops[main])) < CLEAR:
+    main = max(loops, key=lambda loop: abs(signed_area(loop)))
+    if abs(turns_left(main)) < CLEAR:
         return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
-    return Observation(Kind.DIRECTION, wrong=senses[main] < 0)
+    return Observation(Kind.DIRECTION, wrong=turns_left(main) < 0)
 
 
-def _bowl(way: Way) -> Polyline:
-    """The first way down and back up, where it encloses something; else all of the trace."""
-    whole = _between(way.line, -1.15, 0.15)
-    brought_up = way.word.find("DU") + 2
-    if brought_up < 2:
-        return whole
-    bowl = _between(way.until(brought_up), -1.15, 0.15)
-    return bowl if len(bowl) > 2 and abs(turns_left(bowl)) >= CLEAR else whole
+def _before_tail(line: Polyline) -> Polyline:
+    """The line down to its lowest point, unless it begins there."""
+    lowest = int(np.argmax(line[:, 1]))
+    return line[: lowest + 1] if lowest > len(line) // 4 else line
 
 
-def _between(line: Polyline, top: float, bottom: float) -> Polyline:
-    return line[(line[:, 1] >= top) & (line[:, 1] <= bottom)]
+def _between(line: Polyline, top: float, bottom: float) -> list[Polyline]:
+    """The runs of a line that stand between two heights."""
+    inside = (line[:, 1] >= top) & (line[:, 1] <= bottom)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], inside.view(np.int8), [0]])))
+    return [line[first:last] for first, last in edges.reshape(-1, 2)]
+
+
+def _largest_loop(line: Polyline) -> Polyline:
+    """The piece of a line that encloses most, among those that come back to where they began.
+
+    So neither a stroke that leads in nor a stem that follows takes part. A line that closes nothing but a
+    hook of the pen is taken whole.
+    """
+    x, y = line.T
+    along = arc_lengths(line)
+    swept = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
+    enclosed = abs(swept[None, :] - swept[:, None] + x[None, :] * y[:, None] - x[:, None] * y[None, :]) / 2
+    gap = np.hypot(x[None, :] - x[:, None], y[None, :] - y[:, None])
+    backward = along[None, :] <= along[:, None]
+    enclosed[backward | (gap**2 > BACK * enclosed)] = 0.0
+    if enclosed.max() < SMALL:
+        return line
+    first, last = np.unravel_index(int(np.argmax(enclosed)), enclosed.shape)
+    return line[first : last + 1]
 
 
 def _stem(ink: Drawn) -> Observation:

@@ -43,6 +43,15 @@ def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
     assert not seen("g", [np.vstack([bowl, tail])])[Kind.DIRECTION].wrong
 
 
+def test_a_stem_before_the_bowl_is_not_the_main_loop() -> None:
+    """A d whose stem came first, run round clockwise after it."""
+    turn = np.linspace(np.pi / 2, 2.4 * np.pi, 40)
+    clockwise = np.column_stack([-0.4 + 0.4 * np.cos(turn), -0.5 + 0.5 * np.sin(turn)])
+    stem = np.array([[0.0, -2.0], [0.0, 0.0]])
+
+    assert seen("d", [np.vstack([stem, clockwise])])[Kind.DIRECTION].wrong
+
+
 def test_a_line_has_no_sense() -> None:
     line = np.column_stack([np.zeros(20), np.linspace(-1, 0, 20)])
 

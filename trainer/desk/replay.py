@@ -108,7 +108,8 @@ def stage(attempt: Attempt, guide: GuideLines, found: Sequence[Mark], *, title: 
     lettering.guide_lines(ruled, lettering.placed(guide, Transform(UNIT, UNIT)), left, right)
     return Markup(
         '<svg xmlns="http://www.w3.org/2000/svg" class="replay-stage" role="img" data-stage'
-        ' data-unit="{:g}" width="{:.0f}" height="{:.0f}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}"><title>{}</title>{}'
+        ' data-unit="{:g}" width="{:.0f}" height="{:.0f}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}">'
+        '<title>{}</title>{}'
         '<g class="replay-whole">{}</g><g data-paper fill="none" stroke="{}" stroke-width="{}"'
         ' stroke-linecap="round" stroke-linejoin="round"></g>{}'
         '<circle class="replay-pen" data-pen r="{}" fill="{}" stroke="{}" stroke-width="3"/></svg>'

@@ -10,12 +10,12 @@ The verdict on a finished trace is read off the same rows: `checks.check_trace` 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import lru_cache
 from math import hypot
 
 import numpy as np
 
-from strokes.letter import Formation, GuideLines
+from strokes.letter import Formation, GuideLines, Stroke
 from strokes.polyline import Floats, Polyline, length, resample
 from strokes.report import Finding, Kind
 from strokes.samples import HEADING, headed
@@ -58,32 +58,31 @@ class LiveTrace:
         self.tolerances = tolerances or Tolerances()
         self.index, self.stroke, self.placed = index, formation.strokes[index], placed
         self.transform = (guide or GuideLines()).to_letter_space()
-        self.ink = 0.0
+        self.ink, self.points = 0.0, 0
         self.said: Finding | None = None
-        path = self.stroke.path
-        self._count = max(2, round(length(path) / STEP) + 1)
-        ways = np.stack([resample(path, self._count), resample(path[::-1], self._count)])
-        self._ways = headed(ways)
-        if not placed:
-            self._ways[..., 0] -= ways[:, :1, 0]  # each way from its own beginning
-        self._rows = np.full((2, self._count + 1), np.inf)  # with a border before the first sample
-        self._rows[:, 0] = 0.0
+        self._ways = _both_ways(self.stroke, placed)
+        self._count = count = len(self._ways) // 2
+        rows = np.full((2, count + 1), np.inf)  # with a border before the first sample
+        rows[:, 0] = 0.0
+        self._diagonal, self._row = rows[:, :-1], rows[:, 1:]
+        self._into, self._sums = np.empty((2, count)), np.zeros((2, count + 1))
         self._sampled, self._due = 0, STEP
-        self._first: Polyline | None = None
-        self._begin = self._here = (0.0, 0.0)
+        self._at = self._begin = self._here = (0.0, 0.0)
         self._recent: list[tuple[float, float]] = []
 
-    def add(self, point: Polyline | tuple[float, float]) -> Finding | None:
+    def add(self, x: float, y: float) -> Finding | None:
         """Go on to this point, in the trace's own space; what is `said` by now."""
-        place = np.asarray(point, dtype=float)
-        x, y = map(float, self.transform.apply(place[None])[0])
-        if self._first is None:
-            self._first = place
-            self._begin = self._here = (x, y)
-            self._recent = [(x, y)]
+        way = self.transform
+        here = (x * way.scale_x + way.shift_x, y * way.scale_y + way.shift_y)
+        self.points += 1
+        if self.points == 1:
+            self._at = (x, y)
+            self._begin = self._here = here
+            self._recent = [here]
             return None
-        self._draw(x, y)
-        if self.said is None and self.ink >= SOON:
+        before = self._sampled
+        self._draw(*here)
+        if self.said is None and self._sampled > before and self.ink >= SOON:
             self.said = self._found(SURE_SOON, MARGIN_SOON)
         return self.said
 
@@ -117,39 +116,54 @@ class LiveTrace:
         self, place: tuple[float, float], before: tuple[float, float], behind: tuple[float, float]
     ) -> None:
         """Add a row to both tables: a running sum, lowered to the best way in from the row before."""
-        ahead = (behind[0] - before[0], behind[1] - before[1])
-        weight = HEADING / max(hypot(*ahead), 1e-9)
+        along, down = behind[0] - before[0], behind[1] - before[1]
+        weight = HEADING / max(hypot(along, down), 1e-9)
         x = place[0] if self.placed else place[0] - self._begin[0]
-        costs = ((self._ways - (x, place[1], weight * ahead[0], weight * ahead[1])) ** 2).sum(axis=2)
-        into = np.minimum(self._rows[:, :-1], self._rows[:, 1:])
-        along = np.cumsum(costs, axis=1)
-        self._rows[:, 1:] = along + np.minimum.accumulate(into - (along - costs), axis=1)
-        self._rows[:, 0] = np.inf
+        y, u, v = place[1], weight * along, weight * down
+        here = np.array((x, y, u, v, 1.0, x * x + y * y + u * u + v * v))
+        costs = (self._ways @ here).reshape(2, -1)
+        np.minimum(self._diagonal, self._row, out=self._into)
+        np.add.accumulate(costs, axis=1, out=self._sums[:, 1:])
+        self._into -= self._sums[:, :-1]
+        np.minimum.accumulate(self._into, axis=1, out=self._row)
+        self._row += self._sums[:, 1:]
+        self._diagonal[:, 0] = np.inf
         self._sampled += 1
 
     def _found(self, sure: float, margin: float) -> Finding | None:
-        if self._first is None:
+        if not self.points:
             return None
-        at = (float(self._first[0]), float(self._first[1]))
         if not self.stroke.is_dot and self.ink > self.tolerances.tiny and self._sampled:
-            taught, turned = self._costs()
+            last = min(self._sampled, self._count) - 1
+            taught, turned = self._row[0, last] / self._sampled, self._row[1, last] / self._sampled
             if taught > sure * turned + margin:
                 return Finding(
-                    Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=at
+                    Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
         left, top = self.stroke.start
         gap = hypot(self._begin[0] - left if self.placed else 0.0, self._begin[1] - top)
         limit = self.tolerances.dot if self.stroke.is_dot else self.tolerances.start
-        return Finding(Kind.START, gap, limit, self.index, at=at) if gap > limit else None
-
-    def _costs(self) -> Floats:
-        """Warping cost a sample on as much of the stroke as there is ink: as taught, and turned."""
-        costs: Floats = self._rows[:, min(self._sampled, self._count)] / self._sampled
-        return costs
+        return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
 
 
-def follow(live: LiveTrace, points: Iterable[Polyline]) -> Finding | None:
-    """The verdict on a whole trace at once."""
-    for point in points:
-        live.add(point)
+@lru_cache(maxsize=512)
+def _both_ways(stroke: Stroke, placed: bool) -> Floats:
+    """Samples of the stroke, and of the stroke run backwards behind them: (2 n, 6).
+
+    A row times (sample, 1, square of the sample) is the squared distance between the two. If a trace may
+    stand anywhere along the line, each way is set on its own beginning.
+    """
+    path = stroke.path
+    count = max(2, round(length(path) / STEP) + 1)
+    ways = np.stack([resample(path, count), resample(path[::-1], count)])
+    if not placed:
+        ways[..., 0] -= ways[:, :1, 0]
+    found = headed(ways).reshape(-1, 4)
+    return np.column_stack([-2.0 * found, (found**2).sum(axis=1), np.ones(len(found))])
+
+
+def follow(live: LiveTrace, trace: Polyline) -> Finding | None:
+    """The verdict on a whole trace: the points that `live` does not have yet are added."""
+    for x, y in trace[live.points :].tolist():
+        live.add(x, y)
     return live.finish()

@@ -9,6 +9,7 @@ import numpy as np
 
 from strokes.ink import Ink, Trace
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
+from strokes.live import LiveTrace, follow
 from strokes.polyline import resample
 from strokes.report import Finding, Kind
 from trainer.attempt import Verdict
@@ -82,6 +83,26 @@ class Following:
     def forget(self) -> None:
         """Start again."""
         self._states = [_State(self.letter.accepted(self.hand))]
+        self._live: dict[tuple[Formation, int], LiveTrace] = {}
+
+    def begin(self) -> None:
+        """The pen came down: its trace is held against every stroke that it may be."""
+        state = self._states[-1]
+        due = [state.next] if state.redo is None else [state.next, state.redo]
+        self._live = {
+            (one, index): LiveTrace(one, index, guide=self.guide, placed=self.placed)
+            for index in due
+            for one in state.alive
+            if index < len(one.strokes)
+        }
+
+    def grow(self, x: float, y: float) -> Hint | None:
+        """The pen went on to this point; a Hint once the trace can be none of the strokes it may be."""
+        said = [live.add(x, y) for live in self._live.values()]
+        if not said or None in said:
+            return None
+        (formation, index), live = next(iter(self._live.items()))
+        return Hint(formation, index, live.said.kind) if live.said else None
 
     def undo(self) -> None:
         """Take the last trace back."""
@@ -90,6 +111,12 @@ class Following:
 
     def take(self, trace: Trace) -> Hint | None:
         """Judge a trace that was just finished; a Hint when its stroke should be shown again."""
+        try:
+            return self._take(trace)
+        finally:
+            self._live = {}
+
+    def _take(self, trace: Trace) -> Hint | None:
         state = self._states[-1]
         later = (*state.later, len(self._states) - 1)
         if state.redo is not None and (alive := self._fits(trace, state, state.redo)):
@@ -148,6 +175,7 @@ class Following:
         )
 
     def _finding(self, trace: Trace, formation: Formation, index: int) -> Finding | None:
-        from strokes.checks import check_trace
-
-        return check_trace(trace.points, formation, index, guide=self.guide, placed=self.placed)
+        live = self._live.get((formation, index))
+        if live is None:
+            live = LiveTrace(formation, index, guide=self.guide, placed=self.placed)
+        return follow(live, trace.points)

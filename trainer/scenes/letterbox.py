@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import cut, length
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
 
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""
+
+OUTER = 1.75
+"""Radius of the ring around a start ring, as a share of the inner one's."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +82,14 @@ class LetterBox:
         rings = self._rings(formation)
         for index in strokes:
             rings[index].draw(canvas)
+
+    def around_start(self, formation: Formation, index: int) -> Mark:
+        """A second ring around the one where this stroke starts."""
+        ring = self._rings(formation)[index]
+        (x, y), reach = ring.center, ring.radius * OUTER
+        turns = np.linspace(0, 2 * np.pi, 49)
+        points = np.column_stack([x + reach * np.cos(turns), y + reach * np.sin(turns)])
+        return Mark(ring.radius * 0.2, theme.VERMILLION, [(float(a), float(b)) for a, b in points])
 
     def caption(self, canvas: Drawing, words: str) -> None:
         """A small word in the upper left corner of the paper, above the lines."""

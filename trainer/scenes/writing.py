@@ -1,7 +1,8 @@
 """Write: over the letter, beside it, or from memory; each stroke is judged when the pen lifts.
 
 What is written stays as it is. A stroke that started elsewhere or ran backwards is shown again at once by
-the model's pen, and a touch on the paper goes on at any time.
+the model's pen, and a touch on the paper goes on at any time. While the pen is still down, a second ring
+around the stroke's start is all that tells of it, once for each stroke and never from memory.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from strokes.report import Kind
 from strokes.transform import Transform
@@ -51,6 +54,8 @@ class Writing(Screen):
             sitting.letter, hand=sitting.hand, guide=sitting.alphabet.guide, placed=step is not Step.RECALL
         )
         self.hint: Hint | None = None
+        self.cue: Mark | None = None
+        self.cued: set[int] = set()
         self.pen: ModelPen | None = None
         self.rested = 0.0
         self.there: There = "no"
@@ -115,8 +120,10 @@ class Writing(Screen):
                 self._begin()
             case "grown":
                 self.ink[-1].points.append(self.pad.live[-1])
+                self._grow()
             case "dropped":
                 self.ink.pop()
+                self.cue = None
                 self._show()
             case "lifted":
                 self._lifted()
@@ -129,10 +136,24 @@ class Writing(Screen):
         self.began = self.began or self.sitting.now()
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
+        self.following.begin()
+        self._grow()
+        self._show()
+
+    def _grow(self) -> None:
+        """The pen went on: if it has begun elsewhere or runs backwards, the start is ringed once more."""
+        ((x, y),) = self.pad.transform.apply(np.array(self.pad.live[-1:]))
+        hint = self.following.grow(float(x), float(y))
+        if hint is None or hint.stroke in self.cued or self.step is Step.RECALL:
+            return
+        self.cued.add(hint.stroke)
+        self.cue = self.box.around_start(hint.formation, hint.stroke)
         self._show()
 
     def _lifted(self) -> None:
         """A stroke is done: keep it first, then judge it."""
+        self.cue = None
+        self._show()
         trace = self.pad.ink.traces[-1]
         self._keep()
         hint = self.following.take(trace)
@@ -172,7 +193,8 @@ class Writing(Screen):
         self._show()
 
     def _show(self) -> None:
-        self.marks = [*(self.pen.marks if self.pen else ()), *self.ink]
+        cue = [self.cue] if self.cue else []
+        self.marks = [*(self.pen.marks if self.pen else ()), *cue, *self.ink]
         self.tip = self.pen.tip if self.pen else None
 
     def on_tick(self, seconds: float) -> Scene | None:
@@ -222,9 +244,11 @@ class Writing(Screen):
         self.rearrange()
 
     def _take_back(self, *, everything: bool) -> None:
+        self.cue = None
         if everything:
             self.pad.clear()
             self.following.forget()
+            self.cued.clear()
         else:
             whole = not self.pad.writing
             if self.pad.undo() and whole:

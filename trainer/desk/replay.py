@@ -109,7 +109,7 @@ def stage(attempt: Attempt, guide: GuideLines, found: Sequence[Mark], *, title: 
     return Markup(
         '<svg xmlns="http://www.w3.org/2000/svg" class="replay-stage" role="img" data-stage'
         ' data-unit="{:g}" width="{:.0f}" height="{:.0f}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}">'
-        '<title>{}</title>{}'
+        "<title>{}</title>{}"
         '<g class="replay-whole">{}</g><g data-paper fill="none" stroke="{}" stroke-width="{}"'
         ' stroke-linecap="round" stroke-linejoin="round"></g>{}'
         '<circle class="replay-pen" data-pen r="{}" fill="{}" stroke="{}" stroke-width="3"/></svg>'

@@ -26,13 +26,14 @@ from trainer import places
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
 from trainer.record import Record
+from trainer.tries import is_try
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
 NEW, REVIEWED = 1, 2  # letters a session: new ones of the week, and earlier ones
 STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
 
-HANDS = 5
+HANDS = 3
 """How many inks the simulated hand writes of each letter and fault. Judging takes milliseconds, so a term
 of thousands of attempts draws from these instead of judging each anew."""
 
@@ -52,13 +53,27 @@ class Habit:
 
 @dataclass(frozen=True)
 class Child:
-    """One of the invented class; at `noted` letters the child writes in a way that is worth a note."""
+    """One of the invented class; at `noted` letters the child writes in a way that is worth a note.
+
+    `weeks` is how many of the term's weeks the child is there; who `left` is archived.
+    """
 
     name: str
     group: str
     hand: Hand | None
     habits: tuple[Habit, ...] = ()
     noted: str = ""
+    weeks: int = WEEKS
+    left: bool = False
+
+
+@dataclass(frozen=True)
+class Word:
+    """A teacher's own verdict on the child's last try at a letter that was not found well formed."""
+
+    name: str
+    letter: str
+    reason: str
 
 
 _FROM_MEMORY = (Step.RECALL,)
@@ -76,14 +91,30 @@ CLASS = (
         "Gesa", "Slipway", "right", (Habit("ij", Fault(Kind.MISSING, stroke=1), 3), Habit("e", _BACKWARDS))
     ),
     Child("Hamid", "Slipway", "right", (Habit("bd", _MIRRORED, steps=_FROM_MEMORY), Habit("e", _BACKWARDS))),
-    Child("Ilka", "Slipway", "right", (), noted="t"),
+    Child("Ilka", "Slipway", "right", (), noted="t", weeks=WEEKS - 2),
     Child("Joris", "Slipway", "left", (Habit("co", _BACKWARDS, 6), Habit("hkb", _SMALL))),
     Child(
         "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _BACKWARDS, 10))
     ),
     Child("Lubo", "Slipway", "right", (Habit("yvw", _BACKWARDS), Habit("jgq", _FLOATING, 9))),
+    Child("Mads", "Quay", "right", (Habit("lt", _LIFTED),), weeks=5, left=True),
+    Child("Nora", "Slipway", None, weeks=0),
 )
 PLANS = {"Quay": ("h", "k", "n", "r"), "Slipway": ("e", "b", "x")}
+OWN_PLANS = {"Hamid": ("d", "b", "e")}
+NOTES = (
+    ("Brida", 23, "Turned the paper to the right, so that her left hand sees the line. It helped."),
+    ("Edda", 9, "Starts n at the top when she says the move first. Keep saying it together."),
+    ("Fenn", 31, "No settled hand yet: left for the spoon, right for the pen."),
+    ("Fenn", 3, "Took the pen in the right hand all morning."),
+    ("Ilka", 15, "At home with a broken arm until the end of the month."),
+    ("Nora", 1, "New in class, moved here from the island."),
+)
+WORDS = (
+    Word("Ilka", "c", "The tablet was pushed while she wrote."),
+    Word("Dalia", "n", "I sat beside her: she started at the top, and the pen skipped."),
+    Word("Joris", "a", "That start is fine for his left hand today."),
+)
 
 
 def fill(folder: Path, *, today: datetime | None = None, seed: int = 7) -> Record:
@@ -119,17 +150,37 @@ class _Term:
     def write(self, record: Record) -> None:
         for child in CLASS:
             pupil = record.add_pupil(child.name, hand=child.hand, group=child.group)
-            record.keep_many(list(self._attempts(child, pupil)))
+            attempts = list(self._attempts(child, pupil))
+            numbers = record.keep_many(attempts)
+            self._overrule(record, child, dict(zip(numbers, attempts, strict=True)))
+            for name, days, said in NOTES:
+                if name == child.name:
+                    record.add_note(pupil.id, said, at=self.today - timedelta(days=days, hours=1))
+            if child.name in OWN_PLANS:
+                record.set_plan(child.group, OWN_PLANS[child.name], pupil=pupil.id)
+            if child.left:
+                record.archive_pupil(pupil.id)
         for group, letters in PLANS.items():
             record.set_plan(group, letters)
 
+    def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
+        for word in WORDS:
+            odd = [
+                number
+                for number, one in attempts.items()
+                if one.letter == word.letter and is_try(one) and not one.formed
+            ]
+            if word.name == child.name and odd:
+                at = attempts[odd[-1]].at + timedelta(hours=5)
+                record.overrule(odd[-1], formed=True, looks=True, reason=word.reason, at=at)
+
     def _attempts(self, child: Child, pupil: Pupil) -> Iterator[Attempt]:
-        monday = self.today.date() - timedelta(days=self.today.weekday(), weeks=WEEKS)
-        for week in range(WEEKS):
+        monday = self.today.date() - timedelta(days=self.today.weekday(), weeks=WEEKS - 1)
+        for week in range(child.weeks):
             for day in DAYS:
-                if self.random.random() < AWAY:
-                    continue
                 at = datetime.combine(monday + timedelta(weeks=week, days=day), time(9, 10), UTC)
+                if self.random.random() < AWAY or at.date() >= self.today.date():
+                    continue
                 for letter in self._session(week, day):
                     for step in STEPS:
                         at += timedelta(seconds=int(self.random.integers(12, 40)))

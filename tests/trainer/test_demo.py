@@ -3,11 +3,11 @@ from datetime import UTC, datetime
 
 import pytest
 
+from strokes.letterfile import load_alphabet
 from strokes.report import Kind
 from trainer.attempt import Step
-from trainer.demo import CLASS, PLANS, WEEKS, fill
+from trainer.demo import CLASS, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
 from trainer.errors import PlaceError
-from trainer.summary import summarize
 
 TODAY = datetime(2026, 11, 27, 15, 0, tzinfo=UTC)
 
@@ -30,7 +30,7 @@ def attempts(record):
 
 @pytest.fixture(scope="module")
 def by_name(record, attempts):
-    names = {pupil.id: pupil.name for pupil in record.pupils()}
+    names = {pupil.id: pupil.name for pupil in record.pupils(archived=True)}
     written = defaultdict(list)
     for kept in attempts:
         written[names[kept.pupil]].append(kept)
@@ -47,7 +47,7 @@ def seen(tries, kind):
 def test_the_class_has_two_groups_with_cards_and_two_left_handed_children(record):
     pupils = record.pupils()
 
-    assert len(pupils) == len(CLASS) == 12
+    assert len(pupils) == len(CLASS) - 1 == 13
     assert record.groups() == ("Quay", "Slipway")
     assert len({(pupil.group, pupil.card) for pupil in pupils}) == len(pupils)
     assert sum(pupil.hand == "left" for pupil in pupils) >= 2
@@ -100,14 +100,40 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
     assert seen(written, Kind.DIRECTION) == 0
 
 
-def test_the_summary_of_the_demo_has_everything_to_show(record, attempts):
-    summed = summarize(attempts, record.pupils())
+def test_the_summary_of_the_demo_has_everything_to_show(record):
+    summed = record.summary(families=load_alphabet().families)
 
     assert len(summed.lines) == 26
     assert all(line.enough for line in summed.lines)
     assert len(summed.gather) >= 3
     assert summed.alone
     assert any(line.noted for line in summed.lines)
+    assert len(summed.trend) == WEEKS
+    assert all(week.tries > 50 for week in summed.trend)
+    assert summed.overruled == len(WORDS)
+    assert [one.name for one in summed.pupils if summed.last_practiced[one.id] is None] == ["Nora"]
+
+
+def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
+    pupils = {pupil.name: pupil for pupil in record.pupils(archived=True)}
+    said = [note.text for pupil in pupils.values() for note in record.notes(pupil.id)]
+
+    assert sorted(said) == sorted(text for _, _, text in NOTES)
+    assert record.plan_for(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
+    assert [name for name, pupil in pupils.items() if pupil.archived] == ["Mads"]
+    assert record.summary(pupil=pupils["Mads"].id).tries > 20
+
+
+@pytest.mark.parametrize("day", range(23, 30))
+def test_on_any_day_of_the_week_the_class_wrote_in_the_days_before(tmp_path, day, monkeypatch):
+    monkeypatch.setattr("trainer.demo.CLASS", CLASS[8:9] + CLASS[2:3])
+    today = datetime(2026, 11, day, 6, 0, tzinfo=UTC)
+    with fill(tmp_path, today=today) as record:
+        last = {one.name: record.summary().last_practiced[one.id] for one in record.pupils()}
+
+    assert last["Cosmo"] < today
+    assert (today - last["Cosmo"]).days < 7
+    assert (today - last["Ilka"]).days > 7
 
 
 def test_the_same_day_gives_the_same_class(record, tmp_path):

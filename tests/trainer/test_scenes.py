@@ -916,3 +916,96 @@ def test_time_at_the_cards_is_no_practice():
     wait(shown(sitting.letters()), 5)
 
     assert sitting.practiced == 0.0
+
+
+# While the pen is down
+
+
+def down(screen: Screen, line: np.ndarray) -> list[int]:
+    """The pen runs along a line of letter space and stays down; how many rings are there at each point."""
+    rings = []
+    for number, (x, y) in enumerate(screen.box.transform.apply(line)):  # type: ignore[attr-defined]
+        screen.on_pointer(PointerEvent("move" if number else "down", float(x), float(y), number / 60))
+        rings.append(sum(mark.color == theme.VERMILLION for mark in screen.marks))
+    return rings
+
+
+def lift(screen: Screen) -> None:
+    x, y = screen.pad.live[-1]  # type: ignore[attr-defined]
+    screen.on_pointer(PointerEvent("up", x, y, 9.0))
+
+
+@pytest.mark.parametrize("name", ["b", "l", "o", "s"])
+@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
+def test_a_stroke_that_runs_backwards_rings_its_start_while_the_pen_is_down(name, step):
+    sitting, _ = sit(letter=name)
+    screen = shown(Writing(sitting, step))
+    assert isinstance(screen, Writing)
+    line = backwards(name).traces[0].points
+
+    rings = down(screen, line)
+
+    assert rings == sorted(rings)  # it comes once and stays: nothing flashes
+    assert rings[0] == 0
+    assert rings[-1] == 1
+    (cue,) = (mark for mark in screen.marks if mark.color == theme.VERMILLION)
+    start = screen.box.transform.apply(ALPHABET[name].taught.strokes[0].path[:1])[0]
+    assert np.mean(cue.points[:-1], axis=0) == pytest.approx(start, abs=0.5)
+    assert len(screen.ink[-1].points) == len(line)  # the ink is all there
+    lift(screen)
+    assert screen.cue is None
+    assert screen.hint is not None  # and now the stroke is shown again
+
+
+def test_a_stroke_begun_elsewhere_rings_its_start_while_the_pen_is_down():
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    path = ALPHABET["l"].taught.strokes[0].path
+    late = np.linspace(path[0] + (0.0, 0.9), path[-1], 20)
+
+    assert down(screen, late)[-1] == 1
+
+
+def test_the_start_of_a_stroke_is_ringed_once_more_at_most_once():
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    line = backwards("l").traces[0].points
+    first = down(screen, line)
+    lift(screen)
+    press(screen, "undo")
+
+    assert first[-1] == 1
+    assert down(screen, line)[-1] == 0
+    lift(screen)
+    press(screen, "clear")
+    assert down(screen, line)[-1] == 1  # a new start is a new letter
+
+
+def test_from_memory_nothing_is_ringed():
+    """Where a letter starts is what the child is to remember; the stroke is shown at pen-up."""
+    sitting, _ = sit(letter="b")
+    screen = shown(Writing(sitting, Step.RECALL))
+
+    assert set(down(screen, backwards("b").traces[0].points)) == {0}
+
+
+@pytest.mark.parametrize("name", list(ALPHABET))
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_no_start_is_ringed_in_an_accepted_way_of_writing(name, hand):
+    for formation in ALPHABET[name].accepted(hand):
+        sitting, _ = sit(Memory(hand=hand), letter=name)
+        screen = shown(Writing(sitting, Step.COPY))
+        for trace in by_hand(formation).traces:
+            assert set(down(screen, trace.points)) == {0}, formation.name
+            lift(screen)
+
+
+def test_a_touch_that_was_a_resting_hand_leaves_no_ring():
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY))
+    assert isinstance(screen, Writing)
+    down(screen, np.array([[0.0, -0.2]]))
+    x, y = screen.pad.live[-1]
+    screen.on_pointer(PointerEvent("cancel", x, y, 0.2))
+
+    assert screen.marks == []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -55,7 +56,10 @@ def check(
     accepted = letter.accepted(hand)
     told = explain(ink, accepted)
     lined = align(told, traces)
-    moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
+    moves = [
+        formation_findings(one, way, traces, tolerances, between_lines=guide is not None)
+        for one, way in zip(told, lined, strict=True)
+    ]
     weights = [
         one.cost + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
         for one, found in zip(told, moves, strict=True)
@@ -113,9 +117,17 @@ def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Find
 
 
 def formation_findings(
-    explanation: Explanation, aligned: Sequence[Aligned], traces: Sequence[Polyline], tolerances: Tolerances
+    explanation: Explanation,
+    aligned: Sequence[Aligned],
+    traces: Sequence[Polyline],
+    tolerances: Tolerances,
+    *,
+    between_lines: bool = False,
 ) -> list[Finding]:
-    """The findings about how the pen moved, under one formation."""
+    """The findings about how the pen moved, under one formation.
+
+    `between_lines` says that guide lines tell where a stem begins, so that the fit need not.
+    """
     back = explanation.fit
     strokes = explanation.formation.strokes
     found = []
@@ -133,14 +145,16 @@ def formation_findings(
             found.append(Finding(Kind.JOIN, 1, 0, first, trace, at=at, order=pairing.strokes))
         if len(pairing.traces) > 1:
             found.append(Finding(Kind.LIFT, 1, 0, first, trace, at=_place(traces[trace][-1])))
-        found += _ways(one, explanation, tolerances)
+        found += _ways(one, explanation, tolerances, between_lines)
     taken = [stroke for pairing in explanation.pairings for stroke in pairing.strokes]
     if taken != sorted(taken):
         found.append(Finding(Kind.ORDER, 1, 0, order=tuple(taken)))
     return found
 
 
-def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
+def _ways(
+    one: Aligned, explanation: Explanation, tolerances: Tolerances, between_lines: bool
+) -> list[Finding]:
     """Start, direction and order inside one pairing."""
     pairing, course = one.pairing, one.pairing.course
     strokes = explanation.formation.strokes
@@ -167,26 +181,38 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
     if sure and not course.in_order:
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif 0 not in turned:
-        gap, limit = _start_gap(one.drawn, strokes[first], tolerances)
+        gap, limit = _start_gap(one.drawn, strokes[first], tolerances, between_lines)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
     return found
 
 
-def _start_gap(drawn: Polyline, stroke: Stroke, tolerances: Tolerances) -> tuple[float, float]:
+def _start_gap(
+    drawn: Polyline, stroke: Stroke, tolerances: Tolerances, between_lines: bool
+) -> tuple[float, float]:
     """How far from its start the stroke was begun, and how far it may be.
 
     Along the stroke counts in full and to the side by half: a pen that comes down beside the line still
-    writes it all. A dot may float as high as it likes.
+    writes it all. A dot may float as high as it likes. How far a long stem rises beside its bowl is a
+    writer's own measure where no guide lines tell.
     """
     across, down = drawn[0] - stroke.path[0]
     if stroke.is_dot:
         return float(np.hypot(across, max(0.0, down))), tolerances.dot
     ahead = cut(stroke.path, 0.0, _SETTLED)[-1] - stroke.path[0]
     x, y = ahead / np.hypot(*ahead)
-    return float(np.hypot(across * x + down * y, (across * y - down * x) / 2)), tolerances.start
+    gap = float(np.hypot(across * x + down * y, (across * y - down * x) / 2))
+    return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
 
 
+@lru_cache(maxsize=4096)
+def _long_stem(stroke: Stroke) -> bool:
+    """Whether it begins with a straight line down that is longer than the x-height is tall."""
+    first = cut(stroke.path, 0.0, _LONG)
+    return length(stroke.path) >= _LONG and float(first[-1, 1] - first[0, 1]) > 0.98 * _LONG
+
+
+_LONG = 1.4  # x-heights
 _SETTLED = 0.3  # x-heights along a stroke after which its first direction is plain
 
 

@@ -9,7 +9,7 @@ from itertools import combinations, product
 import numpy as np
 
 from strokes.letter import Formation
-from strokes.polyline import Floats, Polyline, bounds, length
+from strokes.polyline import Floats, Polyline, bounds
 from strokes.transform import Transform
 
 STRETCH = 1.35
@@ -158,14 +158,14 @@ def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, fl
 def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
     """The fits worth trying: all on all, and where the numbers differ, less those that may be too many.
 
-    A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the shortest
+    A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the smallest
     traces are fitted, while there are others.
     """
     strokes = [stroke.path for stroke in formation.strokes]
     lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot] or strokes
     dots = min(len(strokes) - len(lines), len(traces) - 1)
-    shortest = sorted(range(len(traces)), key=lambda k: length(traces[k]))[:dots]
-    inked = [trace for k, trace in enumerate(traces) if k not in shortest]
+    smallest = sorted(range(len(traces)), key=lambda k: float(np.ptp(traces[k], axis=0).max()))[:dots]
+    inked = [trace for k, trace in enumerate(traces) if k not in smallest]
     drawn, model = len(inked), len(lines)
     ink_boxes = _boxes(inked, model if drawn > model else drawn)
     model_boxes = _boxes(lines, min(drawn, model))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -125,7 +125,7 @@ def _mostly_there(explanation: Explanation) -> bool:
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
     """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
-    found = []
+    found = [*unfinished(explanation, aligned, tolerances)]
     for one in aligned:
         gap = one.pairing.cost**0.5
         if gap > tolerances.shape:
@@ -137,6 +137,31 @@ def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tole
     outside, bare = coverage(explanation, aligned, tolerances.corridor)
     worst = max(outside, bare)
     return [Finding(Kind.SHAPE, worst, tolerances.outside)] if worst > tolerances.outside else []
+
+
+def unfinished(
+    explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances
+) -> Iterator[Finding]:
+    """Strokes that the pen left before their end: the part that has no ink, as it is told."""
+    for one in aligned:
+        pairing, course = one.pairing, one.pairing.course
+        stroke = explanation.formation.strokes[pairing.strokes[-1]]
+        if stroke.is_dot or not course.in_order or min(course.signs) < 0:
+            continue
+        last = int(one.way[np.searchsorted(one.way[:, 0], len(one.drawn) - 1), 1])
+        bare = length(course.samples[last:])
+        if bare > tolerances.end:
+            part = (float(course.places[last]) % 1.0 if last < len(course.places) - 1 else 1.0, 1.0)
+            at = explanation.fit.back(one.drawn[-1])
+            yield Finding(
+                Kind.SHAPE,
+                bare,
+                tolerances.end,
+                pairing.strokes[-1],
+                pairing.traces[-1],
+                part,
+                (float(at[0]), float(at[1])),
+            )
 
 
 def coverage(explanation: Explanation, aligned: Sequence[Aligned], corridor: float) -> tuple[float, float]:

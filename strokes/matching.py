@@ -22,7 +22,7 @@ from strokes.courses import Course, courses, joined_courses
 from strokes.fitting import MOST_RUNS, Fit, fits, proportioned
 from strokes.ink import Ink
 from strokes.letter import Formation
-from strokes.polyline import Floats, Polyline
+from strokes.polyline import Floats, Polyline, resample
 from strokes.samples import SAMPLES, headed, run_line
 from strokes.warping import WarpingPath, distances, paths
 
@@ -41,6 +41,9 @@ IDLE = 0.75
 LIFT_COST = 0.03
 JOIN_COST = 0.06
 """Cost of a lift inside a stroke and of a join of two: the plainer story wins. Joins are weaker evidence."""
+
+MARK = 0.8
+"""A mark whose box has a smaller diagonal may be a dot, whatever its shape: a tick, a ring."""
 
 HOP_COST = 0.15
 """Cost of a lift for each square x-height between where the pen went up and where it came down again."""
@@ -201,11 +204,17 @@ def _met(way: WarpingPath) -> WarpingPath:
 
 
 def _laid(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyline:
-    """Ink for a run of strokes; for a dot it is lowered to the dot's height, because a dot may float high."""
+    """Ink for a run of strokes, in letter space; any small mark at any height is taken for a dot."""
     stroke = formation.strokes[run[0]]
     if len(run) > 1 or not stroke.is_dot:
         return drawn
-    return drawn + (0.0, max(0.0, float(stroke.path[:, 1].mean() - drawn[:, 1].mean())))
+    low, high = drawn.min(axis=0), drawn.max(axis=0)
+    across, down = (low + high) / 2 - stroke.path.mean(axis=0)
+    if float(np.hypot(*(high - low))) < MARK:
+        laid: Polyline = resample(stroke.path, len(drawn)) + (across, max(0.0, down))
+    else:
+        laid = drawn + (0.0, max(0.0, -down))
+    return laid
 
 
 def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:

@@ -19,6 +19,10 @@ class Tolerances:
         0.36  # along the stroke, to the side half; 98 of 100 accepted letters keep within, and 96 of 100
     )
     # that are begun 0.6 further on do not
+    stem: float = 0.6  # the same for a stem of an ascender or descender where no guide lines tell its height
+    end: float = (
+        0.4  # of a stroke may be left at its end; a drag's end is less sure than its start (ages 4 to 5)
+    )
     backwards: float = 0.5  # share of a part's length run backwards before its direction counts as wrong
     dot: float = 0.6  # any small mark above the letter is a dot
     closure: float = 0.25  # a quarter of the bowl's height is seen as a gap from an arm's length

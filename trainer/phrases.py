@@ -112,7 +112,8 @@ def try_next(finding: Finding, formation: Formation) -> str:
             return text(f"practice.try.closure.{way}", part=_word(_round(finding, formation)))
         case Kind.SHAPE:
             part = _part(finding, formation)
-            return text(f"practice.try.shape.{'dot' if part.piece is Piece.DOT else 'any'}", part=_word(part))
+            key = "dot" if part.piece is Piece.DOT else "end" if finding.part else "any"
+            return text(f"practice.try.shape.{key}", part=_word(part))
         case Kind.JOIN:
             return text("practice.try.join.any", part=_word(_part(finding, formation)))
         case Kind.LIFT | Kind.LETTER:

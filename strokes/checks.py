@@ -8,18 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
 from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
+from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.live import LiveTrace, follow
 from strokes.matching import Aligned, Explanation, align, explain
-from strokes.polyline import Floats, Polyline, cut, length, resample, tangents
+from strokes.polyline import Floats, Polyline, length, resample, tangents
 from strokes.report import Finding, Kind, Report
+from strokes.starts import start_gap
 from strokes.tolerances import Tolerances
 
 FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT: 0.06, Kind.JOIN: 0.06}
@@ -181,39 +181,10 @@ def _ways(
     if sure and not course.in_order:
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif 0 not in turned:
-        gap, limit = _start_gap(one.drawn, strokes[first], tolerances, between_lines)
+        gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, between_lines=between_lines)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
     return found
-
-
-def _start_gap(
-    drawn: Polyline, stroke: Stroke, tolerances: Tolerances, between_lines: bool
-) -> tuple[float, float]:
-    """How far from its start the stroke was begun, and how far it may be.
-
-    Along the stroke counts in full and to the side by half: a pen that comes down beside the line still
-    writes it all. A dot may float as high as it likes. How far a long stem rises beside its bowl is a
-    writer's own measure where no guide lines tell.
-    """
-    across, down = drawn[0] - stroke.path[0]
-    if stroke.is_dot:
-        return float(np.hypot(across, max(0.0, down))), tolerances.dot
-    ahead = cut(stroke.path, 0.0, _SETTLED)[-1] - stroke.path[0]
-    x, y = ahead / np.hypot(*ahead)
-    gap = float(np.hypot(across * x + down * y, (across * y - down * x) / 2))
-    return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
-
-
-@lru_cache(maxsize=4096)
-def _long_stem(stroke: Stroke) -> bool:
-    """Whether it begins with a straight line down that is longer than the x-height is tall."""
-    first = cut(stroke.path, 0.0, _LONG)
-    return length(stroke.path) >= _LONG and float(first[-1, 1] - first[0, 1]) > 0.98 * _LONG
-
-
-_LONG = 1.4  # x-heights
-_SETTLED = 0.3  # x-heights along a stroke after which its first direction is plain
 
 
 def _low_starts(

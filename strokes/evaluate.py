@@ -24,7 +24,7 @@ from strokes.errors import InkError, StrokesError
 from strokes.labelled import Labelled, load
 from strokes.letter import Alphabet
 from strokes.results import Results, as_json, as_text
-from strokes.tolerances import Tolerances
+from strokes.tolerances import STAGES
 from strokes.trial import Trial, judge
 
 CHUNK = 24
@@ -35,9 +35,6 @@ DEEP = 1200
 
 
 T = TypeVar("T")
-
-STAGES = {"as shipped": Tolerances()}
-"""The sets of tolerances whose values are drawn as lines."""
 
 
 class Trials:

@@ -19,6 +19,7 @@ from strokes.letter import Formation, GuideLines, Stroke
 from strokes.polyline import Floats, Polyline, length, resample
 from strokes.report import Finding, Kind
 from strokes.samples import HEADING, headed
+from strokes.starts import start_gap
 from strokes.tolerances import Tolerances
 
 STEP = 0.05
@@ -140,9 +141,8 @@ class LiveTrace:
                 return Finding(
                     Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
-        left, top = self.stroke.start
-        gap = hypot(self._begin[0] - left if self.placed else 0.0, self._begin[1] - top)
-        limit = self.tolerances.dot if self.stroke.is_dot else self.tolerances.start
+        begun = (self._begin[0] if self.placed else self.stroke.start[0], self._begin[1])
+        gap, limit = start_gap(begun, self.stroke, self.tolerances, between_lines=True)
         return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
 
 

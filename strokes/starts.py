@@ -1,0 +1,49 @@
+"""Where a stroke was begun: how far from its start, and how far that may be."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from math import hypot
+
+from strokes.letter import Stroke
+from strokes.polyline import cut, length
+from strokes.tolerances import Tolerances
+
+SETTLED = 0.3
+"""X-heights along a stroke after which its first direction is plain."""
+
+LONG = 1.4
+"""A stem longer than this, in x-heights, rises or falls beyond the x-height."""
+
+
+def start_gap(
+    begun: tuple[float, float], stroke: Stroke, tolerances: Tolerances, *, between_lines: bool
+) -> tuple[float, float]:
+    """How far from its start a stroke was begun at a place in letter space, and how far it may be.
+
+    Along the stroke counts in full and to the side by half: a pen that comes down beside the line still
+    writes it all. A dot may float as high as it likes. How far a long stem rises beside its bowl is a
+    writer's own measure where no guide lines tell.
+    """
+    left, top = stroke.start
+    across, down = begun[0] - left, begun[1] - top
+    if stroke.is_dot:
+        return hypot(across, max(0.0, down)), tolerances.dot
+    x, y = _heading(stroke)
+    gap = hypot(across * x + down * y, (across * y - down * x) / 2)
+    return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
+
+
+@lru_cache(maxsize=4096)
+def _heading(stroke: Stroke) -> tuple[float, float]:
+    """The unit vector that the stroke begins along."""
+    across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
+    size = hypot(across, down)
+    return (float(across / size), float(down / size)) if size > 0 else (0.0, 0.0)
+
+
+@lru_cache(maxsize=4096)
+def _long_stem(stroke: Stroke) -> bool:
+    """Whether it begins with a straight line down that is longer than the x-height is tall."""
+    first = cut(stroke.path, 0.0, LONG)
+    return length(stroke.path) >= LONG and float(first[-1, 1] - first[0, 1]) > 0.98 * LONG

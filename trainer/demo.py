@@ -69,10 +69,9 @@ class Child:
 
 @dataclass(frozen=True)
 class Word:
-    """A teacher's own verdict on the child's last try at a letter that was not found well formed."""
+    """A teacher's own verdict on the child's last try that was not found well formed."""
 
     name: str
-    letter: str
     reason: str
 
 
@@ -111,9 +110,9 @@ NOTES = (
     ("Nora", 1, "New in class, moved here from the island."),
 )
 WORDS = (
-    Word("Ilka", "c", "The tablet was pushed while she wrote."),
-    Word("Dalia", "n", "I sat beside her: she started at the top, and the pen skipped."),
-    Word("Joris", "a", "That start is fine for his left hand today."),
+    Word("Ilka", "The tablet was pushed while she wrote."),
+    Word("Dalia", "I sat beside her: she started at the top, and the pen skipped."),
+    Word("Joris", "He showed me the same letter on paper, and it was well made."),
 )
 
 
@@ -165,11 +164,7 @@ class _Term:
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:
-            odd = [
-                number
-                for number, one in attempts.items()
-                if one.letter == word.letter and is_try(one) and not one.formed
-            ]
+            odd = [number for number, one in attempts.items() if is_try(one) and not one.formed]
             if word.name == child.name and odd:
                 at = attempts[odd[-1]].at + timedelta(hours=5)
                 record.overrule(odd[-1], formed=True, looks=True, reason=word.reason, at=at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
@@ -67,17 +67,18 @@ def _day(moment: datetime | date | None, otherwise: str) -> str:
 
 def _counts(connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None) -> Counts:
     """All counts of these pupils, of all days or from the first to the second one."""
-    practiced = select(tally.c.pupil, func.max(tally.c.last_at)).where(_of(tally, pupils, None))
+    counts = _tallied(connection, pupils, days)
+    ever = counts if days is None else _tallied(connection, pupils, None)
+    practiced: dict[int, datetime] = {}
+    for one in ever:
+        if one.last is not None:
+            practiced[one.pupil] = max(one.last, practiced.get(one.pupil, one.last))
     return Counts(
-        tuple(map(_count, connection.execute(_tallied(pupils, days)))),
+        counts,
         tuple(_sights(connection, pupils, days)),
         tuple(_lately(connection, pupils, days)),
         tuple(map(_day_from, connection.execute(_by_day(pupils, days)))),
-        {
-            pupil: rows.moment(last)
-            for pupil, last in connection.execute(practiced.group_by(tally.c.pupil))
-            if last is not None
-        },
+        practiced,
     )
 
 
@@ -91,12 +92,18 @@ def _between(day: ColumnElement[str], days: tuple[str, str]) -> ColumnElement[bo
     return and_(day != EVERY_DAY, day.between(*days))
 
 
-def _tallied(pupils: Sequence[int], days: tuple[str, str] | None) -> Select[Any]:
-    """One row for each pupil and letter, in the order of Count."""
-    numbers = [func.sum(tally.c[name]).label(name) for name in COUNTED]
-    ends = (func.min(tally.c.first_at).label("first_at"), func.max(tally.c.last_at).label("last_at"))
-    query = select(tally.c.pupil, tally.c.letter, *numbers, *ends).where(_of(tally, pupils, days))
-    return query.group_by(tally.c.pupil, tally.c.letter)
+def _tallied(
+    connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None
+) -> tuple[Count, ...]:
+    numbers: list[ColumnElement[Any]] = [tally.c[name] for name in COUNTED]
+    ends: list[ColumnElement[Any]] = [tally.c.first_at, tally.c.last_at]
+    query = select(tally.c.pupil, tally.c.letter, *numbers, *ends)
+    if days is not None:
+        sums = [func.sum(tally.c[name]).label(name) for name in COUNTED]
+        first, last = func.min(tally.c.first_at), func.max(tally.c.last_at)
+        query = select(tally.c.pupil, tally.c.letter, *sums, first.label("first_at"), last.label("last_at"))
+        query = query.group_by(tally.c.pupil, tally.c.letter)
+    return tuple(map(_count, connection.execute(query.where(_of(tally, pupils, days)))))
 
 
 def _count(row: Row[Any]) -> Count:
@@ -144,20 +151,19 @@ def _lately(connection: Connection, pupils: Sequence[int], days: tuple[str, str]
     found = last.join(finding, finding.c.attempt == attempt.c.id)
     found = found.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
     to_mend = and_(chosen, stands, finding.c.note.is_(False))
-    other = and_(to_mend, finding.c.kind == Kind.LETTER.value, finding.c.other_letter.is_not(None))
-
-    def counted(where: ColumnElement[bool], what: Any) -> dict[tuple[int, str], dict[str, int]]:
-        nested: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
-        query = select(*key, what, tries).select_from(found).where(where).group_by(*key, what)
-        for pupil, letter, named, count in connection.execute(query):
-            nested[pupil, letter][named] = count
-        return nested
-
-    kinds, instead = counted(to_mend, finding.c.kind), counted(other, finding.c.other_letter)
+    kinds: dict[Any, Counter[Kind]] = defaultdict(Counter)
+    instead: dict[Any, Counter[str]] = defaultdict(Counter)
+    # a kind counts once a try, and so does each letter that was written instead
+    seen = select(*key, attempt.c.id, finding.c.kind, finding.c.other_letter).select_from(found)
+    shown = {tuple(row) for row in connection.execute(seen.where(to_mend))}
+    for pupil, letter, _, kind in {row[:4] for row in shown}:
+        kinds[pupil, letter][_KINDS[kind]] += 1
+    for pupil, letter, _, kind, other in shown:
+        if other is not None and kind == Kind.LETTER:
+            instead[pupil, letter][other] += 1
     query = select(*key, tries, well).select_from(judged).where(chosen).group_by(*key)
     for pupil, letter, count, good in connection.execute(query):
-        seen = {_KINDS[kind]: times for kind, times in kinds[pupil, letter].items()}
-        yield Lately(pupil, letter, count, good, seen, instead[pupil, letter])
+        yield Lately(pupil, letter, count, good, kinds[pupil, letter], instead[pupil, letter])
 
 
 _WRITTEN = tally.alias("written")

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import sqrt
+from typing import NamedTuple
 
 from strokes.letter import Family
 from strokes.report import Kind
@@ -33,8 +34,7 @@ def wilson(good: int, tries: int) -> tuple[float, float]:
     return max(0.0, middle - reach), min(1.0, middle + reach)
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(NamedTuple):
     """One kind of finding at one letter: in how many tries, when last, and in whose, most often first.
 
     `instead` are the letters that were written in place of it, for the kind letter.
@@ -121,8 +121,7 @@ def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family
     lines = _Lines(counts)
     every = counts.counts
     needs = gathered(counts.lately, pupils, families)
-    weeks = _weeks([day.day for day in counts.days if day.tries])
-    own_days = _by_pupil(counts.days)
+    trends = _Trends(counts.days)
     return Summary(
         tuple(pupils),
         sum(one.tries for one in every),
@@ -136,8 +135,8 @@ def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family
         needs.groups,
         needs.alone,
         needs.waiting,
-        _trend(weeks, counts.days),
-        {pupil.id: _trend(weeks, own_days[pupil.id]) for pupil in pupils},
+        trends.of(None),
+        {pupil.id: trends.of(pupil.id) for pupil in pupils},
         {pupil.id: counts.practiced.get(pupil.id) for pupil in pupils},
     )
 
@@ -182,34 +181,37 @@ class _Lines:
             traced=sum(one.traced for one in counts),
             first=first,
             last=last,
-            seen=_seen(one for one in sights if not one.note),
-            noted=_seen(one for one in sights if one.note),
+            seen=_seen([one for one in sights if not one.note]),
+            noted=_seen([one for one in sights if one.note]),
         )
 
 
-def _seen(sights: Iterable[Sight]) -> tuple[Seen, ...]:
+def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
     """The kinds seen, most often first, then in teaching order."""
-    by_kind = defaultdict(list)
+    by_kind: dict[Kind, list[Sight]] = {}
     for sight in sights:
-        by_kind[sight.kind].append(sight)
-    seen = [
-        Seen(
-            kind,
-            sum(one.tries for one in shown),
-            max(one.last for one in shown),
-            tuple(one.pupil for one in sorted(shown, key=lambda one: (-one.tries, one.pupil))),
-            most_often(one.instead for one in shown),
-        )
-        for kind, shown in by_kind.items()
-    ]
-    return tuple(sorted(seen, key=lambda one: (-one.tries, _PLACES[one.kind])))
+        by_kind.setdefault(sight.kind, []).append(sight)
+    seen = [_together(kind, shown) for kind, shown in by_kind.items()]
+    return tuple(sorted(seen, key=_often))
 
 
-def _by_pupil(days: Iterable[Day]) -> dict[int, list[Day]]:
-    found = defaultdict(list)
-    for day in days:
-        found[day.pupil].append(day)
-    return found
+def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
+    """What several pupils showed; most often it is one, and there are thousands of these."""
+    if len(shown) == 1:
+        (one,) = shown
+        return Seen(kind, one.tries, one.last, (one.pupil,), most_often([one.instead]) if one.instead else ())
+    pupils = sorted(shown, key=lambda one: (-one.tries, one.pupil))
+    return Seen(
+        kind,
+        sum(one.tries for one in shown),
+        max(one.last for one in shown),
+        tuple(one.pupil for one in pupils),
+        most_often(one.instead for one in shown),
+    )
+
+
+def _often(seen: Seen) -> tuple[int, int]:
+    return -seen.tries, _PLACES[seen.kind]
 
 
 def monday(day: date) -> date:
@@ -217,20 +219,24 @@ def monday(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def _weeks(days: Sequence[date]) -> list[date]:
-    """The Mondays from the first week to the last one, those without a day among them."""
-    if not days:
-        return []
-    first, last = monday(min(days)), monday(max(days))
-    return [first + timedelta(weeks=week) for week in range((last - first).days // 7 + 1)]
+class _Trends:
+    """The tries of all pupils together (pupil None) and of each, week by week, with empty weeks between."""
 
+    def __init__(self, days: Iterable[Day]) -> None:
+        mondays: dict[date, date] = {}
+        self._counts: dict[tuple[int | None, date], list[int]] = defaultdict(lambda: [0, 0, 0])
+        for pupil, day, tries, formed, looks in days:
+            if not tries:
+                continue
+            week = mondays.get(day) or mondays.setdefault(day, monday(day))
+            for count in (self._counts[None, week], self._counts[pupil, week]):
+                count[0] += tries
+                count[1] += formed
+                count[2] += looks
+        starts = mondays.values()
+        first, last = min(starts, default=date.max), max(starts, default=date.min)
+        self._weeks = [first + timedelta(weeks=week) for week in range((last - first).days // 7 + 1)]
 
-def _trend(weeks: Sequence[date], days: Iterable[Day]) -> tuple[Week, ...]:
-    counts = {week: [0, 0, 0] for week in weeks}
-    for day in days:
-        if day.tries:
-            week = counts[monday(day.day)]
-            week[0] += day.tries
-            week[1] += day.formed
-            week[2] += day.looks
-    return tuple(Week(start, *numbers) for start, numbers in counts.items())
+    def of(self, pupil: int | None) -> tuple[Week, ...]:
+        """Every week from the first to the last one with a try by anybody."""
+        return tuple(Week(week, *self._counts.get((pupil, week), (0, 0, 0))) for week in self._weeks)

@@ -161,6 +161,8 @@ def _gather(console: Console, summary: Summary) -> None:
         why = text(
             "summary.gather.why", what=seen_words(one.kind, one.instead), seen=one.seen, tries=one.tries
         )
+        if one.family:
+            why = f"{why} {text('summary.gather.family', family=one.family)}"
         _say(console, f"{why} {teach}", first=3, indent=3)
     if summary.waiting:
         _say(console, text("summary.gather.waiting", needs=summary.waiting), first=3, indent=3)

@@ -9,6 +9,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
+from strokes.letterfile import load_alphabet
 from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
@@ -50,7 +51,7 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.summary().gather
+    gather = record.summary(families=load_alphabet().families).gather
     assert 0 < len(gather) <= 4
     assert [[said(name) for name in of_class(one, "names")[0]] for one in shown] == [
         [pupil.name for pupil in one.pupils] for one in gather
@@ -151,7 +152,7 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.summary().alone
+    alone = record.summary(families=load_alphabet().families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")

@@ -1,5 +1,6 @@
 import pytest
 
+from strokes.letter import Family
 from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
@@ -118,3 +119,12 @@ def test_the_class_list_shows_every_pupil(capsys):
     lines = [line.split() for line in capsys.readouterr().out.splitlines()]
 
     assert lines[1:] == [["Nella", "Quay", "1", "left"], ["Abel", "Quay", "2", "not", "set"]]
+
+
+def test_letters_of_one_movement_family_are_gathered_and_told_together(capsys):
+    tries = [attempt(pupil, "nh"[pupil - 1], Kind.START, day=day) for pupil in (1, 2) for day in range(3)]
+    terminal.show(summarize(tries, (NELLA, ABEL), [Family("down, back up and over", ("h", "n"))]))
+    said = " ".join(capsys.readouterr().out.replace("\u00a0", " ").split())
+
+    assert "1. h, n with Abel and Nella (Quay)" in said
+    assert "These letters share a movement: down, back up and over." in said

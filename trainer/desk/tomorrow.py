@@ -66,8 +66,9 @@ def show() -> str:
     record, now = desk().record, desk().now()
     groups = record.groups(archived=False)
     group = choice.group(groups)
-    summary = record.summary(group)
-    letters = class_letters(summary, choice.order(desk().alphabet(group)))
+    alphabet = desk().alphabet(group)
+    summary = record.summary(group, families=alphabet.families)
+    letters = class_letters(summary, choice.order(alphabet))
     return render_template(
         "tomorrow/show.html",
         summary=summary,
@@ -105,12 +106,13 @@ def panel(gathering: Gathering) -> Panel:
     """What the page shows of a group to gather."""
     record, alphabet = desk().record, desk().alphabet(gathering.group)
     what = seen_words(gathering.kind, gathering.instead)
+    why = text("tomorrow.why", what=what, seen=gathering.seen, tries=gathering.tries)
     letters = set(gathering.letters)
     size = SIZE if len(letters) == 1 else SMALLER
     return Panel(
         gathering,
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
-        text("tomorrow.why", what=what, seen=gathering.seen, tries=gathering.tries),
+        text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
         teaching_words(gathering.kind),
         all(letters <= set(record.plan_for(pupil.id)) for pupil in gathering.pupils),
     )

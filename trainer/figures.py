@@ -17,7 +17,7 @@ from trainer.counts import Count, Counts, Day, Lately, Sight
 from trainer.pupils import Pupils
 from trainer.summary import Summary, summed_up
 from trainer.tables import attempt, finding, overruling, tally, tally_finding
-from trainer.tallying import COUNTED, EVERY_DAY, formed, recount, stands
+from trainer.tallying import COUNTED, EVERY_DAY, EVERY_LETTER, formed, recount, stands
 from trainer.tries import LATELY
 
 _TRY = text("one.finished AND one.step IN ('copy', 'recall')")
@@ -85,7 +85,7 @@ def _counts(connection: Connection, pupils: Sequence[int], days: tuple[str, str]
 def _of(table: Any, pupils: Sequence[int], days: tuple[str, str] | None) -> ColumnElement[bool]:
     """The counts of these pupils: the one of all days, or those of the days from one to another."""
     when = table.c.day == EVERY_DAY if days is None else _between(table.c.day, days)
-    return and_(table.c.pupil.in_(pupils), when)
+    return and_(table.c.pupil.in_(pupils), table.c.letter != EVERY_LETTER, when)
 
 
 def _between(day: ColumnElement[str], days: tuple[str, str]) -> ColumnElement[bool]:
@@ -131,14 +131,14 @@ def _sights(connection: Connection, pupils: Sequence[int], days: tuple[str, str]
 
 
 def _by_day(pupils: Sequence[int], days: tuple[str, str] | None) -> Select[Any]:
-    numbers = [func.sum(tally.c[name]).label(name) for name in ("tries", "formed", "looks")]
-    query = select(tally.c.pupil, tally.c.day, *numbers)
+    query = select(tally.c.pupil, tally.c.day, tally.c.tries, tally.c.formed, tally.c.looks)
     when = _between(tally.c.day, days or ("", "9999-12-31"))
-    return query.where(tally.c.pupil.in_(pupils), when).group_by(tally.c.pupil, tally.c.day)
+    return query.where(tally.c.pupil.in_(pupils), tally.c.letter == EVERY_LETTER, when)
 
 
 def _day_from(row: Row[Any]) -> Day:
-    return Day(row.pupil, date.fromisoformat(row.day), row.tries, row.formed, row.looks)
+    pupil, day, tries, formed, looks = tuple(row)
+    return Day(pupil, date.fromisoformat(day), tries, formed, looks)
 
 
 def _lately(connection: Connection, pupils: Sequence[int], days: tuple[str, str] | None) -> Iterator[Lately]:

@@ -196,7 +196,17 @@ COUNTS = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS)
+DAYS = Migration(
+    "running counts of days",
+    (
+        """INSERT INTO tally
+            SELECT pupil, '', day, SUM(tries), SUM(formed), SUM(looks), SUM(recalled), SUM(recalled_formed),
+                SUM(traced), SUM(broken), SUM(overruled), MIN(first_at), MAX(last_at)
+            FROM tally WHERE day <> '' GROUP BY pupil, day""",
+    ),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS)
 
 _TYPES = {
     "sqlite": {

@@ -1,18 +1,19 @@
 """The record's running counts: kept by the transaction that writes an attempt, so that reading is cheap.
 
 `tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. The rows of
-the day '' hold all days together. A change never adds to a count or takes from it: the days it touched
-are counted anew from their attempts, which are few. So the counts are right by the same statements that
-count the whole record, whatever the change was.
+the day '' hold all days together, those of the letter '' in `tally` all letters of a day.
+
+A change never adds to a count or takes from it: the days it touched are counted anew from their
+attempts, which are few. So the counts are right by the same statements that count the whole record,
+whatever the change was.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
-    BindParameter,
     ColumnElement,
     Connection,
     Executable,
@@ -38,7 +39,7 @@ from trainer.tables import attempt, finding, overruling, tally, tally_finding
 Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
-EVERY_DAY = ""
+EVERY_DAY = EVERY_LETTER = ""
 
 COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
 """The columns of numbers in `tally`, in their order."""
@@ -64,20 +65,17 @@ stands = or_(
 
 
 def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:
-    """Count these cells anew, and all days of their pupils and letters; without cells, everything."""
+    """Count these cells anew, and what holds them together; without cells, everything."""
     if cells is None:
-        for statement in _EVERYTHING:
+        for _, statement in _EVERYTHING:
             connection.execute(statement)
         return
-    touched = sorted(set(cells))
-    days = [dict(zip(_KEY, cell, strict=True)) for cell in touched]
-    pairs = [dict(zip(_KEY, pair, strict=False)) for pair in sorted({cell[:2] for cell in touched})]
-    if not days:
+    touched = [dict(zip(_CELL, cell, strict=True)) for cell in sorted(set(cells))]
+    if not touched:
         return
-    for statement in _DAYS:
-        connection.execute(statement, days)
-    for statement in _TOGETHER:
-        connection.execute(statement, pairs)
+    for key, statement in _TOUCHED:
+        own = dict.fromkeys(tuple((name, cell[name]) for name in key) for cell in touched)
+        connection.execute(statement, [dict(one) for one in own])
 
 
 def cells_of(connection: Connection, attempts: Sequence[int]) -> list[Cell]:
@@ -122,20 +120,21 @@ def _findings_of_days() -> Iterator[Select[Any]]:
     yield instead.where(named).group_by(*cell, finding.c.other_letter)
 
 
-def _together(table: Table) -> Select[Any]:
-    """The rows of single days as one of all days."""
-    keys = [column for column in table.c if column.primary_key and column.name != "day"]
+def _together(table: Table, dropped: str) -> Select[Any]:
+    """The rows as one without their day, or without their letter: that column is empty in it."""
+    keys = [column for column in table.c if column.primary_key and column.name != dropped]
     columns: list[ColumnElement[Any]] = []
     for column in table.c:
-        if column.name == "day":
-            columns.append(literal(EVERY_DAY))
+        if column.name == dropped:
+            columns.append(literal(""))
         elif column.primary_key:
             columns.append(column)
         elif column.name == "first_at":
             columns.append(func.min(column))
         else:
             columns.append(func.max(column) if column.name == "last_at" else func.sum(column))
-    return select(*columns).group_by(*keys)
+    single = [table.c.day != EVERY_DAY, table.c.letter != EVERY_LETTER]
+    return select(*columns).where(*single).group_by(*keys)
 
 
 def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
@@ -146,34 +145,26 @@ def _write(table: Table, query: Select[Any]) -> Executable:
     return insert(table).from_select([column.name for column in table.c], query)
 
 
-_KEY = ("cell_pupil", "cell_letter", "cell_day")
-_PUPIL: BindParameter[Any] = bindparam("cell_pupil")
-_LETTER: BindParameter[Any] = bindparam("cell_letter")
-_DAY: BindParameter[Any] = bindparam("cell_day")
+_CELL = ("pupil_", "letter_", "day_")
 
 
-def _pair(table: Table) -> ColumnElement[bool]:
-    return and_(table.c.pupil == _PUPIL, table.c.letter == _LETTER)
+def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
+    """What counts cells anew, and then what holds them together; each with the part of a cell it goes by."""
 
+    def of(table: Table, key: Sequence[str]) -> ColumnElement[bool]:
+        own = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
+        return true() if everything else and_(*own)
 
-def _cell(table: Table) -> ColumnElement[bool]:
-    return and_(_pair(table), table.c.day == _DAY)
-
-
-def _statements(
-    cell: Callable[[Table], ColumnElement[bool]], pair: Callable[[Table], ColumnElement[bool]]
-) -> tuple[list[Executable], list[Executable]]:
-    """What counts the cells anew, and then all days together; each takes many cells at once."""
-    days: list[Executable] = []
-    together: list[Executable] = []
     for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
-        days.append(delete(table).where(cell(table)))
-        days += [_write(table, query.where(cell(attempt))) for query in by_days]
-        single = and_(pair(table), table.c.day != EVERY_DAY)
-        together.append(delete(table).where(and_(pair(table), table.c.day == EVERY_DAY)))
-        together.append(_write(table, _together(table).where(single)))
-    return days, together
+        yield _CELL, delete(table).where(of(table, _CELL))
+        for query in by_days:
+            yield _CELL, _write(table, query.where(of(attempt, _CELL)))
+        pair = _CELL[:2]
+        yield pair, delete(table).where(of(table, pair), table.c.day == EVERY_DAY)
+        yield pair, _write(table, _together(table, "day").where(of(table, pair)))
+    day = (_CELL[0], _CELL[2])
+    yield day, delete(tally).where(of(tally, day), tally.c.letter == EVERY_LETTER)
+    yield day, _write(tally, _together(tally, "letter").where(of(tally, day)))
 
 
-_DAYS, _TOGETHER = _statements(_cell, _pair)
-_EVERYTHING = [statement for part in _statements(lambda _: true(), lambda _: true()) for statement in part]
+_TOUCHED, _EVERYTHING = list(_statements(everything=False)), list(_statements(everything=True))

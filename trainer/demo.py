@@ -22,6 +22,7 @@ from strokes.ink import Ink
 from strokes.letter import Alphabet, Formation, Hand, Letter
 from strokes.letterfile import load_alphabet
 from strokes.report import Kind
+from strokes.tolerances import Tolerances
 from trainer import places
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
@@ -31,6 +32,7 @@ from trainer.tries import is_try
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
 NEW, REVIEWED = 1, 2  # letters a session: new ones of the week, and earlier ones
+STAGE = "growing"  # how strictly the class is judged
 STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
 
 HANDS = 3
@@ -143,6 +145,7 @@ class _Term:
     alphabet: Alphabet = field(default_factory=load_alphabet)
 
     def __post_init__(self) -> None:
+        self.tolerances = Tolerances.of(STAGE)
         self.random = np.random.default_rng(self.seed)
         self.verdict = cache(self._judged)
 
@@ -159,6 +162,7 @@ class _Term:
                 record.set_plan(child.group, OWN_PLANS[child.name], pupil=pupil.id)
             if child.left:
                 record.archive_pupil(pupil.id)
+        record.set_setting("stage", STAGE)
         for group, letters in PLANS.items():
             record.set_plan(group, letters)
 
@@ -198,7 +202,9 @@ class _Term:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
         ink, verdict = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
-        checks = edition(self.alphabet[letter], guide=self.alphabet.guide, hand=child.hand)
+        checks = edition(
+            self.alphabet[letter], guide=self.alphabet.guide, hand=child.hand, tolerances=self.tolerances
+        )
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
@@ -215,7 +221,9 @@ class _Term:
     ) -> tuple[Ink, Verdict]:
         letter = self.alphabet[name]
         ink = write(_way(letter, hand, noted), fault=fault, seed=variant, tremor=0.03)
-        return ink, Verdict.of(check(ink, letter, guide=self.alphabet.guide, hand=hand))
+        return ink, Verdict.of(
+            check(ink, letter, guide=self.alphabet.guide, hand=hand, tolerances=self.tolerances)
+        )
 
 
 def _way(letter: Letter, hand: Hand | None, noted: bool) -> Formation:

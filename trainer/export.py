@@ -53,7 +53,7 @@ def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[
             numbers = {one.id: group for group, one in enumerate(inked, 1)}
             _add(folder, f"{place}/ink.inkml", written(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
-            past = record.past_verdicts(pupil.id)
+            past = record.past_verdicts_of(pupil.id)
             told = _pupil(record, pupil) | {
                 "attempts": [
                     _attempt(alphabet, one, past.get(one.id or 0, ())) | {"ink": numbers.get(one.id)}

@@ -9,6 +9,7 @@ from functools import partial
 from threading import Thread
 
 from strokes.letter import Alphabet
+from strokes.tolerances import Tolerances
 from trainer.keeper import Keeper
 from trainer.rules import Rules
 from trainer.scenes.opening import Opening
@@ -82,6 +83,7 @@ def _sitting(
         voice=voice,
         motion=motion and rules.motion,
         rest_after=60.0 * rules.minutes,
+        tolerances=Tolerances.of(rules.stage),
         now=now,
     )
 

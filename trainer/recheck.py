@@ -23,10 +23,12 @@ from strokes.edition import edition
 from strokes.errors import StrokesError
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
+from strokes.tolerances import Tolerances
 from trainer.attempt import Step, Verdict
 from trainer.errors import TrainerError
 from trainer.packing import unpack_with_later
 from trainer.record import Record
+from trainer.rules import Rules
 from trainer.scenes.following import Following
 
 BATCH = 200
@@ -85,6 +87,7 @@ class Recheck:
         self._hands: dict[int, Hand | None] = {}
         self._places: dict[int, int] = {}
         self._alphabets: list[Alphabet] = []
+        self._tolerances = Tolerances.of(Rules.of(record).stage)
         self._keys: dict[tuple[int, str, Hand | None], int] = {}
         self._stale, self._key_of, self._formed = array("q"), array("l"), array("b")
         self.outcome = Outcome()
@@ -103,11 +106,13 @@ class Recheck:
         """
         count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self) // BATCH)))
         if count == 1:
-            prepare(self._alphabets)
+            prepare(self._alphabets, self._tolerances)
             for first, cases in self._batches():
                 told(self._write(first, judge(cases)))
             return self.outcome
-        pool = ProcessPoolExecutor(count, get_context("spawn"), start_apart, (self._alphabets,))
+        pool = ProcessPoolExecutor(
+            count, get_context("spawn"), start_apart, (self._alphabets, self._tolerances)
+        )
         try:
             waiting: deque[tuple[int, Future[list[Answer]]]] = deque()
             for first, cases in self._batches():
@@ -144,10 +149,14 @@ class Recheck:
             alphabet = self._alphabets[place]
             if one.letter not in alphabet:
                 self.outcome.unknown[one.letter] += 1
-            elif one.checks != edition(alphabet[one.letter], guide=alphabet.guide, hand=hand):
+            elif one.checks != self._edition(alphabet, one.letter, hand):
                 self._stale.append(one.number)
                 self._key_of.append(self._keys.setdefault((place, one.letter, hand), len(self._keys)))
                 self._formed.append(one.formed)
+
+    def _edition(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
+        """The edition of today, by the stage that the teacher chose."""
+        return edition(alphabet[letter], guide=alphabet.guide, hand=hand, tolerances=self._tolerances)
 
     def _batches(self) -> Iterator[tuple[int, list[Case]]]:
         """Where each batch begins, and its cases."""
@@ -171,7 +180,7 @@ class Recheck:
                 continue
             place, letter, hand = keys[key_of[answer.number]]
             alphabet = self._alphabets[place]
-            checks = edition(alphabet[letter], guide=alphabet.guide, hand=hand)
+            checks = self._edition(alphabet, letter, hand)
             verdicts.append((answer.number, checks, answer.verdict))
             self.outcome.better += answer.verdict.formed and not formed[answer.number]
             self.outcome.worse += bool(formed[answer.number]) and not answer.verdict.formed
@@ -180,19 +189,20 @@ class Recheck:
 
 
 _alphabets: Sequence[Alphabet] = ()
-"""In a process that judges: the alphabets that cases refer to by number."""
+_tolerances = Tolerances()
+"""In a process that judges: the alphabets that cases refer to by number, and how strictly."""
 
 
-def prepare(alphabets: Sequence[Alphabet]) -> None:
-    """Lay the alphabets ready."""
-    global _alphabets
-    _alphabets = alphabets
+def prepare(alphabets: Sequence[Alphabet], tolerances: Tolerances | None = None) -> None:
+    """Lay the alphabets and tolerances ready."""
+    global _alphabets, _tolerances
+    _alphabets, _tolerances = alphabets, tolerances or Tolerances()
 
 
-def start_apart(alphabets: Sequence[Alphabet]) -> None:
+def start_apart(alphabets: Sequence[Alphabet], tolerances: Tolerances) -> None:
     """Make a new process ready; Ctrl-C is for the one that writes, and that one ends the others."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    prepare(alphabets)
+    prepare(alphabets, tolerances)
 
 
 def judge(cases: Sequence[Case]) -> list[Answer]:
@@ -208,7 +218,7 @@ def _judged(case: Case) -> Answer:
         if later is None:
             later = _tried_again(ink, letter, case, alphabet)
         first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
-        report = check(first, letter, guide=alphabet.guide, hand=case.hand)
+        report = check(first, letter, guide=alphabet.guide, hand=case.hand, tolerances=_tolerances)
     except (ValueError, StrokesError) as error:  # the ink is damaged: packed, or as numbers
         return Answer(case.number, None, str(error))
     return Answer(case.number, Verdict.of(report))
@@ -216,7 +226,13 @@ def _judged(case: Case) -> Answer:
 
 def _tried_again(ink: Ink, letter: Letter, case: Case, alphabet: Alphabet) -> tuple[int, ...]:
     """For ink of a time when it was not kept: the traces that the window would take for later tries."""
-    following = Following(letter, hand=case.hand, guide=alphabet.guide, placed=case.step is not Step.RECALL)
+    following = Following(
+        letter,
+        hand=case.hand,
+        guide=alphabet.guide,
+        placed=case.step is not Step.RECALL,
+        tolerances=_tolerances,
+    )
     for trace in ink.traces:
         following.take(trace)
     return following.later

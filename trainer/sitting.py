@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
 from strokes.report import Finding
+from strokes.tolerances import Tolerances
 from trainer import lesson, phrases
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import RecordError
@@ -25,7 +26,8 @@ from trainer.voice import Silence, Voice
 class Sitting:
     """Who sits at the window and what they are doing; the screens ask it what comes next.
 
-    `alphabet_of` gives a group its alphabet; without it all use the same one.
+    `alphabet_of` gives a group its alphabet; without it all use the same one. Letters are judged by
+    `tolerances`.
     """
 
     def __init__(
@@ -37,6 +39,7 @@ class Sitting:
         voice: Voice | None = None,
         motion: bool = True,
         rest_after: float = lesson.REST_AFTER,
+        tolerances: Tolerances | None = None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
         self.keeper = keeper
@@ -45,6 +48,7 @@ class Sitting:
         self.voice = voice or Silence()
         self.motion = motion
         self.rest_after = rest_after
+        self.tolerances = tolerances or Tolerances()
         self.now = now
         self.practiced = 0.0
         self.pupil: Pupil | None = None
@@ -145,8 +149,9 @@ class Sitting:
         assert self.pupil is not None
         guide = self.alphabet.guide
         first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
-        report = check(first, self.letter, guide=guide, hand=self.hand)
-        verdict, checks = Verdict.of(report), edition(self.letter, guide=guide, hand=self.hand)
+        report = check(first, self.letter, guide=guide, hand=self.hand, tolerances=self.tolerances)
+        verdict = Verdict.of(report)
+        checks = edition(self.letter, guide=guide, hand=self.hand, tolerances=self.tolerances)
         attempt = Attempt(
             None, self.pupil.id, self.letter_name, step, began, ink, verdict, checks=checks, later=later
         )

@@ -11,6 +11,7 @@ import pytest
 from strokes import Ink
 from strokes.hand import Fault, write
 from strokes.report import Kind
+from strokes.tolerances import Tolerances
 from tests.trainer.sitters import ALPHABET
 from trainer.attempt import Step
 from trainer.practice import open_window
@@ -111,7 +112,7 @@ def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
     [
         (Rules(), True, True, 600.0),
         (Rules(), False, False, 600.0),
-        (Rules(motion=False, minutes=5), True, False, 300.0),
+        (Rules(motion=False, minutes=5, stage="fluent"), True, False, 300.0),
     ],
 )
 def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, seconds):
@@ -121,6 +122,7 @@ def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, sec
     window.close()
 
     assert (sitting.motion, sitting.rest_after) == (moves, seconds)
+    assert sitting.tolerances == Tolerances.of(rules.stage)
 
 
 @pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])

@@ -23,6 +23,7 @@ from strokes.ink import Ink
 from strokes.letter import Alphabet
 from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
+from strokes.transform import Transform
 from tests.trainer.samples import MONDAY
 from trainer import recheck
 from trainer.attempt import Attempt, Step, Verdict
@@ -43,6 +44,7 @@ BACKWARDS = write(ALPHABET["c"], fault=Fault(Kind.DIRECTION))
 def record(tmp_path):
     with Record.open(tmp_path / "record.sqlite", now=MONDAY) as opened:
         opened.keep_ink_days = 3000
+        opened.set_setting("stage", "growing")
         yield opened
 
 
@@ -281,6 +283,7 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
     file, count = tmp_path / "record.sqlite", 240
     with Record.open(file, now=MONDAY) as record:
         record.keep_ink_days = 3000
+        record.set_setting("stage", "growing")
         nella = record.add_pupil("Nella")
         record.keep_many([old(nella, "c", BACKWARDS) for _ in range(count)])
     code = (
@@ -311,6 +314,19 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
         assert again(record).judged == count - len(done)
         assert not any(kept.formed for kept in record.attempts())
         assert all(len(record.past_verdicts(kept.id)) == 1 for kept in record.attempts())
+
+
+def test_another_stage_judges_everything_again_by_its_tolerances(record, nella):
+    """A letter that is small for a fluent writer looks right in the first stage."""
+    small = write(ALPHABET["c"]).transformed(Transform(0.67, 0.67))
+    record.keep_many([old(nella, "c", small)])
+    looked = {}
+    for stage in ("first", "fluent"):
+        record.set_setting("stage", stage)
+        assert again(record).judged == 1
+        looked[stage] = all_of(record)[0].looks
+
+    assert looked == {"first": True, "fluent": False}
 
 
 # As it is typed

@@ -340,10 +340,11 @@ def test_judging_again_keeps_the_older_verdict_and_the_teachers_word(record):
 
     found = record.attempt(kept.id)
     assert (found.verdict, found.checks, found.overruled.reason) == (newer, "2", "fine")
-    assert record.past_verdicts(nella.id) == {kept.id: (PastVerdict("1", MONDAY, kept.verdict),)}
+    assert record.past_verdicts(kept.id) == (PastVerdict("1", MONDAY, kept.verdict),)
+    assert record.past_verdicts_of(nella.id) == {kept.id: record.past_verdicts(kept.id)}
     assert record.attempt(other.id).verdict == other.verdict
     record.rejudge([(kept.id, "3", verdict())])
-    assert [past.checks for past in record.past_verdicts(nella.id)[kept.id]] == ["1", "2"]
+    assert [past.checks for past in record.past_verdicts(kept.id)] == ["1", "2"]
 
 
 def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
@@ -352,7 +353,7 @@ def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
     with pytest.raises(RecordError):
         record.rejudge([(first.id, "2", verdict(Kind.START)), (second.id, None, verdict())])
     assert record.attempt(first.id).verdict == first.verdict
-    assert record.past_verdicts(nella.id) == {}
+    assert record.past_verdicts_of(nella.id) == {}
 
 
 # Drafts

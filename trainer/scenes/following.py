@@ -12,6 +12,7 @@ from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.live import LiveTrace, follow
 from strokes.polyline import resample
 from strokes.report import Finding, Kind
+from strokes.tolerances import Tolerances
 from trainer.attempt import Verdict
 from trainer.lesson import is_well
 
@@ -56,8 +57,17 @@ class Following:
     With `placed` the ink's place across the box counts, as where starts are shown.
     """
 
-    def __init__(self, letter: Letter, *, hand: Hand | None, guide: GuideLines, placed: bool) -> None:
+    def __init__(
+        self,
+        letter: Letter,
+        *,
+        hand: Hand | None,
+        guide: GuideLines,
+        placed: bool,
+        tolerances: Tolerances | None = None,
+    ) -> None:
         self.letter, self.hand, self.guide, self.placed = letter, hand, guide, placed
+        self.tolerances = tolerances or Tolerances()
         self.forget()
 
     @property
@@ -90,11 +100,14 @@ class Following:
         state = self._states[-1]
         due = [state.next] if state.redo is None else [state.next, state.redo]
         self._live = {
-            (one, index): LiveTrace(one, index, guide=self.guide, placed=self.placed)
+            (one, index): self._followed(one, index)
             for index in due
             for one in state.alive
             if index < len(one.strokes)
         }
+
+    def _followed(self, formation: Formation, index: int) -> LiveTrace:
+        return LiveTrace(formation, index, guide=self.guide, placed=self.placed, tolerances=self.tolerances)
 
     def grow(self, x: float, y: float) -> Hint | None:
         """The pen went on to this point; a Hint once the trace can be none of the strokes it may be."""
@@ -144,7 +157,7 @@ class Following:
         first = self.first_tries(ink)
         if len(first) < min(len(one.strokes) for one in self._states[-1].alive):
             return "no"
-        report = check(first, self.letter, guide=self.guide, hand=self.hand)
+        report = check(first, self.letter, guide=self.guide, hand=self.hand, tolerances=self.tolerances)
         if is_well(Verdict.of(report)):
             return "well"
         return "no" if any(f.kind is Kind.MISSING and not f.note for f in report.findings) else "there"
@@ -177,5 +190,5 @@ class Following:
     def _finding(self, trace: Trace, formation: Formation, index: int) -> Finding | None:
         live = self._live.get((formation, index))
         if live is None:
-            live = LiveTrace(formation, index, guide=self.guide, placed=self.placed)
+            live = self._followed(formation, index)
         return follow(live, trace.points)

@@ -51,7 +51,11 @@ class Writing(Screen):
         self.pad = Pad(Transform())
         self.ink: list[Mark] = []
         self.following = Following(
-            sitting.letter, hand=sitting.hand, guide=sitting.alphabet.guide, placed=step is not Step.RECALL
+            sitting.letter,
+            hand=sitting.hand,
+            guide=sitting.alphabet.guide,
+            placed=step is not Step.RECALL,
+            tolerances=sitting.tolerances,
         )
         self.hint: Hint | None = None
         self.cue: Mark | None = None

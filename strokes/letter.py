@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Literal, TypeAlias
 
@@ -66,7 +67,7 @@ class Stroke:
         """Where the pen comes down."""
         return float(self.path[0, 0]), float(self.path[0, 1])
 
-    @property
+    @cached_property
     def is_dot(self) -> bool:
         """Whether it is a dot, which has no direction."""
         return length(self.path) < DOT_LENGTH

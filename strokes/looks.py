@@ -31,6 +31,9 @@ LOPSIDED = 0.006
 CLEARLY_WRITTEN = 0.35
 """Following the pen nearer than this share is enough for a mirror image that the eye hardly tells, an e."""
 
+UNLIKE_COST = 0.08
+"""Ink that costs less, 0.28 x-heights off, is followed no mirrored: the eye would have told."""
+
 ASKED = 3
 """So many letters that look nearer than the one asked for are judged as such."""
 
@@ -81,6 +84,8 @@ def _mirror_image(
         return []
     mirrored = ink.transformed(Transform(scale_x=-1.0))
     share = look(mirrored, letter) / max(look(ink, letter), 1e-9)
+    if share >= CLEARER and own < UNLIKE_COST:
+        return []
     if share >= CLEAR:
         limit = tolerances.reversal if share < CLEARER else CLEARLY_WRITTEN
         share = min(one.cost for one in explain(mirrored, letter.accepted(hand))) / own

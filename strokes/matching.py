@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 from typing import TypeAlias
 
@@ -24,7 +25,7 @@ from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.polyline import Floats, Polyline, resample
 from strokes.samples import SAMPLES, headed, run_line
-from strokes.warping import WarpingPath, distances, paths
+from strokes.warping import Lines, WarpingPath, distances, paths
 
 MISSING_COST = 0.13
 """Cost of one stroke or trace too many: 0.36 x-heights off everywhere."""
@@ -35,8 +36,14 @@ ALONE_COST = 0.5
 IDLE_COST = 0.3
 """Cost of a run in which one trace, or one stroke, brings nothing: the rest of the run alone fits better."""
 
-IDLE = 0.75
-"""A run must cost less than one of its members alone by this share, or it is idle."""
+HOPELESS = 2.0
+"""A formation that costs so many times the best one, and half a stroke more, is not fitted again."""
+
+IDLE, IDLE_LEAST = 0.9, 0.01
+"""A run must cost less than one of its members alone, to this share and so much, or it is idle."""
+
+SHORT_COST = 0.1
+"""What each square x-height costs by which a member alone begins or ends apart from the stroke."""
 
 LIFT_COST = 0.03
 JOIN_COST = 0.06
@@ -74,6 +81,8 @@ class Explanation:
 
 Story: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
 """One way to group traces and strokes, so that a group may stand for a group."""
+
+_Pair: TypeAlias = tuple[tuple[int, ...], tuple[int, ...]]
 
 
 # --- assigning ----------------------------------------------------------------------------------------
@@ -116,9 +125,11 @@ def _stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story
 
 def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
     """Rows to columns at the least total; what is left over on the longer side costs MISSING_COST."""
+    rows, columns = costs.shape
+    if rows == columns == 1:  # most letters are one trace
+        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= 2 * ALONE_COST else (2 * ALONE_COST, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
-    rows, columns = costs.shape
     square = np.full((rows + columns, rows + columns), 1e6)
     square[:rows, :columns] = costs
     square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
@@ -141,7 +152,7 @@ class _Job:
     formation: Formation
     fit: Fit
     stories: tuple[Story, ...]
-    wanted: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
+    wanted: tuple[_Pair, ...]
     options: dict[tuple[int, ...], tuple[Course, ...]]
 
 
@@ -162,11 +173,11 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
         key = id(one.formation)
         if key not in best or one.cost < best[key].cost:
             best[key] = one
-    firsts = [best[id(one)] for one in formations]
-    refits = refine(firsts, traces)
+    least = min(one.cost for one in best.values())
+    firsts = [one for one in best.values() if one.cost <= HOPELESS * least + MISSING_COST / 2]
     again = [
         _job(one.formation, fit, stories[id(one.formation)])
-        for one, fit in zip(firsts, refits, strict=True)
+        for one, fit in zip(firsts, refine(firsts, traces, lines), strict=True)
         if fit is not None
     ]
     for one in _tell(again, traces, lines):
@@ -175,16 +186,18 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     return [best[id(one)] for one in formations]
 
 
-def refine(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> list[Fit | None]:
+def refine(
+    explanations: Sequence[Explanation], traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]
+) -> list[Fit | None]:
     """For each explanation the least-squares fit along its warping paths; None where there is none."""
     fitted: list[Fit | None] = []
-    for explanation, aligned in zip(explanations, align(explanations, traces), strict=True):
+    for explanation, aligned in zip(explanations, align(explanations, traces, lines), strict=True):
         if not aligned:
             fitted.append(None)
             continue
         strokes = explanation.formation.strokes
-        lines = [one for one in aligned if not strokes[one.pairing.strokes[0]].is_dot]
-        aligned = lines or aligned  # a dot may float anywhere above: it says nothing of the fit
+        plain = [one for one in aligned if not strokes[one.pairing.strokes[0]].is_dot]
+        aligned = plain or aligned  # a dot may float anywhere above: it says nothing of the fit
         ways = [_met(one.way) for one in aligned]
         drawn = np.vstack(
             [explanation.fit.back(one.drawn[way[:, 0]]) for one, way in zip(aligned, ways, strict=True)]
@@ -203,7 +216,7 @@ def _met(way: WarpingPath) -> WarpingPath:
     return way[max(0, first) : last + 1]
 
 
-def _laid(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyline:
+def _placed(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyline:
     """Ink for a run of strokes, in letter space; any small mark at any height is taken for a dot."""
     stroke = formation.strokes[run[0]]
     if len(run) > 1 or not stroke.is_dot:
@@ -215,6 +228,21 @@ def _laid(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyli
     else:
         laid = drawn + (0.0, max(0.0, -down))
     return laid
+
+
+def _line(
+    row: tuple[int, ...], traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]
+) -> Polyline:
+    """The samples of a run of traces; `lines` remembers them."""
+    if row not in lines:
+        lines[row] = run_line([traces[k] for k in row], by_length=False)
+    return lines[row]
+
+
+@lru_cache(maxsize=4096)
+def _headed(ways: tuple[Course, ...]) -> Lines:
+    """The samples of all courses with their headings, (courses, SAMPLES, 4)."""
+    return np.stack([course.headed for course in ways])
 
 
 def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:
@@ -237,26 +265,26 @@ def _tell(
     """The cheapest story of each job. `lines` remembers the runs of traces that were resampled already."""
     drawn, model, counts = [], [], []
     for job in jobs:
-        ways = {column: np.stack([course.headed for course in job.options[column]]) for column in job.options}
+        ways = {column: _headed(job.options[column]) for column in job.options}
+        laid = {row: job.fit.apply(_line(row, traces, lines)) for row, _ in job.wanted}
         for row, column in job.wanted:
-            if row not in lines:
-                lines[row] = run_line([traces[k] for k in row], by_length=False)
-            drawn.append(_laid(job.formation, column, job.fit.apply(lines[row])))
+            drawn.append(_placed(job.formation, column, laid[row]))
             model.append(ways[column])
             counts.append(len(ways[column]))
     if not drawn:
         return []
     first = np.repeat(headed(np.stack(drawn)), counts, axis=0)
     costs = np.split(distances(first, np.concatenate(model)) / SAMPLES, np.cumsum(counts)[:-1])
-    told, taken = [], iter(costs)
+    told, taken, inked = [], iter(costs), iter(drawn)
     for job in jobs:
-        table = {}
+        table, short = {}, {}
         for row, column in job.wanted:
-            mine = next(taken)
+            mine, line = next(taken), next(inked)
             best = int(np.argmin(mine))
             course = job.options[column][best]
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
-        _price_idle(table)
+            short[row, column] = SHORT_COST * float(((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum())
+        _price_idle(table, short)
         told.append(_cheapest(job, table, traces))
     return told
 
@@ -267,21 +295,22 @@ def _lift_cost(ends: Floats) -> float:
     return LIFT_COST * len(hops) + HOP_COST * float((hops**2).sum())
 
 
-def _price_idle(table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing]) -> None:
-    """Add IDLE_COST to runs that hardly fit where one of their members alone does.
+def _price_idle(table: dict[_Pair, Pairing], short: dict[_Pair, float]) -> None:
+    """Add IDLE_COST to runs that hardly fit where one of their members alone does, from end to end.
 
-    A stray mark behind a whole letter is no lift, and a stem without its bar is no join.
+    A stray mark behind a whole letter is no lift, and a stem without its bar is no join. `short` is what it
+    costs each pairing that ink and course begin or end apart.
     """
     for (row, column), pairing in list(table.items()):
+        if len(row) + len(column) == 2:
+            continue
         alone = [(one,) for one in row] if len(row) > 1 else [(one,) for one in column]
         members = [(one, column) if len(row) > 1 else (row, one) for one in alone]
-        if len(row) + len(column) > 2 and min(table[key].cost for key in members) <= IDLE * pairing.cost:
+        if min(table[key].cost + short[key] for key in members) <= IDLE * pairing.cost + IDLE_LEAST:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def _cheapest(
-    job: _Job, table: dict[tuple[tuple[int, ...], tuple[int, ...]], Pairing], traces: Sequence[Polyline]
-) -> Explanation:
+def _cheapest(job: _Job, table: dict[_Pair, Pairing], traces: Sequence[Polyline]) -> Explanation:
     """The story with the least cost, given the cost of every pairing."""
     count = len(traces)
     ends = job.fit.apply(np.array([(trace[0], trace[-1]) for trace in traces]))
@@ -326,16 +355,21 @@ class Aligned:
         return self.pairing.course.places[self.way[:, 1]]
 
 
-def align(explanations: Sequence[Explanation], traces: Sequence[Polyline]) -> list[list[Aligned]]:
+def align(
+    explanations: Sequence[Explanation],
+    traces: Sequence[Polyline],
+    lines: dict[tuple[int, ...], Polyline] | None = None,
+) -> list[list[Aligned]]:
     """For each explanation the warping path of each of its pairings, by its best course."""
+    lines = {} if lines is None else lines
     jobs = [(one, pairing) for one in explanations for pairing in one.pairings]
     if not jobs:
         return [[] for _ in explanations]
     drawn = [
-        _laid(
+        _placed(
             one.formation,
             pairing.strokes,
-            one.fit.apply(run_line([traces[k] for k in pairing.traces], by_length=False)),
+            one.fit.apply(_line(pairing.traces, traces, lines)),
         )
         for one, pairing in jobs
     ]

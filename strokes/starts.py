@@ -12,7 +12,7 @@ from strokes.tolerances import Tolerances
 SETTLED = 0.3
 """X-heights along a stroke after which its first direction is plain."""
 
-LONG = 1.4
+LONG = 1.6
 """A stem longer than this, in x-heights, rises or falls beyond the x-height."""
 
 

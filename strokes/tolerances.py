@@ -20,13 +20,13 @@ class Tolerances:
     real ink. The values here are the stage `growing`.
     """
 
-    # Along the stroke, to the side half. On real ink 98 of 100 accepted letters keep within, and 96 of 100 that
-    # are begun 0.6 further on do not.
+    # Along the stroke, to the side half. On real ink 98 of 100 accepted letters keep within, and 96 of 100
+    # that are begun 0.6 further on do not.
     start: float = 0.36
     # The same for a stem of an ascender or descender where no guide lines tell its height.
     stem: float = 0.6
-    # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher and
-    # others 2015, as cited by others).
+    # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher
+    # and others 2015, citing others).
     end: float = 0.4
     # Share of a part's length run backwards before its direction counts as wrong: more than not.
     backwards: float = 0.5
@@ -69,8 +69,8 @@ class Tolerances:
 
 
 STAGES: dict[str, Tolerances] = {
-    # The movement counts, the outcome wanders: half a letter for a start, wide corridors. Prescribed strokes do not
-    # help before about 4 1/2 (Frontiers in Psychology 11:500, 2020), so what is no clear fault is let be.
+    # The movement counts, the outcome wanders: half a letter for a start, wide corridors. Prescribed strokes
+    # do not help before about 4 1/2 (Frontiers in Psychology 11:500, 2020): what is no clear fault is let be.
     "first": Tolerances(
         start=0.5,
         stem=0.8,

@@ -55,8 +55,9 @@ class _Switch:
         """The lanes, if this batch is for them."""
         if self.told is False or pairs < FEW or shape.features > MOST_FEATURES:
             return None
-        if self.told or shape.n * shape.m * pairs >= WORTH_IMPORT:
-            self.load()
+        if not self.told and shape.n * shape.m * pairs < WORTH_IMPORT:
+            return None  # not even if they are there: what is answered must not hang on what was asked before
+        self.load()
         return self.lanes
 
     def load(self) -> None:

@@ -26,6 +26,7 @@ from strokes.letter import Alphabet
 from strokes.results import Results, as_json, as_text
 from strokes.tolerances import STAGES
 from strokes.trial import Trial, judge
+from strokes.warping import use_lanes
 
 CHUNK = 24
 """Samples a worker takes at a time: small enough for a bar that moves, large enough to cost nothing."""
@@ -169,6 +170,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         for folder in filter(None, [options.sheet, options.plots]):
             folder.mkdir(parents=True, exist_ok=True)
+        use_lanes(True)
         trials = Trials.drawn(load(options.ink), sample=options.sample, only=options.only, deep=options.deep)
         results = evaluate(trials, processes=options.processes)
         print(json.dumps(as_json(results), indent=1) if options.json else as_text(results))

@@ -57,6 +57,8 @@ class Fit:
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)
+        if not (self.above or self.below or self.slant):  # a first fit, of which there are many
+            return moved
         y = moved[..., 1]
         y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
         return np.stack([moved[..., 0] + self.slant * y, y], axis=-1)

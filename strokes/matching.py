@@ -266,7 +266,10 @@ def _tell(
     drawn, model, counts = [], [], []
     for job in jobs:
         ways = {column: _headed(job.options[column]) for column in job.options}
-        laid = {row: job.fit.apply(_line(row, traces, lines)) for row, _ in job.wanted}
+        laid = {
+            row: job.fit.apply(_line(row, traces, lines))
+            for row in dict.fromkeys(row for row, _ in job.wanted)
+        }
         for row, column in job.wanted:
             drawn.append(_placed(job.formation, column, laid[row]))
             model.append(ways[column])

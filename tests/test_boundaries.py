@@ -76,6 +76,7 @@ STROKES: dict[str, set[str]] = {
     "amounts": {*GEOMETRY, "accepted", "checks", "damage", "labelled", "tolerances", "ways"},
     "roc": {"polyline", "amounts", "tolerances", "matplotlib"},
     "evaluate": {
+        "warping",
         *GEOMETRY,
         "amounts",
         "damage",

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from strokes import Alphabet, Formation, GuideLines, Ink, InkError, Kind, Letter, Stroke, Tolerances, check
 from strokes.checks import check_trace
 from strokes.hand import Fault, write
-from strokes.polyline import resample
+from strokes.polyline import cut, length, resample
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()
@@ -291,3 +291,58 @@ def test_where_no_start_is_shown_the_letter_may_stand_anywhere_along_the_line() 
 def test_a_lone_touch_is_judged_by_its_place_only() -> None:
     assert check_trace(np.array([[0.0, -2.0]]), ALPHABET["l"].taught, 0) is None
     assert check_trace(np.array([[0.0, 0.0]]), ALPHABET["l"].taught, 0) is not None
+
+
+@pytest.mark.parametrize("name", "abcehmnowz")
+def test_a_stroke_that_stops_early_is_told(name: str) -> None:
+    """England, Year 1: letters are formed by starting and finishing in the right place.
+
+    An m without its last leg may be told as an n, an a without its stem as one whose stem is missing.
+    """
+    paths = [stroke.path for stroke in ALPHABET[name].taught.strokes]
+    paths[-1] = cut(paths[-1], 0.0, 0.75 * length(paths[-1]))
+    report = check(Ink.from_arrays(paths), ALPHABET[name])
+
+    assert not (report.formed and report.looks)
+
+
+@pytest.mark.parametrize("name", "mhz")
+def test_the_part_of_a_stroke_that_was_left_out_is_told(name: str) -> None:
+    path = ALPHABET[name].taught.strokes[0].path
+    report = check(Ink.from_arrays([cut(path, 0.0, 0.8 * length(path))]), ALPHABET[name])
+    found = next(one for one in report.findings if one.kind is Kind.SHAPE and one.part)
+
+    assert found.part is not None
+    assert found.part[0] == pytest.approx(0.8, abs=0.1)
+    assert found.part[1] == 1.0
+
+
+@pytest.mark.parametrize("name", "ij")
+@pytest.mark.parametrize("rise", [0.3, 1.0])
+def test_a_dot_may_be_a_ring_and_float_high(name: str, rise: float) -> None:
+    """Common practice, no source: any small mark above the body is a dot."""
+    body, dot = (stroke.path for stroke in ALPHABET[name].taught.strokes)
+    turn = np.linspace(0, 2 * np.pi, 30)
+    ring = dot.mean(axis=0) + 0.2 * np.column_stack([np.cos(turn), np.sin(turn)]) - (0.0, rise)
+
+    assert check(Ink.from_arrays([body, ring]), ALPHABET[name]).findings == ()
+
+
+@pytest.mark.parametrize("name", "adgnrsuvwz")
+def test_a_start_further_on_along_the_letter_is_told(name: str) -> None:
+    path = ALPHABET[name].taught.strokes[0].path
+    kinds = check(Ink.from_arrays([cut(path, 0.6, length(path))]), ALPHABET[name]).kinds
+
+    assert Kind.START in kinds
+
+
+@pytest.mark.parametrize("name", "bdehkl")
+def test_a_leaning_letter_with_short_ascenders_is_formed(name: str) -> None:
+    """How tall ascenders are, and how far a hand leans, says nothing about how the pen moved."""
+    lines = []
+    for stroke in ALPHABET[name].taught.strokes:
+        x, y = resample(stroke.path, 60).T
+        y = np.where(y < -1, -1 + 0.75 * (y + 1), y)
+        lines.append(np.column_stack([x - 0.25 * y, y]))
+
+    assert check(Ink.from_arrays(lines), ALPHABET[name]).formed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from trainer.attempt import NAME_LENGTH, Pupil
@@ -14,48 +15,57 @@ _NUMBER = 4
 """Room for a number behind a name that two people have in full."""
 
 
-def names(person: Person, people: Iterable[Person]) -> tuple[str, ...]:
-    """The display names for `person`, one of `people`, best first: the shortest that can be nobody else's.
+class Names:
+    """All display names that the people of one group may have."""
 
-    The last one is given even where it can be: "Nella Berg" beside a Nella Bergman.
-    """
-    everybody = list(people)
-    own = _forms(person, everybody)
-    others = {
-        form.casefold() for other in everybody if other.id != person.id for form in _forms(other, everybody)
-    }
-    return (*(form for form in own if form.casefold() not in others), own[-1])
+    def __init__(self, people: Iterable[Person]) -> None:
+        self._forms = _forms(people)
+        self._bearers: dict[str, list[str]] = defaultdict(list)
+        for own, forms in self._forms.items():
+            for form in dict.fromkeys(form.casefold() for form in forms):
+                self._bearers[form].append(own)
+
+    def best(self, person: Person) -> tuple[str, ...]:
+        """The names for a person, best first: the shortest that can be nobody else's.
+
+        The last one is given even where it can be: "Nella Berg" beside a Nella Bergman.
+        """
+        forms = self._forms[person.id]
+        clear = (form for form in forms if len(self._bearers[form.casefold()]) == 1)
+        return (*clear, forms[-1])
+
+    def matched(self, pupils: Sequence[Pupil]) -> dict[str, Pupil]:
+        """Which pupil is which person, by the person's id; nobody where it could be two.
+
+        Longer names speak first: where there is a "Nella B", a mere "Nella" beside her is another one.
+        """
+        often = Counter(pupil.name.casefold() for pupil in pupils)
+        found: dict[str, Pupil] = {}
+        for pupil in sorted(pupils, key=lambda pupil: -len(pupil.name)):
+            name = pupil.name.casefold()
+            claims = [own for own in self._bearers.get(name, ()) if own not in found]
+            if len(claims) == 1 and often[name] == 1:
+                found[claims[0]] = pupil
+        return found
 
 
-def matched(people: Sequence[Person], pupils: Sequence[Pupil]) -> dict[str, Pupil]:
-    """Which pupil is which person, by the person's id; nobody where it could be two.
-
-    Longer names speak first: where there is a "Nella B", a mere "Nella" beside her is another one.
-    """
-    forms = {person.id: {form.casefold() for form in _forms(person, people)} for person in people}
-    taken = [pupil.name.casefold() for pupil in pupils]
-    found: dict[str, Pupil] = {}
-    for pupil in sorted(pupils, key=lambda pupil: -len(pupil.name)):
-        name = pupil.name.casefold()
-        claims = [own for own, theirs in forms.items() if name in theirs and own not in found]
-        if len(claims) == 1 and taken.count(name) == 1:
-            found[claims[0]] = pupil
-    return found
-
-
-def _forms(person: Person, people: Iterable[Person]) -> tuple[str, ...]:
-    """All display names that a person may have: the given name, then letter by letter more of the other.
+def _forms(people: Iterable[Person]) -> dict[str, tuple[str, ...]]:
+    """By a person's id all names that the person may have, shortest first.
 
     The second of two people of one and the same name can only be told by a number.
     """
-    forms = _plain(person)
-    whole = forms[-1].casefold()
-    twins = sorted(other.id for other in people if _plain(other)[-1].casefold() == whole)
-    place = twins.index(person.id)
-    return forms if place == 0 else tuple(f"{form} {place + 1}" for form in forms)
+    forms: dict[str, tuple[str, ...]] = {}
+    twins: Counter[str] = Counter()
+    for person in sorted(people, key=lambda person: person.id):
+        plain = _plain(person)
+        twins[plain[-1].casefold()] += 1
+        place = twins[plain[-1].casefold()]
+        forms[person.id] = plain if place == 1 else tuple(f"{form} {place}" for form in plain)
+    return forms
 
 
 def _plain(person: Person) -> tuple[str, ...]:
+    """The given name, then letter by letter more of the family name."""
     family = person.family[:_FAMILY].strip()
     room = NAME_LENGTH - _NUMBER - (_FAMILY + 1 if family else 0)
     given = person.given[:room].strip()

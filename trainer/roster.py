@@ -11,8 +11,11 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
-from trainer.displaynames import matched, names
+from trainer.displaynames import Names
 from trainer.oneroster import Person, Roster, SchoolClass
+
+MANY = 100
+"""More students than one teacher has: the list is a school's."""
 
 
 @dataclass(frozen=True)
@@ -64,9 +67,13 @@ def offered(roster: Roster) -> tuple[SchoolClass, ...]:
 
 
 def first_choice(roster: Roster, pupils: Iterable[Pupil]) -> tuple[SchoolClass, ...]:
-    """The classes that are chosen at first: those that are groups already, else all."""
+    """The classes that are chosen at first: those that are groups already, else all of a few.
+
+    Of a whole school's list none is chosen before the teacher says which are hers.
+    """
     groups = {pupil.group.casefold() for pupil in pupils}
-    return tuple(one for one in offered(roster) if group_name(one).casefold() in groups) or offered(roster)
+    known = tuple(one for one in offered(roster) if group_name(one).casefold() in groups)
+    return known or (offered(roster) if len(roster.enrolled) <= MANY else ())
 
 
 def changes(
@@ -83,21 +90,22 @@ def changes(
     wanted, doubled = _wanted(roster, classes, pupils)
     there: dict[str, Pupil] = {}
     for group, people in wanted.items():
-        there |= matched(people, _of(pupils, group))
+        there |= Names(people).matched(_of(pupils, group))
     movable = _movable(wanted, there, pupils)
     moving = {pupil.id for pupil in movable.values() if same is None or pupil.id in same}
     new: list[Newcomer] = []
     moves: list[Move] = []
     for group, people in wanted.items():
         seats = _Seats(group, [pupil for pupil in _of(pupils, group) if pupil.id not in moving])
+        names = Names(people)
         arriving = [person for person in people if person.id not in there]
         # Those who move are seated first: they have a name and a card already.
         for person in sorted(arriving, key=lambda person: _number(movable, person) not in moving):
             pupil = movable.get(person.id)
             if pupil and pupil.id in moving:
-                moves.append(Move(pupil, seats.moved(pupil, names(person, people)), True))
+                moves.append(Move(pupil, seats.moved(pupil, names.best(person)), True))
                 continue
-            new.append(seats.newcomer(names(person, people)))
+            new.append(seats.newcomer(names.best(person)))
             if pupil:
                 moves.append(Move(pupil, replace(pupil, group=group), False))
     met = {pupil.id for pupil in there.values()} | moving
@@ -154,7 +162,7 @@ def _movable(
     elsewhere = [pupil for pupil in pupils if pupil.id not in met and not pupil.archived]
     groups = {person.id: group for group, people in wanted.items() for person in people}
     strangers = [person for people in wanted.values() for person in people if person.id not in there]
-    found = matched(strangers, elsewhere)
+    found = Names(strangers).matched(elsewhere)
     return {own: pupil for own, pupil in found.items() if pupil.group != groups[own]}
 
 
@@ -170,7 +178,7 @@ def _leaving(roster: Roster, classes: Collection[SchoolClass], left: Sequence[Pu
         ]
         name = group_name(found).casefold()
         here = [pupil for pupil in left if pupil.group.casefold() == name and pupil not in going]
-        going.extend(matched(people, here).values())
+        going.extend(Names(people).matched(here).values())
     return tuple(going)
 
 

@@ -335,6 +335,18 @@ def test_a_list_without_classes_says_so(client: Browser) -> None:
     assert 'value="take"' not in page
 
 
+def test_of_a_whole_school_the_teacher_first_says_which_classes_are_hers(client: Browser) -> None:
+    users = [user(f"p{number}", f"Child{number}") for number in range(120)]
+    places = [enrollment(row["sourcedId"], "c1" if n < 100 else "c2") for n, row in enumerate(users)]
+    classes = [school_class("c1", "Rooms 1 to 4"), school_class("c2", "Room 5")]
+
+    page = look(client, hand_in(client, ("e.zip", zipped(tables(users, classes, places)))))
+
+    assert "class" not in ticked(page)
+    assert text("roster.look.none_chosen") in page
+    assert text("roster.look.class", title="Room 5", count=20) in page
+
+
 def test_markup_in_a_list_is_text(client: Browser) -> None:
     users = [user("p1", "<script>x</script>", "B")]
     page = look(

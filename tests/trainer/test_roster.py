@@ -10,7 +10,7 @@ from tests.trainer.rosters import enrollment, school_class, tables, user
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
 from trainer.oneroster import Person, Roster, SchoolClass, parse
 from trainer.record import PupilError, Record
-from trainer.roster import changes, first_choice, offered
+from trainer.roster import MANY, changes, first_choice, offered
 
 QUAY, SLIPWAY = SchoolClass("c1", "Quay"), SchoolClass("c2", "Slipway")
 
@@ -236,6 +236,13 @@ def test_classes_that_are_groups_already_are_chosen_first_else_all():
 
     assert [one.title for one in first_choice(whole, [])] == ["Quay", "Slipway"]
     assert [one.title for one in first_choice(whole, [pupil(1, "Abel", "slipway")])] == ["Slipway"]
+
+
+def test_of_a_school_s_list_no_class_is_chosen_before_the_teacher_says_which():
+    school = roster(Quay=[f"Child{n}" for n in range(MANY)], Slipway=["Nella"])
+
+    assert first_choice(school, []) == ()
+    assert [one.title for one in first_choice(school, [pupil(1, "Abel", "Slipway")])] == ["Slipway"]
 
 
 def test_a_class_that_is_taken_back_is_not_offered():

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol, Self
 
-STAGES = ("first", "growing", "fluent")
-"""The named sets of tolerances, widest first."""
+from strokes import tolerances
+
+STAGES = tuple(tolerances.STAGES)
+"""The names of the sets of tolerances, widest first."""
 
 SHORTEST, LONGEST, USUAL = 3, 20, 10
 """Minutes of a session. Ten is what a study with an effect used (Berninger et al. 1997: ten minutes of

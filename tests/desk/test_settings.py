@@ -14,7 +14,7 @@ from trainer.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 from trainer.texts import text
 from trainer.wording import day_words
 
-PRACTICE = {"stage": "growing", "minutes": "8", "motion": "off", "sound": "off"}
+PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off"}
 NEW = "seven nets on the slipway"
 
 
@@ -28,7 +28,9 @@ def test_the_page_says_what_each_setting_means_in_words(client: Browser, record:
     assert text("settings.practice.sound_hint") in page
 
 
-def test_what_counts_at_first_is_ticked(client: Browser) -> None:
+def test_what_counts_at_first_is_ticked(client: Browser, record: Record) -> None:
+    Rules().keep(record)
+
     page = client.get("/settings").text
 
     assert 'value="first" aria-describedby="stage-first-means" checked' in page
@@ -41,20 +43,23 @@ def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
     answer = client.post("/settings/practice", data=PRACTICE)
 
     assert answer.status_code == 303
-    assert Rules.of(record) == Rules(stage="growing", minutes=8, motion=False, sound=False)
-    assert 'value="growing" aria-describedby="stage-growing-means" checked' in client.get("/settings").text
+    assert Rules.of(record) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in client.get("/settings").text
 
 
 @pytest.mark.parametrize("minutes", ["", "0", "2", "21", "ten", "-5", "1e1", "9" * 50])
 def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     client: Browser, record: Record, minutes: str
 ) -> None:
+    before = Rules.of(record)
+    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False)
+
     answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
 
     assert answer.status_code == 422
     assert text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST) in answer.text
-    assert 'value="growing" aria-describedby="stage-growing-means" checked' in answer.text
-    assert Rules.of(record) == Rules()
+    assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in answer.text
+    assert Rules.of(record) == before
 
 
 # How long ink is kept

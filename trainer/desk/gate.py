@@ -31,7 +31,7 @@ from trainer.texts import text
 OPEN = frozenset({"static", "font.face", "login.show", "login.enter", "login.first", "login.choose"})
 """What can be asked for without the passphrase."""
 
-LASTING = frozenset({"static", "font.face", "classlist.cards.show"})
+LASTING = frozenset({"static", "font.face"})
 """What holds nothing of the record, and may be kept by the browser."""
 
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})

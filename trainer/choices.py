@@ -50,18 +50,14 @@ def alphabet_practiced(chosen: Namespace, record: Keeper | None = None, group: s
     return alphabet_used(places.own_letters(chosen.data), kept)
 
 
-def alphabet_of(chosen: Namespace, record: Record, group: str, loaded: dict[Path, Alphabet]) -> Alphabet:
-    """The alphabet of --alphabet, else the one that the group uses; `loaded` keeps those that were read."""
-    from strokes.letterfile import load_alphabet
-    from trainer.alphabets import alphabets, setting, used
+def alphabet_kept(chosen: Namespace, record: Record, group: str) -> Alphabet:
+    """The same for judging what is kept: a broken alphabet is told, as no other may stand in for it."""
+    from trainer.alphabets import alphabet_in, alphabets, setting, used
 
-    folder: Path | None = chosen.alphabet
-    if folder is None:
-        own = places.own_letters(chosen.data)
-        folder = alphabets(own)[used(own, record.setting(setting(group)))]
-    if folder not in loaded:
-        loaded[folder] = load_alphabet(folder)
-    return loaded[folder]
+    if chosen.alphabet is not None:
+        return alphabet_in(Path(chosen.alphabet))
+    own = places.own_letters(chosen.data)
+    return alphabet_in(alphabets(own)[used(own, record.setting(setting(group)))])
 
 
 def alphabet_folder(chosen: Namespace) -> Path | None:

@@ -14,7 +14,6 @@ from trainer.errors import PlaceError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
-    from strokes.letter import Alphabet
     from strokes.specimen import Specimen
     from trainer.attempt import Pupil
     from trainer.record import Record
@@ -40,17 +39,20 @@ def export_ink(chosen: Namespace) -> int:
 def import_ink(chosen: Namespace) -> int:
     """Take the letters of a file in as attempts of one pupil, judged by the checks of today."""
     from strokes import inkfile
+    from strokes.tolerances import Tolerances
     from trainer.attempt import Step
     from trainer.inkfiles import Taking
+    from trainer.rules import Rules
 
-    alphabet = choices.alphabet(chosen)
-    if chosen.letter is not None and chosen.letter not in alphabet:
-        raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
     now = datetime.now(UTC)
     with choices.record(chosen) as record:
         pupil = choices.pupil(record, chosen.pupil, chosen.group)
-        found = inkfile.read(Path(chosen.file))
-        taking = Taking(Path(chosen.file), pupil, alphabet, chosen.letter, Step(chosen.step))
+        alphabet = choices.alphabet_kept(chosen, record, pupil.group)
+        if chosen.letter is not None and chosen.letter not in alphabet:
+            raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
+        file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
+        found = inkfile.read(file)
+        taking = Taking(file, pupil, alphabet, chosen.letter, Step(chosen.step), tolerances)
         attempts = list(taking.attempts(found, now))
         record.keep_many(attempts)
         days = record.keep_ink_days
@@ -69,9 +71,8 @@ def recheck(chosen: Namespace) -> int:
     from trainer.recheck import Recheck
 
     since = choices.day(chosen.since)
-    loaded: dict[Path, Alphabet] = {}
     with choices.record(chosen) as record:
-        run = Recheck(record, lambda group: choices.alphabet_of(chosen, record, group, loaded), since=since)
+        run = Recheck(record, lambda group: choices.alphabet_kept(chosen, record, group), since=since)
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as told:
                 run.run(told=told)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
 from strokes.matching import explain
 from strokes.specimen import X_HEIGHTS, Specimen
+from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 
@@ -44,13 +45,17 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
 
 @dataclass(frozen=True)
 class Taking:
-    """How specimens become attempts of one pupil: the letter and step of those that do not tell their own."""
+    """How specimens become attempts of one pupil, judged by `tolerances`.
+
+    `letter` and `step` are those of the ones that do not tell their own.
+    """
 
     path: Path
     pupil: Pupil
     alphabet: Alphabet
     letter: str | None = None
     step: Step = Step.COPY
+    tolerances: Tolerances = field(default_factory=Tolerances)
 
     def attempts(self, specimens: Sequence[Specimen], now: datetime) -> Iterator[Attempt]:
         """The specimens as judged attempts; if a letter is asked for, those labeled otherwise are left out.
@@ -77,6 +82,7 @@ class Taking:
         ink = one.ink if placed else fitted(one.ink, letter, hand)
         later = self._later(one, where)
         first = Ink(tuple(trace for place, trace in enumerate(ink.traces) if place not in later))
+        report = check(first, letter, guide=guide, hand=hand, tolerances=self.tolerances)
         return Attempt(
             None,
             self.pupil.id,
@@ -84,8 +90,8 @@ class Taking:
             self._step(one, where),
             self._date(one, where) or now,
             ink,
-            Verdict.of(check(first, letter, guide=guide, hand=hand)),
-            checks=edition(letter, guide=guide, hand=hand),
+            Verdict.of(report),
+            checks=edition(letter, guide=guide, hand=hand, tolerances=self.tolerances),
             later=later,
         )
 

@@ -13,8 +13,9 @@ from strokes.edition import edition
 from strokes.hand import Fault, write
 from strokes.ink import Ink
 from strokes.inkml import read
-from strokes.letterfile import load_alphabet
+from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
+from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.cli import main
@@ -167,7 +168,8 @@ def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
     assert (code, said) == (0, "Letters taken in for Ida: 1. Well formed: 1.\n")
     assert (after.letter, after.step, after.at, after.finished) == (before.letter, before.step, NOW, True)
     assert after.verdict == before.verdict
-    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left")
+    first = Tolerances.of("first")
+    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left", tolerances=first)
     for one, other in zip(after.ink.traces, before.ink.traces, strict=True):
         assert np.array_equal(one.points, other.points)
         assert one.times == pytest.approx(other.times, abs=1e-4)
@@ -277,6 +279,61 @@ def test_ink_past_its_time_is_told_of(run, tmp_path):
     said = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")[1]
 
     assert "Written before the last 90 days, for which ink is kept: 1." in said
+
+
+@pytest.mark.parametrize(("stage", "looks"), [("first", True), ("fluent", False)])
+def test_ink_is_judged_by_the_stage_that_the_teacher_chose(run, data, tmp_path, stage, looks):
+    """What is small for a fluent writer looks right in the first stage; nothing is left to judge again."""
+    data.mkdir()
+    with Record.open(data / "record.sqlite") as record:
+        nella = record.add_pupil("Nella")
+        record.keep(judged(nella, "c", write(ALPHABET["c"]).transformed(Transform(0.67, 0.67))))
+        record.set_setting("stage", stage)
+        run("ink", "export", tmp_path / "ink.inkml")
+        record.remove_pupil(nella.id)
+    run("pupil", "add", "Ida")
+
+    run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
+
+    (taken,) = kept(data)["Ida"]
+    assert taken.looks is looks
+    assert run("recheck")[1].startswith("Judged again: 0.")
+
+
+@pytest.fixture
+def ours(data):
+    """A group named Quay practices an alphabet that has the c alone; its folder."""
+    folder = data / "letters" / "ours"
+    folder.mkdir(parents=True)
+    (folder / "c.svg").write_bytes((SHIPPED / "print" / "c.svg").read_bytes())
+    with Record.open(data / "record.sqlite") as record:
+        record.add_pupil("Ida", group="Quay")
+        record.add_pupil("Nella", group="Slipway")
+        record.set_setting("alphabet:Quay", "ours")
+    return folder
+
+
+@pytest.mark.usefixtures("ours")
+def test_ink_is_judged_by_the_alphabet_that_the_group_practices(run, data, tmp_path):
+    file = inkml(tmp_path / "l.inkml", device(write(ALPHABET["l"])))
+
+    assert_told(run("ink", "import", file, "--pupil", "Ida", "--letter", "l"), "must be one of c", code=2)
+    assert run("ink", "import", file, "--pupil", "Nella", "--letter", "l")[0] == 0
+    assert {name: len(attempts) for name, attempts in kept(data).items()} == {"Ida": 0, "Nella": 1}
+
+
+def test_no_other_alphabet_stands_in_for_a_broken_one(run, data, ours, tmp_path):
+    """A lesson goes on with the shipped letters, but no verdict of theirs is kept for the teacher's."""
+    file = inkml(tmp_path / "c.inkml", device(write(ALPHABET["c"])))
+    run("ink", "import", file, "--pupil", "Ida", "--letter", "c")
+    (before,) = kept(data)["Ida"]
+    (ours / "c.svg").write_text("<svg", encoding="utf-8")
+
+    assert_told(run("ink", "import", file, "--pupil", "Ida", "--letter", "c"), "c.svg: ")
+    assert_told(run("recheck"), "c.svg: ")
+
+    (after,) = kept(data)["Ida"]
+    assert (after.checks, after.verdict) == (before.checks, before.verdict)
 
 
 # Refused

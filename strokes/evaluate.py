@@ -41,8 +41,11 @@ T = TypeVar("T")
 class Trials:
     """The samples of a file, in order; a worker asks it for the trials of some of them."""
 
-    def __init__(self, labelled: Labelled, numbers: Sequence[int], *, deep: int = DEEP) -> None:
+    def __init__(
+        self, labelled: Labelled, numbers: Sequence[int], *, deep: int = DEEP, every_fault: bool = True
+    ) -> None:
         self.labelled = labelled
+        self.every_fault = every_fault
         self.numbers = [int(number) for number in numbers]
         self.alphabet = Alphabet.load()
         random = np.random.default_rng(0)
@@ -51,7 +54,13 @@ class Trials:
 
     @classmethod
     def drawn(
-        cls, labelled: Labelled, *, sample: int | None = None, only: int | None = None, deep: int = DEEP
+        cls,
+        labelled: Labelled,
+        *,
+        sample: int | None = None,
+        only: int | None = None,
+        deep: int = DEEP,
+        every_fault: bool = True,
     ) -> Trials:
         """The working set, or `sample` of it drawn at random, the same at every run, or `only` one."""
         numbers = labelled.working
@@ -63,12 +72,18 @@ class Trials:
             if sample < 1:
                 raise InkError(f"--sample must be at least 1, not {sample}")
             numbers = np.sort(np.random.default_rng(1).permutation(numbers)[:sample])
-        return cls(labelled, numbers.tolist(), deep=deep)
+        return cls(labelled, numbers.tolist(), deep=deep, every_fault=every_fault)
 
     def take(self, numbers: Sequence[int]) -> list[Trial]:
         """The trials of these samples."""
         return [
-            judge(self.labelled[number], self.alphabet, self.another(number), deep=number in self.deep)
+            judge(
+                self.labelled[number],
+                self.alphabet,
+                self.another(number),
+                deep=number in self.deep,
+                every_fault=self.every_fault,
+            )
             for number in numbers
         ]
 
@@ -162,6 +177,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     some = parser.add_mutually_exclusive_group()
     some.add_argument("--only", type=int, metavar="N", help="only the sample with this number")
     some.add_argument("--sample", type=int, metavar="N", help="so many samples, drawn at random")
+    parser.add_argument(
+        "--all-faults", action="store_true", help="damage each sample in every way, not in one by turns"
+    )
     parser.add_argument("--deep", type=int, default=DEEP, metavar="N", help="so many are changed as well")
     parser.add_argument("--processes", type=int, metavar="N", help="at once; as many as there are cores")
     parser.add_argument("--plots", type=Path, metavar="DIR", help="draw what each tolerance lets through")
@@ -171,7 +189,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for folder in filter(None, [options.sheet, options.plots]):
             folder.mkdir(parents=True, exist_ok=True)
         use_lanes(True)
-        trials = Trials.drawn(load(options.ink), sample=options.sample, only=options.only, deep=options.deep)
+        trials = Trials.drawn(
+            load(options.ink),
+            sample=options.sample,
+            only=options.only,
+            deep=options.deep,
+            every_fault=options.all_faults or options.only is not None,
+        )
         results = evaluate(trials, processes=options.processes)
         print(json.dumps(as_json(results), indent=1) if options.json else as_text(results))
         if options.sheet:

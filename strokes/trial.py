@@ -79,8 +79,13 @@ class Trial:
     flips: tuple[Flip, ...] = ()
 
 
-def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False) -> Trial:
-    """Everything about one sample; with `deep` what is not counted, the changes and the other hand, too."""
+def judge(
+    sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False, every_fault: bool = True
+) -> Trial:
+    """Everything about one sample; with `deep` what is not counted, the changes and the other hand, too.
+
+    Accepted ink is damaged in every way, or in one, the samples taking turns.
+    """
     letter = alphabet[sample.letter]
     ink = sample.ink
     report = check(ink, letter)
@@ -100,14 +105,23 @@ def judge(sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool
         ),
         tuple(
             _told(one, ink, letter, report)
-            for one in faults(sample.letter, sample.traces, other)
-            if one.counted or deep
+            for one in _damages(sample, other, deep=deep, every_fault=every_fault)
         )
         if accepted
         else (),
         tuple(_hands(sample, letter)) if accepted and deep else (),
         tuple(_flips(sample, letter)) if accepted and deep and report.formed else (),
     )
+
+
+def _damages(sample: Sample, other: Other | None, *, deep: bool, every_fault: bool) -> list[Damaged]:
+    """The damages to try on accepted ink, and those that cannot be."""
+    every = faults(sample.letter, sample.traces, other)
+    if every_fault:
+        return [one for one in every if one.counted or deep]
+    skipped = [one for one in every if one.skipped and one.counted]
+    able = [one for one in every if not one.skipped and one.counted]
+    return [*skipped, *able[sample.number % max(1, len(able)) :][:1]]
 
 
 def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told:

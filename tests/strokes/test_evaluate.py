@@ -195,3 +195,10 @@ def test_real_ink_is_judged_without_an_exception() -> None:
 
     assert len(results.trials) == 200
     assert np.isfinite([one.share for one in results.faults.values()]).all()
+
+
+def test_by_turns_each_accepted_sample_is_damaged_in_one_way(steady_hand: Path) -> None:
+    results = evaluate(Trials.drawn(load(steady_hand), deep=0, every_fault=False), processes=1)
+
+    assert [sum(not told.skipped for told in one.told) for one in results.accepted] == [1] * 18
+    assert len({told.fault for one in results.accepted for told in one.told if not told.skipped}) > 3

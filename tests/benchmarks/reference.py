@@ -1,19 +1,24 @@
-"""What a time is compared with: 40 calls of dtaidistance's C function on 64-point paths.
+"""What a time is compared with: 40 calls of dtaidistance's C function on 64-point paths, and its own warping.
 
-The two are taken in turn in one run: their ratio holds on another machine far better than either time.
+All are taken in turn in one run: their ratios hold on another machine far better than any time.
 """
 
 from __future__ import annotations
 
 import statistics
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
+from dataclasses import astuple, dataclass
+from functools import partial
+from importlib import import_module
+from itertools import product
+from unittest.mock import patch
 
 import numpy as np
 from dtaidistance import dtw_ndim
 
-from strokes import Alphabet, Ink, Letter
+from strokes import Alphabet, Ink, Letter, warping
 from strokes.hand import write
 from strokes.polyline import Polyline, resample
 
@@ -23,14 +28,11 @@ CALLS = 40
 
 @dataclass(frozen=True)
 class Times:
-    """Medians in seconds over all rounds."""
+    """Medians in seconds over all rounds: the whole, the calls it is compared with, its warping alone."""
 
     measured: float
     reference: float
-
-    @property
-    def ratio(self) -> float:
-        return self.measured / self.reference
+    warping: float
 
 
 def models(alphabet: Alphabet) -> list[Polyline]:
@@ -51,36 +53,60 @@ def forty_calls(ink: Ink, against: list[Polyline]) -> None:
         dtw_ndim.distance_fast(line, model)
 
 
-def in_turn(measured: Callable[[], object], reference: Callable[[], object], rounds: int) -> Times:
-    """Both once to warm up, then `rounds` times in turn."""
-    measured(), reference()
-    spent: tuple[list[float], list[float]] = ([], [])
+def its_warping(call: Callable[[], object]) -> Callable[[], None]:
+    """Does again what `call` asks of `strokes.warping`, with the same lines and nothing around it."""
+    asked: list[Callable[[], object]] = []
+
+    def kept(function: Callable[..., object]) -> Callable[..., object]:
+        def keeping(*lines: object, **options: object) -> object:
+            asked.append(lambda: function(*lines, **options))
+            return function(*lines, **options)
+
+        return keeping
+
+    users = [import_module(name) for name in ("strokes.matching", "strokes.identify")]
+    with ExitStack() as stack:
+        for user, name in product(users, ("distances", "paths", "table")):
+            if hasattr(user, name):
+                stack.enter_context(patch.object(user, name, kept(getattr(warping, name))))
+        call()
+
+    def again() -> None:
+        for one in asked:
+            one()
+
+    return again
+
+
+def in_turn(calls: Sequence[Callable[[], object]], rounds: int) -> list[float]:
+    """Each once to warm up, then `rounds` times in turn: their medians."""
+    for call in calls:
+        call()
+    spent: list[list[float]] = [[] for _ in calls]
     for _ in range(rounds):
-        for kept, call in zip(spent, (measured, reference), strict=True):
+        for kept, call in zip(spent, calls, strict=True):
             begun = time.perf_counter()
             call()
             kept.append(time.perf_counter() - begun)
-    return Times(statistics.median(spent[0]), statistics.median(spent[1]))
+    return [statistics.median(one) for one in spent]
 
 
 def table(what: str, call: Callable[[Ink, Letter, Alphabet], object], rounds: int = 30) -> None:
     """Print one row a letter, written by the simulated hand, and the median of all."""
     alphabet = Alphabet.load()
     paths = models(alphabet)
-    print(f"{'letter':8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}")
+    print(f"{'letter':8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}{'warping, ms':>14}{'ratio':>8}")
     every: list[Times] = []
     for name, letter in alphabet.items():
         ink = write(letter, seed=7)
-        times = in_turn(
-            lambda ink=ink, letter=letter: call(ink, letter, alphabet),
-            lambda ink=ink: forty_calls(ink, paths),
-            rounds,
-        )
+        whole = partial(call, ink, letter, alphabet)
+        whole()
+        times = Times(*in_turn([whole, partial(forty_calls, ink, paths), its_warping(whole)], rounds))
         every.append(times)
         print(row(name, times))
-    measured = statistics.median(times.measured for times in every)
-    print(row("median", Times(measured, statistics.median(times.reference for times in every))))
+    print(row("median", Times(*(statistics.median(one) for one in zip(*map(astuple, every), strict=True)))))
 
 
 def row(name: str, times: Times) -> str:
-    return f"{name:8}{times.measured * 1e3:14.2f}{times.reference * 1e3:14.2f}{times.ratio:8.2f}"
+    whole, calls, alone = (1e3 * one for one in astuple(times))
+    return f"{name:8}{whole:14.2f}{calls:14.2f}{whole / calls:8.2f}{alone:14.2f}{whole / alone:8.2f}"

@@ -1009,3 +1009,18 @@ def test_a_touch_that_was_a_resting_hand_leaves_no_ring():
     screen.on_pointer(PointerEvent("cancel", x, y, 0.2))
 
     assert screen.marks == []
+
+
+def test_the_pale_letter_has_an_edge_that_is_seen_on_paper():
+    """WCAG 1.4.11: graphics that are needed have 3:1; the pale color alone has not, its edge has."""
+    sitting, _ = sit()
+    screen = shown(Writing(sitting, Step.TRACE))
+    canvas = RecordingCanvas()
+    screen.draw(canvas)
+    lines = canvas.named("line")
+    pale = [line.given for line in lines if line.given["color"] == theme.PALE]
+    edge = [line.given for line in lines if line.given["color"] == theme.EDGE]
+
+    widest = max(one["width"] for one in pale)
+    assert any(one["width"] > widest for one in edge)
+    assert theme.contrast(theme.EDGE, "#FFFFFF") >= 3

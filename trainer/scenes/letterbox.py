@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""
 
+RIM_MM = 0.25
+"""The edge of a pale line: the pale color alone has too little contrast with paper (WCAG 1.4.11)."""
+
 OUTER = 1.75
 """Radius of the ring around a start ring, as a share of the inner one's."""
 
@@ -60,7 +63,12 @@ class LetterBox:
         lettering.guide_lines(canvas, guide, self.rect.left + air, self.rect.right - air)
 
     def letter(self, canvas: Drawing, formation: Formation, color: str, *, marked: bool = False) -> None:
-        """A formation; `marked` with numbered starts and arrows."""
+        """A formation; `marked` with numbered starts and arrows. A pale one has an edge, to be seen."""
+        if color == theme.PALE:
+            edge = self.pen + 2 * max(1.0, canvas.mm(RIM_MM))
+            lettering.formation(
+                canvas, formation, self.transform, edge, theme.EDGE, numbers=False, arrows=False
+            )
         lettering.formation(canvas, formation, self.transform, self.pen, color, numbers=marked, arrows=marked)
 
     def guided(self, canvas: Drawing, formation: Formation, color: str) -> None:

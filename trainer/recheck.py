@@ -8,7 +8,6 @@ stopped goes on where it ended. Whatever the number of attempts, a few batches a
 from __future__ import annotations
 
 import os
-import signal
 from array import array
 from collections import Counter, deque
 from collections.abc import Callable, Iterator, Sequence
@@ -18,45 +17,22 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from multiprocessing import get_context
 
-from strokes.checks import check
 from strokes.edition import edition
-from strokes.errors import StrokesError
-from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand, Letter
+from strokes.letter import Alphabet, Hand
 from strokes.tolerances import Tolerances
-from trainer.attempt import Step, Verdict
 from trainer.errors import TrainerError
-from trainer.packing import unpack_with_later
+from trainer.judges import Answer, Case, judge, prepare, start_apart
 from trainer.record import Record
 from trainer.rules import Rules
-from trainer.scenes.following import Following
 
 BATCH = 200
 """Attempts of one batch: about a second of judging, and less to lose by a kill."""
 
+WORTH_LANES = 10_000
+"""Attempts from which compiled lanes are worth their import in each process, where they are installed."""
+
 MOST_PROCESSES = 60
 """No more are started; Windows cannot wait for more than that."""
-
-
-@dataclass(frozen=True)
-class Case:
-    """An attempt to be judged: its packed ink, and by which letter and for which hand."""
-
-    number: int
-    alphabet: int
-    letter: str
-    hand: Hand | None
-    step: Step
-    ink: bytes
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What came of a case: a verdict, or what is wrong with the ink."""
-
-    number: int
-    verdict: Verdict | None
-    fault: str = ""
 
 
 @dataclass
@@ -111,7 +87,10 @@ class Recheck:
                 told(self._write(first, judge(cases)))
             return self.outcome
         pool = ProcessPoolExecutor(
-            count, get_context("spawn"), start_apart, (self._alphabets, self._tolerances)
+            count,
+            get_context("spawn"),
+            start_apart,
+            (self._alphabets, self._tolerances, True if len(self) >= WORTH_LANES else None),
         )
         try:
             waiting: deque[tuple[int, Future[list[Answer]]]] = deque()
@@ -186,56 +165,6 @@ class Recheck:
             self.outcome.worse += bool(formed[answer.number]) and not answer.verdict.formed
         self.outcome.judged += self._record.rejudge(verdicts)
         return len(key_of)
-
-
-_alphabets: Sequence[Alphabet] = ()
-_tolerances = Tolerances()
-"""In a process that judges: the alphabets that cases refer to by number, and how strictly."""
-
-
-def prepare(alphabets: Sequence[Alphabet], tolerances: Tolerances | None = None) -> None:
-    """Lay the alphabets and tolerances ready."""
-    global _alphabets, _tolerances
-    _alphabets, _tolerances = alphabets, tolerances or Tolerances()
-
-
-def start_apart(alphabets: Sequence[Alphabet], tolerances: Tolerances) -> None:
-    """Make a new process ready; Ctrl-C is for the one that writes, and that one ends the others."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    prepare(alphabets, tolerances)
-
-
-def judge(cases: Sequence[Case]) -> list[Answer]:
-    """The verdicts of today on a batch."""
-    return [_judged(case) for case in cases]
-
-
-def _judged(case: Case) -> Answer:
-    alphabet = _alphabets[case.alphabet]
-    letter = alphabet[case.letter]
-    try:
-        ink, later = unpack_with_later(case.ink)
-        if later is None:
-            later = _tried_again(ink, letter, case, alphabet)
-        first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
-        report = check(first, letter, guide=alphabet.guide, hand=case.hand, tolerances=_tolerances)
-    except (ValueError, StrokesError) as error:  # the ink is damaged: packed, or as numbers
-        return Answer(case.number, None, str(error))
-    return Answer(case.number, Verdict.of(report))
-
-
-def _tried_again(ink: Ink, letter: Letter, case: Case, alphabet: Alphabet) -> tuple[int, ...]:
-    """For ink of a time when it was not kept: the traces that the window would take for later tries."""
-    following = Following(
-        letter,
-        hand=case.hand,
-        guide=alphabet.guide,
-        placed=case.step is not Step.RECALL,
-        tolerances=_tolerances,
-    )
-    for trace in ink.traces:
-        following.take(trace)
-    return following.later
 
 
 def _next(waiting: deque[tuple[int, Future[list[Answer]]]]) -> tuple[int, list[Answer]]:

@@ -2,8 +2,9 @@
 
     python -m tests.benchmarks.recheck [ATTEMPTS]
 
-The peer is `check` alone, called for the same ink in one process without any record. Times of the
-processor are shown beside those of the clock, as other work on the machine slows only the clock.
+The peer is `check` alone, called for the same ink in one process without any record, in plain numpy and
+with compiled lanes where numba is installed: the judges use them from WORTH_LANES attempts on. Times of
+the processor are shown beside those of the clock, as other work on the machine slows only the clock.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from strokes.hand import write
 from strokes.ink import Ink
 from strokes.letter import Alphabet
 from strokes.letterfile import load_alphabet
+from strokes.warping import use_lanes
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.recheck import Recheck
 from trainer.record import DEFAULT_GROUP, Record
@@ -93,7 +95,10 @@ def main() -> None:
     attempts = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
     alphabet = load_alphabet()
     written = inks(alphabet)
-    bare = peer(alphabet, written)
+    plain = peer(alphabet, written)
+    lanes = use_lanes(True)
+    bare = peer(alphabet, written) if lanes else plain
+    use_lanes(None)
     with (
         tempfile.TemporaryDirectory(prefix="trainer-recheck-") as folder,
         Record.open(Path(folder) / "record.sqlite") as record,
@@ -110,7 +115,11 @@ def main() -> None:
     busy = sum(after[:4]) - sum(before[:4])
     print(f"judged {done.judged}: {done.judged / took:.0f} a second by the clock, {took:.0f} s")
     print(f"{1000 * busy / done.judged:.2f} ms of processor each, {done.judged / busy:.0f} a second and core")
-    print(f"check alone: {1000 * bare:.2f} ms of processor each; ratio {busy / done.judged / bare:.2f}")
+    print(
+        f"check alone, numpy: {1000 * plain:.2f} ms of processor each; ratio {busy / done.judged / plain:.2f}"
+    )
+    if lanes:
+        print(f"check alone, lanes: {1000 * bare:.2f} ms; ratio {busy / done.judged / bare:.2f}")
 
 
 def peer(alphabet: Alphabet, written: list[tuple[str, Ink]]) -> float:

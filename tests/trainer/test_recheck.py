@@ -279,7 +279,7 @@ def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, mo
 @pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="SIGKILL is of POSIX")
 def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
-    """Each attempt has been judged wholly or not at all, and the next run does the rest."""
+    """Each attempt has been judged wholly or not at all, the next run does the rest, nobody stays behind."""
     file, count = tmp_path / "record.sqlite", 240
     with Record.open(file, now=MONDAY) as record:
         record.keep_ink_days = 3000
@@ -291,7 +291,7 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
         "sys.exit(main(['recheck', '--data', sys.argv[1]]))"
     )
     run = subprocess.Popen(
-        [sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        [sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     )
     try:
         with closing(sqlite3.connect(file)) as plain:
@@ -300,7 +300,7 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
                 time.sleep(0.02)
     finally:
         run.send_signal(signal.SIGKILL)
-        run.wait()
+        run.communicate(timeout=60)  # its output ends with the last of its processes
 
     with Record.open(file, now=MONDAY) as record:
         done = [kept for kept in record.attempts() if kept.checks == today("c")]

@@ -24,7 +24,7 @@ from trainer.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
-    from playwright.sync_api import Page
+    from playwright.sync_api import ConsoleMessage, Page, Response
 
 HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
 """A hash that is quick to check; the desk's own ones are slow on purpose."""
@@ -109,11 +109,22 @@ def address(record: Record, tmp_path: Path) -> Iterator[str]:
 def window(chromium: Chromium, address: str) -> Iterator[Page]:
     """A browser window at the desk, with the passphrase given; nothing may go wrong in it unseen."""
     context = chromium.new_context(viewport={"width": 1280, "height": 900}, base_url=address)
+    context.set_default_timeout(15_000)
     page = context.new_page()
     trouble: list[str] = []
-    page.on("console", lambda said: trouble.append(said.text) if said.type in ("error", "warning") else None)
+
+    def hear(said: ConsoleMessage) -> None:
+        # Chromium also logs each page that tells a mistake of the teacher's; `answered` knows better.
+        if said.type in ("error", "warning") and not said.text.startswith("Failed to load resource"):
+            trouble.append(said.text)
+
+    def answered(answer: Response) -> None:
+        if answer.status in (404, 405) or answer.status >= 500 or not answer.url.startswith(address):
+            trouble.append(f"{answer.status} {answer.url}")
+
+    page.on("console", hear)
     page.on("pageerror", lambda error: trouble.append(str(error)))
-    page.on("request", lambda asked: None if asked.url.startswith(address) else trouble.append(asked.url))
+    page.on("response", answered)
     page.goto("/")
     page.get_by_label("Passphrase").fill(PASSPHRASE)
     page.get_by_role("button", name="Open").click()

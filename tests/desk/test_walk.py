@@ -1,0 +1,181 @@
+"""A teacher's afternoon at the desk, in Chromium, from the passphrase to a child who leaves for good."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.trainer import rosters
+from trainer.record import Record
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+NOTE = "Holds the pen far up; shorter pencil tomorrow."
+REASON = "The bell rang in the middle of it."
+
+
+def on_disk(folder: Path, words: str) -> list[str]:
+    """The files of the record in whose bytes the words stand."""
+    found = [file for file in folder.glob("record.sqlite*") if words.encode() in file.read_bytes()]
+    return [file.name for file in found]
+
+
+def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -> None:
+    """Each step goes on from the one before, so they are one test."""
+    for group in record.groups():
+        record.set_plan(group, [])
+    gathered = record.summary().gather[0]
+    leaver = gathered.pupils[0]
+
+    _reads_tomorrow_and_plans(window, record)
+    _opens_a_pupil(window, leaver.name)
+    _replays_the_latest_attempt(window)
+    _overrules_it(window, record)
+    _leaves_a_note(window, leaver.name)
+    _changes_the_plan(window, record, gathered.group)
+    _takes_in_a_class_list(window, record)
+
+    # What is not there before cannot be missed afterwards.
+    assert on_disk(record_file.parent, NOTE)
+    assert on_disk(record_file.parent, leaver.name)
+    _erases(window, leaver.name)
+    assert record.pupil(leaver.id) is None
+    for words in (leaver.name, NOTE, REASON):
+        assert on_disk(record_file.parent, words) == []
+
+    window.get_by_role("button", name="Log out").click()
+    assert window.get_by_label("Passphrase").is_visible()
+    window.goto("/pupils")
+    assert window.get_by_label("Passphrase").is_visible()
+
+
+def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
+    gathered = record.summary().gather[0]
+    window.goto("/")
+    panel = window.locator("article", has_text=f"Gather for {gathered.letter}").first
+
+    assert [name.inner_text() for name in panel.get_by_role("link").all()] == [
+        p.name for p in gathered.pupils
+    ]
+    panel.get_by_role("button").click()
+
+    assert window.get_by_role("status").inner_text().count(gathered.letter) >= 1
+    for pupil in gathered.pupils:
+        assert record.plan_for(pupil.id)[0] == gathered.letter
+
+
+def _opens_a_pupil(window: Page, name: str) -> None:
+    window.get_by_role("link", name=name, exact=True).first.click()
+
+    assert window.get_by_role("heading", level=1).inner_text() == name
+    assert window.locator(".cautions").is_visible()
+
+
+def _replays_the_latest_attempt(window: Page) -> None:
+    window.get_by_role("link", name=re.compile("^Open and replay")).first.click()
+    slider, told = window.get_by_label("Time", exact=True), window.locator("[data-told]")
+    window.get_by_label("Double").check()  # there once the ink has come
+    whole = float(slider.input_value())
+    window.get_by_role("button", name="Play").click()
+    window.get_by_role("button", name="Pause").click()
+    halfway = float(slider.input_value())
+    drawn = _points(window)
+    window.get_by_role("button", name="Play").click()
+    window.get_by_role("button", name="Play").wait_for()  # it says so again when all is written
+
+    assert 0 <= halfway < whole
+    assert float(slider.input_value()) == pytest.approx(whole, abs=0.02)
+    assert drawn < _points(window)
+    window.get_by_role("button", name="Previous stroke").click()
+    assert _points(window) < drawn or float(slider.input_value()) < whole
+    assert told.inner_text()
+
+
+def _points(window: Page) -> int:
+    """How many points of the ink are drawn."""
+    count = "all => all.reduce((sum, one) => sum + one.points.numberOfItems, 0)"
+    points: int = window.locator("[data-paper] polyline").evaluate_all(count)
+    return points
+
+
+def _overrules_it(window: Page, record: Record) -> None:
+    section = window.locator("section[aria-labelledby=overrule]")
+    section.get_by_role("group", name="Well formed?").get_by_label("No").check()
+    section.get_by_role("group", name="Looks right?").get_by_label("No").check()
+    section.get_by_label("Reason").fill(REASON)
+    section.get_by_role("button", name="Overrule").click()
+
+    assert "Your word counts now" in window.get_by_role("status").inner_text()
+    number = int(window.url.rpartition("/")[2])
+    kept = record.attempt(number)
+    assert kept is not None
+    assert kept.overruled is not None
+    assert (kept.overruled.formed, kept.overruled.looks, kept.overruled.reason) == (False, False, REASON)
+    assert kept.verdict is not None
+
+
+def _leaves_a_note(window: Page, name: str) -> None:
+    window.get_by_role("link", name=f"Back to {name}").click()
+    window.get_by_label("Note", exact=True).fill(NOTE)
+    window.get_by_role("button", name="Add a note").click()
+
+    assert window.locator(".notes").get_by_text(NOTE).is_visible()
+
+
+def _changes_the_plan(window: Page, record: Record, group: str) -> None:
+    window.get_by_role("link", name="Plan", exact=True).click()
+    window.get_by_role("link", name=group, exact=True).click()
+    window.get_by_label("Add letters by typing").fill("b h k")
+    window.get_by_label("Add letters by typing").press("Enter")
+    assert record.plan(group) == ("b", "h", "k")
+
+    window.get_by_role("button", name="Move k up").press("Enter")  # by the keyboard
+    assert record.plan(group) == ("b", "k", "h")
+    window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
+    window.wait_for_load_state("networkidle")
+    assert record.plan(group) == ("h", "b", "k")
+
+
+def _takes_in_a_class_list(window: Page, record: Record) -> None:
+    before = {pupil.name for pupil in record.pupils()}
+    window.get_by_role("link", name="Pupils", exact=True).click()
+    window.get_by_role("link", name="Bring in a class list").click()
+    window.get_by_label("The zip, or the four tables").set_input_files(
+        [
+            {
+                "name": "list.zip",
+                "mimeType": "application/zip",
+                "buffer": rosters.zipped(rosters.tables(bom=True)),
+            }
+        ]
+    )
+    window.get_by_role("button", name="Show what will happen").click()
+    assert window.get_by_role("heading", name="New pupils: 3").is_visible()
+    assert {pupil.name for pupil in record.pupils()} == before  # nothing before she says so
+
+    window.get_by_role("button", name="Take in: 3 new").click()
+    after = {pupil.name for pupil in record.pupils()}
+    assert {"Nella", "Nilo"} < after - before
+    assert len(after - before) == 3
+
+
+def _erases(window: Page, name: str) -> None:
+    window.get_by_role("link", name="Pupils", exact=True).click()
+    window.get_by_role("link", name=f"Change {name}").click()
+    window.get_by_role("link", name=f"Erase {name}").click()
+    goes = window.locator("section[aria-labelledby=goes]").inner_text()
+    assert "your notes: 1" in goes
+    assert "verdicts that you changed: 1" in goes
+
+    window.get_by_label("Type the name to confirm").fill("somebody else")
+    window.get_by_role("button", name="Erase for good").click()
+    assert "Nothing was erased" in window.get_by_role("alert").inner_text()
+    window.get_by_label("Type the name to confirm").fill(name)
+    window.get_by_role("button", name="Erase for good").click()
+    assert f"{name} is erased" in window.get_by_role("status").inner_text()

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from io import StringIO
+from itertools import chain, pairwise
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +20,9 @@ KEY_WORD = re.compile(r"^\.([A-Z][A-Z_0-9]*)", re.MULTILINE)
 """A key word: a dot at the start of a line, and capitals."""
 
 _NUMBER = re.compile(r"-?(?:\d{1,20}\.?\d{0,20}|\.\d{1,20})", re.ASCII)
+
+MOST_STATEMENTS = 2_000_000
+"""Key words of a file with all that it includes: several for each component and segment of the largest."""
 
 MOST_INCLUDED = 2000
 """Files that one file may include, in all."""
@@ -44,7 +49,7 @@ class Statement:
     def rows(self, width: int) -> Floats:
         """The text as an (n, width) array, one point a line. Raises InkFileError for anything else."""
         rows = []
-        for number, line in enumerate(self.text.split("\n"), self.line):
+        for number, line in enumerate(StringIO(self.text), self.line):
             words = line.split()
             if not words:
                 continue
@@ -70,6 +75,7 @@ class _Folder:
     root: Path
     files: int = 0
     size: int = 0
+    words: int = 0
     open: list[Path] = field(default_factory=list)
 
 
@@ -93,6 +99,9 @@ def _inside(path: Path, folder: _Folder) -> Iterator[Statement]:
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     folder.open.append(path.resolve())
     for statement in _split(path, text):
+        folder.words += 1
+        if folder.words > MOST_STATEMENTS:
+            raise statement.refuse(f"a file must have at most {MOST_STATEMENTS} key words, not more")
         if statement.word == "INCLUDE":
             yield from _inside(_included(statement, folder), folder)
         else:
@@ -101,10 +110,10 @@ def _inside(path: Path, folder: _Folder) -> Iterator[Statement]:
 
 
 def _split(path: Path, text: str) -> Iterator[Statement]:
-    """The statements of one text; what stands before the first key word belongs to none."""
+    """The statements of one text, one at a time; what stands before the first key word belongs to none."""
     line, at = 1, 0
-    starts = list(KEY_WORD.finditer(text))
-    for match, after in zip(starts, [*starts[1:], None], strict=True):
+    for match, after in pairwise(chain(KEY_WORD.finditer(text), [None])):
+        assert match is not None  # only the last one is none
         line += text.count("\n", at, match.start())
         at = match.start()
         yield Statement(path, line, match[1], text[match.end() : after.start() if after else len(text)])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import random
+import tracemalloc
 
 import pytest
 
-from strokes import inkfile
+from strokes import inkfile, unipenlines
 from strokes.errors import InkFileError
 from strokes.unipen import read
 from strokes.unipenlines import MOST_INCLUDED
@@ -240,6 +241,29 @@ def test_segments_that_repeat_everything_without_end_are_refused(unipen):
     again = '.SEGMENT CHARACTER 0 ? "x"\n' * 100
 
     assert "all segments together must have at most" in refusal(unipen, f"{HEAD}.PEN_DOWN\n{points}{again}")
+
+
+def test_key_words_without_end_are_refused(unipen, tmp_path, monkeypatch):
+    """Those of included files count, and so does each .INCLUDE."""
+    monkeypatch.setattr(unipenlines, "MOST_STATEMENTS", 100)
+    (tmp_path / "other.dat").write_text(".B\n.B\n.B\n")
+
+    assert refusal(unipen, ".INCLUDE other.dat\n" + ".A\n" * 200) == (
+        "line 98: a file must have at most 100 key words, not more"
+    )
+
+
+def test_a_line_is_taken_only_when_those_before_it_were_good(unipen):
+    """Millions of points in one component are refused without room for all of them."""
+    text = f"{HEAD}.PEN_DOWN\n" + "1 2\n" * 2_000_000
+    tracemalloc.start()
+    try:
+        assert "a component must have at most 100000 points" in refusal(unipen, text)
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+    assert peak < 10 * len(text)
 
 
 def test_broken_files_bring_no_error_but_ours(unipen):

@@ -132,7 +132,7 @@ class Terminal:
         (("alphabet", "picture", "--out", "/dev/null/at.png"), 1, "/dev/null/at.png"),
         (("alphabet", "picture", "--out", "at.xyz"), 2, "--out must be a PNG file"),
         (("alphabet", "picture", "/nowhere"), 1, "/nowhere"),
-        (("desk",), 2, "desk"),
+        (("door",), 2, "door"),
         (("--colour",), 2, "--colour"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",

@@ -96,9 +96,6 @@ def main() -> None:
     alphabet = load_alphabet()
     written = inks(alphabet)
     plain = peer(alphabet, written)
-    lanes = use_lanes(True)
-    bare = peer(alphabet, written) if lanes else plain
-    use_lanes(None)
     with (
         tempfile.TemporaryDirectory(prefix="trainer-recheck-") as folder,
         Record.open(Path(folder) / "record.sqlite") as record,
@@ -118,7 +115,8 @@ def main() -> None:
     print(
         f"check alone, numpy: {1000 * plain:.2f} ms of processor each; ratio {busy / done.judged / plain:.2f}"
     )
-    if lanes:
+    if use_lanes(True):  # last, as numba would count as the writer's memory
+        bare = peer(alphabet, written)
         print(f"check alone, lanes: {1000 * bare:.2f} ms; ratio {busy / done.judged / bare:.2f}")
 
 

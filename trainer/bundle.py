@@ -84,7 +84,7 @@ def _entries(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:
         raise RosterError(f"{name}: must hold at most {MOST_ENTRIES} files, not {len(entries)}")
     for entry in entries:
         way = PurePosixPath(entry.filename.replace("\\", "/"))
-        if way.is_absolute() or ".." in way.parts or ":" in entry.filename:
+        if not entry.filename or way.is_absolute() or ".." in way.parts or ":" in entry.filename:
             raise RosterError(f"{name}: must hold plain file names, not {entry.filename!r}")
     return [entry for entry in entries if not entry.is_dir()]
 

@@ -321,7 +321,7 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
 
     assert code == 0
     assert said.startswith(text("cli.demo.making")), "nobody waits for it without knowing why"
-    assert "Summary of the class, pupils: 12" in said
+    assert "Summary of the class, pupils: 13" in said
     assert f"trainer practice --data {tmp_path / 'class'}" in said
     assert run("summary", data=tmp_path / "class")[0] == 0
     assert_told(run("demo", str(tmp_path / "class")), 1, "has a record already")
@@ -335,7 +335,7 @@ def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
     assert run("demo", "--practice", data=None)[0] == 0
-    assert opened == [(12, 26, False, (800, 480)), (12, 26, False, None)]
+    assert opened == [(13, 26, False, (800, 480)), (13, 26, False, None)]
 
 
 # the command as a program

@@ -42,6 +42,7 @@ def import_ink(chosen: Namespace) -> int:
     from strokes.tolerances import Tolerances
     from trainer.attempt import Step
     from trainer.inkfiles import Taking
+    from trainer.progress import bar
     from trainer.rules import Rules
 
     now = datetime.now(UTC)
@@ -53,7 +54,11 @@ def import_ink(chosen: Namespace) -> int:
         file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
         found = inkfile.read(file)
         taking = Taking(file, pupil, alphabet, chosen.letter, Step(chosen.step), tolerances)
-        attempts = list(taking.attempts(found, now))
+        attempts = []
+        with bar(text("cli.ink.bar"), len(found), stays=False) as told:
+            for attempt in taking.attempts(found, now):
+                attempts.append(attempt)
+                told(1)
         record.keep_many(attempts)
         days = record.keep_ink_days
     formed = sum(one.formed for one in attempts)

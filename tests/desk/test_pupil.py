@@ -411,7 +411,7 @@ def test_a_note_about_another_pupil_is_not_removed_from_here(
 
     client.post(f"/pupil/{abel.id}/notes/{note.id}/remove")
 
-    assert [kept.id for kept in record.notes(fenn.id)] == [note.id]
+    assert note.id in [kept.id for kept in record.notes(fenn.id)]
 
 
 def test_a_letter_that_left_the_alphabet_keeps_its_history(

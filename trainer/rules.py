@@ -33,7 +33,7 @@ class Keeping(Protocol):
 class Rules:
     """What counts until the teacher says otherwise; a value that means nothing any more counts as unsaid."""
 
-    stage: str = STAGES[0]
+    stage: str = "growing"
     minutes: int = USUAL
     motion: bool = True
     sound: bool = True

@@ -33,7 +33,7 @@ def test_what_counts_at_first_is_ticked(client: Browser, record: Record) -> None
 
     page = client.get("/settings").text
 
-    assert 'value="first" aria-describedby="stage-first-means" checked' in page
+    assert 'value="growing" aria-describedby="stage-growing-means" checked' in page
     assert f'required value="{USUAL}"' in page
     assert 'id="motion-on" name="motion" value="on" checked' in page
     assert 'required value="90"' in page

@@ -13,7 +13,7 @@ def record(tmp_path):
 
 
 def test_a_new_record_has_the_usual_rules(record):
-    assert Rules.of(record) == Rules(stage="first", minutes=10, motion=True, sound=True)
+    assert Rules.of(record) == Rules(stage="growing", minutes=10, motion=True, sound=True)
 
 
 def test_rules_come_back_as_kept(record):

@@ -104,12 +104,14 @@ class Letter:
     """A letter with its formations, the taught one first.
 
     `others` are the other letters of its alphabet, so that a check can say that another one was
-    written; a letter made by hand may have none.
+    written; a letter made by hand may have none. `recognized` are shapes that adults also write: the letter
+    is read from them, and none of them is taught, shown, praised or judged by.
     """
 
     name: str
     formations: tuple[Formation, ...]
     others: tuple[Letter, ...] = field(default=(), repr=False)
+    recognized: tuple[Formation, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         if not self.formations:

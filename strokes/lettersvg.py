@@ -1,8 +1,9 @@
 """A letter from one SVG file, read as a stranger's: bounded, no DTD, nothing from outside.
 
 What may stand in the file: `svg` with a `title`, then `g` (a formation, the taught one first), and in each
-`path` (a stroke); titles in both. How things are painted has no meaning here, and what vector editors add
-in namespaces of their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
+`path` (a stroke); titles in both. With `data-use="recognition"` a `g` is a shape that the letter is only
+recognized by. How things are painted has no meaning here, and what vector editors add in namespaces of
+their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
 """
 
 from __future__ import annotations
@@ -46,6 +47,9 @@ MOST_FAULTS = 20
 SMALLEST_LETTER = 0.5
 """In x-heights: the larger side of a whole letter; a smaller one was drawn in other units."""
 
+RECOGNITION = "recognition"
+"""The value of data-use on a formation that a letter is only read from."""
+
 _SVG = "{http://www.w3.org/2000/svg}"
 _ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y"}
 _PAINT = re.compile(
@@ -55,7 +59,7 @@ _PAINT = re.compile(
 _ANYWHERE = {"id", "data-name"}
 _ATTRIBUTES = {
     "svg": _ANYWHERE | _ROOT,
-    "g": _ANYWHERE | {"transform", "data-hand", "data-note"},
+    "g": _ANYWHERE | {"transform", "data-hand", "data-note", "data-use"},
     "path": _ANYWHERE | {"transform", "d"},
     "title": _ANYWHERE,
     "desc": _ANYWHERE,
@@ -114,7 +118,13 @@ class LetterReader:
             self._fault(f"formations must have different ids, not twice {again!r}")
         if self.faults:
             return None
-        return Letter(name, tuple(formation for formation in formations if formation))
+        known = [formation for formation in formations if formation]
+        seen = [_only_recognized(group) for group in groups]
+        return Letter(
+            name,
+            tuple(one for one, only in zip(known, seen, strict=True) if not only),
+            recognized=tuple(one for one, only in zip(known, seen, strict=True) if only),
+        )
 
     def _fault(self, reason: str) -> None:
         if len(self.faults) < MOST_FAULTS:
@@ -200,14 +210,21 @@ class LetterReader:
                 f"formation {number} must have an id of 1 to {LONGEST_CUE} characters, not {len(name)}"
             )
             where = f"formation {number}"
-        hand, note = group.get("data-hand"), group.get("data-note")
+        hand, note, use = (group.get(f"data-{key}") for key in ("hand", "note", "use"))
         if hand and hand not in ("left", "right"):
             self._fault(f"{where}: data-hand must be left or right, not {hand[:20]!r}")
         if note and note not in list(Kind):
             self._fault(f"{where}: data-note must be one of {', '.join(Kind)}, not {note[:20]!r}")
-        if taught and (hand or note):
+        if use and use != RECOGNITION:
+            self._fault(f"{where}: data-use must be {RECOGNITION}, not {use[:20]!r}")
+        if taught and (hand or note or use):
             self._fault(
-                f"{where}: the taught formation must be for everybody, without data-hand and data-note"
+                f"{where}: the taught formation must be for everybody, "
+                "without data-hand, data-note and data-use"
+            )
+        elif use and (hand or note):
+            self._fault(
+                f"{where}: must have no data-hand and no data-note beside data-use: nobody is judged by it"
             )
         paths = group.findall(f"{_SVG}path")
         if not 1 <= len(paths) <= MOST_STROKES:
@@ -258,6 +275,10 @@ class LetterReader:
 def letter_name(path: Path) -> str:
     """The letter that a file is named for; some systems keep é as two characters in a file name."""
     return normalize("NFC", path.stem)
+
+
+def _only_recognized(group: Element) -> bool:
+    return group.get("data-use") == RECOGNITION
 
 
 def _title(element: Element) -> str:

@@ -26,26 +26,13 @@ def drawn(face: str, name: str) -> Ink:
     return Ink.from_arrays(font.all_glyphs[name].strokes)
 
 
-REST = {
-    "i": "its dot is a ring whose round line is a third of all the ink, which no dot of ours has",
-    "w": "four strokes, all downward: too many to try in every order, and as written they zigzag like a v",
-}
-"""Letters that are not named, and why."""
-
-
-def letters() -> list[object]:
-    """Every letter; one of the rest must fail, so that this list stays true."""
-    marks = {name: pytest.mark.xfail(reason=reason, strict=True) for name, reason in REST.items()}
-    return [pytest.param(name, marks=marks.get(name, ())) for name in ascii_lowercase]
-
-
 @pytest.fixture(scope="module")
 def alphabet() -> Alphabet:
     return Alphabet.load()
 
 
 @pytest.mark.parametrize("face", UPRIGHT)
-@pytest.mark.parametrize("name", letters())
+@pytest.mark.parametrize("name", ascii_lowercase)
 def test_a_hershey_letter_is_named(alphabet: Alphabet, face: str, name: str) -> None:
     matches = identify(drawn(face, name), alphabet)
 

@@ -128,6 +128,18 @@ def test_a_letter_that_is_its_own_mirror_image_is_never_reversed(name: str) -> N
     assert Kind.REVERSAL not in told(name, Fault(Kind.REVERSAL))
 
 
+@pytest.mark.parametrize("name", "bhkl")
+def test_a_loop_that_a_letter_is_only_recognized_by_is_not_well_formed(name: str) -> None:
+    letter = ALPHABET[name]
+    loops = [one for one in letter.recognized if "loop" in one.name]
+
+    assert loops
+    for loop in loops:
+        report = check(write(loop), letter)
+        assert not report.formed, loop.name
+        assert report.formation in letter.formations
+
+
 @pytest.mark.parametrize(
     ("asked", "written"), ["bd", "bh", "cs", "dq", "ec", "gy", "hb", "nm", "pq", "uv", "zs"]
 )

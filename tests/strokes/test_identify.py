@@ -9,7 +9,9 @@ from strokes.hand import Fault, write
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()
-FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]
+FORMATIONS = [
+    (letter, one) for letter in ALPHABET.values() for one in (*letter.formations, *letter.recognized)
+]
 
 
 @pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)

@@ -76,6 +76,49 @@ def test_hand_and_note_limit_an_accepted_formation(put):
     assert letter.accepted("left") == letter.formations
 
 
+def recognized(**attributes: str) -> str:
+    """The good file with its second formation for recognition only, or with these attributes."""
+    given = " ".join(f'data-{name}="{value}"' for name, value in attributes.items())
+    return GOOD.replace('data-hand="left" data-note="direction"', given or 'data-use="recognition"')
+
+
+def test_a_shape_for_recognition_is_no_formation(put):
+    letter = load_letter(put(recognized()))
+
+    assert [one.name for one in letter.formations] == ["taught"]
+    assert [one.name for one in letter.recognized] == ["left"]
+    for hand in ("left", "right", None):
+        assert letter.accepted(hand) == letter.formations
+
+
+def test_the_others_of_an_alphabet_keep_the_shapes_they_are_recognized_by():
+    alphabet = load_alphabet()
+
+    assert alphabet["h"].recognized
+    assert all(other.recognized == alphabet[other.name].recognized for other in alphabet["a"].others)
+
+
+def test_a_misspelt_use_is_refused(put):
+    assert reason(put(recognized(use="recognise"))) == (
+        "formation 'left': data-use must be recognition, not 'recognise'"
+    )
+
+
+def test_a_shape_for_recognition_is_for_nobody_in_particular(put):
+    for other in ({"hand": "left"}, {"note": "order"}):
+        assert "must have no data-hand and no data-note" in reason(
+            put(recognized(use="recognition", **other))
+        )
+
+
+def test_the_taught_formation_cannot_be_for_recognition_only(put):
+    told = reason(put(GOOD.replace('id="taught"', 'id="taught" data-use="recognition"')))
+
+    assert told.endswith(
+        "the taught formation must be for everybody, without data-hand, data-note and data-use"
+    )
+
+
 def test_curves_are_fine_and_corners_exact(put):
     """Points on a curve stand at most 0.02 x-heights apart, and a line has its ends only."""
     data = "M0 -100 L0 -46 C0 -20 17 0 40 0 C63 0 80 -20 80 -46 L80 -100 L80 0"

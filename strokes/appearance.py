@@ -1,0 +1,164 @@
+"""What ink looks like beside its size, place, slant and width: samples of it that can be laid on others.
+
+All that is evened out is evened out in ink and models alike. A small mark above all the rest is a dot: where
+it lies says which letter it is, and how it was drawn says nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import permutations, product
+
+import numpy as np
+
+from strokes.polyline import Floats, Polyline, bounds, length, resample
+from strokes.samples import SAMPLES, shares_of, weigh_headings
+from strokes.warping import Lines
+
+HEADING = 0.3
+"""What a unit of heading weighs against the size of the letter."""
+
+SLANT = 0.6
+"""Share of the slant that is taken out: some letters are told by theirs, most writers have one for all."""
+
+STEEPEST = 1.0
+"""Slant beyond this, in widths a height, is the letter's own: 45 degrees."""
+
+WIDTH = 0.2
+"""How far narrow and wide letters are brought together: 0 leaves them, 1 makes all of them square."""
+
+NARROWEST = 1 / 3
+"""Of its height, or a line upright would be made as wide as it is tall."""
+
+SMALL = 0.4
+"""A mark smaller than this, the larger side of the letter being 1, can be a dot."""
+
+DOT_SAMPLES = 4
+"""Samples that a dot is given, where its length would give it one or two."""
+
+MOST_ARRANGED = 3
+"""With more traces than this only the way they were written is followed: 3 can be arranged in 48 ways."""
+
+
+@dataclass(frozen=True, eq=False)
+class Drawing:
+    """SAMPLES points along the lines of a letter, line by line, its box around 0 with a diagonal of 1.
+
+    `dot` is where its dot lies, if it has one; dots are not among the lines.
+    """
+
+    lines: tuple[Polyline, ...]
+    dot: Polyline | None = None
+
+    @cached_property
+    def samples(self) -> Floats:
+        """As it was written, with headings: (SAMPLES, 4)."""
+        samples: Floats = self._headed([self.lines])[0]
+        return samples
+
+    @cached_property
+    def ways(self) -> Lines:
+        """The lines in every order, each forwards and backwards, as written first: (ways, SAMPLES, 4)."""
+        return self._headed(list(_arrangements(self.lines)))
+
+    def _headed(self, ways: Sequence[Sequence[Polyline]]) -> Lines:
+        headed = weigh_headings(np.stack([np.concatenate(way) for way in ways]), HEADING)
+        if self.dot is None:
+            return headed
+        place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
+        dot = np.broadcast_to(place, (len(ways), DOT_SAMPLES, 4))
+        return np.concatenate([headed, dot], axis=1)
+
+
+def drawing(traces: Sequence[Polyline]) -> Drawing:
+    """The drawing of these traces or strokes, in whatever space they lie."""
+    lines, dot = _dot_apart(traces)
+    count = SAMPLES - (0 if dot is None else DOT_SAMPLES)
+    spans = np.array([length(line) for line in lines])
+    counts = [count] if len(lines) == 1 else shares_of(spans, count)
+    parts = [resample(line, share) for line, share in zip(lines, counts, strict=True)]
+    every = np.concatenate(parts if dot is None else [*parts, dot[None]])
+    evened = _evened(every)
+    cut = np.split(evened, np.cumsum(counts))
+    return Drawing(tuple(cut[: len(parts)]), None if dot is None else evened[-1])
+
+
+def _dot_apart(traces: Sequence[Polyline]) -> tuple[Sequence[Polyline], Polyline | None]:
+    """The traces without small ones above all the rest, and the middle of these."""
+    if len(traces) == 1:
+        return traces, None
+    boxes = [bounds(trace) for trace in traces]
+    left, top, right, bottom = bounds(np.concatenate(traces))
+    small = SMALL * max(right - left, bottom - top)
+    rest_top = min((box[1] for box in boxes if max(box[2] - box[0], box[3] - box[1]) >= small), default=top)
+    above = [(box[1] + box[3]) / 2 < rest_top for box in boxes]
+    if not any(above):
+        return traces, None
+    left, top, right, bottom = bounds(
+        np.concatenate([trace for trace, up in zip(traces, above, strict=True) if up])
+    )
+    rest = [trace for trace, up in zip(traces, above, strict=True) if not up]
+    return rest, np.array([(left + right) / 2, (top + bottom) / 2])
+
+
+def _evened(points: Polyline) -> Polyline:
+    """Less slanted, its width nearer to its height, around 0, the diagonal of its box 1."""
+    x, y = (points - points.mean(axis=0)).T
+    upright = float(y @ y)
+    slant = float(np.clip(x @ y / upright, -STEEPEST, STEEPEST)) if upright > 0 else 0.0
+    points = np.stack([x - SLANT * slant * y, y], axis=-1)
+    low, high = points.min(axis=0), points.max(axis=0)
+    box = high - low
+    if box.min() > 0:
+        ratio = np.clip(box[1] / box[0], NARROWEST, 1 / NARROWEST) ** (WIDTH / 2)
+        scale = np.array([ratio, 1 / ratio])
+    else:
+        scale = np.ones(2)
+    size = float(np.hypot(*(box * scale)))
+    evened: Polyline = (points - (low + high) / 2) * (scale / (size if size > 0 else 1.0))
+    return evened
+
+
+def _arrangements(lines: Sequence[Polyline]) -> Iterator[list[Polyline]]:
+    """The lines in every order, each forwards and backwards; with many lines only as they are."""
+    if len(lines) > MOST_ARRANGED:
+        yield list(lines)
+        return
+    for order in permutations(lines):
+        for signs in product((1, -1), repeat=len(lines)):
+            yield [line[::sign] for line, sign in zip(order, signs, strict=True)]
+
+
+@dataclass(frozen=True, eq=False)
+class Models:
+    """Many drawings laid out so that one is seen beside all of them at once."""
+
+    samples: Lines
+
+    @cached_property
+    def _factors(self) -> Floats:
+        """(6, SAMPLES * models): with `_beside` of a drawing, their product is all squared distances."""
+        points = _undirected(self.samples).transpose(2, 1, 0).reshape(4, -1)
+        return np.concatenate([-2 * points, (points**2).sum(axis=0)[None], np.ones((1, points.shape[1]))])
+
+    def seen(self, samples: Floats) -> Floats:
+        """Mean squared distance to the nearest sample of the other, both ways: (models,).
+
+        Headings count without their sense, so that the way the pen took does not matter.
+        """
+        points = _undirected(samples)
+        factors = np.concatenate(
+            [points, np.ones((len(points), 1)), (points**2).sum(axis=1)[:, None]], axis=1
+        )
+        apart = (factors @ self._factors).reshape(len(points), SAMPLES, len(self.samples))
+        both: Floats = (apart.min(axis=0).mean(axis=0) + apart.min(axis=1).mean(axis=0)) / 2
+        return both
+
+
+def _undirected(samples: Floats) -> Floats:
+    """Headings with their angle doubled, so that a line and the same line run back are alike."""
+    x, y = samples[..., 2] / HEADING, samples[..., 3] / HEADING
+    doubled = HEADING * np.stack([x**2 - y**2, 2 * x * y], axis=-1)
+    return np.concatenate([samples[..., :2], doubled], axis=-1)

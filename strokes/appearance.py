@@ -89,18 +89,16 @@ def _dot_apart(traces: Sequence[Polyline]) -> tuple[Sequence[Polyline], Polyline
     """The traces without small ones above all the rest, and the middle of these."""
     if len(traces) == 1:
         return traces, None
-    boxes = [bounds(trace) for trace in traces]
-    left, top, right, bottom = bounds(np.concatenate(traces))
-    small = SMALL * max(right - left, bottom - top)
-    rest_top = min((box[1] for box in boxes if max(box[2] - box[0], box[3] - box[1]) >= small), default=top)
-    above = [(box[1] + box[3]) / 2 < rest_top for box in boxes]
-    if not any(above):
+    boxes = np.array([bounds(trace) for trace in traces])
+    sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
+    whole = (boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)).max()
+    rest = sides >= min(SMALL * whole, sides.max())
+    above = (boxes[:, 1] + boxes[:, 3]) / 2 < boxes[rest, 1].min()
+    if not above.any():
         return traces, None
-    left, top, right, bottom = bounds(
-        np.concatenate([trace for trace, up in zip(traces, above, strict=True) if up])
-    )
-    rest = [trace for trace, up in zip(traces, above, strict=True) if not up]
-    return rest, np.array([(left + right) / 2, (top + bottom) / 2])
+    marks = boxes[above]
+    dot = (marks[:, :2].min(axis=0) + marks[:, 2:].max(axis=0)) / 2
+    return [trace for trace, up in zip(traces, above, strict=True) if not up], dot
 
 
 def _evened(points: Polyline) -> Polyline:
@@ -139,21 +137,22 @@ class Models:
 
     @cached_property
     def _factors(self) -> Floats:
-        """(6, SAMPLES * models): with `_beside` of a drawing, their product is all squared distances."""
-        points = _undirected(self.samples).transpose(2, 1, 0).reshape(4, -1)
-        return np.concatenate([-2 * points, (points**2).sum(axis=0)[None], np.ones((1, points.shape[1]))])
+        """(models, 6, SAMPLES): with those of a drawing, their product is all squared distances."""
+        points = _undirected(self.samples).transpose(0, 2, 1)
+        squares = (points**2).sum(axis=1, keepdims=True)
+        return np.ascontiguousarray(np.concatenate([-2 * points, squares, np.ones_like(squares)], axis=1))
 
     def seen(self, samples: Floats) -> Floats:
         """Mean squared distance to the nearest sample of the other, both ways: (models,).
 
-        Headings count without their sense, so that the way the pen took does not matter.
+        Headings count without their sense, so that the way the pen took does not matter. One small product
+        a model: a large one would be shared out to threads, which wait for each other where cores are busy.
         """
         points = _undirected(samples)
-        factors = np.concatenate(
-            [points, np.ones((len(points), 1)), (points**2).sum(axis=1)[:, None]], axis=1
-        )
-        apart = (factors @ self._factors).reshape(len(points), SAMPLES, len(self.samples))
-        both: Floats = (apart.min(axis=0).mean(axis=0) + apart.min(axis=1).mean(axis=0)) / 2
+        squares = (points**2).sum(axis=1)[:, None]
+        factors = np.concatenate([points, np.ones_like(squares), squares], axis=1)
+        apart = np.matmul(factors, self._factors)
+        both: Floats = (apart.min(axis=1).mean(axis=1) + apart.min(axis=2).mean(axis=1)) / 2
         return both
 
 

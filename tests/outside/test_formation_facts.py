@@ -595,7 +595,7 @@ def test_formations_of_a_letter_differ(name):
 
 
 def test_an_e_begun_in_the_middle_of_its_bar_is_accepted():
-    """Common practice, no source: the bar may rise slightly, and the start may be at the middle; by `check`."""
+    """Common practice, no source: the bar may rise slightly, the start may be at the middle; by `check`."""
     bar_left_out = ALPHABET["e"].accepted(None)[1].strokes[0].path
     ink = Ink.from_arrays([cut(bar_left_out, 0.33, length(bar_left_out))])
 

@@ -12,6 +12,7 @@ from functools import cached_property
 from itertools import permutations, product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strokes.polyline import Floats, Polyline, bounds, length, resample
 from strokes.samples import SAMPLES, shares_of, weigh_headings
@@ -136,23 +137,27 @@ class Models:
     samples: Lines
 
     @cached_property
-    def _factors(self) -> Floats:
-        """(models, 6, SAMPLES): with those of a drawing, their product is all squared distances."""
-        points = _undirected(self.samples).transpose(0, 2, 1)
+    def _factors(self) -> NDArray[np.float32]:
+        """(SAMPLES, 6, models), which times those of a drawing are all squared distances.
+
+        Half as many bytes make it twice as fast; the seventh digit of a distance says nothing.
+        """
+        points = _undirected(self.samples).transpose(1, 2, 0)
         squares = (points**2).sum(axis=1, keepdims=True)
-        return np.ascontiguousarray(np.concatenate([-2 * points, squares, np.ones_like(squares)], axis=1))
+        return np.concatenate([-2 * points, squares, np.ones_like(squares)], axis=1).astype(np.float32)
 
     def seen(self, samples: Floats) -> Floats:
         """Mean squared distance to the nearest sample of the other, both ways: (models,).
 
         Headings count without their sense, so that the way the pen took does not matter. One small product
-        a model: a large one would be shared out to threads, which wait for each other where cores are busy.
+        a sample: a large one would be shared out to threads, which wait for each other where cores are busy.
         """
         points = _undirected(samples)
         squares = (points**2).sum(axis=1)[:, None]
-        factors = np.concatenate([points, np.ones_like(squares), squares], axis=1)
-        apart = np.matmul(factors, self._factors)
-        both: Floats = (apart.min(axis=1).mean(axis=1) + apart.min(axis=2).mean(axis=1)) / 2
+        factors = np.concatenate([points, np.ones_like(squares), squares], axis=1).astype(np.float32)
+        apart = factors @ self._factors  # (samples of the models, samples of the drawing, models)
+        nearest = apart.min(axis=0).mean(axis=0) + apart.min(axis=1).mean(axis=0)
+        both: Floats = np.maximum(nearest, 0.0).astype(np.float64) / 2
         return both
 
 

@@ -53,23 +53,21 @@ class Drawing:
     lines: tuple[Polyline, ...]
     dot: Polyline | None = None
 
-    @cached_property
+    @property
     def samples(self) -> Floats:
         """As it was written, with headings: (SAMPLES, 4)."""
-        samples: Floats = self._headed([self.lines])[0]
-        return samples
+        written: Floats = self.ways[0]
+        return written
 
     @cached_property
     def ways(self) -> Lines:
         """The lines in every order, each forwards and backwards, as written first: (ways, SAMPLES, 4)."""
-        return self._headed(list(_arrangements(self.lines)))
-
-    def _headed(self, ways: Sequence[Sequence[Polyline]]) -> Lines:
+        ways = _arrangements(self.lines)
         headed = weigh_headings(np.stack([np.concatenate(way) for way in ways]), HEADING)
         if self.dot is None:
             return headed
         place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
-        dot = np.broadcast_to(place, (len(ways), DOT_SAMPLES, 4))
+        dot = np.broadcast_to(place, (len(headed), DOT_SAMPLES, 4))
         return np.concatenate([headed, dot], axis=1)
 
 

@@ -27,7 +27,7 @@ from strokes.warping import table
 FOLLOWED, ARRANGED = 0.1, 0.4
 """What following weighs against looking, as written and rearranged. Weights by trial on real ink."""
 
-ASKED = 24
+ASKED = 160
 """Models that look nearest are followed too; the others are taken to be as far as the worst of these."""
 
 

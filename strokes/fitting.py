@@ -24,7 +24,7 @@ THIN = 0.2
 FEW = 2
 """With more lines than this at most one of them is taken to be too many when ink is fitted."""
 
-MOST_RUNS = 3
+MOST_RUNS = 4
 """With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
 
 

@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from trainer.desk.door import HERE, Service
+from trainer.desk.desk import Desk
+from trainer.desk.door import HERE, Service, serve
 from trainer.desk.passphrase import SETTING
 from trainer.errors import UsageError
 from trainer.record import Record
@@ -76,6 +77,22 @@ def test_the_desk_says_its_address_in_one_line_and_ends_cleanly(tmp_path: Path) 
     assert running.process.returncode == 0
     assert rest == "The desk is closed.\n"
     assert trouble == ""
+
+
+def test_the_desk_ends_as_cleanly_when_it_is_stopped_before_it_answers(
+    record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(_: str) -> bool:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("webbrowser.open", stopped)
+
+    try:
+        serve(Desk(record, tmp_path))
+    except KeyboardInterrupt:  # would end all tests
+        pytest.fail("Ctrl-C was let through")
+
+    assert capsys.readouterr().out.endswith("The desk is closed.\n")
 
 
 def test_no_other_address_of_this_machine_is_answered(program: Program) -> None:
@@ -165,7 +182,5 @@ def test_a_port_that_is_taken_is_told_in_one_sentence(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("port", [-1, 65536])
 def test_a_port_that_cannot_be_is_told(record: Record, tmp_path: Path, port: int) -> None:
-    from trainer.desk.desk import Desk
-
     with pytest.raises(UsageError, match="--port must be 1 to 65535"):
         Service.open(Desk(record, tmp_path), port=port)

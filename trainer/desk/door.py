@@ -6,6 +6,7 @@ import logging
 import os
 import socket
 import webbrowser
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -31,10 +32,11 @@ def serve(desk: Desk, *, port: int = 0, browser: bool = True, forget: bool = Fal
     """
     service = Service.open(desk, port=port, forget=forget)
     try:
-        print(text("desk.open", address=service.address), flush=True)
-        if browser and not webbrowser.open(service.address):
-            print(text("desk.no_browser"), flush=True)
-        service.run()
+        with suppress(KeyboardInterrupt):  # waitress minds it itself, but only once it runs
+            print(text("desk.open", address=service.address), flush=True)
+            if browser and not webbrowser.open(service.address):
+                print(text("desk.no_browser"), flush=True)
+            service.run()
     finally:
         service.close()
         print(text("desk.closed"), flush=True)

@@ -28,7 +28,11 @@ FOLLOWED, ARRANGED = 0.1, 0.4
 """What following weighs against looking, as written and rearranged. Weights by trial on real ink."""
 
 ASKED = 160
-"""Models that look nearest are followed too; the others are taken to be as far as the worst of these."""
+"""Models that look nearest are followed too; the others are taken to be as far as the worst of these.
+
+On real ink 24 named as many letters to two in a thousand, in half the time; with most of them followed the
+letters farther down are measured like the first ones.
+"""
 
 
 @dataclass(frozen=True)

@@ -168,8 +168,8 @@ def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
     assert (code, said) == (0, "Letters taken in for Ida: 1. Well formed: 1.\n")
     assert (after.letter, after.step, after.at, after.finished) == (before.letter, before.step, NOW, True)
     assert after.verdict == before.verdict
-    first = Tolerances.of("first")
-    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left", tolerances=first)
+    usual = Tolerances.of("growing")
+    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left", tolerances=usual)
     for one, other in zip(after.ink.traces, before.ink.traces, strict=True):
         assert np.array_equal(one.points, other.points)
         assert one.times == pytest.approx(other.times, abs=1e-4)

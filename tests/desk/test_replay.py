@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from threading import Thread
+from typing import TYPE_CHECKING
 
 import pytest
 from flask import Flask
@@ -17,11 +17,10 @@ from trainer.desk.app import create_app
 from trainer.desk.desk import NAME
 from trainer.record import Record
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser as Chromium
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is installed to replay in")
+pytestmark = pytest.mark.browser
 
 TWO = Ink.from_arrays(
     [[[0.0, -1.0], [0.0, -0.5], [0.0, 0.0]], [[0.0, -1.5], [0.02, -1.48]]],
@@ -46,20 +45,12 @@ def address(app: Flask, record: Record) -> Iterator[str]:
     server.server_close()
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[sync_api.Browser]:
-    with sync_api.sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield opened
-        opened.close()
-
-
 class Room:
     """The page of the attempt in the browser, its clock stopped."""
 
-    def __init__(self, browser: sync_api.Browser, address: str, *, less_motion: bool = False) -> None:
+    def __init__(self, chromium: Chromium, address: str, *, less_motion: bool = False) -> None:
         wish = "reduce" if less_motion else "no-preference"
-        self.page = browser.new_page(reduced_motion=wish)
+        self.page = chromium.new_page(reduced_motion=wish)
         self.faults: list[str] = []
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
         self.page.on(
@@ -110,8 +101,8 @@ FRAME = 0.035
 """Two frames of a screen: the first one only starts the clock, the last one may come just before."""
 
 
-def test_true_speed_is_the_speed_of_the_ink_and_half_and_double_are_of_it(browser, address):
-    room = Room(browser, address)
+def test_true_speed_is_the_speed_of_the_ink_and_half_and_double_are_of_it(chromium, address):
+    room = Room(chromium, address)
     assert room.time == pytest.approx(2.2)
 
     for choice, rate in (("true", 1.0), ("half", 0.5), ("double", 2.0)):
@@ -124,9 +115,9 @@ def test_true_speed_is_the_speed_of_the_ink_and_half_and_double_are_of_it(browse
     assert room.faults == []
 
 
-def test_the_pen_is_where_it_was_at_that_moment(browser, address):
+def test_the_pen_is_where_it_was_at_that_moment(chromium, address):
     """In the first stroke it slowed down: after 0.4 s half of it was written, after 0.7 s three quarters."""
-    room = Room(browser, address)
+    room = Room(chromium, address)
 
     for moment, place in ((0.0, -1.0), (0.2, -0.75), (0.4, -0.5), (0.7, -0.25), (1.0, 0.0)):
         room.slide(moment)
@@ -141,8 +132,8 @@ def test_the_pen_is_where_it_was_at_that_moment(browser, address):
     assert room.written[1] == "0,-150 0,-150", "a touch is a dot"
 
 
-def test_it_plays_to_the_end_and_from_the_beginning_again(browser, address):
-    room = Room(browser, address)
+def test_it_plays_to_the_end_and_from_the_beginning_again(chromium, address):
+    room = Room(chromium, address)
 
     room.press("play")
     assert room.page.locator("[data-do=play]").inner_text() == "Pause"
@@ -158,8 +149,8 @@ def test_it_plays_to_the_end_and_from_the_beginning_again(browser, address):
     assert room.time == pytest.approx(0.5, abs=FRAME)
 
 
-def test_a_pause_holds_the_pen(browser, address):
-    room = Room(browser, address)
+def test_a_pause_holds_the_pen(chromium, address):
+    room = Room(chromium, address)
     room.press("play")
     room.passes(0.5)
     room.press("play")
@@ -170,8 +161,8 @@ def test_a_pause_holds_the_pen(browser, address):
     assert room.time == held
 
 
-def test_the_next_stroke_is_written_alone_and_the_one_before_comes_back(browser, address):
-    room = Room(browser, address)
+def test_the_next_stroke_is_written_alone_and_the_one_before_comes_back(chromium, address):
+    room = Room(chromium, address)
 
     room.press("next")
     room.passes(9)
@@ -186,8 +177,8 @@ def test_the_next_stroke_is_written_alone_and_the_one_before_comes_back(browser,
     assert room.time == 0.0
 
 
-def test_it_is_played_by_the_keyboard_alone(browser, address):
-    room = Room(browser, address)
+def test_it_is_played_by_the_keyboard_alone(chromium, address):
+    room = Room(chromium, address)
     room.page.locator("[data-do=play]").focus()
 
     room.page.keyboard.press("Enter")
@@ -202,8 +193,8 @@ def test_it_is_played_by_the_keyboard_alone(browser, address):
     assert scrub.get_attribute("aria-valuetext") == "0.0 seconds: Stroke 1 of 2"
 
 
-def test_nothing_moves_before_somebody_asks_for_it(browser, address):
-    room = Room(browser, address)
+def test_nothing_moves_before_somebody_asks_for_it(chromium, address):
+    room = Room(chromium, address)
 
     room.passes(60)
 
@@ -211,8 +202,8 @@ def test_nothing_moves_before_somebody_asks_for_it(browser, address):
     assert not room.page.locator("[data-pen]").is_visible()
 
 
-def test_who_asks_for_less_motion_gets_whole_strokes(browser, address):
-    room = Room(browser, address, less_motion=True)
+def test_who_asks_for_less_motion_gets_whole_strokes(chromium, address):
+    room = Room(chromium, address, less_motion=True)
 
     assert not room.shown("play")
     assert room.page.locator("[data-still]").is_visible()
@@ -226,16 +217,16 @@ def test_who_asks_for_less_motion_gets_whole_strokes(browser, address):
     assert room.time == pytest.approx(1.0)
 
 
-def test_motion_that_was_turned_off_in_the_settings_stays_off(browser, address, record: Record):
+def test_motion_that_was_turned_off_in_the_settings_stays_off(chromium, address, record: Record):
     record.set_setting("motion", "off")
 
-    room = Room(browser, address)
+    room = Room(chromium, address)
 
     assert not room.shown("play")
 
 
-def test_ink_that_cannot_be_fetched_leaves_the_picture_and_says_so(browser, address):
-    page = browser.new_page()
+def test_ink_that_cannot_be_fetched_leaves_the_picture_and_says_so(chromium, address):
+    page = chromium.new_page()
     page.route("**/ink.json", lambda route: route.abort())
     page.goto(address)
     page.fill("[name=passphrase]", PASSPHRASE)

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from math import sqrt
 from typing import NamedTuple
 
+from strokes.intervals import wilson
 from strokes.letter import Family
 from strokes.report import Kind
 from trainer.attempt import Pupil
@@ -17,21 +17,6 @@ from trainer.gathering import Gathering, gathered, most_often
 from trainer.tries import ENOUGH
 
 _PLACES = {kind: place for place, kind in enumerate(Kind)}
-_Z = 1.959963984540054  # the 97.5% point of the normal distribution, for an interval of 95%
-
-
-def wilson(good: int, tries: int) -> tuple[float, float]:
-    """The 95% interval for a share of which `good` of `tries` were seen (Wilson 1927); 0 to 1 for no tries.
-
-    It takes tries as independent. Those of one child are not quite, so read a class's interval as
-    rather too narrow.
-    """
-    if tries == 0:
-        return 0.0, 1.0
-    share, z2 = good / tries, _Z * _Z / tries
-    middle = (share + z2 / 2) / (1 + z2)
-    reach = sqrt(z2 * share * (1 - share) + z2 * z2 / 4) / (1 + z2)
-    return max(0.0, middle - reach), min(1.0, middle + reach)
 
 
 class Seen(NamedTuple):

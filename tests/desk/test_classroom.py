@@ -9,6 +9,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
+from strokes.intervals import wilson
 from strokes.report import FORMATION, Kind
 from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
@@ -18,7 +19,7 @@ from trainer.desk import span, trend
 from trainer.desk.classroom import WEEKS, Cell, Row, ordered
 from trainer.desk.standing import Level, class_letters, level, mark
 from trainer.record import Record
-from trainer.summary import Week, wilson
+from trainer.summary import Week
 
 SVG = "{http://www.w3.org/2000/svg}"
 

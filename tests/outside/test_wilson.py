@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy.stats import binomtest
 
-from trainer.summary import wilson
+from strokes.intervals import wilson
 
 CASES = [
     (good, tries)

@@ -2,11 +2,11 @@ from datetime import timedelta
 
 import pytest
 
+from strokes.intervals import wilson
 from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.summary import wilson
 
 NELLA, ABEL = Pupil(1, "Nella", 1, group="Quay"), Pupil(2, "Abel", 2, group="Quay")
 

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from flask import Blueprint, Response, render_template, request
 
+from strokes.intervals import wilson
 from strokes.letter import Alphabet
 from strokes.report import FORMATION, Kind
 from trainer.attempt import Pupil
@@ -15,7 +16,7 @@ from trainer.desk import choice, span, trend
 from trainer.desk.desk import desk
 from trainer.desk.standing import Level, by_letter, level, mark
 from trainer.gathering import AGAIN
-from trainer.summary import Line, Summary, wilson
+from trainer.summary import Line, Summary
 from trainer.texts import text
 from trainer.tries import ENOUGH
 from trainer.wording import day_words, kind_name, listed

@@ -13,9 +13,10 @@ from html import escape
 from math import nan
 from typing import Any
 
+from strokes.intervals import wilson
 from trainer import theme
 from trainer.desk import font
-from trainer.summary import Week, wilson
+from trainer.summary import Week
 from trainer.texts import text
 from trainer.tries import ENOUGH
 from trainer.wording import day_words

@@ -108,10 +108,7 @@ def test_the_local_costs_along_the_path_add_up_to_what_dtaidistance_says(seed: i
 
 
 @pytest.mark.parametrize("compiled", [False, True], ids=["numpy", "lanes"])
-def test_many_pairs_at_once_cost_what_both_say_of_each(
-    compiled: bool, request: pytest.FixtureRequest
-) -> None:
-    request.addfinalizer(lambda: warping.use_lanes(None))
+def test_many_pairs_at_once_cost_what_both_say_of_each(compiled: bool) -> None:
     assert warping.use_lanes(compiled) is compiled
     a = np.stack([curve(seed) for seed in range(30)])
     b = np.stack([curve(seed + 100) for seed in range(30)])

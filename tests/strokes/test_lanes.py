@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -15,14 +14,6 @@ from hypothesis import strategies as st
 from strokes import warping
 
 ROOT = Path(__file__).parents[2]
-
-
-@pytest.fixture(autouse=True)
-def _as_told_before() -> Iterator[None]:
-    """The switch holds for the whole program: every test leaves it as it was."""
-    told = warping._switch.told
-    yield
-    warping.use_lanes(told)
 
 
 def both(call: str, *given: object, **options: object) -> tuple[np.ndarray, np.ndarray]:

@@ -19,7 +19,7 @@ from strokes.live import LiveTrace, follow
 from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, length, resample, tangents
 from strokes.report import Finding, Kind, Report
-from strokes.starts import start_gap
+from strokes.starts import heading, start_gap
 from strokes.tolerances import Tolerances
 
 FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT: 0.06, Kind.JOIN: 0.06}
@@ -28,10 +28,23 @@ FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT
 What is missing or extra is in the warping cost already.
 """
 
+INKED_COST = 0.2
+"""What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
+
+BESIDE = 0.25
+"""Ink nearer than this to a place of a stroke, in x-heights, and running its way, is ink of it."""
+
 SURE = 1.5
 """The taught course must cost this many times the best one before the pen is said to have gone that way."""
 
 _ORDER = list(Kind)
+
+
+ALONG = 0.7
+"""Cosine of the angle up to which ink runs a stroke's way, or against it: 45 degrees."""
+
+DOWNWARD = 0.8
+"""Sine of the angle from which a stroke begins as a stem or a steep slant."""
 
 
 def check(
@@ -61,8 +74,10 @@ def check(
         for one, way in zip(told, lined, strict=True)
     ]
     weights = [
-        one.cost + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
-        for one, found in zip(told, moves, strict=True)
+        one.cost
+        + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
+        + INKED_COST * sum(_inked(one, way, index) for index in one.missing)
+        for one, way, found in zip(told, lined, moves, strict=True)
     ]
     best = int(np.argmin(weights))
     found = [*moves[best], *_noted(told[best].formation, moves[0])]
@@ -109,6 +124,19 @@ def _assigned(explanation: Explanation, count: int) -> tuple[tuple[int, ...], ..
         for trace in pairing.traces:
             table[trace] = pairing.strokes
     return tuple(table)
+
+
+def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> bool:
+    """Whether half of a stroke that no trace stands for has ink: a stem that only the arch goes up on."""
+    if not aligned:
+        return False
+    stroke = resample(explanation.formation.strokes[index].path, 16)
+    ink = np.concatenate([one.drawn for one in aligned])
+    ways = np.concatenate([tangents(one.drawn) for one in aligned])
+    apart = stroke[:, None] - ink
+    along = abs(tangents(stroke) @ ways.T) > ALONG
+    near = (np.hypot(apart[..., 0], apart[..., 1]) < BESIDE) & along
+    return bool(near.any(axis=1).mean() >= 0.5)
 
 
 def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
@@ -194,18 +222,19 @@ def _low_starts(
     guide: GuideLines,
     tolerances: Tolerances,
 ) -> list[Finding]:
-    """Strokes that are begun too high or too low between guide lines, where nothing is told of them yet.
+    """Stems that are begun too high or too low between guide lines, where nothing is told of them yet.
 
     A stem that is begun too low is fitted as a shorter letter; the lines show where it should have begun.
-    How far the whole letter floats is taken off.
+    How far the whole letter floats, by its fit or by its lowest place, is taken off.
     """
     lines = guide.to_letter_space()
-    floats = looks.baseline(explanation, guide)
+    foot = max(float(lines.apply(trace)[:, 1].max()) for trace in traces)
+    floats = min(looks.baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
     found = []
     for pairing in explanation.pairings:
         index, trace = pairing.strokes[0], pairing.traces[0]
         stroke = explanation.formation.strokes[index]
-        if stroke.is_dot or any(one.stroke == index for one in told):
+        if stroke.is_dot or heading(stroke)[1] < DOWNWARD or any(one.stroke == index for one in told):
             continue
         gap = float(lines.apply(traces[trace][:1])[0, 1]) - floats - stroke.start[1]
         if abs(gap) > tolerances.start:

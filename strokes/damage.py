@@ -61,7 +61,7 @@ PARTS = {**dict.fromkeys("bhiknprt", "l"), **dict.fromkeys("adgq", "oc"), "m": "
 GAP = 0.2
 """A cut trace has a gap of this many x-heights."""
 
-STEMS = "bhijklp"
+STEMS = "bhijklpt"
 """Letters that begin with a plain stem, down from the top of the letter."""
 
 MOVED = 0.6
@@ -187,7 +187,7 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
 def moved_start(letter: str, traces: Traces) -> Damaged:
     """The first trace begun further along; a closed loop is still written all the way round.
 
-    How far a stem rises above its bowl or arch is a writer's own measure, and a plain line begun later is a
+    How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later is a
     shorter line: only guide lines can show that these were begun too low.
     """
     return _moved(letter, traces, lines=letter in STEMS)

@@ -40,6 +40,12 @@ ASKED = 3
 FAIR_COST = 0.12
 """Another letter must explain the ink this well to be named, or be twice as near: a scribble is no letter."""
 
+STRANGE_COST = 0.06
+"""Ink that costs more, 0.24 x-heights off, is another letter if it clearly looks like one, however written."""
+
+FAIR_LOOK = 0.1
+"""It must look this near to that letter."""
+
 _TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
 _AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
 _END = 0.3  # x-heights; an end that overshoots has touched on its way
@@ -102,12 +108,15 @@ def _faces(letter: Letter) -> float:
 
 
 def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:
-    ranked = [match.letter for match in rank(ink, (letter, *letter.others))]
-    nearer = ranked[: ranked.index(letter)][:ASKED]
+    ranked = rank(ink, (letter, *letter.others))
+    place = [match.letter for match in ranked].index(letter)
+    nearer = ranked[:place][:ASKED]
     if not nearer:
         return []
-    costs = dict.fromkeys((one.name for one in nearer), np.inf)
-    asked = [(one.name, formation) for one in nearer for formation in _likely(one, len(ink), hand)]
+    costs = dict.fromkeys((one.letter.name for one in nearer), np.inf)
+    asked = [
+        (one.letter.name, formation) for one in nearer for formation in _likely(one.letter, len(ink), hand)
+    ]
     told = explain(ink, [formation for _, formation in asked])
     for (name, _), one in zip(asked, told, strict=True):
         costs[name] = min(costs[name], one.cost)
@@ -115,6 +124,9 @@ def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: 
     fair = costs[name] < FAIR_COST or costs[name] < own / 2
     if fair and costs[name] < tolerances.letter * own:
         return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
+    share = nearer[0].distance / ranked[place].distance
+    if own > STRANGE_COST and nearer[0].distance < FAIR_LOOK and share < tolerances.letter:
+        return [Finding(Kind.LETTER, share, tolerances.letter, letter=nearer[0].letter.name)]
     return []
 
 

@@ -52,8 +52,14 @@ JOIN_COST = 0.06
 MARK = 0.8
 """A mark whose box has a smaller diagonal may be a dot, whatever its shape: a tick, a ring."""
 
-HOP_COST = 0.15
+HOP_COST = 0.05
 """Cost of a lift for each square x-height between where the pen went up and where it came down again."""
+
+BEND_COST = 0.4
+"""The same for how far it came down beside where it was going: who lifts in a stroke goes on with it."""
+
+GOING = 4
+"""Samples of a trace, of SAMPLES, that show which way it was going at an end."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -288,14 +294,24 @@ def _tell(
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
             short[row, column] = SHORT_COST * float(((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum())
         _price_idle(table, short)
-        told.append(_cheapest(job, table, traces))
+        told.append(_cheapest(job, table, traces, lines))
     return told
 
 
 def _lift_cost(ends: Floats) -> float:
-    """What the lifts of a run of traces cost, given their (n, 2, 2) starts and ends in letter space."""
-    hops = ends[1:, 0] - ends[:-1, 1]
-    return LIFT_COST * len(hops) + HOP_COST * float((hops**2).sum())
+    """What the lifts of a run of traces cost, given their starts and ends, each with a place
+    further inside behind it: (n, 2, 2, 2) in letter space."""
+    hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
+    size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
+    ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
+    beside = sum(float(((hops - way) ** 2).sum()) for way in ahead) / 2
+    return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + BEND_COST * beside
+
+
+def _unit(steps: Floats) -> Floats:
+    size = np.hypot(steps[:, 0], steps[:, 1])[:, None]
+    unit: Floats = np.divide(steps, size, out=np.zeros_like(steps), where=size > 1e-9)
+    return unit
 
 
 def _price_idle(table: dict[_Pair, Pairing], short: dict[_Pair, float]) -> None:
@@ -313,10 +329,16 @@ def _price_idle(table: dict[_Pair, Pairing], short: dict[_Pair, float]) -> None:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def _cheapest(job: _Job, table: dict[_Pair, Pairing], traces: Sequence[Polyline]) -> Explanation:
+def _cheapest(
+    job: _Job,
+    table: dict[_Pair, Pairing],
+    traces: Sequence[Polyline],
+    lines: dict[tuple[int, ...], Polyline],
+) -> Explanation:
     """The story with the least cost, given the cost of every pairing."""
     count = len(traces)
-    ends = job.fit.apply(np.array([(trace[0], trace[-1]) for trace in traces]))
+    inked = [_line((k,), traces, lines) for k in range(count)]
+    ends = job.fit.apply(np.array([((line[0], line[GOING]), (line[-1], line[-1 - GOING])) for line in inked]))
     strokes = len(job.formation.strokes)
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:

@@ -12,6 +12,9 @@ from strokes.tolerances import Tolerances
 SETTLED = 0.3
 """X-heights along a stroke after which its first direction is plain."""
 
+EARLY, ASIDE = 0.75, 0.5
+"""What counts of a start before the stroke's own, or beside it."""
+
 LONG = 1.6
 """A stem longer than this, in x-heights, rises or falls beyond the x-height."""
 
@@ -21,21 +24,22 @@ def start_gap(
 ) -> tuple[float, float]:
     """How far from its start a stroke was begun at a place in letter space, and how far it may be.
 
-    Along the stroke counts in full and to the side by half: a pen that comes down beside the line still
-    writes it all. A dot may float as high as it likes. How far a long stem rises beside its bowl is a
-    writer's own measure where no guide lines tell.
+    Along the stroke counts in full, what is begun early by three quarters and to the side by half: a pen
+    that comes down before the line or beside it still writes it all. A dot may float as high as it likes.
+    How far a long stem rises beside its bowl is a writer's own measure where no guide lines tell.
     """
     left, top = stroke.start
     across, down = begun[0] - left, begun[1] - top
     if stroke.is_dot:
         return hypot(across, max(0.0, down)), tolerances.dot
-    x, y = _heading(stroke)
-    gap = hypot(across * x + down * y, (across * y - down * x) / 2)
+    x, y = heading(stroke)
+    along, aside = across * x + down * y, across * y - down * x
+    gap = hypot(along if along > 0 else EARLY * along, ASIDE * aside)
     return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
 
 
 @lru_cache(maxsize=4096)
-def _heading(stroke: Stroke) -> tuple[float, float]:
+def heading(stroke: Stroke) -> tuple[float, float]:
     """The unit vector that the stroke begins along."""
     across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
     size = hypot(across, down)

@@ -22,7 +22,7 @@ class Tolerances:
 
     # Along the stroke, to the side half. On real ink 98 of 100 accepted letters keep within, and 96 of 100
     # that are begun 0.6 further on do not.
-    start: float = 0.36
+    start: float = 0.33
     # The same for a stem of an ascender or descender where no guide lines tell its height.
     stem: float = 0.6
     # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher

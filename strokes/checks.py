@@ -28,6 +28,9 @@ FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT
 What is missing or extra is in the warping cost already.
 """
 
+STRAYED_COST = 0.05
+"""What a stroke weighs that was drawn as another line."""
+
 INKED_COST = 0.2
 """What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
 
@@ -76,6 +79,7 @@ def check(
     weights = [
         one.cost
         + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
+        + STRAYED_COST * len(looks.strayed(one, tolerances))
         + INKED_COST * sum(_inked(one, way, index) for index in one.missing)
         for one, way, found in zip(told, lined, moves, strict=True)
     ]

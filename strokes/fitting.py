@@ -54,6 +54,11 @@ class Fit:
     below: float = 0.0
     slant: float = 0.0
 
+    @property
+    def size(self) -> float:
+        """How many times larger the letter is than the ink, both axes taken together."""
+        return float(abs(self.plain.scale_x * self.plain.scale_y) ** 0.5)
+
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)

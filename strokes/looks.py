@@ -142,18 +142,22 @@ def _mostly_there(explanation: Explanation) -> bool:
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
     """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
-    found = [*unfinished(explanation, aligned, tolerances)]
-    for one in aligned:
-        gap = one.pairing.cost**0.5
-        if gap > tolerances.shape:
-            found.append(
-                Finding(Kind.SHAPE, gap, tolerances.shape, one.pairing.strokes[0], one.pairing.traces[0])
-            )
+    found = [*unfinished(explanation, aligned, tolerances), *strayed(explanation, tolerances)]
     if found or not aligned:
         return found
     outside, bare = coverage(explanation, aligned, tolerances.corridor)
     worst = max(outside, bare)
     return [Finding(Kind.SHAPE, worst, tolerances.outside)] if worst > tolerances.outside else []
+
+
+def strayed(explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
+    """Strokes that the pen drew as another line: the mean distance along them."""
+    gaps = [(one, one.cost**0.5) for one in explanation.pairings]
+    return [
+        Finding(Kind.SHAPE, gap, tolerances.shape, one.strokes[0], one.traces[0])
+        for one, gap in gaps
+        if gap > tolerances.shape
+    ]
 
 
 def unfinished(

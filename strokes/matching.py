@@ -42,8 +42,11 @@ HOPELESS = 2.0
 IDLE, IDLE_LEAST = 0.9, 0.01
 """A run must cost less than one of its members alone, to this share and so much, or it is idle."""
 
-SHORT_COST = 0.1
-"""What each square x-height costs by which a member alone begins or ends apart from the stroke."""
+RESIZED = 1.3
+"""A fit that is larger than another by less than this leaves the letter its size."""
+
+SHORT_COST = np.array([0.2, 0.1])
+"""What each square x-height costs by which a member alone begins, or ends, apart from the stroke."""
 
 LIFT_COST = 0.03
 JOIN_COST = 0.06
@@ -89,6 +92,9 @@ Story: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...
 """One way to group traces and strokes, so that a group may stand for a group."""
 
 _Pair: TypeAlias = tuple[tuple[int, ...], tuple[int, ...]]
+
+_Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple[float, float]]]
+"""By formation, trace and stroke: the size of each fit that was tried, and what the pairing costs in it."""
 
 
 # --- assigning ----------------------------------------------------------------------------------------
@@ -170,10 +176,11 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     """
     traces = [trace.points for trace in ink.traces]
     lines: dict[tuple[int, ...], Polyline] = {}
+    alone: _Alone = {}
     joins = all(len(one.strokes) != len(traces) for one in formations)
     stories = {id(one): tuple(_stories(len(traces), one, joins=joins)) for one in formations}
     jobs = [_job(one, fit, stories[id(one)]) for one in formations for fit in fits(traces, one)]
-    told = _tell(jobs, traces, lines)
+    told = _tell(jobs, traces, lines, alone)
     best: dict[int, Explanation] = {}
     for one in told:
         key = id(one.formation)
@@ -186,7 +193,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
         for one, fit in zip(firsts, refine(firsts, traces, lines), strict=True)
         if fit is not None
     ]
-    for one in _tell(again, traces, lines):
+    for one in _tell(again, traces, lines, alone):
         if one.cost < best[id(one.formation)].cost:
             best[id(one.formation)] = one
     return [best[id(one)] for one in formations]
@@ -266,9 +273,15 @@ def _job(formation: Formation, fit: Fit, stories: tuple[Story, ...]) -> _Job:
 
 
 def _tell(
-    jobs: Sequence[_Job], traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]
+    jobs: Sequence[_Job],
+    traces: Sequence[Polyline],
+    lines: dict[tuple[int, ...], Polyline],
+    alone: _Alone,
 ) -> list[Explanation]:
-    """The cheapest story of each job. `lines` remembers the runs of traces that were resampled already."""
+    """The cheapest story of each job.
+
+    `lines` remembers the runs of traces that were resampled already, `alone` what single pairings cost.
+    """
     drawn, model, counts = [], [], []
     for job in jobs:
         ways = {column: _headed(job.options[column]) for column in job.options}
@@ -284,28 +297,40 @@ def _tell(
         return []
     first = np.repeat(headed(np.stack(drawn)), counts, axis=0)
     costs = np.split(distances(first, np.concatenate(model)) / SAMPLES, np.cumsum(counts)[:-1])
-    told, taken, inked = [], iter(costs), iter(drawn)
+    told, tables, taken, inked = [], [], iter(costs), iter(drawn)
     for job in jobs:
-        table, short = {}, {}
+        table: dict[_Pair, Pairing] = {}
         for row, column in job.wanted:
             mine, line = next(taken), next(inked)
             best = int(np.argmin(mine))
             course = job.options[column][best]
             table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
-            short[row, column] = SHORT_COST * float(((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum())
-        _price_idle(table, short)
-        told.append(_cheapest(job, table, traces, lines))
+            if len(row) == len(column) == 1 and len(job.stories) > 1:
+                short = float(SHORT_COST @ ((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum(axis=1))
+                if course.shift:  # a loop that is begun elsewhere lacks what was before
+                    short = np.inf
+                key = id(job.formation), row, column
+                alone.setdefault(key, []).append((job.fit.size, float(mine[best]) + short))
+        tables.append(table)
+    for job, table in zip(jobs, tables, strict=True):
+        _price_idle(job, table, alone)
+        told.append(_cheapest(job, table, _ends(job.fit, traces, lines)))
     return told
 
 
 def _lift_cost(ends: Floats) -> float:
-    """What the lifts of a run of traces cost, given their starts and ends, each with a place
-    further inside behind it: (n, 2, 2, 2) in letter space."""
+    """What the lifts of a run of traces cost, given its `_ends`."""
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
     beside = sum(float(((hops - way) ** 2).sum()) for way in ahead) / 2
     return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + BEND_COST * beside
+
+
+def _ends(fit: Fit, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]) -> Floats:
+    """Start and end of each trace, each with a place further inside behind it: (traces, 2, 2, 2) by a fit."""
+    inked = [_line((k,), traces, lines) for k in range(len(traces))]
+    return fit.apply(np.array([((line[0], line[GOING]), (line[-1], line[-1 - GOING])) for line in inked]))
 
 
 def _unit(steps: Floats) -> Floats:
@@ -314,31 +339,29 @@ def _unit(steps: Floats) -> Floats:
     return unit
 
 
-def _price_idle(table: dict[_Pair, Pairing], short: dict[_Pair, float]) -> None:
+def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
     """Add IDLE_COST to runs that hardly fit where one of their members alone does, from end to end.
 
-    A stray mark behind a whole letter is no lift, and a stem without its bar is no join. `short` is what it
-    costs each pairing that ink and course begin or end apart.
+    A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
+    fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere.
     """
     for (row, column), pairing in list(table.items()):
         if len(row) + len(column) == 2:
             continue
-        alone = [(one,) for one in row] if len(row) > 1 else [(one,) for one in column]
-        members = [(one, column) if len(row) > 1 else (row, one) for one in alone]
-        if min(table[key].cost + short[key] for key in members) <= IDLE * pairing.cost + IDLE_LEAST:
+        members = [((one,), column) for one in row] if len(row) > 1 else [(row, (one,)) for one in column]
+        least = min(
+            cost
+            for member in members
+            for size, cost in alone[(id(job.formation), *member)]
+            if 1 / RESIZED <= size / job.fit.size <= RESIZED
+        )
+        if least <= IDLE * pairing.cost + IDLE_LEAST:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def _cheapest(
-    job: _Job,
-    table: dict[_Pair, Pairing],
-    traces: Sequence[Polyline],
-    lines: dict[tuple[int, ...], Polyline],
-) -> Explanation:
+def _cheapest(job: _Job, table: dict[_Pair, Pairing], ends: Floats) -> Explanation:
     """The story with the least cost, given the cost of every pairing."""
-    count = len(traces)
-    inked = [_line((k,), traces, lines) for k in range(count)]
-    ends = job.fit.apply(np.array([((line[0], line[GOING]), (line[-1], line[-1 - GOING])) for line in inked]))
+    count = len(ends)
     strokes = len(job.formation.strokes)
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:

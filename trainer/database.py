@@ -28,6 +28,9 @@ PATIENCE = 5.0
 BRIEFLY = 0.25
 """The same at a pen-up: the child writes on, and the stroke is offered again with the next one."""
 
+_CACHE = 64 * 1024
+"""Kibibytes of the file that SQLite may hold in memory: the counts of a school, and not all of its ink."""
+
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
 
@@ -191,6 +194,7 @@ def _on_connect(connection: Any, _: Any) -> None:
     connection.isolation_level = None  # the driver must not open transactions of its own
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA secure_delete = ON")
+    connection.execute(f"PRAGMA cache_size = -{_CACHE}")
 
 
 def _on_begin(connection: Connection) -> None:

@@ -206,7 +206,38 @@ DAYS = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS)
+_SPANS = (("SUBSTR(day, 1, 7)", 10), ("SUBSTR(day, 1, 4)", 7))
+
+SPANS = Migration(
+    "running counts of months and years",
+    (
+        *(
+            f"""INSERT INTO tally
+                SELECT pupil, letter, {span}, SUM(tries), SUM(formed), SUM(looks), SUM(recalled),
+                    SUM(recalled_formed), SUM(traced), SUM(broken), SUM(overruled), MIN(first_at),
+                    MAX(last_at)
+                FROM tally WHERE LENGTH(day) = {shorter} AND letter <> '' GROUP BY pupil, letter, {span}"""
+            for span, shorter in _SPANS
+        ),
+        *(
+            f"""INSERT INTO tally_finding
+                SELECT pupil, letter, {span}, kind, note, other_letter, SUM(tries), MAX(last_at)
+                FROM tally_finding WHERE LENGTH(day) = {shorter}
+                GROUP BY pupil, letter, {span}, kind, note, other_letter"""
+            for span, shorter in _SPANS
+        ),
+        # all that a summary reads of a span lies side by side, and so do the days of a pupil
+        "DROP INDEX tally_of_day",
+        """CREATE INDEX tally_of_day ON tally (day, pupil, letter, tries, formed, looks, recalled,
+            recalled_formed, traced, broken, overruled, first_at, last_at)""",
+        "CREATE INDEX tally_trend ON tally (pupil, day, tries, formed, looks) WHERE letter = ''",
+        "DROP INDEX tally_finding_of_day",
+        """CREATE INDEX tally_finding_of_day ON tally_finding
+            (day, pupil, letter, kind, note, other_letter, tries, last_at)""",
+    ),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SPANS)
 
 _TYPES = {
     "sqlite": {

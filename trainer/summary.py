@@ -34,7 +34,10 @@ class Seen(NamedTuple):
 
 @dataclass(frozen=True)
 class Line:
-    """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart."""
+    """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart.
+
+    `sights` are what was found in them, pupil by pupil. There are thousands, and most pages look at few.
+    """
 
     letter: str
     tries: int
@@ -47,8 +50,17 @@ class Line:
     traced: int
     first: datetime
     last: datetime
-    seen: tuple[Seen, ...]
-    noted: tuple[Seen, ...]
+    sights: tuple[Sight, ...]
+
+    @property
+    def seen(self) -> tuple[Seen, ...]:
+        """What was found, most often first, then in teaching order."""
+        return _seen([one for one in self.sights if not one.note])
+
+    @property
+    def noted(self) -> tuple[Seen, ...]:
+        """What was noted and is no finding, likewise."""
+        return _seen([one for one in self.sights if one.note])
 
     @property
     def enough(self) -> bool:
@@ -136,9 +148,9 @@ class _Lines:
         for count in counts.counts:
             for whose in (None, count.pupil):
                 self._counts[whose][count.letter].append(count)
-        for sight in counts.sights:
-            for whose in (None, sight.pupil):
-                self._sights[whose, sight.letter].append(sight)
+        for sight in sorted(counts.sights):
+            self._sights[None, sight.letter].append(sight)
+            self._sights[sight.pupil, sight.letter].append(sight)
         for lately in counts.lately:
             for whose in (None, lately.pupil):
                 self._lately[whose, lately.letter].append(lately)
@@ -153,7 +165,7 @@ class _Lines:
         last = max((one.last for one in counts if one.last), default=None)
         if first is None or last is None:
             return None
-        lately, sights = self._lately[pupil, letter], self._sights[pupil, letter]
+        lately = self._lately[pupil, letter]
         return Line(
             letter=letter,
             tries=sum(one.tries for one in counts),
@@ -166,13 +178,11 @@ class _Lines:
             traced=sum(one.traced for one in counts),
             first=first,
             last=last,
-            seen=_seen([one for one in sights if not one.note]),
-            noted=_seen([one for one in sights if one.note]),
+            sights=tuple(self._sights[pupil, letter]),
         )
 
 
 def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
-    """The kinds seen, most often first, then in teaching order."""
     by_kind: dict[Kind, list[Sight]] = {}
     for sight in sights:
         by_kind.setdefault(sight.kind, []).append(sight)
@@ -181,10 +191,6 @@ def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
 
 
 def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
-    """What several pupils showed; most often it is one, and there are thousands of these."""
-    if len(shown) == 1:
-        (one,) = shown
-        return Seen(kind, one.tries, one.last, (one.pupil,), most_often([one.instead]) if one.instead else ())
     pupils = sorted(shown, key=lambda one: (-one.tries, one.pupil))
     return Seen(
         kind,
@@ -197,6 +203,11 @@ def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
 
 def _often(seen: Seen) -> tuple[int, int]:
     return -seen.tries, _PLACES[seen.kind]
+
+
+def trend(days: Iterable[Day]) -> tuple[Week, ...]:
+    """The weeks of all pupils together, from the first to the last one with a try."""
+    return _Trends(days).of(None)
 
 
 def monday(day: date) -> date:

@@ -1,22 +1,25 @@
 """The record's running counts: kept by the transaction that writes an attempt, so that reading is cheap.
 
-`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. The rows of
-the day '' hold all days together, those of the letter '' in `tally` all letters of a day.
+`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. Their rows of
+a month, a year and of all days together (named as in `spans`) hold the sums, so that any range of days
+is few rows; those of the letter '' in `tally` hold all letters of a day.
 
 A change never adds to a count or takes from it: the days it touched are counted anew from their
-attempts, which are few. So the counts are right by the same statements that count the whole record,
-whatever the change was.
+attempts, which are few, and then each longer span from the next shorter ones in it. So the counts are
+right by the same statements that count the whole record, whatever the change was.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
+    BindParameter,
     ColumnElement,
     Connection,
     Executable,
+    FromClause,
     Select,
     Table,
     and_,
@@ -27,6 +30,7 @@ from sqlalchemy import (
     func,
     insert,
     literal,
+    literal_column,
     or_,
     select,
     true,
@@ -34,15 +38,13 @@ from sqlalchemy import (
 
 from strokes.report import FORMATION, Kind
 from trainer.attempt import Step
+from trainer.spans import ALL, DAY, MONTH, YEAR
 from trainer.tables import attempt, finding, overruling, tally, tally_finding
 
 Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
-EVERY_DAY = EVERY_LETTER = ""
-
-COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
-"""The columns of numbers in `tally`, in their order."""
+EVERY_LETTER = ""
 
 is_try = and_(
     attempt.c.finished.is_(True),
@@ -70,7 +72,7 @@ def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None
         for _, statement in _EVERYTHING:
             connection.execute(statement)
         return
-    touched = [dict(zip(_CELL, cell, strict=True)) for cell in sorted(set(cells))]
+    touched = [_named(*cell) for cell in sorted(set(cells))]
     if not touched:
         return
     for key, statement in _TOUCHED:
@@ -120,21 +122,25 @@ def _findings_of_days() -> Iterator[Select[Any]]:
     yield instead.where(named).group_by(*cell, finding.c.other_letter)
 
 
-def _together(table: Table, dropped: str) -> Select[Any]:
-    """The rows as one without their day, or without their letter: that column is empty in it."""
-    keys = [column for column in table.c if column.primary_key and column.name != dropped]
-    columns: list[ColumnElement[Any]] = []
-    for column in table.c:
-        if column.name == dropped:
-            columns.append(literal(""))
-        elif column.primary_key:
-            columns.append(column)
-        elif column.name == "first_at":
-            columns.append(func.min(column))
-        else:
-            columns.append(func.max(column) if column.name == "last_at" else func.sum(column))
-    single = [table.c.day != EVERY_DAY, table.c.letter != EVERY_LETTER]
-    return select(*columns).where(*single).group_by(*keys)
+def together(table: FromClause, instead: Mapping[str, ColumnElement[Any]]) -> Select[Any]:
+    """Rows summed up as one, where they differ in nothing but what has something `instead` of it."""
+    keys = [instead.get(column.name, column).label(column.name) for column in table.primary_key]
+    sums = [_sum(column).label(column.name) for column in table.c if not column.primary_key]
+    told_apart = [key for key in keys if not isinstance(key.element, BindParameter)]
+    return select(*keys, *sums).group_by(*told_apart)
+
+
+def _sum(column: ColumnElement[Any]) -> ColumnElement[Any]:
+    if column.key == "first_at":
+        return func.min(column)
+    return func.max(column) if column.key == "last_at" else func.sum(column)
+
+
+def _of_span(table: Table, longer: int, shorter: int) -> Select[Any]:
+    """The rows of the `shorter` spans, as those of the `longer` ones that hold them."""
+    span = func.substr(table.c.day, literal_column("1"), literal_column(str(longer)))
+    single = and_(func.length(table.c.day) == shorter, table.c.letter != EVERY_LETTER)
+    return together(table, {"day": span}).where(single)
 
 
 def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
@@ -146,25 +152,43 @@ def _write(table: Table, query: Select[Any]) -> Executable:
 
 
 _CELL = ("pupil_", "letter_", "day_")
+_SPANS = ((MONTH, DAY), (YEAR, MONTH), (ALL, YEAR))
+"""Each longer span, with the shorter ones that it is counted from."""
+
+
+def _named(pupil: int, letter: str, day: str) -> dict[str, Any]:
+    """What the statements are told of a cell; a span's last name sorts after all that begin with its own."""
+    named: dict[str, Any] = dict(zip(_CELL, (pupil, letter, day), strict=True))
+    for length, _ in _SPANS:
+        named |= {f"day_{length}": day[:length], f"last_{length}": f"{day[:length]}z"}
+    return named
 
 
 def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
     """What counts cells anew, and then what holds them together; each with the part of a cell it goes by."""
 
     def of(table: Table, key: Sequence[str]) -> ColumnElement[bool]:
-        own = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
+        own = [table.c[name.partition("_")[0]] == bindparam(name) for name in key]
         return true() if everything else and_(*own)
+
+    def within(table: Table, length: int) -> ColumnElement[bool]:
+        first: BindParameter[str] = bindparam(f"day_{length}")
+        last: BindParameter[str] = bindparam(f"last_{length}")
+        return true() if everything else and_(of(table, _CELL[:2]), table.c.day.between(first, last))
 
     for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
         yield _CELL, delete(table).where(of(table, _CELL))
         for query in by_days:
             yield _CELL, _write(table, query.where(of(attempt, _CELL)))
-        pair = _CELL[:2]
-        yield pair, delete(table).where(of(table, pair), table.c.day == EVERY_DAY)
-        yield pair, _write(table, _together(table, "day").where(of(table, pair)))
+        for longer, shorter in _SPANS:
+            cell = (*_CELL[:2], f"day_{longer}")
+            yield cell, delete(table).where(of(table, cell), func.length(table.c.day) == longer)
+            sums = _of_span(table, longer, shorter).where(within(table, longer))
+            yield (*cell, f"last_{longer}"), _write(table, sums)
     day = (_CELL[0], _CELL[2])
     yield day, delete(tally).where(of(tally, day), tally.c.letter == EVERY_LETTER)
-    yield day, _write(tally, _together(tally, "letter").where(of(tally, day)))
+    letters = together(tally, {"letter": literal(EVERY_LETTER)}).where(func.length(tally.c.day) == DAY)
+    yield day, _write(tally, letters.where(of(tally, day)))
 
 
 _TOUCHED, _EVERYTHING = list(_statements(everything=False)), list(_statements(everything=True))

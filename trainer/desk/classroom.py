@@ -78,7 +78,7 @@ def show() -> str:
     group = choice.group(groups)
     days = span.asked(request.args, desk().now())
     by = choice.one_of(BY, "by")
-    summary = record.summary(group, since=days.since, until=days.until)
+    summary = record.summary(group, since=days.since, until=days.until, lately=False)
     order = choice.order(desk().alphabet(group))
     lines = by_letter(summary.lines)
     letters = [letter for letter in order if letter in lines and lines[letter].tries]
@@ -99,7 +99,7 @@ def show() -> str:
         down=down,
         kinds=[kind for kind in Kind if (kind in FORMATION) == (by == BY[0])],
         seen=seen(summary, letters),
-        weeks=record.summary(group).trend[-WEEKS:],
+        weeks=(summary.trend if days.is_all else record.trend(group))[-WEEKS:],
         levels=tuple(Level),
         mark=mark,
         day_words=day_words,
@@ -113,7 +113,7 @@ def chart() -> Response:
     """The term as a picture of its own: its styles are not those of a page."""
     record = desk().record
     group = choice.group(record.groups(archived=False))
-    drawn = trend.drawn(record.summary(group).trend[-WEEKS:])
+    drawn = trend.drawn(record.trend(group)[-WEEKS:])
     answer = Response(drawn, mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return answer

@@ -37,6 +37,11 @@ class Span:
     last: str = ""
     wrong: str = ""
 
+    @property
+    def is_all(self) -> bool:
+        """Whether nothing is limited."""
+        return self.since is None and self.until is None
+
 
 def asked(args: Mapping[str, str], now: datetime) -> Span:
     """The span that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.

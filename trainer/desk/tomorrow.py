@@ -67,7 +67,7 @@ def show() -> str:
     groups = record.groups(archived=False)
     group = choice.group(groups)
     alphabet = desk().alphabet(group)
-    summary = record.summary(group, families=alphabet.families)
+    summary = record.summary(group, families=alphabet.families, found=False)
     letters = class_letters(summary, choice.order(alphabet))
     return render_template(
         "tomorrow/show.html",

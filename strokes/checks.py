@@ -22,7 +22,14 @@ from strokes.report import Finding, Kind, Report
 from strokes.starts import heading, start_gap
 from strokes.tolerances import Tolerances
 
-FINDING_COST = {Kind.START: 0.1, Kind.DIRECTION: 0.1, Kind.ORDER: 0.1, Kind.LIFT: 0.06, Kind.JOIN: 0.06}
+FINDING_COST = {
+    Kind.START: 0.1,
+    Kind.DIRECTION: 0.1,
+    Kind.ORDER: 0.1,
+    Kind.EXTRA: 0.02,
+    Kind.LIFT: 0.06,
+    Kind.JOIN: 0.06,
+}
 """What a finding weighs against warping cost when formations compete: being formed comes first.
 
 What is missing or extra is in the warping cost already.

@@ -237,7 +237,7 @@ def _placed(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Poly
     low, high = drawn.min(axis=0), drawn.max(axis=0)
     across, down = (low + high) / 2 - stroke.path.mean(axis=0)
     if float(np.hypot(*(high - low))) < MARK:
-        laid: Polyline = resample(stroke.path, len(drawn)) + (across, max(0.0, down))
+        laid: Polyline = resample(stroke.path, len(drawn)) + (across / 2, max(0.0, down))
     else:
         laid = drawn + (0.0, max(0.0, -down))
     return laid

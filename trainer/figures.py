@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any, TypeAlias
 
-from sqlalchemy import ColumnElement, Connection, Join, Select, Table, and_, func, literal, select, text
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    FromClause,
+    Join,
+    Select,
+    Table,
+    and_,
+    func,
+    literal_column,
+    select,
+    text,
+)
 
 from strokes.letter import Family
 from strokes.report import Kind
@@ -16,11 +28,17 @@ from trainer import rows
 from trainer.attempt import Pupil
 from trainer.counts import Count, Counts, Day, Lately, Sight
 from trainer.pupils import Pupils
-from trainer.spans import EVERY_DAY, cover
 from trainer.summary import Summary, Week, summed_up, trend
-from trainer.tables import attempt, finding, overruling, tally, tally_finding
-from trainer.tables import pupil as person
-from trainer.tallying import EVERY_LETTER, formed, recount, stands, together
+from trainer.tables import (
+    attempt,
+    finding,
+    overruling,
+    tally,
+    tally_finding,
+    tally_finding_so_far,
+    tally_so_far,
+)
+from trainer.tallying import EVERY_DAY, EVERY_LETTER, formed, recount, stands, subject
 from trainer.tries import LATELY
 
 _TRY = text("one.finished AND one.step IN ('copy', 'recall')")
@@ -89,61 +107,101 @@ def _counts(
     connection: Connection, pupils: Sequence[int], days: Days | None, *, found: bool, lately: bool
 ) -> Counts:
     """The counts of these pupils, of all days or from the first to the second one."""
-    spans = _spans(connection, pupils, days)
     return Counts(
-        tuple(map(_count, connection.execute(_summed(tally, pupils, spans)))),
-        tuple(_sights(connection, pupils, spans)) if found else (),
+        tuple(map(_count, connection.execute(_tallied(pupils, days)))),
+        tuple(_sights(connection, pupils, days)) if found else (),
         tuple(_lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
     )
 
 
-def _spans(connection: Connection, pupils: Sequence[int], days: Days | None) -> tuple[str, ...]:
-    """The names of the spans that make up these days."""
+def _counted(table: Table, pupils: Sequence[int]) -> Select[Any]:
+    """All that these pupils have rows of counts for, whatever the day."""
+    query = select(*(column for column in table.c if column.name != "day"))
+    return query.where(table.c.pupil.in_(pupils), _of_all(table), table.c.letter != EVERY_LETTER)
+
+
+def _of_all(table: FromClause) -> ColumnElement[bool]:
+    """That a row holds all days; word for word as in the indexes of such rows, else they do not serve."""
+    day: ColumnElement[str] = table.c.day
+    return day == literal_column(f"'{EVERY_DAY}'")
+
+
+def _tallied(pupils: Sequence[int], days: Days | None) -> Select[Any]:
+    """How the pupils wrote their letters in these days: a Count a row."""
+    query = _counted(tally, pupils)
     if days is None:
-        return (EVERY_DAY,)
-    whose = and_(tally.c.pupil == person.c.id, tally.c.letter == EVERY_LETTER)
+        return query
+    on = tally.alias("on_day")
+    own = and_(*_same(on, tally), _between(on.c.day, days))
     first, last = (
-        select(tally.c.day).where(whose).order_by(order).limit(1).scalar_subquery()
-        for order in (tally.c.day.asc(), tally.c.day.desc())
+        select(column).where(own, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
+        for column, order in ((on.c.first_at, on.c.day.asc()), (on.c.last_at, on.c.day.desc()))
     )
-    ends = select(func.min(first), func.max(last)).where(person.c.id.in_(pupils))
-    outermost = [date.fromisoformat(day) for day in connection.execute(ends).one() if day]
-    return cover(*days, *outermost) if outermost else ()
+    growth = _Growth(tally, tally_so_far, days)
+    counts = [growth.of(column.name) for column in tally_so_far.c if not column.primary_key]
+    return growth.rows(query.with_only_columns(tally.c.pupil, tally.c.letter, *counts, first, last))
 
 
-def _summed(table: Table, pupils: Sequence[int], spans: Sequence[str]) -> Select[Any]:
-    """The counts of these pupils in all of the spans together."""
-    of = and_(table.c.pupil.in_(pupils), table.c.day.in_(spans), table.c.letter != EVERY_LETTER)
-    if len(spans) == 1:
-        return select(table).where(of)
-    # first found, then summed up: in one step SQLite would go through all days of the pupils
-    chosen = select(table).where(of).cte().prefix_with("MATERIALIZED")
-    return together(chosen, {"day": literal(EVERY_DAY)})
+class _Growth:
+    """By how much the counts of a table grew in these days."""
+
+    def __init__(self, table: Table, so_far: Table, days: Days) -> None:
+        self._table, self._since = table, days[0].isoformat()
+        self.until, self._before = so_far.alias("until"), so_far.alias("before")
+        self._at_the_end = self._last(so_far, self.until, lambda day: day <= days[1].isoformat())
+        self._before_it = self._last(so_far, self._before, lambda day: day < self._since)
+
+    def of(self, name: str) -> ColumnElement[int]:
+        """The growth of one count."""
+        return self.until.c[name] - func.coalesce(self._before.c[name], 0)
+
+    def rows(self, query: Select[Any]) -> Select[Any]:
+        """The query over the table, for what has anything to count in these days."""
+        ends = self._table.join(self.until, self._at_the_end).outerjoin(self._before, self._before_it)
+        return query.select_from(ends).where(self.until.c.day >= self._since)
+
+    def _last(
+        self, so_far: Table, end: FromClause, which: Callable[[ColumnElement[str]], ColumnElement[bool]]
+    ) -> ColumnElement[bool]:
+        """That the row of an end is the last one of such days."""
+        one = so_far.alias()
+        last = select(func.max(one.c.day)).where(*_same(one, self._table), which(one.c.day))
+        return and_(*_same(end, self._table), end.c.day == last.scalar_subquery())
+
+
+def _same(one: FromClause, table: Table) -> list[ColumnElement[bool]]:
+    """That a row is about the same as one of the table."""
+    return [one.c[name] == table.c[name] for name in subject(table)]
 
 
 def _count(row: Any) -> Count:
-    pupil, letter, _, *numbers, first, last = row
-    return Count(pupil, letter, *numbers, first and rows.moment(first), last and rows.moment(last))
+    pupil, letter, *counted = row
+    ends = (end and rows.moment(end) for end in counted[-2:])
+    return Count(pupil, letter, *counted[:-2], *ends)
 
 
 def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datetime]:
     """The last finished attempt of each pupil."""
     query = select(tally.c.pupil, func.max(tally.c.last_at)).group_by(tally.c.pupil)
-    last = connection.execute(query.where(tally.c.pupil.in_(pupils), tally.c.day == EVERY_DAY))
+    last = connection.execute(query.where(tally.c.pupil.in_(pupils), _of_all(tally)))
     return {pupil: rows.moment(at) for pupil, at in last if at}
 
 
-def _sights(connection: Connection, pupils: Sequence[int], spans: Sequence[str]) -> Iterator[Sight]:
+def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Sight]:
     """What was found; thousands of rows, so that little is done for each."""
-    table = tally_finding
-    found = connection.execute(_summed(table, pupils, spans)).all()
+    query = _counted(tally_finding, pupils)
+    if days is not None:
+        growth = _Growth(tally_finding, tally_finding_so_far, days)
+        key = [tally_finding.c[name] for name in subject(tally_finding)]
+        query = growth.rows(query.with_only_columns(*key, growth.of("tries"), growth.until.c.last_at))
+    found = connection.execute(query).all()
     instead: dict[Any, dict[str, int]] = defaultdict(dict)
-    for pupil, letter, _, kind, note, other, tries, _ in found:
+    for *one, other, tries, _ in found:
         if other:
-            instead[pupil, letter, kind, note][other] = tries
-    for pupil, letter, _, kind, note, other, tries, last in found:
+            instead[tuple(one)][other] = tries
+    for pupil, letter, kind, note, other, tries, last in found:
         if not other:
             named = instead.get((pupil, letter, kind, note), _NONE) if instead else _NONE
             yield Sight(pupil, letter, _KINDS[kind], note, tries, rows.moment(last), named)
@@ -170,7 +228,7 @@ def _lately(connection: Connection, pupils: Sequence[int], days: Days | None) ->
         attempt.c.pupil, attempt.c.letter, attempt.c.id, formed, finding.c.kind, finding.c.other_letter
     )
     query = query.select_from(last.outerjoin(finding, shown))
-    query = query.where(_WRITTEN.c.pupil.in_(pupils), _WRITTEN.c.day == EVERY_DAY, _WRITTEN.c.tries > 0)
+    query = query.where(_WRITTEN.c.pupil.in_(pupils), _of_all(_WRITTEN), _WRITTEN.c.tries > 0)
     tries: dict[tuple[int, str], dict[int, bool]] = defaultdict(dict)
     found: dict[tuple[int, str], set[Any]] = defaultdict(set)
     for pupil, letter, number, well, kind, other in connection.execute(query):

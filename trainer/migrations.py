@@ -1,8 +1,8 @@
 """The steps that bring a record from any earlier shape to today's: each named, each in one transaction.
 
 A step is frozen once it has been released: a change to the tables is a new step at the end. The SQL
-is what SQLite and PostgreSQL both read; `{id}`, `{bytes}` and `{local_day}` stand for what they spell
-differently. `tests/trainer/test_migrations.py` compares the outcome with the tables of `record`.
+is what SQLite and PostgreSQL both read; `{id}`, `{bytes}`, `{by_key}` and `{local_day}` stand for what
+they spell differently. `tests/trainer/test_migrations.py` compares the outcome with the tables of `record`.
 """
 
 from __future__ import annotations
@@ -206,48 +206,67 @@ DAYS = Migration(
     ),
 )
 
-_SPANS = (("SUBSTR(day, 1, 7)", 10), ("SUBSTR(day, 1, 4)", 7))
-
-SPANS = Migration(
-    "running counts of months and years",
+SO_FAR = Migration(
+    "running counts up to each day",
     (
-        *(
-            f"""INSERT INTO tally
-                SELECT pupil, letter, {span}, SUM(tries), SUM(formed), SUM(looks), SUM(recalled),
-                    SUM(recalled_formed), SUM(traced), SUM(broken), SUM(overruled), MIN(first_at),
-                    MAX(last_at)
-                FROM tally WHERE LENGTH(day) = {shorter} AND letter <> '' GROUP BY pupil, letter, {span}"""
-            for span, shorter in _SPANS
-        ),
-        *(
-            f"""INSERT INTO tally_finding
-                SELECT pupil, letter, {span}, kind, note, other_letter, SUM(tries), MAX(last_at)
-                FROM tally_finding WHERE LENGTH(day) = {shorter}
-                GROUP BY pupil, letter, {span}, kind, note, other_letter"""
-            for span, shorter in _SPANS
-        ),
-        # all that a summary reads of a span lies side by side, and so do the days of a pupil
-        "DROP INDEX tally_of_day",
-        """CREATE INDEX tally_of_day ON tally (day, pupil, letter, tries, formed, looks, recalled,
-            recalled_formed, traced, broken, overruled, first_at, last_at)""",
-        "CREATE INDEX tally_trend ON tally (pupil, day, tries, formed, looks) WHERE letter = ''",
+        """CREATE TABLE tally_so_far (
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            tries INTEGER NOT NULL,
+            formed INTEGER NOT NULL,
+            looks INTEGER NOT NULL,
+            recalled INTEGER NOT NULL,
+            recalled_formed INTEGER NOT NULL,
+            traced INTEGER NOT NULL,
+            broken INTEGER NOT NULL,
+            overruled INTEGER NOT NULL,
+            PRIMARY KEY (pupil, letter, day)
+        ){by_key}""",
+        """CREATE TABLE tally_finding_so_far (
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            kind VARCHAR(20) NOT NULL,
+            note BOOLEAN NOT NULL,
+            other_letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            tries INTEGER NOT NULL,
+            last_at VARCHAR(27) NOT NULL,
+            PRIMARY KEY (pupil, letter, kind, note, other_letter, day)
+        ){by_key}""",
+        """INSERT INTO tally_so_far
+            SELECT pupil, letter, day, SUM(tries) OVER so_far, SUM(formed) OVER so_far,
+                SUM(looks) OVER so_far, SUM(recalled) OVER so_far, SUM(recalled_formed) OVER so_far,
+                SUM(traced) OVER so_far, SUM(broken) OVER so_far, SUM(overruled) OVER so_far
+            FROM tally WHERE day <> '' AND letter <> ''
+            WINDOW so_far AS (PARTITION BY pupil, letter ORDER BY day)""",
+        """INSERT INTO tally_finding_so_far
+            SELECT pupil, letter, kind, note, other_letter, day, SUM(tries) OVER so_far,
+                MAX(last_at) OVER so_far
+            FROM tally_finding WHERE day <> ''
+            WINDOW so_far AS (PARTITION BY pupil, letter, kind, note, other_letter ORDER BY day)""",
+        # the few rows of all days lie together, not scattered among those of days
+        """CREATE INDEX tally_of_all ON tally (day, pupil, letter, tries, formed, looks, recalled,
+            recalled_formed, traced, broken, overruled, first_at, last_at) WHERE day = ''""",
+        """CREATE INDEX tally_finding_of_all ON tally_finding
+            (day, pupil, letter, kind, note, other_letter, tries, last_at) WHERE day = ''""",
         "DROP INDEX tally_finding_of_day",
-        """CREATE INDEX tally_finding_of_day ON tally_finding
-            (day, pupil, letter, kind, note, other_letter, tries, last_at)""",
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SPANS)
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR)
 
 _TYPES = {
     "sqlite": {
         "id": "INTEGER PRIMARY KEY",
         "bytes": "BLOB",
+        "by_key": " WITHOUT ROWID",  # rows lie in the order of their key, so that one step finds each
         "local_day": "strftime('%Y-%m-%d', at, 'localtime')",
     },
     "postgresql": {
         "id": "INTEGER GENERATED BY DEFAULT AS IDENTITY PRIMARY KEY",
         "bytes": "BYTEA",
+        "by_key": "",
         "local_day": "to_char(CAST(at AS TIMESTAMPTZ), 'YYYY-MM-DD')",
     },
 }

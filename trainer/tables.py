@@ -149,3 +149,27 @@ tally_finding = Table(
     Column("tries", Integer, nullable=False),
     Column("last_at", String(27), nullable=False),
 )
+
+_COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
+
+tally_so_far = Table(
+    "tally_so_far",
+    metadata,
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
+    Column("letter", String(20), primary_key=True),
+    Column("day", String(10), primary_key=True),
+    *(Column(name, Integer, nullable=False) for name in _COUNTED),
+)
+
+tally_finding_so_far = Table(
+    "tally_finding_so_far",
+    metadata,
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
+    Column("letter", String(20), primary_key=True),
+    Column("kind", String(20), primary_key=True),
+    Column("note", Boolean, primary_key=True),
+    Column("other_letter", String(20), primary_key=True),
+    Column("day", String(10), primary_key=True),
+    Column("tries", Integer, nullable=False),
+    Column("last_at", String(27), nullable=False),
+)

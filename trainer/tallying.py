@@ -1,21 +1,21 @@
 """The record's running counts: kept by the transaction that writes an attempt, so that reading is cheap.
 
-`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. Their rows of
-a month, a year and of all days together (named as in `spans`) hold the sums, so that any range of days
-is few rows; those of the letter '' in `tally` hold all letters of a day.
+`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. The rows of
+the day '' hold all days together, those of the letter '' in `tally` all letters of a day. Their
+companions `_so_far` hold what was counted up to and with a day: the counts of any days in a row, few or
+many, are the difference of two rows.
 
 A change never adds to a count or takes from it: the days it touched are counted anew from their
-attempts, which are few, and then each longer span from the next shorter ones in it. So the counts are
-right by the same statements that count the whole record, whatever the change was.
+attempts, which are few, and then what holds them. So the counts are right by the same statements that
+count the whole record, whatever the change was.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
-    BindParameter,
     ColumnElement,
     Connection,
     Executable,
@@ -30,7 +30,6 @@ from sqlalchemy import (
     func,
     insert,
     literal,
-    literal_column,
     or_,
     select,
     true,
@@ -38,13 +37,20 @@ from sqlalchemy import (
 
 from strokes.report import FORMATION, Kind
 from trainer.attempt import Step
-from trainer.spans import ALL, DAY, MONTH, YEAR
-from trainer.tables import attempt, finding, overruling, tally, tally_finding
+from trainer.tables import (
+    attempt,
+    finding,
+    overruling,
+    tally,
+    tally_finding,
+    tally_finding_so_far,
+    tally_so_far,
+)
 
 Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
-EVERY_LETTER = ""
+EVERY_DAY = EVERY_LETTER = ""
 
 is_try = and_(
     attempt.c.finished.is_(True),
@@ -72,9 +78,12 @@ def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None
         for _, statement in _EVERYTHING:
             connection.execute(statement)
         return
-    touched = [_named(*cell) for cell in sorted(set(cells))]
+    touched: list[dict[str, Any]] = [dict(zip(_CELL, cell, strict=True)) for cell in sorted(set(cells))]
     if not touched:
         return
+    earliest: dict[Any, str] = {}
+    for cell in touched:
+        cell[_FROM] = earliest.setdefault((cell["pupil_"], cell["letter_"]), cell["day_"])
     for key, statement in _TOUCHED:
         own = dict.fromkeys(tuple((name, cell[name]) for name in key) for cell in touched)
         connection.execute(statement, [dict(one) for one in own])
@@ -122,25 +131,41 @@ def _findings_of_days() -> Iterator[Select[Any]]:
     yield instead.where(named).group_by(*cell, finding.c.other_letter)
 
 
-def together(table: FromClause, instead: Mapping[str, ColumnElement[Any]]) -> Select[Any]:
-    """Rows summed up as one, where they differ in nothing but what has something `instead` of it."""
-    keys = [instead.get(column.name, column).label(column.name) for column in table.primary_key]
-    sums = [_sum(column).label(column.name) for column in table.c if not column.primary_key]
-    told_apart = [key for key in keys if not isinstance(key.element, BindParameter)]
-    return select(*keys, *sums).group_by(*told_apart)
+def _together(table: Table, dropped: str) -> Select[Any]:
+    """The rows as one without their day, or without their letter: that column is empty in it."""
+    keys = [column for column in table.c if column.primary_key and column.name != dropped]
+    columns: list[ColumnElement[Any]] = []
+    for column in table.c:
+        if column.name == dropped:
+            columns.append(literal(""))
+        elif column.primary_key:
+            columns.append(column)
+        elif column.name == "first_at":
+            columns.append(func.min(column))
+        else:
+            columns.append(func.max(column) if column.name == "last_at" else func.sum(column))
+    single = [table.c.day != EVERY_DAY, table.c.letter != EVERY_LETTER]
+    return select(*columns).where(*single).group_by(*keys)
 
 
-def _sum(column: ColumnElement[Any]) -> ColumnElement[Any]:
-    if column.key == "first_at":
-        return func.min(column)
-    return func.max(column) if column.key == "last_at" else func.sum(column)
+def _so_far(table: Table, so_far: Table) -> Select[Any]:
+    """The rows of days, each with all that was counted up to and with it."""
+    same = [table.c[name] for name in subject(so_far)]
+
+    def grown(column: ColumnElement[Any]) -> ColumnElement[Any]:
+        own = table.c[str(column.key)]
+        if column.primary_key:
+            return own
+        total = func.max(own) if own.name == "last_at" else func.sum(own)
+        return total.over(partition_by=same, order_by=table.c.day).label(own.name)
+
+    single = [table.c.day != EVERY_DAY, table.c.letter != EVERY_LETTER]
+    return select(*map(grown, so_far.c)).where(*single)
 
 
-def _of_span(table: Table, longer: int, shorter: int) -> Select[Any]:
-    """The rows of the `shorter` spans, as those of the `longer` ones that hold them."""
-    span = func.substr(table.c.day, literal_column("1"), literal_column(str(longer)))
-    single = and_(func.length(table.c.day) == shorter, table.c.letter != EVERY_LETTER)
-    return together(table, {"day": span}).where(single)
+def subject(table: Table) -> list[str]:
+    """What a row of counts is about, besides its day: the other columns of its key."""
+    return [column.name for column in table.primary_key if column.name != "day"]
 
 
 def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
@@ -152,43 +177,36 @@ def _write(table: Table, query: Select[Any]) -> Executable:
 
 
 _CELL = ("pupil_", "letter_", "day_")
-_SPANS = ((MONTH, DAY), (YEAR, MONTH), (ALL, YEAR))
-"""Each longer span, with the shorter ones that it is counted from."""
-
-
-def _named(pupil: int, letter: str, day: str) -> dict[str, Any]:
-    """What the statements are told of a cell; a span's last name sorts after all that begin with its own."""
-    named: dict[str, Any] = dict(zip(_CELL, (pupil, letter, day), strict=True))
-    for length, _ in _SPANS:
-        named |= {f"day_{length}": day[:length], f"last_{length}": f"{day[:length]}z"}
-    return named
+_FROM = "from_"
+"""The earliest day that was touched of a pupil's letter."""
 
 
 def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
     """What counts cells anew, and then what holds them together; each with the part of a cell it goes by."""
 
     def of(table: Table, key: Sequence[str]) -> ColumnElement[bool]:
-        own = [table.c[name.partition("_")[0]] == bindparam(name) for name in key]
+        own = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
         return true() if everything else and_(*own)
 
-    def within(table: Table, length: int) -> ColumnElement[bool]:
-        first: BindParameter[str] = bindparam(f"day_{length}")
-        last: BindParameter[str] = bindparam(f"last_{length}")
-        return true() if everything else and_(of(table, _CELL[:2]), table.c.day.between(first, last))
+    def from_on(table: FromClause) -> ColumnElement[bool]:
+        return true() if everything else table.c.day >= bindparam(_FROM)
 
-    for table, by_days in ((tally, _tries_of_days()), (tally_finding, _findings_of_days())):
+    for table, so_far, by_days in (
+        (tally, tally_so_far, _tries_of_days()),
+        (tally_finding, tally_finding_so_far, _findings_of_days()),
+    ):
         yield _CELL, delete(table).where(of(table, _CELL))
         for query in by_days:
             yield _CELL, _write(table, query.where(of(attempt, _CELL)))
-        for longer, shorter in _SPANS:
-            cell = (*_CELL[:2], f"day_{longer}")
-            yield cell, delete(table).where(of(table, cell), func.length(table.c.day) == longer)
-            sums = _of_span(table, longer, shorter).where(within(table, longer))
-            yield (*cell, f"last_{longer}"), _write(table, sums)
+        pair = _CELL[:2]
+        yield pair, delete(table).where(of(table, pair), table.c.day == EVERY_DAY)
+        yield pair, _write(table, _together(table, "day").where(of(table, pair)))
+        yield (*pair, _FROM), delete(so_far).where(of(so_far, pair), from_on(so_far))
+        grown = _so_far(table, so_far).where(of(table, pair)).subquery()
+        yield (*pair, _FROM), _write(so_far, select(grown).where(from_on(grown)))
     day = (_CELL[0], _CELL[2])
     yield day, delete(tally).where(of(tally, day), tally.c.letter == EVERY_LETTER)
-    letters = together(tally, {"letter": literal(EVERY_LETTER)}).where(func.length(tally.c.day) == DAY)
-    yield day, _write(tally, letters.where(of(tally, day)))
+    yield day, _write(tally, _together(tally, "letter").where(of(tally, day)))
 
 
 _TOUCHED, _EVERYTHING = list(_statements(everything=False)), list(_statements(everything=True))

@@ -24,11 +24,12 @@ STEPS, DAYS, WELL = st.sampled_from([Step.TRACE, Step.COPY, Step.RECALL]), st.in
 
 
 def rows(record):
-    """Both tables of counts, as sets of rows."""
+    """All tables of counts, as sets of rows."""
     with record._database.reading() as connection:
         return [
             {tuple(row) for row in connection.execute(select(table))}
-            for table in (tables.tally, tables.tally_finding)
+            for name, table in tables.metadata.tables.items()
+            if name.startswith("tally")
         ]
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 
 from flask import Blueprint, Response, render_template, request
@@ -39,18 +40,25 @@ class Cell:
     good: int
     tries: int
 
-    @property
+    @cached_property
     def level(self) -> Level:
         """The level, by its shape in the table."""
         return level(self.good, self.tries)
 
-    @property
+    @cached_property
     def likely(self) -> str:
         """Where the share would settle with many more tries, in percent; nothing where there are too few."""
         if self.level in (Level.NONE, Level.FEW):
             return ""
         low, high = wilson(self.good, self.tries)
         return text("classroom.likely", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}")
+
+    def told(self, name: str, letter: str) -> str:
+        """The cell in words, of a pupil or of all."""
+        said = {"name": name, "letter": letter, "good": self.good, "tries": self.tries}
+        if not self.likely:
+            return text("classroom.table.cell", **said)
+        return text("classroom.table.cell_likely", **said, likely=self.likely)
 
 
 @dataclass(frozen=True)
@@ -82,6 +90,8 @@ def show() -> str:
     order = choice.order(desk().alphabet(group))
     lines = by_letter(summary.lines)
     letters = [letter for letter in order if letter in lines and lines[letter].tries]
+    kinds = [kind for kind in Kind if (kind in FORMATION) == (by == BY[0])]
+    found = seen(summary, letters, kinds)
     sort, down = request.args.get("sort", ""), request.args.get("down") == "1"
     return render_template(
         "classroom/show.html",
@@ -97,8 +107,9 @@ def show() -> str:
         whole={letter: cell(lines[letter], by) for letter in letters},
         sort=sort,
         down=down,
-        kinds=[kind for kind in Kind if (kind in FORMATION) == (by == BY[0])],
-        seen=seen(summary, letters),
+        kinds=kinds,
+        seen=found,
+        often=any(one.is_often for own in found.values() for one in own.values()),
         weeks=(summary.trend if days.is_all else record.trend(group))[-WEEKS:],
         levels=tuple(Level),
         mark=mark,
@@ -155,8 +166,8 @@ def families(alphabet: Alphabet, letters: Sequence[str]) -> list[tuple[str, int]
     return [(name, len(list(run))) for name, run in runs]
 
 
-def seen(summary: Summary, letters: Sequence[str]) -> dict[str, dict[Kind, Often]]:
-    """What was seen at each letter with enough tries, by kind."""
+def seen(summary: Summary, letters: Sequence[str], kinds: Collection[Kind]) -> dict[str, dict[Kind, Often]]:
+    """What was seen of these kinds at each letter with enough tries."""
     names = {pupil.id: pupil.name for pupil in summary.pupils}
     lines = by_letter(summary.lines)
     found: dict[str, dict[Kind, Often]] = {}
@@ -176,5 +187,6 @@ def seen(summary: Summary, letters: Sequence[str]) -> dict[str, dict[Kind, Often
                 ),
             )
             for one in line.seen
+            if one.kind in kinds
         }
     return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from markupsafe import Markup
 
@@ -50,6 +51,7 @@ _SHAPES = {
 }
 
 
+@cache
 def mark(level: Level) -> Markup:
     """The shape of a level: full, half and open circle, a dash, nothing; words or counts go beside it."""
     return Markup(

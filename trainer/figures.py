@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any, TypeAlias
@@ -13,6 +13,7 @@ from sqlalchemy import (
     Connection,
     FromClause,
     Join,
+    ScalarSelect,
     Select,
     Table,
     and_,
@@ -30,6 +31,7 @@ from trainer.counts import Count, Counts, Day, Lately, Sight
 from trainer.pupils import Pupils
 from trainer.summary import Summary, Week, summed_up, trend
 from trainer.tables import (
+    COUNTED,
     attempt,
     finding,
     overruling,
@@ -49,6 +51,8 @@ _NONE: MappingProxyType[str, int] = MappingProxyType({})
 
 Days: TypeAlias = tuple[date, date]
 """The first and the last of some days, both among them."""
+
+_EVER = date.max.isoformat()
 
 
 class Figures(Pupils):
@@ -135,40 +139,36 @@ def _tallied(pupils: Sequence[int], days: Days | None) -> Select[Any]:
         return query
     on = tally.alias("on_day")
     own = and_(*_same(on, tally), _between(on.c.day, days))
-    first, last = (
+    ends = (
         select(column).where(own, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
         for column, order in ((on.c.first_at, on.c.day.asc()), (on.c.last_at, on.c.day.desc()))
     )
-    growth = _Growth(tally, tally_so_far, days)
-    counts = [growth.of(column.name) for column in tally_so_far.c if not column.primary_key]
-    return growth.rows(query.with_only_columns(tally.c.pupil, tally.c.letter, *counts, first, last))
+    counts = [_growth(tally, tally_so_far, name, days) for name in COUNTED]
+    grown = query.with_only_columns(tally.c.pupil, tally.c.letter, *counts, *ends)
+    return grown.where(_any(tally, tally_so_far, days))
 
 
-class _Growth:
-    """By how much the counts of a table grew in these days."""
+def _growth(table: Table, so_far: Table, name: str, days: Days) -> ColumnElement[int]:
+    """By how much a count grew in these days."""
+    since, until = map(date.isoformat, days)
+    before = _last(table, so_far, name, so_far.c.day < since)
+    return _until(table, so_far, name, until) - func.coalesce(before, 0)
 
-    def __init__(self, table: Table, so_far: Table, days: Days) -> None:
-        self._table, self._since = table, days[0].isoformat()
-        self.until, self._before = so_far.alias("until"), so_far.alias("before")
-        self._at_the_end = self._last(so_far, self.until, lambda day: day <= days[1].isoformat())
-        self._before_it = self._last(so_far, self._before, lambda day: day < self._since)
 
-    def of(self, name: str) -> ColumnElement[int]:
-        """The growth of one count."""
-        return self.until.c[name] - func.coalesce(self._before.c[name], 0)
+def _until(table: Table, so_far: Table, name: str, until: str) -> ColumnElement[Any]:
+    """What a column says at the end of a day; the row of all days knows it where nothing comes after."""
+    return table.c[name] if until == _EVER else _last(table, so_far, name, so_far.c.day <= until)
 
-    def rows(self, query: Select[Any]) -> Select[Any]:
-        """The query over the table, for what has anything to count in these days."""
-        ends = self._table.join(self.until, self._at_the_end).outerjoin(self._before, self._before_it)
-        return query.select_from(ends).where(self.until.c.day >= self._since)
 
-    def _last(
-        self, so_far: Table, end: FromClause, which: Callable[[ColumnElement[str]], ColumnElement[bool]]
-    ) -> ColumnElement[bool]:
-        """That the row of an end is the last one of such days."""
-        one = so_far.alias()
-        last = select(func.max(one.c.day)).where(*_same(one, self._table), which(one.c.day))
-        return and_(*_same(end, self._table), end.c.day == last.scalar_subquery())
+def _last(table: Table, so_far: Table, name: str, which: ColumnElement[bool]) -> ScalarSelect[Any]:
+    query = select(so_far.c[name]).where(*_same(so_far, table), which).order_by(so_far.c.day.desc())
+    return query.limit(1).correlate(table).scalar_subquery()
+
+
+def _any(table: Table, so_far: Table, days: Days) -> ColumnElement[bool]:
+    """Whether there is anything to count in these days."""
+    query = select(so_far.c.day).where(*_same(so_far, table), _between(so_far.c.day, days))
+    return query.correlate(table).exists()
 
 
 def _same(one: FromClause, table: Table) -> list[ColumnElement[bool]]:
@@ -193,18 +193,17 @@ def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) ->
     """What was found; thousands of rows, so that little is done for each."""
     query = _counted(tally_finding, pupils)
     if days is not None:
-        growth = _Growth(tally_finding, tally_finding_so_far, days)
+        both = tally_finding, tally_finding_so_far
+        ends = _growth(*both, "tries", days), _until(*both, "last_at", days[1].isoformat())
         key = [tally_finding.c[name] for name in subject(tally_finding)]
-        query = growth.rows(query.with_only_columns(*key, growth.of("tries"), growth.until.c.last_at))
-    found = connection.execute(query).all()
+        query = query.with_only_columns(*key, *ends).where(_any(*both, days))
+    other = tally_finding.c.other_letter
     instead: dict[Any, dict[str, int]] = defaultdict(dict)
-    for *one, other, tries, _ in found:
-        if other:
-            instead[tuple(one)][other] = tries
-    for pupil, letter, kind, note, other, tries, last in found:
-        if not other:
-            named = instead.get((pupil, letter, kind, note), _NONE) if instead else _NONE
-            yield Sight(pupil, letter, _KINDS[kind], note, tries, rows.moment(last), named)
+    for *one, letter, tries, _ in connection.execute(query.where(other != "")):
+        instead[tuple(one)][letter] = tries
+    for pupil, letter, kind, note, _, tries, last in connection.execute(query.where(other == "")):
+        named = instead.get((pupil, letter, kind, note), _NONE) if instead else _NONE
+        yield Sight(pupil, letter, _KINDS[kind], note, tries, rows.moment(last), named)
 
 
 def _by_day(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Day]:

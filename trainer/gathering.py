@@ -143,6 +143,8 @@ def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
 
 def _tables(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
     """Who sits together for what: those chosen for a theme, in parts of even size where they are many."""
+    if not every:
+        return []
     from trainer.seating import seated  # scipy.optimize comes with it
 
     found = []

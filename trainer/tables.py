@@ -119,20 +119,16 @@ past_verdict = Table(
     Column("findings", Text, nullable=False),
 )
 
+COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
+"""The columns of numbers in `tally`, in their order."""
+
 tally = Table(
     "tally",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
-    Column("tries", Integer, nullable=False),
-    Column("formed", Integer, nullable=False),
-    Column("looks", Integer, nullable=False),
-    Column("recalled", Integer, nullable=False),
-    Column("recalled_formed", Integer, nullable=False),
-    Column("traced", Integer, nullable=False),
-    Column("broken", Integer, nullable=False),
-    Column("overruled", Integer, nullable=False),
+    *(Column(name, Integer, nullable=False) for name in COUNTED),
     Column("first_at", String(27)),
     Column("last_at", String(27)),
 )
@@ -150,15 +146,13 @@ tally_finding = Table(
     Column("last_at", String(27), nullable=False),
 )
 
-_COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
-
 tally_so_far = Table(
     "tally_so_far",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
-    *(Column(name, Integer, nullable=False) for name in _COUNTED),
+    *(Column(name, Integer, nullable=False) for name in COUNTED),
 )
 
 tally_finding_so_far = Table(

@@ -1,16 +1,19 @@
-"""The cost of a summary of 30 pupils with 10,000 and with 1,000,000 attempts, and of keeping one more.
+"""The cost of the teacher's pages over 30 pupils with 10,000 and with 1,000,000 attempts, and of one more.
 
 Run by hand: `python -m tests.benchmarks.summary`. The machine decides the times; the ratio should stay
-under 3. The attempts are drawn by lot over 200 school days and put in by plain SQL, without ink.
+under 3 for the pages Tomorrow and Class, whatever days are asked for. Both records are asked by turns,
+so that other work on the machine weighs on both. The attempts are drawn by lot over 200 school days and
+put in by plain SQL, without ink.
 """
 
 from __future__ import annotations
 
 import sqlite3
 import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, closing
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -19,15 +22,32 @@ import numpy as np
 
 from strokes.letterfile import load_alphabet
 from strokes.report import FORMATION, Kind
+from tests.desk.conftest import HASH
+from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer import rows
 from trainer.attempt import Step
+from trainer.desk.app import create_app
+from trainer.desk.desk import Desk
+from trainer.desk.passphrase import SETTING
 from trainer.record import Record
 
 PUPILS, DAYS, ATTEMPTS = 30, 200, (10_000, 1_000_000)
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 KINDS = tuple(Kind)
 ROUNDS = 15
+LAST = MONDAY + timedelta(weeks=DAYS // 5) - timedelta(days=3)
+"""The teacher sits down on the last Friday."""
+
+PAGES = {
+    "Tomorrow": "/",
+    "Class": "/class",
+    "Class, the last week": "/class?days=week",
+    "Class, the last four weeks": "/class?days=month",
+    "Class, 14 October to 17 March": "/class?days=dates&from=2026-10-14&to=2027-03-17",
+    "Class, all but two days": "/class?days=dates&from=2026-09-08&to=2027-06-10",
+    "the chart of Class": "/class/trend.svg",
+}
 FAULTS = 0.35
 """Share of the attempts with a finding."""
 
@@ -80,42 +100,59 @@ def kinds(count: int) -> list[Kind | None]:
     return [KINDS[kind[k]] if with_one[k] else None for k in range(count)]
 
 
-def timed(action: Callable[[], object]) -> float:
-    """The median time of an action, in milliseconds, after one that nobody counts."""
-    action()
-    times = []
-    for _ in range(ROUNDS):
-        start = perf_counter()
-        action()
-        times.append(1000 * (perf_counter() - start))
-    return median(times)
+def timed(actions: Sequence[Callable[[], object]]) -> list[float]:
+    """The median times of some actions by turns, in milliseconds, after a round that nobody counts."""
+    times: list[list[float]] = []
+    for _ in range(ROUNDS + 1):
+        times.append([])
+        for action in actions:
+            start = perf_counter()
+            action()
+            times[-1].append(1000 * (perf_counter() - start))
+    return [median(of_one) for of_one in zip(*times[1:], strict=True)]
 
 
-def measured(folder: Path, count: int) -> dict[str, float]:
-    """Milliseconds for each question, with so many attempts in the record."""
+def questions(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
+    """All that is asked of a record."""
     families = load_alphabet().families
-    last = MONDAY + timedelta(weeks=DAYS // 5)
-    with fill(folder / f"{count}.sqlite", count) as record:
-        pupil = record.pupils()[0].id
-        one = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
-        return {
-            "summary of the class": timed(lambda: record.summary(families=families)),
-            "summary of its last four weeks": timed(
-                lambda: record.summary(since=last - timedelta(weeks=4), families=families)
-            ),
-            "summary of all weeks by day": timed(lambda: record.summary(since=MONDAY, families=families)),
-            "summary of one pupil": timed(lambda: record.summary(pupil=pupil)),
-            "keep one attempt": timed(lambda: record.keep(one)),
-            "keep a stroke": timed(lambda: record.keep_draft(pupil, "c", Step.COPY, one.ink)),
-        }
+    pupil = record.pupils()[0].id
+    one = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
+    since = LAST - timedelta(days=27)
+    return {
+        **pages(record, folder),
+        "summary of the class": lambda: record.summary(families=families),
+        "summary of its last four weeks": lambda: record.summary(since=since, families=families),
+        "summary of one pupil": lambda: record.summary(pupil=pupil),
+        "keep one attempt": lambda: record.keep(one),
+        "keep a stroke": lambda: record.keep_draft(pupil, "c", Step.COPY, one.ink),
+    }
+
+
+def pages(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
+    """Each page, from the request to the last byte."""
+    record.set_setting(SETTING, HASH)
+    app = create_app(Desk(record, letters_folder=folder / "letters", clock=lambda: LAST), testing=True)
+    app.test_client_class = Browser
+    client = app.test_client()
+    client.get("/login")
+    client.post("/login", data={"passphrase": PASSPHRASE})
+
+    def show(address: str) -> None:
+        if client.get(address).status_code != 200:
+            raise SystemExit(f"{address} was not answered with a page")
+
+    return {name: partial(show, address) for name, address in PAGES.items()}
 
 
 def main() -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        few, many = (measured(Path(folder), count) for count in ATTEMPTS)
     print(f"{'ms':34}{ATTEMPTS[0]:>12,}{ATTEMPTS[1]:>12,}{'ratio':>8}")
-    for what, base in few.items():
-        print(f"{what:34}{base:12.2f}{many[what]:12.2f}{many[what] / base:8.2f}")
+    with tempfile.TemporaryDirectory() as name, ExitStack() as opened:
+        folder = Path(name)
+        records = [opened.enter_context(fill(folder / f"{count}.sqlite", count)) for count in ATTEMPTS]
+        few, many = (questions(record, folder) for record in records)
+        for what in few:
+            base, grown = timed([few[what], many[what]])
+            print(f"{what:34}{base:12.2f}{grown:12.2f}{grown / base:8.2f}")
 
 
 if __name__ == "__main__":

@@ -1,8 +1,9 @@
 """The running counts equal a full recount, whatever was done to the record and in whatever order."""
 
+import re
 import tempfile
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -40,10 +41,11 @@ def assert_counts_are_right(record):
     assert rows(record) == kept
     attempts, pupils = list(record.attempts(ink=False)), record.pupils()
     assert record.summary() == reckoning.summarize(attempts, pupils)
-    days = [MONDAY + timedelta(days=day) for day in (2, 8)]
-    some = [one for one in attempts if days[0].date() <= one.at.date() <= days[1].date()]
-    found, expected = record.summary(since=days[0], until=days[1]), reckoning.summarize(some, pupils)
-    assert replace(found, last_practiced={}) == replace(expected, last_practiced={})
+    for since, until in ((2, 8), (5, 5), (None, 3), (4, None)):
+        first, last = (None if day is None else MONDAY.date() + timedelta(days=day) for day in (since, until))
+        some = [one for one in attempts if (first or date.min) <= one.at.date() <= (last or date.max)]
+        found, expected = record.summary(since=first, until=last), reckoning.summarize(some, pupils)
+        assert replace(found, last_practiced={}) == replace(expected, last_practiced={})
 
 
 class Days(RuleBasedStateMachine):
@@ -158,8 +160,23 @@ def test_a_recount_mends_counts_that_were_changed_by_other_means(record):
     assert rows(record) == right
 
 
-def test_the_last_tries_are_found_by_an_index(record):
-    """A scan of all attempts would take longer with every year of writing."""
+def test_a_summary_without_a_part_has_the_others_as_they_are(record):
+    nella, abel = (record.add_pupil(name, group="Quay") for name in ("Nella", "Abel"))
+    for pupil in (nella, abel):
+        record.keep_many([attempt(pupil.id, "b", Kind.START, day=day) for day in range(4)])
+    whole = record.summary()
+    (line,) = whole.lines
+
+    assert record.summary(found=False).gather == whole.gather != ()
+    assert record.summary(found=False).lines == (replace(line, sights=()),)
+    assert record.summary(lately=False).lines == (replace(line, lately=0, lately_formed=0),)
+    assert record.summary(lately=False).gather == ()
+    assert record.trend() == whole.trend != ()
+    assert record.trend("Slipway") == ()
+
+
+def test_nothing_is_scanned_that_grows_with_every_attempt(record):
+    """The last tries are found by an index, and so are the counts of all days and those up to a day."""
     record.add_pupil("Nella")
     asked = []
 
@@ -178,4 +195,6 @@ def test_the_last_tries_are_found_by_an_index(record):
             for row in connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {said}", values)
         ]
     assert sum("attempt_try" in step for step in steps) == 2
-    assert [step for step in steps if step.startswith(("SCAN attempt", "SCAN finding"))] == []
+    assert sum("tally_of_all" in step for step in steps) >= 2
+    assert sum("tally_finding_of_all" in step for step in steps) >= 2
+    assert [step for step in steps if re.match("SCAN (attempt|finding|tally)", step)] == []

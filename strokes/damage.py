@@ -187,8 +187,8 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
 def moved_start(letter: str, traces: Traces) -> Damaged:
     """The first trace begun further along; a closed loop is still written all the way round.
 
-    How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later is a
-    shorter line: only guide lines can show that these were begun too low.
+    How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later
+    is a shorter line: only guide lines can show that these were begun too low.
     """
     return _moved(letter, traces, lines=letter in STEMS)
 

@@ -37,22 +37,26 @@ ZONE = 0.35
 SLANT = 0.35
 """How far ink may lean, as a share of its height: about 19 degrees."""
 
+TILT = 0.16
+"""How far a line of writing may rise or fall, as a share of its length: about 9 degrees."""
+
 TURN = (0.7, 1.4)
 """How far the second fit may scale the first one again."""
 
 
 @dataclass(frozen=True)
 class Fit:
-    """Ink laid on a letter: scaled and shifted; its parts above and below the x-height stretched; upright.
+    """Ink laid on a letter: scaled and shifted; level and upright; stretched above and below the x-height.
 
-    Writers differ in how tall their ascenders are beside their bowls, and how far their letters lean. Neither
-    says anything about how a letter was formed.
+    Writers differ in how tall their ascenders are beside their bowls, how far their letters lean and their
+    lines rise. None of it says anything about how a letter was formed.
     """
 
     plain: Transform
     above: float = 0.0
     below: float = 0.0
     slant: float = 0.0
+    tilt: float = 0.0
 
     @property
     def size(self) -> float:
@@ -62,9 +66,9 @@ class Fit:
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)
-        if not (self.above or self.below or self.slant):  # a first fit, of which there are many
+        if not (self.above or self.below or self.slant or self.tilt):  # a first fit, of which there are many
             return moved
-        y = moved[..., 1]
+        y = moved[..., 1] + self.tilt * moved[..., 0]
         y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
         return np.stack([moved[..., 0] + self.slant * y, y], axis=-1)
 
@@ -74,32 +78,33 @@ class Fit:
         y = np.where(
             y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)
         )
-        return self.plain.inverse().apply(np.stack([x, y], axis=-1))
+        return self.plain.inverse().apply(np.stack([x, y - self.tilt * x], axis=-1))
 
 
 def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     """The fit of points on points with the least squared error; None where the points tell of none.
 
-    First the plain one; then the heights with their zones, and the widths with their slant.
+    First the plain one; then the heights with their zones and their tilt, and the widths with their slant.
     """
     plain = least_squares(drawn, model)
     if plain is None:
         return None
-    y = plain.apply(drawn)[:, 1]
-    middle = float(y.mean())
-    shift, more, above, below = _ridge(
-        [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0)], model[:, 1] - y
+    x, y = plain.apply(drawn).T
+    left, middle = float(x.mean()), float(y.mean())
+    shift, more, above, below, tilt = _ridge(
+        [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
     )
-    tall = float(np.clip(1.0 + more, *TURN))
-    plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle))
+    tall, tilt = float(np.clip(1.0 + more, *TURN)), float(np.clip(tilt, -TILT, TILT))
+    plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle - tilt * left))
     above, below = (float(np.clip(zone / tall, -ZONE, ZONE)) for zone in (above, below))
-    x, y = Fit(plain, above, below).apply(drawn).T
-    middle = float(x.mean())
-    shift, more, slant = _ridge([x - middle, y], model[:, 0] - x)
+    x, y = Fit(plain, above, below, 0.0, tilt).apply(drawn).T
+    shift, more, slant = _ridge([x - left, y], model[:, 0] - x)
     apart = abs(plain.scale_x / plain.scale_y)
     wide = float(np.clip(1.0 + more, max(TURN[0], 1 / STRETCH / apart), min(TURN[1], STRETCH / apart)))
-    plain = plain.then(Transform(wide, 1.0, shift + (1.0 - wide) * middle, 0.0))
-    return Fit(plain, above, below, float(np.clip(slant, -SLANT, SLANT)))
+    shift += (1.0 - wide) * left
+    tilt /= wide
+    plain = plain.then(Transform(wide, 1.0, shift, -tilt * shift))
+    return Fit(plain, above, below, float(np.clip(slant, -SLANT, SLANT)), tilt)
 
 
 def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:

@@ -32,7 +32,7 @@ CLEARLY_WRITTEN = 0.35
 """Following the pen nearer than this share is enough for a mirror image that the eye hardly tells, an e."""
 
 UNLIKE_COST = 0.08
-"""Ink that costs less, 0.28 x-heights off, is followed no mirrored: the eye would have told."""
+"""Ink that costs less, 0.28 x-heights off, is not taken for another by its look, nor followed mirrored."""
 
 ASKED = 3
 """So many letters that look nearer than the one asked for are judged as such."""
@@ -40,11 +40,8 @@ ASKED = 3
 FAIR_COST = 0.12
 """Another letter must explain the ink this well to be named, or be twice as near: a scribble is no letter."""
 
-STRANGE_COST = 0.06
-"""Ink that costs more, 0.24 x-heights off, is another letter if it clearly looks like one, however written."""
-
 FAIR_LOOK = 0.1
-"""It must look this near to that letter."""
+"""Ink must look this near to another letter to be taken for it by its look, however it was written."""
 
 _TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
 _AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
@@ -125,7 +122,7 @@ def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: 
     if fair and costs[name] < tolerances.letter * own:
         return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
     share = nearer[0].distance / ranked[place].distance
-    if own > STRANGE_COST and nearer[0].distance < FAIR_LOOK and share < tolerances.letter:
+    if own > UNLIKE_COST and nearer[0].distance < FAIR_LOOK and share < tolerances.letter:
         return [Finding(Kind.LETTER, share, tolerances.letter, letter=nearer[0].letter.name)]
     return []
 

@@ -61,6 +61,9 @@ HOP_COST = 0.05
 BEND_COST = 0.4
 """The same for how far it came down beside where it was going: who lifts in a stroke goes on with it."""
 
+MOST_BEND = 0.1
+"""At most so much for one: parts may be written in another order."""
+
 GOING = 4
 """Samples of a trace, of SAMPLES, that show which way it was going at an end."""
 
@@ -323,8 +326,9 @@ def _lift_cost(ends: Floats) -> float:
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
-    beside = sum(float(((hops - way) ** 2).sum()) for way in ahead) / 2
-    return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + BEND_COST * beside
+    beside = sum(((hops - way) ** 2).sum(axis=1) for way in ahead) / 2
+    bends = np.minimum(BEND_COST * beside, MOST_BEND)
+    return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + float(bends.sum())
 
 
 def _ends(fit: Fit, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]) -> Floats:

@@ -32,8 +32,8 @@ class Tolerances:
     backwards: float = 0.5
     # Any small mark above the letter is a dot.
     dot: float = 0.6
-    # A quarter of the bowl's height is seen as a gap from an arm's length.
-    closure: float = 0.25
+    # More than a quarter of the height of a bowl is seen as a gap from an arm's length.
+    closure: float = 0.28
     # Mean distance along the stroke, place and heading; nine of ten adult letters keep within.
     shape: float = 0.33
     # Half the width of the corridor around the model.

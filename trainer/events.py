@@ -65,12 +65,3 @@ class Rect(NamedTuple):
         width, height = max(0.0, self.width - 2 * by), max(0.0, self.height - 2 * by)
         x, y = self.center
         return Rect(x - width / 2, y - height / 2, width, height)
-
-    def overlaps(self, other: Rect) -> bool:
-        """Whether the two boxes share more than an edge."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
-        )

@@ -19,7 +19,7 @@ from strokes.letter import Alphabet, Hand, Letter
 from strokes.tolerances import Tolerances
 from strokes.warping import use_lanes
 from trainer.attempt import Step, Verdict
-from trainer.packing import unpack_with_later
+from trainer.packing import unpack
 from trainer.scenes.following import Following
 
 
@@ -79,7 +79,7 @@ def _judged(case: Case) -> Answer:
     alphabet = _alphabets[case.alphabet]
     letter = alphabet[case.letter]
     try:
-        ink, later = unpack_with_later(case.ink)
+        ink, later = unpack(case.ink)
         if later is None:
             later = _tried_again(ink, letter, case, alphabet)
         first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))

@@ -75,15 +75,8 @@ class Judging:
             recount(connection, cells_of(connection, list(present)))
         return len(present)
 
-    def past_verdicts(self, attempt: int) -> tuple[PastVerdict, ...]:
-        """The verdicts on one attempt that newer checks have replaced, oldest first."""
-        past = tables.past_verdict
-        query = select(past).where(past.c.attempt == attempt).order_by(past.c.at, past.c.id)
-        with self._database.reading() as connection:
-            return tuple(map(rows.past_from, connection.execute(query)))
-
     def past_verdicts_of(self, pupil: int) -> dict[int, tuple[PastVerdict, ...]]:
-        """All of a pupil, by the number of the attempt."""
+        """The verdicts that newer checks have replaced, oldest first, by the number of a pupil's attempt."""
         past, attempt = tables.past_verdict, tables.attempt
         query = select(past).join(attempt).where(attempt.c.pupil == pupil)
         with self._database.reading() as connection:

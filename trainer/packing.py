@@ -37,13 +37,11 @@ def pack(ink: Ink, later: Sequence[int] | None = None) -> bytes:
     return zlib.compress(json.dumps(content, separators=(",", ":")).encode())
 
 
-def unpack(packed: bytes) -> Ink:
-    """The ink that `pack` put away. Raises ValueError for bytes that are something else."""
-    return unpack_with_later(packed)[0]
+def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
+    """The ink that `pack` put away, and which traces try a stroke again, None where that is unknown.
 
-
-def unpack_with_later(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
-    """The ink, and which traces try a stroke again, None where that is unknown. Raises ValueError."""
+    Raises ValueError for bytes that are something else.
+    """
     try:
         content = json.loads(zlib.decompress(packed))
         unit, traces, later = content["unit"], content["traces"], content.get("later")

@@ -100,38 +100,11 @@ class Pupils:
             _set(connection, pupil.id, name=name, class_group=group, card=card, hand=pupil.hand)
         return replace(pupil, name=name, group=group, card=card)
 
-    def rename_pupil(self, number: int, name: str) -> None:
-        """Give a pupil another name. Raises PupilError as `add_pupil` does."""
-        name = _name(name, "name")
-        with self._database.writing(durable=True) as connection:
-            group = found(connection, number).class_group
-            _check_free(name, group, _others(connection, group, number))
-            _set(connection, number, name=name)
-
-    def move_pupil(self, number: int, group: str) -> None:
-        """Put a pupil into another group; a card that is taken there gives way to the first free one.
-
-        Raises PupilError when the name is taken there.
-        """
-        group = _name(group, "group's name")
-        with self._database.writing(durable=True) as connection:
-            pupil, others = found(connection, number), _others(connection, group, number)
-            _check_free(pupil.name, group, others)
-            taken = {other.card for other in others}
-            card = _free_card(others) if pupil.card in taken else pupil.card
-            _set(connection, number, class_group=group, card=card)
-
     def set_hand(self, number: int, hand: Hand | None) -> None:
         """Settle the writing hand, or leave it open again."""
         with self._database.writing(durable=True) as connection:
             found(connection, number)
             _set(connection, number, hand=hand)
-
-    def set_card(self, number: int, card: int) -> None:
-        """Give a pupil another card. Raises PupilError for a card that is not there or taken."""
-        with self._database.writing(durable=True) as connection:
-            group = found(connection, number).class_group
-            _set(connection, number, card=_card(card, _others(connection, group, number)))
 
     def archive_pupil(self, number: int, archived: bool = True) -> None:
         """Hide a pupil from practice and from the class's figures, or bring one back; nothing is lost."""

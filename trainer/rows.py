@@ -15,7 +15,7 @@ from strokes.ink import Ink
 from strokes.letter import Hand
 from strokes.report import Finding, Kind
 from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
-from trainer.packing import pack, unpack_with_later
+from trainer.packing import pack, unpack
 
 
 def stamp(moment: datetime) -> str:
@@ -73,7 +73,7 @@ def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
     """An attempt from its row and the rows of its findings, in their order."""
     packed = row._mapping.get("ink")
-    ink, later = (Ink(), None) if packed is None else unpack_with_later(packed)
+    ink, later = (Ink(), None) if packed is None else unpack(packed)
     return Attempt(
         row.id,
         row.pupil,

@@ -86,7 +86,7 @@ def test_an_attempt_is_judged_by_the_checks_of_today_and_the_old_verdict_stays_b
     assert (turned.formed, turned.checks) == (False, today("c"))
     assert Kind.DIRECTION in {finding.kind for finding in turned.verdict.findings}
     assert (stem.formed, stem.checks) == (True, today("l"))
-    (past,) = record.past_verdicts(turned.id)
+    (past,) = record.past_verdicts_of(turned.pupil)[turned.id]
     assert (past.checks, past.verdict) == ("older", OLD)
     assert np.array_equal(turned.ink.traces[0].points, all_of(record)[0].ink.traces[0].points)
 
@@ -99,7 +99,7 @@ def test_what_todays_checks_have_judged_is_passed_over(record, nella):
     outcome = again(record, told=heard.append)
 
     assert (outcome.judged, heard) == (0, [])
-    assert len(record.past_verdicts(all_of(record)[0].id)) == 1
+    assert len(record.past_verdicts_of(nella.id)[all_of(record)[0].id]) == 1
 
 
 def test_the_figures_are_those_of_a_record_that_was_always_judged_so(record, nella):
@@ -160,7 +160,7 @@ def test_newer_checks_judge_everything_again(record, nella, monkeypatch):
     edition.cache_clear()
 
     assert again(record).judged == 2
-    assert len(record.past_verdicts(1)) == 2
+    assert len(record.past_verdicts_of(nella.id)[1]) == 2
     edition.cache_clear()
 
 
@@ -305,7 +305,8 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
     with Record.open(file, now=MONDAY) as record:
         done = [kept for kept in record.attempts() if kept.checks == today("c")]
         assert 0 < len(done) < count
-        assert all(not kept.formed and len(record.past_verdicts(kept.id)) == 1 for kept in done)
+        past = record.past_verdicts_of(nella.id)
+        assert all(not kept.formed and len(past[kept.id]) == 1 for kept in done)
         assert len(done) % 10 == 0
         after_the_kill = record.summary()
         record.recount()
@@ -313,7 +314,8 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
 
         assert again(record).judged == count - len(done)
         assert not any(kept.formed for kept in record.attempts())
-        assert all(len(record.past_verdicts(kept.id)) == 1 for kept in record.attempts())
+        past = record.past_verdicts_of(nella.id)
+        assert all(len(past[kept.id]) == 1 for kept in record.attempts())
 
 
 def test_another_stage_judges_everything_again_by_its_tolerances(record, nella):

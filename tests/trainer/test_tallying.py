@@ -117,7 +117,7 @@ class Days(RuleBasedStateMachine):
 
     @rule(data=st.data(), group=st.sampled_from(["Quay", "Slipway"]))
     def move(self, data, group):
-        self.record.move_pupil(self.pupil(data), group)
+        self.record.change_pupil(replace(self.record.pupil(self.pupil(data)), group=group))
 
     @precondition(lambda self: len(self.record.pupils(archived=True)) > 1)
     @rule(data=st.data())

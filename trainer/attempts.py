@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Select, delete, func, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer import rows, tables
@@ -128,6 +128,21 @@ class Attempts:
         """The attempt with that number, with its ink; None when there is none."""
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
+
+    def neighbors(self, one: Attempt) -> tuple[int | None, int | None]:
+        """The numbers of the pupil's attempts at the same letter just before and just after one that is kept.
+
+        Broken off ones are among them; None where there is none.
+        """
+        at, number = tables.attempt.c.at, tables.attempt.c.id
+        own, here = _chosen(one.pupil, one.letter, None), (rows.stamp(one.at), one.id)
+        older = own.where(tuple_(at, number) < here).order_by(at.desc(), number.desc())
+        newer = own.where(tuple_(at, number) > here).order_by(at, number)
+        with self._database.reading() as connection:
+            before, after = (
+                connection.scalar(query.with_only_columns(number).limit(1)) for query in (older, newer)
+            )
+        return before, after
 
     def _touched(self, attempt: Attempt) -> set[Cell]:
         """Where an attempt and the draft that it may have been are counted."""

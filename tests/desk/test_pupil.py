@@ -57,6 +57,11 @@ def row(shown: Element, letter: str) -> list[str]:
     return next([said(cell) for cell in one] for one in rows if said(one[0]) == letter)
 
 
+def links(shown: Element) -> dict[str, str]:
+    """Where the links of a page lead, by their words."""
+    return {said(one): one.get("href", "") for one in shown.iter("a")}
+
+
 # --- the pupil
 
 
@@ -430,3 +435,29 @@ def test_a_letter_that_left_the_alphabet_keeps_its_history(
     shown = good(client.get(address(b)))
     assert text("pupil.latest.unknown_letter") in said(under(shown, "taught"))
     assert of_class(shown, "replay-stage")
+
+
+def test_from_each_attempt_one_comes_to_the_one_before_and_after(
+    client: Browser, record: Record, abel: Pupil
+) -> None:
+    """Those of the same letter, newest to oldest and back; at the ends there is nowhere to go."""
+    kept = record.latest(abel.id, "b", n=1000, ink=False)
+    older, newer = (text(f"pupil.attempt.{name}", letter="b") for name in ("older", "newer"))
+    way = [address(kept[0])]
+    while older in (found := links(good(client.get(way[-1])))):
+        way.append(found[older])
+
+    assert way == [address(one) for one in kept]
+    assert len(way) > 3
+    assert newer not in links(good(client.get(way[0])))
+    assert links(good(client.get(way[2])))[newer] == way[1]
+
+
+def test_attempts_of_one_moment_are_passed_one_by_one(record: Record, abel: Pupil) -> None:
+    """A family's old ink may have come in without times of its own."""
+    template = record.latest(abel.id, "b", n=1)[0]
+    numbers = record.keep_many([replace(template, id=None, at=template.at) for _ in range(3)])
+
+    middle = record.attempt(numbers[1])
+    assert middle is not None
+    assert record.neighbors(middle) == (numbers[0], numbers[2])

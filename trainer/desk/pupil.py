@@ -166,12 +166,15 @@ def _attempt_page(
     when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{kept.at.astimezone():%H:%M}"}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = kept.overruled
+    older, newer = desk().record.neighbors(kept)
     return render_template(
         "pupil/attempt.html",
         pupil=pupil,
         attempt=kept,
         title=text("pupil.attempt.title", letter=kept.letter, step=step, day=day, name=pupil.name),
         step=step,
+        older=older,
+        newer=newer,
         when=text("pupil.attempt.when", **when),
         stage=history.stage(kept, alphabet, marks, pupil),
         timed=all(trace.times is not None for trace in kept.ink.traces),

@@ -19,7 +19,7 @@ from strokes.live import LiveTrace, follow
 from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, length, resample, tangents
 from strokes.report import Finding, Kind, Report
-from strokes.starts import heading, start_gap
+from strokes.starts import goes_down, start_gap
 from strokes.tolerances import Tolerances
 
 FINDING_COST = {
@@ -52,9 +52,6 @@ _ORDER = list(Kind)
 
 ALONG = 0.7
 """Cosine of the angle up to which ink runs a stroke's way, or against it: 45 degrees."""
-
-DOWNWARD = 0.8
-"""Sine of the angle from which a stroke begins as a stem or a steep slant."""
 
 
 def check(
@@ -245,7 +242,7 @@ def _low_starts(
     for pairing in explanation.pairings:
         index, trace = pairing.strokes[0], pairing.traces[0]
         stroke = explanation.formation.strokes[index]
-        if stroke.is_dot or heading(stroke)[1] < DOWNWARD or any(one.stroke == index for one in told):
+        if stroke.is_dot or not goes_down(stroke) or any(one.stroke == index for one in told):
             continue
         gap = float(lines.apply(traces[trace][:1])[0, 1]) - floats - stroke.start[1]
         if abs(gap) > tolerances.start:

@@ -15,6 +15,9 @@ SETTLED = 0.3
 EARLY, ASIDE = 0.75, 0.5
 """What counts of a start before the stroke's own, or beside it."""
 
+STEEP = 0.75
+"""Sine of the angle from which a stroke begins as a stem or a steep slant."""
+
 LONG = 1.6
 """A stem longer than this, in x-heights, rises or falls beyond the x-height."""
 
@@ -25,17 +28,23 @@ def start_gap(
     """How far from its start a stroke was begun at a place in letter space, and how far it may be.
 
     Along the stroke counts in full, what is begun early by three quarters and to the side by half: a pen
-    that comes down before the line or beside it still writes it all. A dot may float as high as it likes.
+    that comes down before the line or beside it still writes it all. Of stems and steep slants it is the
+    height that is seen, not the way along them. A dot may float as high as it likes.
     How far a long stem rises beside its bowl is a writer's own measure where no guide lines tell.
     """
     left, top = stroke.start
     across, down = begun[0] - left, begun[1] - top
     if stroke.is_dot:
         return hypot(across, max(0.0, down)), tolerances.dot
-    x, y = heading(stroke)
+    x, y = (0.0, 1.0) if goes_down(stroke) else heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     gap = hypot(along if along > 0 else EARLY * along, ASIDE * aside)
     return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
+
+
+def goes_down(stroke: Stroke) -> bool:
+    """Whether it begins as a stem or a steep slant."""
+    return heading(stroke)[1] > STEEP
 
 
 @lru_cache(maxsize=4096)

@@ -1,0 +1,33 @@
+"""What is printed: a page or two of paper, not a pile, on A4 as on Letter."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from trainer.record import Record
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+
+def sheets(page: Page, paper: str) -> int:
+    """How many sheets the page that is open takes."""
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_tomorrow_is_one_sheet_and_a_pupil_two_at_most(window: Page, record: Record, paper: str) -> None:
+    window.goto("/")
+    assert sheets(window, paper) == 1
+
+    taken = {}
+    for pupil in record.pupils():
+        window.goto(f"/pupil/{pupil.id}")
+        taken[pupil.name] = sheets(window, paper)
+    assert {name for name, count in taken.items() if not 1 <= count <= 2} == set()
+    assert max(taken.values()) == 2

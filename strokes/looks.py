@@ -122,8 +122,9 @@ def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: 
     if fair and costs[name] < tolerances.letter * own:
         return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
     share = nearer[0].distance / ranked[place].distance
-    if own > UNLIKE_COST and nearer[0].distance < FAIR_LOOK and share < tolerances.letter:
-        return [Finding(Kind.LETTER, share, tolerances.letter, letter=nearer[0].letter.name)]
+    limit = tolerances.letter if own > UNLIKE_COST else CLEAR
+    if nearer[0].distance < FAIR_LOOK and share < limit:
+        return [Finding(Kind.LETTER, share, limit, letter=nearer[0].letter.name)]
     return []
 
 

@@ -24,7 +24,7 @@ class Tolerances:
     # that are begun 0.6 further on do not.
     start: float = 0.33
     # The same for a stem of an ascender or descender where no guide lines tell its height.
-    stem: float = 0.6
+    stem: float = 0.75
     # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher
     # and others 2015, citing others).
     end: float = 0.4
@@ -73,7 +73,7 @@ STAGES: dict[str, Tolerances] = {
     # do not help before about 4 1/2 (Frontiers in Psychology 11:500, 2020): what is no clear fault is let be.
     "first": Tolerances(
         start=0.5,
-        stem=0.8,
+        stem=0.9,
         end=0.6,
         dot=0.8,
         closure=0.35,
@@ -89,7 +89,7 @@ STAGES: dict[str, Tolerances] = {
     # Letters of one size on the line (England, Year 2: size relative to one another): a fifth is enough.
     "fluent": Tolerances(
         start=0.3,
-        stem=0.45,
+        stem=0.55,
         end=0.3,
         closure=0.2,
         shape=0.29,

@@ -36,7 +36,7 @@ What is missing or extra is in the warping cost already.
 """
 
 STRAYED_COST = 0.05
-"""What a stroke weighs that was drawn as another line."""
+"""What a stroke weighs that was drawn as another line, or left before its end."""
 
 INKED_COST = 0.2
 """What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
@@ -83,7 +83,7 @@ def check(
     weights = [
         one.cost
         + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
-        + STRAYED_COST * len(looks.strayed(one, tolerances))
+        + STRAYED_COST * len(looks.strayed(one, way, tolerances))
         + INKED_COST * sum(_inked(one, way, index) for index in one.missing)
         for one, way, found in zip(told, lined, moves, strict=True)
     ]

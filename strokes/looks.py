@@ -140,7 +140,7 @@ def _mostly_there(explanation: Explanation) -> bool:
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
     """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
-    found = [*unfinished(explanation, aligned, tolerances), *strayed(explanation, tolerances)]
+    found = strayed(explanation, aligned, tolerances)
     if found or not aligned:
         return found
     outside, bare = coverage(explanation, aligned, tolerances.corridor)
@@ -148,17 +148,20 @@ def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tole
     return [Finding(Kind.SHAPE, worst, tolerances.outside)] if worst > tolerances.outside else []
 
 
-def strayed(explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
-    """Strokes that the pen drew as another line: the mean distance along them."""
+def strayed(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
+    """Strokes that the pen left before their end, or drew as another line: the mean distance along them."""
     gaps = [(one, one.cost**0.5) for one in explanation.pairings]
     return [
-        Finding(Kind.SHAPE, gap, tolerances.shape, one.strokes[0], one.traces[0])
-        for one, gap in gaps
-        if gap > tolerances.shape
+        *_unfinished(explanation, aligned, tolerances),
+        *(
+            Finding(Kind.SHAPE, gap, tolerances.shape, one.strokes[0], one.traces[0])
+            for one, gap in gaps
+            if gap > tolerances.shape
+        ),
     ]
 
 
-def unfinished(
+def _unfinished(
     explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances
 ) -> Iterator[Finding]:
     """Strokes that the pen left before their end: the part that has no ink, as it is told."""

@@ -33,7 +33,7 @@ class Tolerances:
     # Any small mark above the letter is a dot.
     dot: float = 0.6
     # More than a quarter of the height of a bowl is seen as a gap from an arm's length.
-    closure: float = 0.28
+    closure: float = 0.3
     # Mean distance along the stroke, place and heading; nine of ten adult letters keep within.
     shape: float = 0.33
     # Half the width of the corridor around the model.

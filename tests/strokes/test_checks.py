@@ -358,3 +358,58 @@ def test_a_leaning_letter_with_short_ascenders_is_formed(name: str) -> None:
         lines.append(np.column_stack([x - 0.25 * y, y]))
 
     assert check(Ink.from_arrays(lines), ALPHABET[name]).formed
+
+
+@pytest.mark.parametrize("name", "mnr")
+def test_an_arch_letter_begun_at_the_base_line_lacks_no_stem(name: str) -> None:
+    """The way up on the arch is the stem's ink: the pen began at the wrong end, and nothing is missing."""
+    taught = ALPHABET[name].taught.strokes[0].path
+    report = check(Ink.from_arrays([cut(taught, 0.95, length(taught))]), ALPHABET[name])
+    assert report.kinds & {Kind.START, Kind.DIRECTION}
+    assert Kind.MISSING not in report.kinds
+
+
+@pytest.mark.parametrize("name", "cewu")
+def test_a_slanting_line_behind_a_whole_letter_is_extra_and_no_lift(name: str) -> None:
+    """A lift goes on where the pen was going, and the rest of the letter is not complete without it."""
+    taught = ALPHABET[name].taught.strokes[0].path
+    right = float(taught[:, 0].max())
+    line = np.array([(right + 0.15, -0.25), (right + 0.5, -0.8)])
+    report = check(Ink.from_arrays([taught, line]), ALPHABET[name])
+    assert Kind.EXTRA in report.kinds
+    assert Kind.LIFT not in report.kinds
+
+
+@pytest.mark.parametrize("name", "lcouwm")
+def test_a_stroke_cut_in_the_middle_of_a_way_down_is_a_lift_and_nothing_is_extra(name: str) -> None:
+    """No formation lifts the pen there."""
+    taught = ALPHABET[name].taught.strokes[0].path
+    middle = 0.5 if name in "uwm" else length(taught) / 2
+    pieces = [cut(taught, 0.0, middle - 0.1), cut(taught, middle + 0.1, length(taught))]
+    report = check(Ink.from_arrays(pieces), ALPHABET[name])
+    assert Kind.LIFT in report.kinds
+    assert Kind.EXTRA not in report.kinds
+
+
+@pytest.mark.parametrize(("asked", "written"), [("e", "t"), ("w", "b"), ("n", "e"), ("c", "h")])
+def test_a_letter_is_named_by_its_look_even_where_it_was_written_badly(asked: str, written: str) -> None:
+    """Every stroke from its end, in the other order: no formation explains it, and the eye still sees it."""
+    strokes = [stroke.path[::-1] for stroke in ALPHABET[written].taught.strokes[::-1]]
+    report = check(Ink.from_arrays(strokes), ALPHABET[asked])
+    assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == [written]
+
+
+def test_a_loop_begun_early_is_let_be_where_one_begun_as_late_is_told() -> None:
+    """Who begins before the start still writes it all; both close the loop."""
+    taught = ALPHABET["o"].taught.strokes[0].path
+    whole = length(taught)
+    late = np.vstack([cut(taught, 0.4, whole), cut(taught, 0.0, 0.4)])
+    early = np.vstack([cut(taught, whole - 0.4, whole), cut(taught, 0.0, whole - 0.4)])
+    assert Kind.START in check(Ink.from_arrays([late]), ALPHABET["o"]).kinds
+    assert Kind.START not in check(Ink.from_arrays([early]), ALPHABET["o"]).kinds
+
+
+def test_a_dot_beside_its_stem_is_a_dot() -> None:
+    stem, dot = (stroke.path for stroke in ALPHABET["i"].taught.strokes)
+    report = check(Ink.from_arrays([stem, dot + (0.5, 0.0)]), ALPHABET["i"])
+    assert report.formed, report.findings

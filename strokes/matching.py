@@ -317,8 +317,19 @@ def _tell(
         tables.append(table)
     for job, table in zip(jobs, tables, strict=True):
         _price_idle(job, table, alone)
-        told.append(_cheapest(job, table, _ends(job.fit, traces, lines)))
+        told.append(_cheapest(job, table, len(traces), _lifts(job, traces, lines)))
     return told
+
+
+def _lifts(
+    job: _Job, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]
+) -> dict[tuple[int, ...], float]:
+    """What the lifts of each run of several traces cost: the stories share their runs."""
+    runs = {run for drawn, _ in job.stories for run in drawn if len(run) > 1}
+    if not runs:
+        return {}
+    ends = _ends(job.fit, traces, lines)
+    return {run: _lift_cost(ends[list(run)]) for run in runs}
 
 
 def _lift_cost(ends: Floats) -> float:
@@ -363,9 +374,10 @@ def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def _cheapest(job: _Job, table: dict[_Pair, Pairing], ends: Floats) -> Explanation:
-    """The story with the least cost, given the cost of every pairing."""
-    count = len(ends)
+def _cheapest(
+    job: _Job, table: dict[_Pair, Pairing], count: int, lifts: dict[tuple[int, ...], float]
+) -> Explanation:
+    """The story with the least cost, given the cost of every pairing and of every lift."""
     strokes = len(job.formation.strokes)
     found: list[tuple[float, list[Pairing]]] = []
     for drawn, model in job.stories:
@@ -373,7 +385,7 @@ def _cheapest(job: _Job, table: dict[_Pair, Pairing], ends: Floats) -> Explanati
         total, pairs = _assign(costs)
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
-        total += sum(_lift_cost(ends[list(run)]) for run in drawn) + JOIN_COST * (strokes - len(model))
+        total += sum(lifts.get(run, 0.0) for run in drawn) + JOIN_COST * (strokes - len(model))
         found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
     cost, chosen = min(found, key=lambda one: one[0])
     pairings = tuple(sorted(chosen, key=lambda one: one.traces))

@@ -285,40 +285,52 @@ def _tell(
 
     `lines` remembers the runs of traces that were resampled already, `alone` what single pairings cost.
     """
-    drawn, model, counts = [], [], []
+    drawn: list[Polyline] = []  # each laid row once, and each row that is placed as a dot
+    which, model = [], []
     for job in jobs:
         ways = {column: _headed(job.options[column]) for column in job.options}
-        laid = {
-            row: job.fit.apply(_line(row, traces, lines))
-            for row in dict.fromkeys(row for row, _ in job.wanted)
-        }
+        rows = {row: len(drawn) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
+        drawn += [*job.fit.apply(np.array([_line(row, traces, lines) for row in rows]))]
         for row, column in job.wanted:
-            drawn.append(_placed(job.formation, column, laid[row]))
+            placed = _placed(job.formation, column, drawn[rows[row]])
+            if placed is drawn[rows[row]]:
+                which.append(rows[row])
+            else:
+                which.append(len(drawn))
+                drawn.append(placed)
             model.append(ways[column])
-            counts.append(len(ways[column]))
     if not drawn:
         return []
-    first = np.repeat(headed(np.stack(drawn)), counts, axis=0)
-    costs = np.split(distances(first, np.concatenate(model)) / SAMPLES, np.cumsum(counts)[:-1])
-    told, tables, taken, inked = [], [], iter(costs), iter(drawn)
+    counts = [len(ways) for ways in model]
+    first, second = np.repeat(which, counts), np.arange(sum(counts))
+    costs = distances(headed(np.array(drawn)), np.concatenate(model), which=(first, second)) / SAMPLES
+    told, tables, taken, inked = [], [], _pieces(costs.tolist(), counts), iter(which)
     for job in jobs:
         table: dict[_Pair, Pairing] = {}
         for row, column in job.wanted:
-            mine, line = next(taken), next(inked)
-            best = int(np.argmin(mine))
-            course = job.options[column][best]
-            table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
+            mine, line = next(taken), drawn[next(inked)]
+            least = min(mine)
+            course = job.options[column][mine.index(least)]
+            table[row, column] = Pairing(row, column, course, least, mine[0])
             if len(row) == len(column) == 1 and len(job.stories) > 1:
-                short = float(SHORT_COST @ ((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum(axis=1))
+                short = float(SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
                 if course.shift:  # a loop that is begun elsewhere lacks what was before
                     short = np.inf
                 key = id(job.formation), row, column
-                alone.setdefault(key, []).append((job.fit.size, float(mine[best]) + short))
+                alone.setdefault(key, []).append((job.fit.size, least + short))
         tables.append(table)
     for job, table in zip(jobs, tables, strict=True):
         _price_idle(job, table, alone)
         told.append(_cheapest(job, table, len(traces), _lifts(job, traces, lines)))
     return told
+
+
+def _pieces(numbers: list[float], counts: Sequence[int]) -> Iterator[list[float]]:
+    """The numbers cut into pieces of these lengths."""
+    at = 0
+    for count in counts:
+        yield numbers[at : at + count]
+        at += count
 
 
 def _lifts(

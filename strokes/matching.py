@@ -340,18 +340,19 @@ def _lifts(
     runs = {run for drawn, _ in job.stories for run in drawn if len(run) > 1}
     if not runs:
         return {}
-    ends = _ends(job.fit, traces, lines)
-    return {run: _lift_cost(ends[list(run)]) for run in runs}
+    each = _lift_costs(_ends(job.fit, traces, lines))
+    return {run: sum(each[run[0] : run[-1]]) for run in runs}
 
 
-def _lift_cost(ends: Floats) -> float:
-    """What the lifts of a run of traces cost, given its `_ends`."""
+def _lift_costs(ends: Floats) -> list[float]:
+    """What the lift between each trace and the next costs inside a run, given their `_ends`."""
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
     beside = sum(((hops - way) ** 2).sum(axis=1) for way in ahead) / 2
     bends = np.minimum(BEND_COST * beside, MOST_BEND)
-    return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + float(bends.sum())
+    costs: list[float] = (LIFT_COST + HOP_COST * size[:, 0] ** 2 + bends).tolist()
+    return costs
 
 
 def _ends(fit: Fit, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]) -> Floats:
@@ -372,6 +373,7 @@ def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
     fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere.
     """
+    mine = job.fit.size
     for (row, column), pairing in list(table.items()):
         if len(row) + len(column) == 2:
             continue
@@ -380,7 +382,7 @@ def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
             cost
             for member in members
             for size, cost in alone[(id(job.formation), *member)]
-            if 1 / RESIZED <= size / job.fit.size <= RESIZED
+            if 1 / RESIZED <= size / mine <= RESIZED
         )
         if least <= IDLE * pairing.cost + IDLE_LEAST:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
@@ -391,15 +393,18 @@ def _cheapest(
 ) -> Explanation:
     """The story with the least cost, given the cost of every pairing and of every lift."""
     strokes = len(job.formation.strokes)
-    found: list[tuple[float, list[Pairing]]] = []
+    cost, chosen = np.inf, list[Pairing]()
     for drawn, model in job.stories:
+        apart = sum(lifts.get(run, 0.0) for run in drawn) + JOIN_COST * (strokes - len(model))
+        if apart >= cost:  # lifts and joins alone cost more than another story
+            continue
         costs = np.array([[table[row, column].cost for column in model] for row in drawn])
         total, pairs = _assign(costs)
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
-        total += sum(lifts.get(run, 0.0) for run in drawn) + JOIN_COST * (strokes - len(model))
-        found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
-    cost, chosen = min(found, key=lambda one: one[0])
+        total += apart
+        if total < cost:
+            cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
     pairings = tuple(sorted(chosen, key=lambda one: one.traces))
     used = {k for pairing in pairings for k in pairing.traces}
     done = {k for pairing in pairings for k in pairing.strokes}

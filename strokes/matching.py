@@ -145,11 +145,8 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
         return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= 2 * ALONE_COST else (2 * ALONE_COST, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
-    square = np.full((rows + columns, rows + columns), 1e6)
+    square = _left_over(rows, columns).copy()
     square[:rows, :columns] = costs
-    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
-    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
-    square[rows:, columns:] = 0.0
     chosen_rows, chosen_columns = linear_sum_assignment(square)
     total = float(square[chosen_rows, chosen_columns].sum())
     pairs = [
@@ -158,6 +155,16 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
         if row < rows and column < columns
     ]
     return total, pairs
+
+
+@lru_cache
+def _left_over(rows: int, columns: int) -> Floats:
+    """A square in which each row and each column has a place for being left over; the rest is free."""
+    square = np.full((rows + columns, rows + columns), 1e6)
+    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
+    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
+    square[rows:, columns:] = 0.0
+    return square
 
 
 @dataclass(frozen=True, eq=False)

@@ -80,6 +80,8 @@ class Fit:
 
     def back(self, line: Polyline) -> Polyline:
         """From letter space into the ink's own, for (..., 2)."""
+        if not (self.above or self.below or self.slant or self.tilt):
+            return self.plain.inverse().apply(line)
         x, y = line[..., 0] - self.slant * line[..., 1], line[..., 1]
         y = np.where(
             y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)

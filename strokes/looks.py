@@ -302,7 +302,8 @@ def size_and_place(
     ink: Ink, explanation: Explanation, guide: GuideLines, tolerances: Tolerances
 ) -> list[Finding]:
     """Height against the letter's own, ascender and descender, and the base line, between guide lines."""
-    _, top, _, bottom = ink.transformed(guide.to_letter_space()).bounds
+    box = np.array(ink.bounds).reshape(2, 2)
+    (_, top), (_, bottom) = guide.to_letter_space().apply(box).tolist()
     _, model_top, _, model_bottom = explanation.formation.bounds
     ratio = (bottom - top) / max(model_bottom - model_top, 1e-9)
     found = []

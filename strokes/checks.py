@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
 from strokes import looks
 from strokes.errors import InkError
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.live import LiveTrace, follow
 from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Floats, Polyline, length, resample, tangents
@@ -138,13 +139,20 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     """Whether half of a stroke that no trace stands for has ink: a stem that only the arch goes up on."""
     if not aligned:
         return False
-    stroke = resample(explanation.formation.strokes[index].path, 16)
+    stroke, ahead = _probes(explanation.formation.strokes[index])
     ink = np.concatenate([one.drawn for one in aligned])
     ways = np.concatenate([tangents(one.drawn) for one in aligned])
     apart = stroke[:, None] - ink
-    along = abs(tangents(stroke) @ ways.T) > ALONG
+    along = abs(ahead @ ways.T) > ALONG
     near = (np.hypot(apart[..., 0], apart[..., 1]) < BESIDE) & along
     return bool(near.any(axis=1).mean() >= 0.5)
+
+
+@lru_cache(maxsize=4096)
+def _probes(stroke: Stroke) -> tuple[Polyline, Polyline]:
+    """Places along a stroke and its direction there."""
+    places = resample(stroke.path, 16)
+    return places, tangents(places)
 
 
 def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
@@ -264,16 +272,21 @@ def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float
     ahead = np.empty((int(inside.sum()), 2))
     for k, stroke in enumerate(pairing.strokes):
         mine = index == k
-        ahead[mine] = _directions(explanation.formation.strokes[stroke].path, places[inside][mine] - k)
+        ahead[mine] = _directions(explanation.formation.strokes[stroke], places[inside][mine] - k)
     against = (steps[inside] * ahead).sum(axis=1) < 0
     return float(size[inside][against].sum() / size[inside].sum())
 
 
-def _directions(path: Polyline, shares: Floats) -> Polyline:
-    """The taught direction at these shares of the length of `path`."""
-    ahead = tangents(resample(path, 128))
+def _directions(stroke: Stroke, shares: Floats) -> Polyline:
+    """The taught direction at these shares of the length of a stroke."""
+    ahead = _headings(stroke)
     here: Polyline = ahead[np.clip(np.rint(shares * 127).astype(int), 0, 127)]
     return here
+
+
+@lru_cache(maxsize=4096)
+def _headings(stroke: Stroke) -> Polyline:
+    return tangents(resample(stroke.path, 128))
 
 
 def _place(point: Polyline) -> tuple[float, float]:

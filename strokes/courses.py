@@ -42,6 +42,11 @@ class Course:
         """The samples with their headings, (SAMPLES, 4)."""
         return headed(self.samples)
 
+    @cached_property
+    def ends(self) -> Polyline:
+        """The first sample and the last, (2, 2)."""
+        return self.samples[:: SAMPLES - 1]
+
     @property
     def in_order(self) -> bool:
         """Whether the pieces are taken in the taught order."""

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, product
+from math import hypot
+from typing import TypeAlias
 
 import numpy as np
 
@@ -43,6 +46,9 @@ TILT = 0.16
 TURN = (0.7, 1.4)
 """How far the second fit may scale the first one again."""
 
+Box: TypeAlias = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
+
 
 @dataclass(frozen=True)
 class Fit:
@@ -74,6 +80,8 @@ class Fit:
 
     def back(self, line: Polyline) -> Polyline:
         """From letter space into the ink's own, for (..., 2)."""
+        if not (self.above or self.below or self.slant or self.tilt):
+            return self.plain.inverse().apply(line)
         x, y = line[..., 0] - self.slant * line[..., 1], line[..., 1]
         y = np.where(
             y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)
@@ -94,44 +102,50 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     shift, more, above, below, tilt = _ridge(
         [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
     )
-    tall, tilt = float(np.clip(1.0 + more, *TURN)), float(np.clip(tilt, -TILT, TILT))
+    tall, tilt = _within(1.0 + more, *TURN), _within(tilt, -TILT, TILT)
     plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle - tilt * left))
-    above, below = (float(np.clip(zone / tall, -ZONE, ZONE)) for zone in (above, below))
+    above, below = (_within(zone / tall, -ZONE, ZONE) for zone in (above, below))
     x, y = Fit(plain, above, below, 0.0, tilt).apply(drawn).T
     shift, more, slant = _ridge([x - left, y], model[:, 0] - x)
     apart = abs(plain.scale_x / plain.scale_y)
-    wide = float(np.clip(1.0 + more, max(TURN[0], 1 / STRETCH / apart), min(TURN[1], STRETCH / apart)))
+    wide = _within(1.0 + more, max(TURN[0], 1 / STRETCH / apart), min(TURN[1], STRETCH / apart))
     shift += (1.0 - wide) * left
     tilt /= wide
     plain = plain.then(Transform(wide, 1.0, shift, -tilt * shift))
-    return Fit(plain, above, below, float(np.clip(slant, -SLANT, SLANT)), tilt)
+    return Fit(plain, above, below, _within(slant, -SLANT, SLANT), tilt)
+
+
+def _within(value: float, low: float, high: float) -> float:
+    """np.clip of one number, which takes ten times as long."""
+    return min(max(value, low), high)
 
 
 def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
     """The free constant and the weights of these columns, the weights held towards 0 by FIRM."""
     every = np.stack([np.ones(len(target)), *columns], axis=1)
-    held = np.full(every.shape[1], FIRM * len(target))
-    held[0] = 1e-9
-    return [float(one) for one in np.linalg.solve(every.T @ every + np.diag(held), every.T @ target)]
+    normal = every.T @ every
+    held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
+    held[0] += 1e-9
+    held[1:] += FIRM * len(target)
+    found: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
+    return found
 
 
-def box_fit(ink: tuple[float, float, float, float], model: tuple[float, float, float, float]) -> Transform:
+def box_fit(ink: Box, model: Box) -> Transform:
     """The map of one box onto another, center on center, the axes scaled apart by at most STRETCH."""
     width, height = ink[2] - ink[0], ink[3] - ink[1]
     model_width, model_height = model[2] - model[0], model[3] - model[1]
-    size = float(np.hypot(width, height))
-    middle = float(np.hypot(model_width, model_height)) / size if size > 0 else 1.0
+    size = hypot(width, height)
+    middle = hypot(model_width, model_height) / size if size > 0 else 1.0
     scales = []
     for span, model_span in ((width, model_width), (height, model_height)):
         thin = model_span < THIN * max(model_width, model_height)  # a stem's width says nothing
         scale = middle if thin or span == 0 else model_span / span
-        scales.append(float(np.clip(scale, middle / STRETCH**0.5, middle * STRETCH**0.5)))
+        scales.append(_within(scale, middle / STRETCH**0.5, middle * STRETCH**0.5))
     return _centered(scales, ink, model)
 
 
-def _centered(
-    scales: Sequence[float], ink: tuple[float, float, float, float], model: tuple[float, float, float, float]
-) -> Transform:
+def _centered(scales: Sequence[float], ink: Box, model: Box) -> Transform:
     scale_x, scale_y = scales
     return Transform(
         scale_x,
@@ -146,25 +160,39 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     ink_middle, model_middle = drawn.mean(axis=0), model.mean(axis=0)
     ink_off, model_off = drawn - ink_middle, model - model_middle
     spread = (ink_off**2).sum(axis=0)
-    if spread.sum() <= 0:
+    whole = float(spread.sum())
+    if whole <= 0:
         return None
     agree = (ink_off * model_off).sum(axis=0)
-    both = float(agree.sum() / spread.sum())
+    both = float(agree.sum()) / whole
     if both <= 0:
         return None
-    firm = LEVEL * spread.sum()  # an axis with little spread, a stem's, follows the other one
+    firm = LEVEL * whole  # an axis with little spread, a stem's, follows the other one
     each = (agree + firm * both) / (spread + firm)
     scale = np.clip(each, both / STRETCH**0.5, both * STRETCH**0.5)
     shift = model_middle - scale * ink_middle
     return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
 
 
-def _boxes(lines: Sequence[Polyline], least: int) -> list[tuple[float, float, float, float]]:
-    """The box around all lines, and around each choice of at least `least` of them, few being left out."""
-    count = len(lines)
+def _boxes(boxes: Sequence[Box], least: int) -> list[Box]:
+    """The box around all boxes, and around each choice of at least `least` of them, few being left out."""
+    count = len(boxes)
     most = count - max(1, least) if count <= FEW else 1 if count <= MOST_RUNS else 0
-    choices = [chosen for left_out in range(most + 1) for chosen in combinations(lines, count - left_out)]
-    return list(dict.fromkeys(bounds(np.vstack(chosen)) for chosen in choices))
+    choices = [chosen for left_out in range(most + 1) for chosen in combinations(boxes, count - left_out)]
+    return list(dict.fromkeys(_around(chosen) for chosen in choices))
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    """The box around boxes."""
+    left, top, right, bottom = zip(*boxes, strict=True)
+    return min(left), min(top), max(right), max(bottom)
+
+
+@lru_cache(maxsize=4096)
+def _lines(formation: Formation) -> tuple[Box, ...]:
+    """The boxes of its strokes, of a dot only if there is nothing else."""
+    lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot]
+    return tuple(bounds(line) for line in lines or [stroke.path for stroke in formation.strokes])
 
 
 def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
@@ -173,11 +201,12 @@ def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
     A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the smallest
     traces are fitted, while there are others.
     """
-    strokes = [stroke.path for stroke in formation.strokes]
-    lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot] or strokes
-    dots = min(len(strokes) - len(lines), len(traces) - 1)
-    smallest = sorted(range(len(traces)), key=lambda k: float(np.ptp(traces[k], axis=0).max()))[:dots]
-    inked = [trace for k, trace in enumerate(traces) if k not in smallest]
+    lines = _lines(formation)
+    dots = min(len(formation.strokes) - len(lines), len(traces) - 1)
+    boxes = [bounds(trace) for trace in traces]
+    sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
+    smallest = sorted(range(len(traces)), key=lambda k: sides[k])[:dots]
+    inked = [box for k, box in enumerate(boxes) if k not in smallest]
     drawn, model = len(inked), len(lines)
     ink_boxes = _boxes(inked, model if drawn > model else drawn)
     model_boxes = _boxes(lines, min(drawn, model))

@@ -90,7 +90,7 @@ class Formation:
         if not self.strokes:
             raise LetterError(f"formation {self.name!r} must have at least one stroke, not none")
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """The box around all strokes: left, top, right, bottom."""
         every = np.vstack([stroke.path for stroke in self.strokes])

@@ -7,9 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from strokes.identify import look, rank
+from strokes.identify import look, nearer
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.matching import MISSING_COST, Aligned, Explanation, explain
 from strokes.polyline import Polyline, arc_lengths, cut, length, resample
 from strokes.report import Finding, Kind
@@ -43,6 +43,7 @@ FAIR_COST = 0.12
 FAIR_LOOK = 0.1
 """Ink must look this near to another letter to be taken for it by its look, however it was written."""
 
+_ROUND = 0.95  # what is left of the width of a corridor whose round ends are drawn as polygons
 _TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
 _AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
 _END = 0.3  # x-heights; an end that overshoots has touched on its way
@@ -105,15 +106,12 @@ def _faces(letter: Letter) -> float:
 
 
 def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:
-    ranked = rank(ink, (letter, *letter.others))
-    place = [match.letter for match in ranked].index(letter)
-    nearer = ranked[:place][:ASKED]
-    if not nearer:
+    closer, distance = nearer(ink, letter, letter.others)
+    if not closer:
         return []
-    costs = dict.fromkeys((one.letter.name for one in nearer), np.inf)
-    asked = [
-        (one.letter.name, formation) for one in nearer for formation in _likely(one.letter, len(ink), hand)
-    ]
+    others = [one.letter for one in closer[:ASKED]]
+    costs = dict.fromkeys((one.name for one in others), np.inf)
+    asked = [(one.name, formation) for one in others for formation in _likely(one, len(ink), hand)]
     told = explain(ink, [formation for _, formation in asked])
     for (name, _), one in zip(asked, told, strict=True):
         costs[name] = min(costs[name], one.cost)
@@ -121,10 +119,10 @@ def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: 
     fair = costs[name] < FAIR_COST or costs[name] < own / 2
     if fair and costs[name] < tolerances.letter * own:
         return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
-    share = nearer[0].distance / ranked[place].distance
+    share = closer[0].distance / distance
     limit = tolerances.letter if own > UNLIKE_COST else CLEAR
-    if nearer[0].distance < FAIR_LOOK and share < limit:
-        return [Finding(Kind.LETTER, share, limit, letter=nearer[0].letter.name)]
+    if closer[0].distance < FAIR_LOOK and share < limit:
+        return [Finding(Kind.LETTER, share, limit, letter=closer[0].letter.name)]
     return []
 
 
@@ -141,7 +139,7 @@ def _mostly_there(explanation: Explanation) -> bool:
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
     """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
     found = strayed(explanation, aligned, tolerances)
-    if found or not aligned:
+    if found or not aligned or _surely_covered(explanation, aligned, tolerances):
         return found
     outside, bare = coverage(explanation, aligned, tolerances.corridor)
     worst = max(outside, bare)
@@ -186,13 +184,38 @@ def _unfinished(
             )
 
 
+def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> bool:
+    """Whether `coverage` needs no exact answer: an estimate that never falls short is within bounds.
+
+    No point of a segment is farther from the other lines than half of what its ends are, and its length.
+    """
+    drawn = [one.drawn for one in aligned]
+    model = [_modeled(explanation.formation.strokes[k]) for one in aligned for k in one.pairing.strokes]
+    apart = np.concatenate(drawn)[:, None] - np.concatenate(model)
+    squares = np.einsum("ijk,ijk->ij", apart, apart)
+    for lines, axis in ((drawn, 1), (model, 0)):
+        nearest = np.sqrt(squares.min(axis=axis)).reshape(len(lines), -1)
+        steps = np.diff(np.array(lines), axis=1)
+        size = np.hypot(steps[..., 0], steps[..., 1])
+        reach = (nearest[:, :-1] + nearest[:, 1:] + size) / 2
+        if size[reach > _ROUND * tolerances.corridor].sum() > tolerances.outside * size.sum():
+            return False
+    return True
+
+
+@lru_cache(maxsize=4096)
+def _modeled(stroke: Stroke) -> Polyline:
+    """A stroke as coverage sees it."""
+    return resample(stroke.path, 48)
+
+
 def coverage(explanation: Explanation, aligned: Sequence[Aligned], corridor: float) -> tuple[float, float]:
     """Share of the ink outside the corridor around the strokes, and share of the strokes with no ink near."""
     import shapely  # 0.08 s to import: not before a letter is judged
 
     drawn = shapely.multilinestrings([shapely.linestrings(one.drawn) for one in aligned])
     strokes = [explanation.formation.strokes[k] for one in aligned for k in one.pairing.strokes]
-    model = shapely.multilinestrings([shapely.linestrings(resample(stroke.path, 48)) for stroke in strokes])
+    model = shapely.multilinestrings([shapely.linestrings(_modeled(stroke)) for stroke in strokes])
     shares = []
     for line, around in ((drawn, model), (model, drawn)):
         room = shapely.buffer(around, corridor, quad_segs=4)
@@ -282,7 +305,8 @@ def size_and_place(
     ink: Ink, explanation: Explanation, guide: GuideLines, tolerances: Tolerances
 ) -> list[Finding]:
     """Height against the letter's own, ascender and descender, and the base line, between guide lines."""
-    _, top, _, bottom = ink.transformed(guide.to_letter_space()).bounds
+    box = np.array(ink.bounds).reshape(2, 2)
+    (_, top), (_, bottom) = guide.to_letter_space().apply(box).tolist()
     _, model_top, _, model_bottom = explanation.formation.bounds
     ratio = (bottom - top) / max(model_bottom - model_top, 1e-9)
     found = []

@@ -145,11 +145,8 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
         return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= 2 * ALONE_COST else (2 * ALONE_COST, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
-    square = np.full((rows + columns, rows + columns), 1e6)
+    square = _left_over(rows, columns).copy()
     square[:rows, :columns] = costs
-    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
-    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
-    square[rows:, columns:] = 0.0
     chosen_rows, chosen_columns = linear_sum_assignment(square)
     total = float(square[chosen_rows, chosen_columns].sum())
     pairs = [
@@ -158,6 +155,16 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
         if row < rows and column < columns
     ]
     return total, pairs
+
+
+@lru_cache
+def _left_over(rows: int, columns: int) -> Floats:
+    """A square in which each row and each column has a place for being left over; the rest is free."""
+    square = np.full((rows + columns, rows + columns), 1e6)
+    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
+    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
+    square[rows:, columns:] = 0.0
+    return square
 
 
 @dataclass(frozen=True, eq=False)
@@ -285,50 +292,74 @@ def _tell(
 
     `lines` remembers the runs of traces that were resampled already, `alone` what single pairings cost.
     """
-    drawn, model, counts = [], [], []
+    drawn: list[Polyline] = []  # each laid row once, and each row that is placed as a dot
+    which, model = [], []
     for job in jobs:
         ways = {column: _headed(job.options[column]) for column in job.options}
-        laid = {
-            row: job.fit.apply(_line(row, traces, lines))
-            for row in dict.fromkeys(row for row, _ in job.wanted)
-        }
+        rows = {row: len(drawn) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
+        drawn += [*job.fit.apply(np.array([_line(row, traces, lines) for row in rows]))]
         for row, column in job.wanted:
-            drawn.append(_placed(job.formation, column, laid[row]))
+            placed = _placed(job.formation, column, drawn[rows[row]])
+            if placed is drawn[rows[row]]:
+                which.append(rows[row])
+            else:
+                which.append(len(drawn))
+                drawn.append(placed)
             model.append(ways[column])
-            counts.append(len(ways[column]))
     if not drawn:
         return []
-    first = np.repeat(headed(np.stack(drawn)), counts, axis=0)
-    costs = np.split(distances(first, np.concatenate(model)) / SAMPLES, np.cumsum(counts)[:-1])
-    told, tables, taken, inked = [], [], iter(costs), iter(drawn)
+    counts = [len(ways) for ways in model]
+    first, second = np.repeat(which, counts), np.arange(sum(counts))
+    costs = distances(headed(np.array(drawn)), np.concatenate(model), which=(first, second)) / SAMPLES
+    told, tables, taken, inked = [], [], _pieces(costs.tolist(), counts), iter(which)
     for job in jobs:
         table: dict[_Pair, Pairing] = {}
         for row, column in job.wanted:
-            mine, line = next(taken), next(inked)
-            best = int(np.argmin(mine))
-            course = job.options[column][best]
-            table[row, column] = Pairing(row, column, course, float(mine[best]), float(mine[0]))
+            mine, line = next(taken), drawn[next(inked)]
+            least = min(mine)
+            course = job.options[column][mine.index(least)]
+            table[row, column] = Pairing(row, column, course, least, mine[0])
             if len(row) == len(column) == 1 and len(job.stories) > 1:
-                short = float(SHORT_COST @ ((line[[0, -1]] - course.samples[[0, -1]]) ** 2).sum(axis=1))
+                short = float(SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
                 if course.shift:  # a loop that is begun elsewhere lacks what was before
                     short = np.inf
                 key = id(job.formation), row, column
-                alone.setdefault(key, []).append((job.fit.size, float(mine[best]) + short))
+                alone.setdefault(key, []).append((job.fit.size, least + short))
         tables.append(table)
     for job, table in zip(jobs, tables, strict=True):
         _price_idle(job, table, alone)
-        told.append(_cheapest(job, table, _ends(job.fit, traces, lines)))
+        told.append(_cheapest(job, table, len(traces), _lifts(job, traces, lines)))
     return told
 
 
-def _lift_cost(ends: Floats) -> float:
-    """What the lifts of a run of traces cost, given its `_ends`."""
+def _pieces(numbers: list[float], counts: Sequence[int]) -> Iterator[list[float]]:
+    """The numbers cut into pieces of these lengths."""
+    at = 0
+    for count in counts:
+        yield numbers[at : at + count]
+        at += count
+
+
+def _lifts(
+    job: _Job, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]
+) -> dict[tuple[int, ...], float]:
+    """What the lifts of each run of several traces cost: the stories share their runs."""
+    runs = {run for drawn, _ in job.stories for run in drawn if len(run) > 1}
+    if not runs:
+        return {}
+    each = _lift_costs(_ends(job.fit, traces, lines))
+    return {run: sum(each[run[0] : run[-1]]) for run in runs}
+
+
+def _lift_costs(ends: Floats) -> list[float]:
+    """What the lift between each trace and the next costs inside a run, given their `_ends`."""
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
     beside = sum(((hops - way) ** 2).sum(axis=1) for way in ahead) / 2
     bends = np.minimum(BEND_COST * beside, MOST_BEND)
-    return LIFT_COST * len(hops) + HOP_COST * float((size**2).sum()) + float(bends.sum())
+    costs: list[float] = (LIFT_COST + HOP_COST * size[:, 0] ** 2 + bends).tolist()
+    return costs
 
 
 def _ends(fit: Fit, traces: Sequence[Polyline], lines: dict[tuple[int, ...], Polyline]) -> Floats:
@@ -349,6 +380,7 @@ def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
     fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere.
     """
+    mine = job.fit.size
     for (row, column), pairing in list(table.items()):
         if len(row) + len(column) == 2:
             continue
@@ -357,25 +389,29 @@ def _price_idle(job: _Job, table: dict[_Pair, Pairing], alone: _Alone) -> None:
             cost
             for member in members
             for size, cost in alone[(id(job.formation), *member)]
-            if 1 / RESIZED <= size / job.fit.size <= RESIZED
+            if 1 / RESIZED <= size / mine <= RESIZED
         )
         if least <= IDLE * pairing.cost + IDLE_LEAST:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def _cheapest(job: _Job, table: dict[_Pair, Pairing], ends: Floats) -> Explanation:
-    """The story with the least cost, given the cost of every pairing."""
-    count = len(ends)
+def _cheapest(
+    job: _Job, table: dict[_Pair, Pairing], count: int, lifts: dict[tuple[int, ...], float]
+) -> Explanation:
+    """The story with the least cost, given the cost of every pairing and of every lift."""
     strokes = len(job.formation.strokes)
-    found: list[tuple[float, list[Pairing]]] = []
+    cost, chosen = np.inf, list[Pairing]()
     for drawn, model in job.stories:
+        apart = sum(lifts.get(run, 0.0) for run in drawn) + JOIN_COST * (strokes - len(model))
+        if apart >= cost:  # lifts and joins alone cost more than another story
+            continue
         costs = np.array([[table[row, column].cost for column in model] for row in drawn])
         total, pairs = _assign(costs)
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
-        total += sum(_lift_cost(ends[list(run)]) for run in drawn) + JOIN_COST * (strokes - len(model))
-        found.append((total, [table[drawn[row], model[column]] for row, column in pairs]))
-    cost, chosen = min(found, key=lambda one: one[0])
+        total += apart
+        if total < cost:
+            cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
     pairings = tuple(sorted(chosen, key=lambda one: one.traces))
     used = {k for pairing in pairings for k in pairing.traces}
     done = {k for pairing in pairings for k in pairing.strokes}

@@ -30,12 +30,11 @@ def weigh_headings(samples: Floats, weight: float) -> Floats:
 
 def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed by HEADING; a dot has none."""
-    steps = np.diff(samples, axis=-2)
+    steps = samples[..., 1:, :] - samples[..., :-1, :]
     run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
-    return weigh_headings(samples, HEADING) * np.where(run < DOT_LENGTH, _NO_HEADING, 1.0)
-
-
-_NO_HEADING = np.array([1.0, 1.0, 0.0, 0.0])
+    found = weigh_headings(samples, HEADING)
+    found[..., 2:] *= run >= DOT_LENGTH
+    return found
 
 
 def shares_of(spans: Floats, count: int) -> list[int]:

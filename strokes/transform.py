@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-import numpy as np
+from math import isfinite
 
 from strokes.errors import InkError
 from strokes.polyline import Polyline
@@ -21,7 +20,7 @@ class Transform:
 
     def __post_init__(self) -> None:
         values = (self.scale_x, self.scale_y, self.shift_x, self.shift_y)
-        if not np.isfinite(values).all() or self.scale_x == 0 or self.scale_y == 0:
+        if not all(map(isfinite, values)) or self.scale_x == 0 or self.scale_y == 0:
             raise InkError(f"a transform must be finite and must not flatten, not {values}")
 
     def apply(self, line: Polyline) -> Polyline:

@@ -6,6 +6,7 @@ import pytest
 
 from strokes import Alphabet, Formation, Ink, InkError, Kind, Letter, identify
 from strokes.hand import Fault, write
+from strokes.identify import nearer, rank
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()
@@ -35,6 +36,20 @@ def test_all_letters_are_ranked_nearest_first() -> None:
     matches = identify(write(ALPHABET["q"]), ALPHABET)
     assert sorted(match.letter.name for match in matches) == sorted(ALPHABET)
     assert [match.distance for match in matches] == sorted(match.distance for match in matches)
+
+
+@pytest.mark.parametrize("name", "acfghquz")
+@pytest.mark.parametrize("asked", "abejortx")
+def test_letters_nearer_than_the_one_asked_for_are_those_of_the_ranking(name: str, asked: str) -> None:
+    ink, letter = write(ALPHABET[name], seed=3), ALPHABET[asked]
+    ranked = rank(ink, (letter, *letter.others))
+    place = [match.letter for match in ranked].index(letter)
+    closer, distance = nearer(ink, letter, letter.others)
+    assert [match.letter for match in closer] == [match.letter for match in ranked[:place]]
+    far = [match.distance for match in (*closer, ranked[place])]
+    assert [*far[:-1], distance] == pytest.approx(
+        [match.distance for match in ranked[: place + 1]], abs=1e-12
+    )
 
 
 def test_no_ink_is_refused() -> None:

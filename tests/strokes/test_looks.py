@@ -1,0 +1,31 @@
+"""Looks: what is not worked out exactly is never told otherwise."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from strokes import Alphabet, Ink, Tolerances, looks
+from strokes.hand import write
+from strokes.matching import align, explain
+
+ALPHABET = Alphabet.load()
+
+
+@pytest.mark.parametrize("name", ALPHABET)
+def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
+    """On ink bent ever farther out of shape, and by corridors from none to wide."""
+    random, sure = np.random.default_rng(3), 0
+    for bend in (0.0, 0.03, 0.06, 0.1, 0.15, 0.25):
+        written = write(ALPHABET[name], seed=4)
+        ink = Ink.from_arrays(
+            [one.points + random.normal(0, bend, one.points.shape) for one in written.traces]
+        )
+        for one in explain(ink, ALPHABET[name].accepted(None)):
+            (aligned,) = align([one], [trace.points for trace in ink.traces])
+            for corridor in (0.05, 0.1, 0.22, 0.4):
+                tolerances = Tolerances(corridor=corridor)
+                if aligned and looks._surely_covered(one, aligned, tolerances):
+                    sure += 1
+                    assert max(looks.coverage(one, aligned, corridor)) <= tolerances.outside
+    assert sure

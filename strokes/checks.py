@@ -77,10 +77,7 @@ def check(
     accepted = letter.accepted(hand)
     told = explain(ink, accepted)
     lined = align(told, traces)
-    moves = [
-        formation_findings(one, way, traces, tolerances, between_lines=guide is not None)
-        for one, way in zip(told, lined, strict=True)
-    ]
+    moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
     weights = [
         one.cost
         + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
@@ -165,13 +162,8 @@ def formation_findings(
     aligned: Sequence[Aligned],
     traces: Sequence[Polyline],
     tolerances: Tolerances,
-    *,
-    between_lines: bool = False,
 ) -> list[Finding]:
-    """The findings about how the pen moved, under one formation.
-
-    `between_lines` says that guide lines tell where a stem begins, so that the fit need not.
-    """
+    """The findings about how the pen moved, under one formation and as its fit lays the ink, without lines."""
     back = explanation.fit
     strokes = explanation.formation.strokes
     found = []
@@ -189,16 +181,14 @@ def formation_findings(
             found.append(Finding(Kind.JOIN, 1, 0, first, trace, at=at, order=pairing.strokes))
         if len(pairing.traces) > 1:
             found.append(Finding(Kind.LIFT, 1, 0, first, trace, at=_place(traces[trace][-1])))
-        found += _ways(one, explanation, tolerances, between_lines)
+        found += _ways(one, explanation, tolerances)
     taken = [stroke for pairing in explanation.pairings for stroke in pairing.strokes]
     if taken != sorted(taken):
         found.append(Finding(Kind.ORDER, 1, 0, order=tuple(taken)))
     return found
 
 
-def _ways(
-    one: Aligned, explanation: Explanation, tolerances: Tolerances, between_lines: bool
-) -> list[Finding]:
+def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> list[Finding]:
     """Start, direction and order inside one pairing."""
     pairing, course = one.pairing, one.pairing.course
     strokes = explanation.formation.strokes
@@ -225,7 +215,7 @@ def _ways(
     if sure and not course.in_order:
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif 0 not in turned:
-        gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, between_lines=between_lines)
+        gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, between_lines=False)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
     return found

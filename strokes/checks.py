@@ -163,7 +163,7 @@ def formation_findings(
     traces: Sequence[Polyline],
     tolerances: Tolerances,
 ) -> list[Finding]:
-    """The findings about how the pen moved, under one formation and as its fit lays the ink, without lines."""
+    """The findings about how the pen moved, under one formation, as its fit lays the ink."""
     back = explanation.fit
     strokes = explanation.formation.strokes
     found = []

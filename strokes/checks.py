@@ -13,14 +13,17 @@ from functools import lru_cache
 import numpy as np
 
 from strokes import looks
+from strokes.alignment import Aligned, align
 from strokes.errors import InkError
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.live import LiveTrace, follow
-from strokes.matching import Aligned, Explanation, align, explain
+from strokes.matching import explain
 from strokes.polyline import Floats, Polyline, length, resample, tangents
 from strokes.report import Finding, Kind, Report
+from strokes.runs import Runs
 from strokes.starts import goes_down, start_gap
+from strokes.stories import Explanation
 from strokes.tolerances import Tolerances
 
 FINDING_COST = {
@@ -76,7 +79,7 @@ def check(
     traces = [trace.points for trace in ink.traces]
     accepted = letter.accepted(hand)
     told = explain(ink, accepted)
-    lined = align(told, traces)
+    lined = align(told, Runs(traces))
     moves = [formation_findings(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
     weights = [
         one.cost

@@ -64,7 +64,7 @@ def its_warping(call: Callable[[], object]) -> Callable[[], None]:
 
         return keeping
 
-    users = [import_module(name) for name in ("strokes.matching", "strokes.identify")]
+    users = [import_module(name) for name in ("strokes.matching", "strokes.alignment", "strokes.identify")]
     with ExitStack() as stack:
         for user, name in product(users, ("distances", "paths", "table")):
             if hasattr(user, name):

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Ink, Tolerances, looks
+from strokes.alignment import align
 from strokes.hand import write
-from strokes.matching import align, explain
+from strokes.matching import explain
+from strokes.runs import Runs
 
 ALPHABET = Alphabet.load()
 
@@ -22,7 +24,7 @@ def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
             [one.points + random.normal(0, bend, one.points.shape) for one in written.traces]
         )
         for one in explain(ink, ALPHABET[name].accepted(None)):
-            (aligned,) = align([one], [trace.points for trace in ink.traces])
+            (aligned,) = align([one], Runs([trace.points for trace in ink.traces]))
             for corridor in (0.05, 0.1, 0.22, 0.4):
                 tolerances = Tolerances(corridor=corridor)
                 if aligned and looks._surely_covered(one, aligned, tolerances):

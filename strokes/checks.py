@@ -215,9 +215,9 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
             part = (0.0, 1.0) if joined else piece
             at = _place(back.back(strokes[stroke].path[0]))
             found.append(Finding(Kind.DIRECTION, share, tolerances.backwards, stroke, trace, part, at))
-    if sure and not course.in_order:
+    if sure and not course.in_order and _written(one, explanation, course.pieces[-1]):
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
-    elif 0 not in turned:
+    elif all(course.order[k] for k in turned):  # a first piece that is run backwards is told as that
         gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, between_lines=False)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
@@ -255,19 +255,31 @@ def _low_starts(
 def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float]) -> float:
     """Share of the ink's length on this piece of the stroke that runs against it, along the warping path."""
     pairing = one.pairing
-    steps = np.diff(one.drawn[one.way[:, 0]], axis=0)
-    size = np.hypot(steps[:, 0], steps[:, 1])
-    places = one.places[1:]
-    inside = (places > piece[0]) & (places < piece[1]) & (size > 0)
-    if not inside.any():
+    steps, size, places = _on(one, piece)
+    if not len(steps):
         return 0.0
-    index = np.minimum(places[inside].astype(int), len(pairing.strokes) - 1)
-    ahead = np.empty((int(inside.sum()), 2))
+    index = np.minimum(places.astype(int), len(pairing.strokes) - 1)
+    ahead = np.empty_like(steps)
     for k, stroke in enumerate(pairing.strokes):
         mine = index == k
-        ahead[mine] = _directions(explanation.formation.strokes[stroke], places[inside][mine] - k)
-    against = (steps[inside] * ahead).sum(axis=1) < 0
-    return float(size[inside][against].sum() / size[inside].sum())
+        ahead[mine] = _directions(explanation.formation.strokes[stroke], places[mine] - k)
+    against = (steps * ahead).sum(axis=1) < 0
+    return float(size[against].sum() / size.sum())
+
+
+def _written(one: Aligned, explanation: Explanation, piece: tuple[float, float]) -> bool:
+    """Whether a quarter of a piece of a stroke has ink: what the pen did not write, it did not write last."""
+    span = (piece[1] - piece[0]) * length(explanation.formation.strokes[one.pairing.strokes[0]].path)
+    return bool(_on(one, piece)[1].sum() >= span / 4)
+
+
+def _on(one: Aligned, piece: tuple[float, float]) -> tuple[Polyline, Floats, Floats]:
+    """The steps of the ink along a piece of the stroke: their ways (steps, 2), lengths and places."""
+    ways = np.diff(one.drawn[one.way[:, 0]], axis=0)
+    size = np.hypot(ways[:, 0], ways[:, 1])
+    places = one.places[1:]
+    inside = (places > piece[0]) & (places < piece[1]) & (size > 0)
+    return ways[inside], size[inside], places[inside]
 
 
 def _directions(stroke: Stroke, shares: Floats) -> Polyline:

@@ -45,14 +45,15 @@ class Observation:
         """Whether the check says the same; a note says it too.
 
         A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
-        Only the first stroke is asked about its start, and only the part of a stroke in which the main loop
-        stands about its direction, since that is what was observed.
+        Only the beginning of the first stroke is asked about its start, and only the part of a stroke in
+        which the main loop stands about its direction, since that is what was observed.
         """
         kinds = {self.kind}
         told = [one for one in findings if one.kind in FORMATION]
         if self.kind is Kind.START:
             kinds |= {Kind.DIRECTION}
             told = [one for one in told if one.stroke in (None, 0)]
+            told = [one for one in told if one.part is None or one.part[0] == 0]
         if self.kind is Kind.DIRECTION:
             told = [one for one in told if one.part is None or one.part[0] <= LOOP_BEGINS]
         return self.wrong == any(one.kind in kinds for one in told)

@@ -413,3 +413,15 @@ def test_a_dot_beside_its_stem_is_a_dot() -> None:
     stem, dot = (stroke.path for stroke in ALPHABET["i"].taught.strokes)
     report = check(Ink.from_arrays([stem, dot + (0.5, 0.0)]), ALPHABET["i"])
     assert report.formed, report.findings
+
+
+@pytest.mark.parametrize("name", "mnpr")
+def test_a_stem_that_was_only_written_upwards_is_no_matter_of_order(name: str) -> None:
+    """What the pen did not write, it did not write last: such a letter was begun at its foot."""
+    path = ALPHABET[name].taught.strokes[0].path
+    foot = int(np.argmax(path[: len(path) // 2, 1]))
+
+    kinds = check(Ink.from_arrays([path[foot:]]), ALPHABET[name]).kinds
+
+    assert kinds & {Kind.START, Kind.DIRECTION}
+    assert Kind.ORDER not in kinds

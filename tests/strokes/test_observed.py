@@ -111,7 +111,8 @@ def test_a_finding_about_something_else_is_no_disagreement() -> None:
 
     assert loop.agrees([tail, bar])
     assert not loop.agrees([bowl])
-    assert stem.agrees([bar])
+    assert stem.agrees([bar, tail])
+    assert not stem.agrees([bowl])
     assert not stem.agrees([Finding(Kind.START, 1, 0.45, stroke=0)])
 
 

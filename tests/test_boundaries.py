@@ -81,7 +81,15 @@ STROKES: dict[str, set[str]] = {
     "intervals": set(),
     "labelled": GEOMETRY,
     "ways": {"polyline"},
-    "accepted": {"polyline", "ways"},
+    "acceptedparts": {"polyline", "ways"},
+    **dict.fromkeys(
+        ("acceptedbowls", "acceptedstems", "acceptedcurves", "acceptedslants"),
+        {"polyline", "ways", "acceptedparts"},
+    ),
+    "accepted": {
+        *("polyline", "ways", "acceptedparts"),
+        *("acceptedbowls", "acceptedstems", "acceptedcurves", "acceptedslants"),
+    },
     "observed": {"polyline", "ways", "report"},
     "damage": {*GEOMETRY, "ways", "accepted"},
     "sensitivity": {*GEOMETRY, "labelled"},

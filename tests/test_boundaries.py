@@ -82,10 +82,10 @@ STROKES: dict[str, set[str]] = {
     "labelled": GEOMETRY,
     "ways": {"polyline"},
     "acceptedparts": {"polyline", "ways"},
-    **dict.fromkeys(
-        ("acceptedbowls", "acceptedstems", "acceptedcurves", "acceptedslants"),
-        {"polyline", "ways", "acceptedparts"},
-    ),
+    "acceptedbowls": {"polyline", "ways", "acceptedparts"},
+    "acceptedstems": {"polyline", "ways", "acceptedparts"},
+    "acceptedcurves": {"polyline", "ways", "acceptedparts"},
+    "acceptedslants": {"polyline", "ways", "acceptedparts"},
     "accepted": {
         *("polyline", "ways", "acceptedparts"),
         *("acceptedbowls", "acceptedstems", "acceptedcurves", "acceptedslants"),

@@ -23,7 +23,8 @@ from strokes.damage import Other
 from strokes.errors import InkError, StrokesError
 from strokes.labelled import Labelled, load
 from strokes.letter import Alphabet
-from strokes.results import Results, as_json, as_text
+from strokes.printout import as_json, as_text
+from strokes.results import Results
 from strokes.tolerances import STAGES
 from strokes.trial import Trial, judge
 from strokes.warping import use_lanes

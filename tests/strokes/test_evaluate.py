@@ -14,7 +14,8 @@ from strokes import Alphabet, Kind
 from strokes.evaluate import Trials, evaluate, main
 from strokes.hand import Fault, write
 from strokes.labelled import load
-from strokes.results import Results, as_json, as_text
+from strokes.printout import as_json, as_text
+from strokes.results import Results
 from tests.labelled_ink import save, steady
 
 ALPHABET = Alphabet.load()

@@ -76,8 +76,9 @@ def faults(letter: str, traces: Sequence[Polyline], other: Other | None) -> tupl
 
 
 def _still_wrong(letter: str, damaged: Damaged) -> Damaged:
-    """Without lines to judge between, ink that the table accepts has no fault."""
-    if damaged.skipped or damaged.guide or not acceptable(letter, damaged.traces):
+    """Ink that the table accepts has no fault, unless lines show what it cannot see: a stem begun too low."""
+    lower = damaged.guide is not None and letter in STEMS
+    if damaged.skipped or lower or not acceptable(letter, damaged.traces):
         return damaged
     return _none(damaged.fault, f"{letter}: the table accepts it so, too")
 

@@ -9,7 +9,7 @@ import pytest
 
 from strokes import Alphabet, Finding, Formation, Kind, check
 from strokes.accepted import acceptable
-from strokes.damage import Damaged, faults
+from strokes.damage import STEMS, Damaged, faults
 from strokes.hand import write
 from strokes.ink import Ink
 from strokes.polyline import Polyline, length
@@ -42,12 +42,13 @@ def applied() -> Iterator[tuple[str, Damaged]]:
 
 
 def test_no_damaged_ink_is_what_the_table_accepts() -> None:
-    """Except where lines are needed to see it."""
+    """Except where lines are needed to see it: a stem that was begun too low."""
     every = list(applied())
 
     assert len(every) > 150
     for letter, one in every:
-        assert one.guide is not None or not acceptable(letter, one.traces), (letter, one.fault)
+        lower = one.guide is not None and letter in STEMS
+        assert lower or not acceptable(letter, one.traces), (letter, one.fault)
 
 
 def test_every_fault_is_told_in_a_steady_hand() -> None:

@@ -44,6 +44,11 @@ FAIR_COST = 0.12
 FAIR_LOOK = 0.1
 """Ink must look this near to another letter to be taken for it by its look, however it was written."""
 
+PLAINER = 0.75
+"""Ink that looks nearer than this share to the mirror image is that, and no other letter as well."""
+
+MIRROR = Transform(scale_x=-1.0)
+
 
 def rivals(
     ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None, tolerances: Tolerances
@@ -54,7 +59,24 @@ def rivals(
         own -= MISSING_COST * len(explanation.missing)
     if own < GOOD_COST:
         return []
-    return [*_mirror_image(ink, letter, own, hand, tolerances), *_rival(ink, letter, own, hand, tolerances)]
+    reversal = _mirror_image(ink, letter, own, hand, tolerances)
+    other = _rival(ink, letter, own, hand, tolerances)
+    if reversal and other and _plainly_mirrored(ink, letter, str(other[0].letter)):
+        other = []
+    return [*reversal, *other]
+
+
+def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
+    """Whether the ink looks clearly nearer to the letter's mirror image than to the other of that name.
+
+    A mirrored e has something of an s. A b for a d is as much the one as the other.
+    """
+    (other,) = (one for one in letter.others if one.name == name)
+    return _mirrored_look(ink, letter) < PLAINER * look(ink, other)
+
+
+def _mirrored_look(ink: Ink, letter: Letter) -> float:
+    return look(ink.transformed(MIRROR), letter)
 
 
 def _mirror_image(
@@ -62,13 +84,12 @@ def _mirror_image(
 ) -> list[Finding]:
     if _faces(letter) < LOPSIDED:
         return []
-    mirrored = ink.transformed(Transform(scale_x=-1.0))
-    share = look(mirrored, letter) / max(look(ink, letter), 1e-9)
+    share = _mirrored_look(ink, letter) / max(look(ink, letter), 1e-9)
     if share >= CLEARER and own < UNLIKE_COST:
         return []
     if share >= CLEAR:
         limit = tolerances.reversal if share < CLEARER else CLEARLY_WRITTEN
-        share = min(one.cost for one in explain(mirrored, letter.accepted(hand))) / own
+        share = min(one.cost for one in explain(ink.transformed(MIRROR), letter.accepted(hand))) / own
         if share >= limit:
             return []
     return [Finding(Kind.REVERSAL, share, tolerances.reversal)] if share < tolerances.reversal else []
@@ -78,7 +99,7 @@ def _mirror_image(
 def _faces(letter: Letter) -> float:
     """How far the letter is from its own mirror image to the eye."""
     ink = Ink.from_arrays([stroke.path for stroke in letter.taught.strokes])
-    return look(ink.transformed(Transform(scale_x=-1.0)), letter)
+    return _mirrored_look(ink, letter)
 
 
 def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:

@@ -425,3 +425,14 @@ def test_a_stem_that_was_only_written_upwards_is_no_matter_of_order(name: str) -
 
     assert kinds & {Kind.START, Kind.DIRECTION}
     assert Kind.ORDER not in kinds
+
+
+@pytest.mark.parametrize("name", "cesz")
+def test_a_plain_mirror_image_is_not_called_another_letter_as_well(name: str) -> None:
+    """A mirrored z has something of an s, a mirrored e of a g: she would look for the wrong thing."""
+    written = write(ALPHABET[name], seed=2, tremor=0.02).transformed(Transform(scale_x=-1.0))
+
+    kinds = check(written, ALPHABET[name]).kinds
+
+    assert Kind.REVERSAL in kinds
+    assert Kind.LETTER not in kinds

@@ -130,8 +130,9 @@ def _tell(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
                 alone.setdefault(key, []).append((job.fit.size, least + short))
         tables.append(table)
     for job, table in zip(jobs, tables, strict=True):
-        price_idle(job, table, alone)
-        told.append(cheapest(job, table, len(runs), _lifts(job, runs)))
+        lifts = _lifts(job, runs)
+        price_idle(job, table, alone, lifts)
+        told.append(cheapest(job, table, len(runs), lifts))
     return told
 
 
@@ -143,10 +144,7 @@ def _pieces(numbers: list[float], counts: Sequence[int]) -> Iterator[list[float]
         at += count
 
 
-def _lifts(job: Job, runs: Runs) -> dict[tuple[int, ...], float]:
-    """What the lifts of each run of several traces cost: the stories share their runs."""
-    several = {run for drawn, _ in job.stories for run in drawn if len(run) > 1}
-    if not several:
-        return {}
-    each = lift_costs(runs, job.fit)
-    return {run: sum(each[run[0] : run[-1]]) for run in several}
+def _lifts(job: Job, runs: Runs) -> list[float]:
+    """What the lift behind each trace costs inside a run; empty where no story has a run of several."""
+    several = any(len(run) > 1 for drawn, _ in job.stories for run in drawn)
+    return lift_costs(runs, job.fit) if several else []

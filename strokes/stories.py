@@ -6,7 +6,7 @@ stand for strokes that were run together and several for one stroke that was lif
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
@@ -17,6 +17,7 @@ import numpy as np
 from strokes.courses import Course
 from strokes.fitting import MOST_RUNS, Fit
 from strokes.letter import Formation
+from strokes.lifts import LIFT_COST
 from strokes.polyline import Floats
 
 MISSING_COST = 0.13
@@ -33,6 +34,9 @@ IDLE_COST = 0.3
 
 IDLE, IDLE_LEAST = 0.9, 0.01
 """A run must cost less than one of its members alone, to this share and so much, or it is idle."""
+
+SMOOTH = 0.01
+"""A lift that costs no more than this beside the least one lies on the way of the pen."""
 
 RESIZED = 1.3
 """A fit that is larger than another by less than this leaves the letter its size."""
@@ -145,17 +149,21 @@ def _left_over(rows: int, columns: int) -> Floats:
     return square
 
 
-def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone) -> None:
+def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequence[float]) -> None:
     """Add IDLE_COST to runs that hardly fit where one of their members alone does, from end to end.
 
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
-    fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere.
+    fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere. What goes straight
+    on into the member is its beginning, though, and not idle.
     """
     mine = job.fit.size
     for (row, column), pairing in list(table.items()):
         if len(row) + len(column) == 2:
             continue
-        members = [((one,), column) for one in row] if len(row) > 1 else [(row, (one,)) for one in column]
+        if len(row) > 1:
+            members: list[Pair] = [((one,), column) for one in row if not _led_into(lifts[row[0] : one])]
+        else:
+            members = [(row, (one,)) for one in column]
         least = min(
             cost
             for member in members
@@ -166,14 +174,17 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone) -> None:
             table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
 
 
-def cheapest(
-    job: Job, table: dict[Pair, Pairing], count: int, lifts: dict[tuple[int, ...], float]
-) -> Explanation:
-    """The story with the least cost, given the cost of every pairing and of every lift."""
+def _led_into(lifts: Sequence[float]) -> bool:
+    """Whether traces come before and the pen went straight on at each lift."""
+    return len(lifts) > 0 and max(lifts) < LIFT_COST + SMOOTH
+
+
+def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[float]) -> Explanation:
+    """The story with the least cost, given the cost of every pairing and of the lift behind each trace."""
     strokes = len(job.formation.strokes)
     cost, chosen = np.inf, list[Pairing]()
     for drawn, model in job.stories:
-        apart = sum(lifts.get(run, 0.0) for run in drawn) + JOIN_COST * (strokes - len(model))
+        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + JOIN_COST * (strokes - len(model))
         if apart >= cost:  # lifts and joins alone cost more than another story
             continue
         costs = np.array([[table[row, column].cost for column in model] for row in drawn])

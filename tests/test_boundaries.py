@@ -45,7 +45,7 @@ STROKES: dict[str, set[str]] = {
     "fitting": GEOMETRY,
     "runs": {*GEOMETRY, "samples"},
     "lifts": {"polyline", "fitting", "runs"},
-    "stories": {*GEOMETRY, "courses", "fitting", "scipy"},
+    "stories": {*GEOMETRY, "courses", "fitting", "lifts", "scipy"},
     "alignment": {*GEOMETRY, "warping", "samples", "fitting", "runs", "stories"},
     "matching": {
         *GEOMETRY,

@@ -436,3 +436,17 @@ def test_a_plain_mirror_image_is_not_called_another_letter_as_well(name: str) ->
 
     assert Kind.REVERSAL in kinds
     assert Kind.LETTER not in kinds
+
+
+@pytest.mark.parametrize("name", "mnrwy")
+def test_a_short_beginning_that_goes_on_into_the_letter_is_a_lift_and_nothing_is_extra(name: str) -> None:
+    """It begins with a hook, so that the rest alone fits better than both together."""
+    taught, *others = (stroke.path for stroke in ALPHABET[name].taught.strokes)
+    hook = taught[0] + [[-0.2, 0.15], [-0.12, -0.1], [-0.05, -0.1]]
+    begun = np.vstack([hook, cut(taught, 0.0, 0.25)])
+    rest = cut(taught, 0.45, length(taught))
+
+    kinds = check(Ink.from_arrays([begun, rest, *others]), ALPHABET[name]).kinds
+
+    assert Kind.LIFT in kinds
+    assert Kind.EXTRA not in kinds

@@ -48,6 +48,7 @@ PLAINER = 0.75
 """Ink that looks nearer than this share to the mirror image is that, and no other letter as well."""
 
 MIRROR = Transform(scale_x=-1.0)
+"""Left and right are exchanged."""
 
 
 def rivals(

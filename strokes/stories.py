@@ -76,7 +76,7 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """One formation at one fit: what has to be warped for it, and afterwards what came out."""
+    """One formation at one fit: what stories there are, and what has to be warped to price them."""
 
     formation: Formation
     fit: Fit

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
-from tests.trainer.samples import attempt, ink
+from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step
 from trainer.record import (
     BrokenRecordError,
@@ -38,7 +38,7 @@ def file(tmp_path):
 def assert_refused(file, error, words):
     """Opening raises that error in one sentence that names the file, and leaves its bytes alone."""
     before = file.read_bytes()
-    with pytest.raises(error, match=words) as raised, Record.open(file) as record:
+    with pytest.raises(error, match=words) as raised, Record.open(file, now=MONDAY) as record:
         list(record.attempts())
     assert str(file) in str(raised.value)
     assert "\n" not in str(raised.value)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import secrets
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 PASSPHRASE = "nine boats at the pier"
-TODAY = datetime(2026, 3, 13, 15, 30, tzinfo=UTC)
-"""The afternoon on which the teacher sits down: a Friday, after the demo's last lesson."""
+TODAY = datetime(2026, 3, 13, 15, 30).astimezone()
+"""The afternoon, wherever she is, on which the teacher sits down: a Friday, after the demo's last lesson."""
 
 
 class Browser(FlaskClient):

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import product
 from math import hypot
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -23,9 +23,6 @@ LEVEL = 0.1
 
 THIN = 0.2
 """A model whose one side is less than this share of the other is fitted by the long side alone."""
-
-FEW = 2
-"""With more lines than this at most one of them is taken to be too many when ink is fitted."""
 
 MOST_RUNS = 4
 """With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
@@ -174,12 +171,13 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
 
 
-def _boxes(boxes: Sequence[Box], least: int) -> list[Box]:
-    """The box around all boxes, and around each choice of at least `least` of them, few being left out."""
-    count = len(boxes)
-    most = count - max(1, least) if count <= FEW else 1 if count <= MOST_RUNS else 0
-    choices = [chosen for left_out in range(most + 1) for chosen in combinations(boxes, count - left_out)]
-    return list(dict.fromkeys(_around(chosen) for chosen in choices))
+def _boxes(boxes: Mapping[int, Box], least: int) -> dict[Box, int | None]:
+    """The box around all boxes and, if there may be fewer than all, around all but one; with its number."""
+    found: dict[Box, int | None] = {_around(list(boxes.values())): None}
+    if least < len(boxes) <= MOST_RUNS:
+        for one in boxes:
+            found.setdefault(_around([box for k, box in boxes.items() if k != one]), one)
+    return found
 
 
 def _around(boxes: Sequence[Box]) -> Box:
@@ -189,14 +187,22 @@ def _around(boxes: Sequence[Box]) -> Box:
 
 
 @lru_cache(maxsize=4096)
-def _lines(formation: Formation) -> tuple[Box, ...]:
-    """The boxes of its strokes, of a dot only if there is nothing else."""
-    lines = [stroke.path for stroke in formation.strokes if not stroke.is_dot]
-    return tuple(bounds(line) for line in lines or [stroke.path for stroke in formation.strokes])
+def _lines(formation: Formation) -> Mapping[int, Box]:
+    """The boxes of its strokes by number, of a dot only if there is nothing else."""
+    boxes = {k: bounds(stroke.path) for k, stroke in enumerate(formation.strokes)}
+    return {k: box for k, box in boxes.items() if not formation.strokes[k].is_dot} or boxes
 
 
-def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
-    """The fits worth trying: all on all, and where the numbers differ, less those that may be too many.
+class Guess(NamedTuple):
+    """A fit worth trying, and the trace and the stroke, by number, that it takes to be one too many."""
+
+    fit: Fit
+    extra: int | None = None
+    missing: int | None = None
+
+
+def fits(traces: Sequence[Polyline], formation: Formation) -> list[Guess]:
+    """The fits worth trying: all on all, and where the numbers differ, less one that may be too many.
 
     A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the smallest
     traces are fitted, while there are others.
@@ -206,10 +212,11 @@ def fits(traces: Sequence[Polyline], formation: Formation) -> list[Fit]:
     boxes = [bounds(trace) for trace in traces]
     sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
     smallest = sorted(range(len(traces)), key=lambda k: sides[k])[:dots]
-    inked = [box for k, box in enumerate(boxes) if k not in smallest]
+    inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
     drawn, model = len(inked), len(lines)
     ink_boxes = _boxes(inked, model if drawn > model else drawn)
-    model_boxes = _boxes(lines, min(drawn, model))
-    if model <= drawn:
-        model_boxes = model_boxes[:1]
-    return [Fit(box_fit(ink_box, model_box)) for ink_box, model_box in product(ink_boxes, model_boxes)]
+    model_boxes = _boxes(lines, model if model <= drawn else drawn)
+    return [
+        Guess(Fit(box_fit(ink_box, model_box)), ink_boxes[ink_box], model_boxes[model_box])
+        for ink_box, model_box in product(ink_boxes, model_boxes)
+    ]

@@ -17,7 +17,7 @@ import numpy as np
 
 from strokes.alignment import refine
 from strokes.courses import Course, courses, joined_courses
-from strokes.fitting import Fit, fits
+from strokes.fitting import Guess, fits
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.lifts import lift_costs
@@ -55,7 +55,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     alone: Alone = {}
     joins = all(len(one.strokes) != len(runs) for one in formations)
     told_by = {id(one): tuple(stories(len(runs), one, joins=joins)) for one in formations}
-    jobs = [_job(one, fit, told_by[id(one)]) for one in formations for fit in fits(runs.traces, one)]
+    jobs = [_job(one, guess, told_by[id(one)]) for one in formations for guess in fits(runs.traces, one)]
     told = _tell(jobs, runs, alone)
     best: dict[int, Explanation] = {}
     for one in told:
@@ -65,7 +65,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     least = min(one.cost for one in best.values())
     firsts = [one for one in best.values() if one.cost <= HOPELESS * least + MISSING_COST / 2]
     again = [
-        _job(one.formation, fit, told_by[id(one.formation)])
+        _job(one.formation, Guess(fit), told_by[id(one.formation)])
         for one, fit in zip(firsts, refine(firsts, runs), strict=True)
         if fit is not None
     ]
@@ -87,10 +87,26 @@ def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:
     return joined_courses(tuple(formation.strokes[k] for k in run))
 
 
-def _job(formation: Formation, fit: Fit, ways: tuple[Story, ...]) -> Job:
-    wanted = tuple(dict.fromkeys((row, column) for drawn, model in ways for row in drawn for column in model))
+def _job(formation: Formation, guess: Guess, told: tuple[Story, ...]) -> Job:
+    """One formation at one fit; what the fit takes to be one too many stands for nothing there."""
+    fit, extra, missing = guess
+    ways = tuple((drawn, model) for drawn, model in told if _alone(extra, drawn) and _alone(missing, model))
+    wanted = tuple(
+        dict.fromkeys(
+            (row, column)
+            for drawn, model in ways
+            for row in drawn
+            for column in model
+            if row != (extra,) and column != (missing,)
+        )
+    )
     options = {column: _options(formation, column) for column in {column for _, column in wanted}}
-    return Job(formation, fit, ways, wanted, options)
+    return Job(formation, fit, ways, wanted, options, runs=len(told) > 1)
+
+
+def _alone(one: int | None, groups: tuple[tuple[int, ...], ...]) -> bool:
+    """Whether this one, if any, is a group by itself."""
+    return one is None or (one,) in groups
 
 
 def _tell(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
@@ -122,7 +138,7 @@ def _tell(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
             least = min(mine)
             course = job.options[column][mine.index(least)]
             table[row, column] = Pairing(row, column, course, least, mine[0])
-            if len(row) == len(column) == 1 and len(job.stories) > 1:
+            if job.runs and len(row) == len(column) == 1:
                 short = float(SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
                 if course.shift:  # a loop that is begun elsewhere lacks what was before
                     short = np.inf

@@ -90,7 +90,8 @@ def _mirror_image(
         return []
     if share >= CLEAR:
         limit = tolerances.reversal if share < CLEARER else CLEARLY_WRITTEN
-        share = min(one.cost for one in explain(ink.transformed(MIRROR), letter.accepted(hand))) / own
+        told = explain(ink.transformed(MIRROR), _likely(letter, len(ink), hand))
+        share = min(one.cost for one in told) / own
         if share >= limit:
             return []
     return [Finding(Kind.REVERSAL, share, tolerances.reversal)] if share < tolerances.reversal else []

@@ -35,6 +35,9 @@ IDLE_COST = 0.3
 IDLE, IDLE_LEAST = 0.9, 0.01
 """A run must cost less than one of its members alone, to this share and so much, or it is idle."""
 
+NEVER = 1e6
+"""What is not to be paired costs so much."""
+
 SMOOTH = 0.01
 """A lift that costs no more than this beside the least one lies on the way of the pen."""
 
@@ -76,13 +79,17 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """One formation at one fit: what stories there are, and what has to be warped to price them."""
+    """One formation at one fit: what stories there are, and what has to be warped to price them.
+
+    `runs` is whether there are stories with runs, at this fit or at another.
+    """
 
     formation: Formation
     fit: Fit
     stories: tuple[Story, ...]
     wanted: tuple[Pair, ...]
     options: dict[tuple[int, ...], tuple[Course, ...]]
+    runs: bool
 
 
 def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
@@ -142,7 +149,7 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
 @lru_cache
 def _left_over(rows: int, columns: int) -> Floats:
     """A square in which each row and each column has a place for being left over; the rest is free."""
-    square = np.full((rows + columns, rows + columns), 1e6)
+    square = np.full((rows + columns, rows + columns), NEVER)
     square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
     square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
     square[rows:, columns:] = 0.0
@@ -179,6 +186,10 @@ def _led_into(lifts: Sequence[float]) -> bool:
     return len(lifts) > 0 and max(lifts) < LIFT_COST + SMOOTH
 
 
+def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:
+    return table[row, column].cost if (row, column) in table else NEVER
+
+
 def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[float]) -> Explanation:
     """The story with the least cost, given the cost of every pairing and of the lift behind each trace."""
     strokes = len(job.formation.strokes)
@@ -187,7 +198,7 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[f
         apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + JOIN_COST * (strokes - len(model))
         if apart >= cost:  # lifts and joins alone cost more than another story
             continue
-        costs = np.array([[table[row, column].cost for column in model] for row in drawn])
+        costs = np.array([[_cost(table, row, column) for column in model] for row in drawn])
         total, pairs = _assign(costs)
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes

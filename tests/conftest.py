@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 
 from strokes import warping
+from tests.server import OLDEST, Server, programs, serving
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
@@ -19,3 +21,31 @@ def _lanes_as_nobody_told() -> Iterator[None]:
     """Whether lanes warp holds for the whole program, and their last digit may differ from numpy's."""
     yield
     warping.use_lanes(None)
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A PostgreSQL server; skips where its programs are missing."""
+    found = programs()
+    if found is None:
+        pytest.skip(f"there are no programs of a PostgreSQL server {OLDEST} or newer on this machine")
+    with serving(found) as started:
+        yield started
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.server)])
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Path | str:
+    """Where a record can be opened that has nothing in it: first a file, then a database on a server."""
+    if request.param == "sqlite":
+        return tmp_path / "record.sqlite"
+    server: Server = request.getfixturevalue("server")
+    return server.emptied()
+
+
+@pytest.fixture
+def found(place: Path | str, request: pytest.FixtureRequest) -> Callable[[bytes], bool]:
+    """Whether some bytes are in any file of that record, or of the server that keeps it."""
+    if isinstance(place, Path):
+        return lambda wanted: any(wanted in path.read_bytes() for path in place.parent.iterdir())
+    server: Server = request.getfixturevalue("server")
+    return server.holds

@@ -131,9 +131,10 @@ STROKES: dict[str, set[str]] = {
 CRAFT: dict[str, set[str]] = {
     "pygame": {"pointer", "canvas", "fonts", "page", "window", "picture"},
     "sqlalchemy": {
-        *("database", "migrations", "tables", "rows", "tallying", "figures"),
+        *("database", "sqlite", "postgresql", "migrations", "tables", "rows", "tallying", "figures"),
         *("pupils", "plans", "attempts", "keptink", "judging", "notes", "preferences", "erasing"),
     },
+    "psycopg": {"postgresql"},
     "rich": {"terminal", "progress"},
     "scipy": {"seating"},
     "platformdirs": {"places"},
@@ -202,7 +203,7 @@ def test_the_science_knows_neither_trainer_nor_screen_nor_database() -> None:
 def test_each_library_of_the_craft_stays_in_its_rooms(path: Path) -> None:
     own = {"trainer", "strokes", "numpy", *sys.stdlib_module_names} - {"sqlite3"}
     allowed = {library for library, rooms in CRAFT.items() if path.stem in rooms}
-    if path.stem == "database":
+    if path.stem == "sqlite":
         allowed.add("sqlite3")  # it tells SQLite's errors apart
     if path.parent.name == "scenes":
         allowed = set()

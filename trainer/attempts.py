@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, delete, func, insert, select, tuple_, update
+from sqlalchemy import ColumnElement, Connection, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer import rows, tables
@@ -60,21 +60,21 @@ class Attempts:
     def keep_many(self, attempts: Sequence[Attempt]) -> tuple[int, ...]:
         """Keep finished attempts of the past in one transaction, drafts stay; gives back their numbers."""
         with self._database.writing(durable=True) as connection:
-            first = (connection.scalar(select(func.max(tables.attempt.c.id))) or 0) + 1
-            numbered = list(enumerate(attempts, first))
-            written = [{"id": number, **rows.attempt_row(kept)} for number, kept in numbered]
+            numbers: Sequence[int] = ()
+            if attempts:
+                # the numbers come in the order of the rows
+                put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
+                numbers = connection.scalars(put, list(map(rows.attempt_row, attempts))).all()
             found = [
                 row
-                for number, kept in numbered
+                for number, kept in zip(numbers, attempts, strict=True)
                 if kept.verdict
                 for row in rows.finding_rows(number, kept.verdict)
             ]
-            if written:
-                connection.execute(insert(tables.attempt), written)
             if found:
                 connection.execute(insert(tables.finding), found)
             recount(connection, map(_cell, attempts))
-        return tuple(number for number, _ in numbered)
+        return tuple(numbers)
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
@@ -126,6 +126,8 @@ class Attempts:
 
     def attempt(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
+        if not 0 < number <= rows.LARGEST_NUMBER:
+            return None
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
 

@@ -26,11 +26,22 @@ SMALLEST, LARGEST = 200, 20000
 
 @contextmanager
 def record(chosen: Namespace) -> Iterator[Record]:
-    """The record of --data, or the user's own; closed afterwards."""
+    """The record of --record or of --data, or the user's own; closed afterwards."""
     from trainer.record import Record
 
-    with Record.open(places.record_file(chosen.data)) as record:
+    with Record.open(address(chosen) or places.record_file(chosen.data)) as record:
         yield record
+
+
+def address(chosen: Namespace) -> str | None:
+    """The address of --record; what was typed in its place is not said again, as it may have a password."""
+    typed: str | None = chosen.record
+    if typed is not None and "://" not in typed:
+        raise UsageError(
+            "--record must be the address of a database, such as postgresql://user@server/database; "
+            "a folder is chosen with --data"
+        )
+    return typed
 
 
 def alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:

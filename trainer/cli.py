@@ -31,7 +31,7 @@ class Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Gives back the exit code: 0 done, 1 could not, 2 typed wrongly."""
     chosen = parser().parse_args(arguments)
-    for shared in ("data", "alphabet"):
+    for shared in ("data", "record", "alphabet"):
         # No default of the parsers': a door's would undo what stood before it.
         vars(chosen).setdefault(shared, None)
     try:
@@ -52,6 +52,7 @@ def parser() -> Parser:
     common.add_argument(
         "--data", type=Path, metavar="FOLDER", default=argparse.SUPPRESS, help=text("cli.help.data")
     )
+    common.add_argument("--record", metavar="URL", default=argparse.SUPPRESS, help=text("cli.help.record"))
     common.add_argument(
         "--alphabet", type=Path, metavar="FOLDER", default=argparse.SUPPRESS, help=text("cli.help.letters_of")
     )

@@ -1,26 +1,19 @@
-"""Opening the record's database, and its transactions. What the driver raises comes out as a RecordError."""
+"""The record's database and its transactions, whichever of the two it lies in: SQLite or PostgreSQL."""
 
 from __future__ import annotations
 
-import os
-import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
-from sqlalchemy import Connection, Table, create_engine, event, insert, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy import Connection, Engine, Table, event, insert
+from sqlalchemy.exc import DBAPIError
 
-from trainer.errors import (
-    BrokenRecordError,
-    BusyError,
-    DiskFullError,
-    NewerRecordError,
-    ReadOnlyError,
-    RecordError,
-)
+from trainer.errors import BrokenRecordError, NewerRecordError, RecordError
 from trainer.migrations import MIGRATIONS, applied, migrate
+from trainer.sqlite import SQLite
 
 PATIENCE = 5.0
 """How long, in seconds, one window waits for another one to finish its transaction."""
@@ -28,35 +21,54 @@ PATIENCE = 5.0
 BRIEFLY = 0.25
 """The same at a pen-up: the child writes on, and the stroke is offered again with the next one."""
 
-_CACHE = 64 * 1024
-"""Kibibytes of the file that SQLite may hold in memory: the counts of a school, and not all of its ink."""
 
-_SQLITE_HEADER = b"SQLite format 3\x00"
+ADDRESS = "postgresql://"
+"""What the address of a record on a server begins with; anything without `://` is a file."""
+
+
+class Kind(Protocol):
+    """What the two kinds of databases do each in its own way. All of it raises RecordError."""
+
+    place: str
+    engine: Engine
+
+    def begin(self, connection: Connection, *, writes: bool, durable: bool, patience: float) -> None:
+        """Begin a transaction: two that write wait for each other, `patience` seconds at most."""
+
+    def before_migrating(self) -> None:
+        """Make a database ready for tables, or refuse it."""
+
+    def after_migrating(self, connection: Connection) -> None:
+        """Set what is set at the tables."""
+
+    def scrub(self, tables: Sequence[Table], patience: float) -> None:
+        """Leave nothing of what was deleted in the bytes of these tables."""
+
+    def error(self, error: BaseException | None) -> RecordError:
+        """What the driver raised, as one sentence."""
 
 
 class Database:
     """One open database. `reading` and `writing` are its transactions; errors come out as RecordError.
 
-    SQLite runs in WAL mode, so the desk can read while a child writes. `synchronous` is NORMAL for
-    strokes: what is committed outlives the program's death (kill -9), and no pen-up waits for the
-    disk. A `durable` transaction, one a finished letter, runs with FULL: it waits for the disk, so
-    that a power cut costs at most the letter in hand.
+    What is committed outlives the program's death (kill -9). A `durable` transaction, one a finished
+    letter, waits for the disk too; no pen-up does.
     """
 
     def __init__(self, place: Path | str) -> None:
-        self.place, url = _located(place)
-        try:
-            self._engine = create_engine(url)
-        except (ArgumentError, NoSuchModuleError, ImportError) as error:
-            raise RecordError(f"{self.place}: the record's address cannot be used: {error}") from error
-        if self._is_sqlite:
-            event.listen(self._engine, "connect", _on_connect)
-            event.listen(self._engine, "begin", _on_begin)
+        self._kind = _kind_of(place)
+        self._engine = self._kind.engine
+        event.listen(self._engine, "begin", self._on_begin)
         try:
             self._prepare()
         except BaseException:
             self.close()
             raise
+
+    @property
+    def place(self) -> str:
+        """Its file, or its address without a password."""
+        return self._kind.place
 
     def close(self) -> None:
         """Close the connections; the last one to leave folds SQLite's side files into the record."""
@@ -76,26 +88,14 @@ class Database:
             with connection.begin():
                 yield connection
 
-    def scrub(self) -> None:
-        """Leave nothing of what was deleted in the bytes of SQLite's files.
+    def scrub(self, *touched: Table) -> None:
+        """Leave nothing of what was deleted from these tables in the bytes of the database's files.
 
-        secure_delete has put zeros over deleted rows; here the write-ahead file, which still has them,
-        is folded in and emptied. Raises BusyError while another window reads the record: the rows are
-        gone, the bytes go when that window closes.
+        Raises BusyError while another window reads the record: the rows are gone, and the message says
+        when the bytes go.
         """
-        if not self._is_sqlite:
-            return
-        with self._told(), self._bare() as cursor:
-            busy = cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
-        if busy:
-            raise BusyError(
-                f"{self.place}: it is erased from the record, but another window is using it; "
-                "the last traces leave the disk when that window is closed"
-            )
-
-    @property
-    def _is_sqlite(self) -> bool:
-        return self._engine.dialect.name == "sqlite"
+        with self._told():
+            self._kind.scrub(touched, PATIENCE)
 
     def _prepare(self) -> None:
         with self.reading() as connection:
@@ -111,46 +111,24 @@ class Database:
                 "install that version to open it (nothing was changed)"
             )
         if len(steps) < len(MIGRATIONS):
-            if self._is_sqlite:
-                with self._told(), self._bare() as cursor:
-                    cursor.execute("PRAGMA journal_mode = WAL")
-            migrate(self.writing)
-
-    @contextmanager
-    def _bare(self) -> Iterator[sqlite3.Cursor]:
-        """A cursor outside any transaction, for the few statements that want none."""
-        connection = self._engine.raw_connection()
-        try:
-            cursor: sqlite3.Cursor = connection.cursor()  # type: ignore[assignment]
-            yield cursor
-            cursor.close()  # an open one would hold the next commit up
-        finally:
-            connection.close()
+            with self._told():
+                self._kind.before_migrating()
+            migrate(partial(self.writing, durable=True))
+            with self.writing(durable=True) as connection:
+                self._kind.after_migrating(connection)
 
     @contextmanager
     def _told(self) -> Iterator[None]:
         try:
             yield
         except DBAPIError as error:
-            raise self._error(error.orig) from error
-        except sqlite3.Error as error:
-            raise self._error(error) from error
+            raise self._kind.error(error.orig) from error
 
-    def _error(self, error: BaseException | None) -> RecordError:
-        name = getattr(error, "sqlite_errorname", "")
-        if name.startswith("SQLITE_FULL") or name == "SQLITE_IOERR_SHMSIZE":
-            return DiskFullError(
-                f"{self.place}: the disk is full; make room and try again (what was kept is safe)"
-            )
-        if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")):
-            return _read_only(self.place)
-        if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-            return BusyError(f"{self.place}: another window is using the record; close it and try again")
-        if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
-            return BrokenRecordError(
-                f"{self.place} is damaged; it was left as it is, put a copy of it back in its place"
-            )
-        return RecordError(f"{self.place}: the record could not be used: {error}")
+    def _on_begin(self, connection: Connection) -> None:
+        options = connection.get_execution_options()
+        writes, durable = bool(options.get("writes")), bool(options.get("durable"))
+        patience = BRIEFLY if writes and not durable else PATIENCE
+        self._kind.begin(connection, writes=writes, durable=durable, patience=patience)
 
 
 def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
@@ -160,47 +138,15 @@ def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
     return int(key[0])
 
 
-def _located(place: Path | str) -> tuple[str, Any]:
-    """The place in words, and its URL; a file is made here, for its owner's eyes alone."""
-    if isinstance(place, str) and "://" in place:
-        try:
-            url = make_url(place)
-        except ArgumentError as error:
-            raise RecordError(f"{place!r} is not the address of a record") from error
-        return url.render_as_string(hide_password=True), url
-    path = Path(place)
+def _kind_of(place: Path | str) -> Kind:
+    if not (isinstance(place, str) and "://" in place):
+        return SQLite(Path(place))
+    if not place.startswith(ADDRESS):  # it is not said again here, as a password may stand in it
+        raise RecordError(f"the address of a record must begin with {ADDRESS}")
     try:
-        _check_header(path)
-    except PermissionError as error:
-        raise _read_only(path) from error
-    except OSError as error:
-        raise RecordError(f"{path}: the record could not be opened: {error.strerror}") from error
-    return str(path), make_url("sqlite://").set(database=str(path.absolute()))
-
-
-def _read_only(place: Path | str) -> ReadOnlyError:
-    return ReadOnlyError(f"{place}: this file or its folder cannot be written; allow it, or choose another")
-
-
-def _check_header(path: Path) -> None:
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(handle, "rb") as file:
-        header = file.read(len(_SQLITE_HEADER))
-    if header and header != _SQLITE_HEADER:
-        raise BrokenRecordError(f"{path} is not a record of this program; it was left as it is")
-
-
-def _on_connect(connection: Any, _: Any) -> None:
-    connection.isolation_level = None  # the driver must not open transactions of its own
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA secure_delete = ON")
-    connection.execute(f"PRAGMA cache_size = -{_CACHE}")
-
-
-def _on_begin(connection: Connection) -> None:
-    options = connection.get_execution_options()
-    patience = BRIEFLY if options.get("writes") and not options.get("durable") else PATIENCE
-    connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience * 1000)}")
-    connection.exec_driver_sql(f"PRAGMA synchronous = {'FULL' if options.get('durable') else 'NORMAL'}")
-    # A write lock is taken at once: two windows that both read first and write later would deadlock.
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")
+        from trainer.postgresql import PostgreSQL
+    except ImportError as error:
+        raise RecordError(
+            'a record on a PostgreSQL server needs psycopg; install it with: pip install "psycopg[binary]"'
+        ) from error
+    return PostgreSQL(place)

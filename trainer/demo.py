@@ -118,18 +118,22 @@ WORDS = (
 )
 
 
-def fill(folder: Path, *, today: datetime | None = None, seed: int = 7) -> Record:
-    """A new record in `folder` with the class and its term up to `today`; the caller closes it.
+def fill(place: Path | str, *, today: datetime | None = None, seed: int = 7) -> Record:
+    """A new record in a folder, or at an address, with the class and its term up to `today`.
 
-    The same day and seed give the same attempts. Raises PlaceError when the folder has a record.
+    The caller closes it. The same day and seed give the same attempts. Raises PlaceError when the folder
+    has a record, or the one at the address has pupils.
     """
-    file = folder / places.RECORD
-    if file.exists():
-        raise PlaceError(
-            f"{folder} has a record already; choose a new or empty folder for the invented class"
-        )
+    file = place / places.RECORD if isinstance(place, Path) else None
+    if file and file.exists():
+        raise PlaceError(f"{place} has a record already; choose a new or empty folder for the invented class")
     today = today or datetime.now(UTC)
-    record = Record.open(file, now=today)
+    record = Record.open(file or place, now=today)
+    if record.groups():
+        record.close()
+        raise PlaceError(
+            f"{record.place} has pupils already; choose an empty database for the invented class"
+        )
     try:
         _Term(today, seed).write(record)
     except BaseException:

@@ -27,7 +27,7 @@ def practice(chosen: Namespace) -> int:
     size = choices.size(chosen.size)
     if not chosen.demo:
         return _run_practice(lambda: choices.record(chosen), chosen, size)
-    with _invented_for_now() as record:
+    with _invented_for_now(chosen) as record:
         return _run_practice(lambda: nullcontext(record), chosen, size)
 
 
@@ -36,7 +36,7 @@ def desk(chosen: Namespace) -> int:
     from trainer.desk import door
     from trainer.desk.desk import Desk
 
-    with _invented_for_now() if chosen.demo else choices.record(chosen) as record:
+    with _invented_for_now(chosen) if chosen.demo else choices.record(chosen) as record:
         door.serve(
             Desk(record, chosen.alphabet or places.own_letters(chosen.data)),
             port=chosen.port,
@@ -171,36 +171,44 @@ def demo(chosen: Namespace) -> int:
     from trainer.demo import WEEKS
 
     size = choices.size(chosen.size)
-    folder = chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
-    with _invented(places.data_folder(folder)) as record:
+    address = choices.address(chosen)
+    if address and chosen.folder:
+        raise UsageError("give either a folder or --record for the invented class, not both")
+    place = address or places.data_folder(
+        chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
+    )
+    with _invented(place) as record:
         if chosen.practice:
             return _run_practice(lambda: nullcontext(record), chosen, size)
         pupils = record.pupils()
         summed = record.summary(families=choices.alphabet(chosen).families)
         attempts = record.holdings([pupil.id for pupil in pupils]).attempts
+    where = f'--record "{record.place}"' if address else f"--data {place}"
     terminal.show(summed)
     print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))
-    print(f"  {folder}\n\n{text('cli.demo.try')}")
-    print("  " + text("cli.demo.practice", folder=folder))
-    print("  " + text("cli.demo.pupil", folder=folder, name=pupils[0].name))
-    print("  " + text("cli.demo.table", folder=folder))
-    print("\n" + text("cli.demo.throw_away"))
+    print(f"  {record.place if address else place}\n\n{text('cli.demo.try')}")
+    print("  " + text("cli.demo.practice", where=where))
+    print("  " + text("cli.demo.pupil", where=where, name=pupils[0].name))
+    print("  " + text("cli.demo.table", where=where))
+    print("\n" + text("cli.demo.drop" if address else "cli.demo.throw_away"))
     return 0
 
 
 @contextmanager
-def _invented_for_now() -> Iterator[Record]:
+def _invented_for_now(chosen: Namespace) -> Iterator[Record]:
     """The invented class in a folder that is gone afterwards."""
+    if chosen.record is not None:
+        raise UsageError("give either --record or --demo, whose record is thrown away, not both")
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
         yield record
 
 
-def _invented(folder: Path) -> Record:
+def _invented(place: Path | str) -> Record:
     """A new record with the invented class; nobody waits for it without knowing why."""
     from trainer.demo import fill
 
     print(text("cli.demo.making"), flush=True)
-    return fill(folder)
+    return fill(place)
 
 
 def _run_practice(

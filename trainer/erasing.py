@@ -63,7 +63,7 @@ class Erasing:
         with self._database.writing(durable=True) as connection:
             if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
                 raise PupilError(f"the record has no pupil with the number {pupil}")
-        self._database.scrub()
+        self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:
         """Erase all pupils of a group, archived ones too, its plan and its settings; raises likewise."""
@@ -74,4 +74,4 @@ class Erasing:
             connection.execute(delete(tables.plan).where(tables.plan.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))
-        self._database.scrub()
+        self._database.scrub(*tables.metadata.sorted_tables)

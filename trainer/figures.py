@@ -222,7 +222,8 @@ def _between(day: ColumnElement[str], days: Days) -> ColumnElement[bool]:
 def _lately(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Lately]:
     """What the last tries of each pupil at each letter showed: each try is a row for each of its findings."""
     shown = and_(finding.c.attempt == attempt.c.id, finding.c.note.is_(False), stands)
-    last = _last_tries(days).outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    tries_of = _last_tries(days, in_array=connection.dialect.name == "postgresql")
+    last = tries_of.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
     query = select(
         attempt.c.pupil, attempt.c.letter, attempt.c.id, formed, finding.c.kind, finding.c.other_letter
     )
@@ -249,8 +250,11 @@ _WRITTEN = tally.alias("written")
 """The letters that each pupil wrote."""
 
 
-def _last_tries(days: Days | None) -> Join:
-    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan."""
+def _last_tries(days: Days | None, *, in_array: bool) -> Join:
+    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan.
+
+    PostgreSQL finds them one by one when their numbers are `in_array`, else it would look at every attempt.
+    """
     one = attempt.alias("one")
     last = (
         select(one.c.id)
@@ -261,4 +265,5 @@ def _last_tries(days: Days | None) -> Join:
     )
     if days is not None:
         last = last.where(_between(one.c.day, days))
-    return _WRITTEN.join(attempt, attempt.c.id.in_(last))
+    array = func.array(last.scalar_subquery())
+    return _WRITTEN.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))

@@ -43,7 +43,7 @@ class Notes:
         with self._database.writing(durable=True) as connection:
             if not connection.execute(delete(tables.note).where(tables.note.c.id == number)).rowcount:
                 raise RemarkError(f"the record has no note with the number {number}")
-        self._database.scrub()
+        self._database.scrub(tables.note)
 
 
 def remark(text: str, what: str, longest: int) -> str:

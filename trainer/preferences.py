@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, delete, func, insert, select, update
 
 from trainer import rows, tables
 from trainer.database import Database
-from trainer.errors import RecordError
+from trainer.errors import BusyError, ReadOnlyError, RecordError
 
 KEEP_INK_DAYS = 90
 """How long raw ink is kept unless the record says otherwise: about a term, to be shown to a family."""
@@ -65,6 +66,10 @@ class Preferences:
                 return 0
         with self._database.writing(durable=True) as connection:
             forgotten = connection.execute(update(tables.attempt).where(old).values(ink=None)).rowcount
+        if forgotten:
+            # It keeps nobody from the record: the last bytes go another day, with the ink of that day.
+            with suppress(BusyError, ReadOnlyError):
+                self._database.scrub(tables.attempt)
         return forgotten
 
 

@@ -16,7 +16,7 @@ from trainer.errors import PupilError
 
 DEFAULT_GROUP = "Class"
 
-_ON_THE_WAY = "\x00"
+_ON_THE_WAY = "\x01"
 """Begins the name of a pupil between two groups, inside one transaction: nobody can be called so."""
 
 
@@ -27,24 +27,27 @@ class Pupils:
 
     def groups(self, *, archived: bool = True) -> tuple[str, ...]:
         """The groups that have pupils, by name; those whose pupils are all archived only with `archived`."""
-        query = select(tables.pupil.c.class_group).distinct().order_by(tables.pupil.c.class_group)
+        query = select(tables.pupil.c.class_group).distinct()
         if not archived:
             query = query.where(tables.pupil.c.archived.is_(False))
         with self._database.reading() as connection:
-            return tuple(connection.scalars(query))
+            return tuple(sorted(connection.scalars(query)))  # here, as each server sorts in its own way
 
     def pupils(self, group: str | None = None, *, archived: bool = False) -> tuple[Pupil, ...]:
         """The pupils of a group, or all, by group and name; those archived only when asked for."""
-        query = select(tables.pupil).order_by(tables.pupil.c.class_group, tables.pupil.c.name)
+        query = select(tables.pupil)
         if group is not None:
             query = query.where(tables.pupil.c.class_group == group)
         if not archived:
             query = query.where(tables.pupil.c.archived.is_(False))
         with self._database.reading() as connection:
-            return tuple(map(rows.pupil_from, connection.execute(query)))
+            found = map(rows.pupil_from, connection.execute(query))
+            return tuple(sorted(found, key=lambda pupil: (pupil.group, pupil.name)))
 
     def pupil(self, number: int) -> Pupil | None:
         """The pupil with that number, archived or not; None when there is none."""
+        if not 0 < number <= rows.LARGEST_NUMBER:
+            return None
         with self._database.reading() as connection:
             row = connection.execute(select(tables.pupil).where(tables.pupil.c.id == number)).first()
         return rows.pupil_from(row) if row else None

@@ -17,6 +17,9 @@ from strokes.report import Finding, Kind
 from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
 from trainer.packing import pack, unpack
 
+LARGEST_NUMBER = 2**31 - 1
+"""The largest number that a row can have in every database; no other is looked for."""
+
 
 def stamp(moment: datetime) -> str:
     """A moment as UTC text of one width: it sorts as time does, in any database."""

@@ -137,7 +137,11 @@ def test_markup_in_a_name_is_text(client: Browser, record: Record) -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/pupils/999", "/pupils/erase", "/pupils/erase?pupil=999", "/pupils/erase?group=X"]
+    "path",
+    [
+        *("/pupils/999", "/pupils/erase", "/pupils/erase?pupil=999", "/pupils/erase?group=X"),
+        *(f"/pupils/erase?pupil={10**30}", "/pupils/erase?group=%00"),
+    ],
 )
 def test_somebody_who_is_not_there_has_no_page(client: Browser, path: str) -> None:
     assert client.get(path).status_code == 404
@@ -276,7 +280,7 @@ def test_last_bytes_that_wait_for_another_window_are_told(
     """The child is gone from the record then, so the page must not offer to try again."""
     one = pupil(record, "Abel")
 
-    def busy() -> None:
+    def busy(*_: object) -> None:
         raise BusyError("the last traces leave the disk when the other window is closed")
 
     monkeypatch.setattr(record._database, "scrub", busy)

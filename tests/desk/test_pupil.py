@@ -153,7 +153,13 @@ def test_a_pupil_who_wrote_nothing_has_a_page(client: Browser, record: Record):
     assert text("summary.caution.talk") in said(shown), "the cautions stand at every foot"
 
 
-@pytest.mark.parametrize("path", ["/pupil/999", "/pupil/0", "/pupil/-1", "/pupil/1/attempt/999999"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        *("/pupil/999", "/pupil/0", "/pupil/-1", "/pupil/1/attempt/999999"),
+        *(f"/pupil/{2**70}", f"/pupil/1/attempt/{2**40}"),
+    ],
+)
 def test_who_is_not_there_has_no_page(client: Browser, path: str):
     assert client.get(path).status_code == 404
 

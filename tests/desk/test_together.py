@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import time
@@ -12,15 +13,36 @@ from pathlib import Path
 import pytest
 
 from tests.desk.visitor import Browser
+from tests.server import Server
+from tests.trainer.test_tallying import assert_counts_are_right
+from trainer import places
 from trainer.record import Record
 
 ROOT = Path(__file__).parents[2]
 WINDOWS = 4
 
 
-@pytest.mark.parametrize("seconds", [8, pytest.param(60, marks=pytest.mark.slow)])
+@pytest.fixture
+def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Path) -> Path | str:
+    """A copy of the demo's record, in a file or on a server."""
+    if request.param == "sqlite":
+        return Path(shutil.copy(demo_record, tmp_path / places.RECORD))
+    server: Server = request.getfixturevalue("server")
+    return server.copied(demo_record)
+
+
+@pytest.mark.parametrize(
+    ("record_file", "seconds"),
+    [
+        ("sqlite", 8),
+        pytest.param("postgresql", 4, marks=pytest.mark.server),
+        pytest.param("sqlite", 60, marks=pytest.mark.slow),
+        pytest.param("postgresql", 60, marks=[pytest.mark.slow, pytest.mark.server]),
+    ],
+    indirect=["record_file"],
+)
 def test_children_write_while_the_teacher_reads_and_notes(
-    client: Browser, record: Record, record_file: Path, seconds: int
+    client: Browser, record: Record, record_file: Path | str, seconds: int
 ) -> None:
     pupils = record.pupils()
     before = {attempt.id for attempt in record.attempts(ink=False)}
@@ -58,3 +80,4 @@ def test_children_write_while_the_teacher_reads_and_notes(
         }
         assert len(written) > seconds
         assert kept == written
+    assert_counts_are_right(record)

@@ -12,7 +12,6 @@ import sys
 import time
 from datetime import UTC, datetime
 from itertools import cycle
-from pathlib import Path
 
 from strokes.hand import write
 from strokes.ink import Ink
@@ -25,10 +24,10 @@ BETWEEN = 0.1
 """Seconds between two strokes: some ten times as fast as children, so that windows meet in the record."""
 
 
-def practice(file: Path, pupil: int, seconds: float) -> None:
+def practice(place: str, pupil: int, seconds: float) -> None:
     alphabet = load_alphabet()
     until, waited = time.monotonic() + seconds, 0
-    with Record.open(file) as record:
+    with Record.open(place) as record:
         for letter in cycle("ktxfi"):
             ink = write(alphabet[letter].taught, seed=pupil)
             for strokes in range(1, len(ink.traces) + 1):
@@ -50,4 +49,4 @@ def practice(file: Path, pupil: int, seconds: float) -> None:
 
 
 if __name__ == "__main__":
-    practice(Path(sys.argv[1]), int(sys.argv[2]), float(sys.argv[3]))
+    practice(sys.argv[1], int(sys.argv[2]), float(sys.argv[3]))

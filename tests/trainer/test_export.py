@@ -18,8 +18,8 @@ ALPHABET = load_alphabet()
 
 
 @pytest.fixture
-def record(tmp_path):
-    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+def record(place):
+    with Record.open(place, now=MONDAY) as record:
         yield record
 
 

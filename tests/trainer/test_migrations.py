@@ -14,8 +14,8 @@ from trainer.migrations import FIRST, MIGRATIONS, NOTES, Migration, applied, mig
 from trainer.record import Record
 
 
-def test_the_migrated_tables_are_those_the_record_uses(tmp_path):
-    database = Database(tmp_path / "record.sqlite")
+def test_the_migrated_tables_are_those_the_record_uses(place):
+    database = Database(place)
     with database.reading() as connection:
         look = inspect(connection)
         found = {
@@ -43,8 +43,8 @@ def _kin(kind: str) -> str:
     return "FLOAT" if kind.startswith(("DOUBLE", "REAL")) else kind
 
 
-def test_each_step_is_noted_with_its_time(tmp_path):
-    database = Database(tmp_path / "record.sqlite")
+def test_each_step_is_noted_with_its_time(place):
+    database = Database(place)
     with database.reading() as connection:
         assert set(applied(connection)) == {step.name for step in MIGRATIONS}
         times = connection.exec_driver_sql(f"SELECT applied FROM {NOTES}").scalars().all()
@@ -53,8 +53,8 @@ def test_each_step_is_noted_with_its_time(tmp_path):
     assert all(datetime.fromisoformat(when).tzinfo is not None for when in times)
 
 
-def test_a_step_is_not_applied_twice(tmp_path):
-    database = Database(tmp_path / "record.sqlite")
+def test_a_step_is_not_applied_twice(place):
+    database = Database(place)
 
     assert migrate(database.writing) == []
     database.close()
@@ -72,8 +72,8 @@ def test_a_later_step_keeps_what_was_written_before(tmp_path):
     database.close()
 
 
-def test_a_step_that_fails_half_way_leaves_nothing_behind(tmp_path):
-    database = Database(tmp_path / "record.sqlite")
+def test_a_step_that_fails_half_way_leaves_nothing_behind(place):
+    database = Database(place)
     broken = Migration("half", ("CREATE TABLE half (id INTEGER)", "INSERT INTO nowhere VALUES (1)"))
 
     with pytest.raises(RecordError):

@@ -9,8 +9,8 @@ from trainer.record import PupilError, Record
 
 
 @pytest.fixture
-def record(tmp_path):
-    with Record.open(tmp_path / "record.sqlite") as record:
+def record(place):
+    with Record.open(place) as record:
         yield record
 
 

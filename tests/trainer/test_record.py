@@ -25,8 +25,8 @@ def file(tmp_path):
 
 
 @pytest.fixture
-def record(file):
-    with Record.open(file, now=MONDAY) as record:
+def record(place):
+    with Record.open(place, now=MONDAY) as record:
         yield record
 
 
@@ -173,7 +173,7 @@ def test_a_pupils_own_plan_comes_before_the_groups(record):
 # Notes and settings
 
 
-def test_notes_come_back_newest_first_and_go_one_by_one(record, file):
+def test_notes_come_back_newest_first_and_go_one_by_one(record, found):
     nella = record.add_pupil("Nella")
     first = record.add_note(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
     second = record.add_note(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
@@ -182,7 +182,7 @@ def test_notes_come_back_newest_first_and_go_one_by_one(record, file):
 
     record.remove_note(second.id)
     assert record.notes(nella.id) == (first,)
-    assert not _found(file, b"Quintessential")
+    assert not found(b"Quintessential")
 
 
 @pytest.mark.parametrize("said", ["", " \n ", "x" * 2001, "a\x00b"])
@@ -233,13 +233,14 @@ def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
     assert_same_ink(found.ink, written)
 
 
-def test_an_attempt_is_committed_when_keep_returns(record, file):
+def test_an_attempt_is_committed_when_keep_returns(record, place):
     nella = record.add_pupil("Nella")
     record.keep(attempt(nella.id, "b", Kind.START))
 
-    with closing(sqlite3.connect(file)) as other:
-        assert other.execute("SELECT letter, formed FROM attempt").fetchall() == [("b", 0)]
-        assert other.execute("SELECT kind, count(*) FROM finding GROUP BY kind").fetchall() == [("start", 1)]
+    with Record.open(place, now=MONDAY) as other:
+        (kept,) = other.attempts()
+    assert (kept.letter, kept.formed) == ("b", False)
+    assert [one.kind for one in kept.verdict.findings] == [Kind.START]
 
 
 def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
@@ -389,11 +390,11 @@ def test_a_dropped_draft_is_gone(record):
     assert list(record.attempts()) == []
 
 
-def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(file):
-    with Record.open(file) as record:
+def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(place):
+    with Record.open(place) as record:
         nella = record.add_pupil("Nella")
         record.keep_draft(nella.id, "k", Step.COPY, ink(seed=5, traces=2))
-    with Record.open(file) as record:
+    with Record.open(place) as record:
         record.keep(attempt(nella.id, "k"))
         left, whole = sorted(record.attempts(), key=lambda kept: kept.finished)
 
@@ -445,26 +446,26 @@ def test_two_children_have_a_draft_each(record):
 # Erasing
 
 
-def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(file):
+def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, found):
     """Name, letters' verdicts and every piece of packed ink are searched for in all files of the record."""
     inks = [ink(seed=number, traces=1 + number % 3, points=60) for number in range(60)]
-    with Record.open(file) as record:
+    with Record.open(place) as record:
         gone, stays = record.add_pupil("Quintessa", group="Quay"), record.add_pupil("Nella", group="Quay")
         for number, written in enumerate(inks):
             pupil = gone if number % 2 else stays
             record.keep_draft(pupil.id, "b", Step.COPY, written)
             named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
             record.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
-        assert all(_found(file, pack(written, ())) for written in inks)
-        assert _found(file, b"Quintessa")
+        assert all(found(pack(written, ())[8:40]) for written in inks)
+        assert found(b"Quintessa")
 
         record.remove_pupil(gone.id)
 
-        assert not _found(file, b"Quintessa")
-        assert not any(_found(file, pack(written, ())[8:40]) for written in inks[1::2])
-        assert all(_found(file, pack(written, ())) for written in inks[::2])
+        assert not found(b"Quintessa")
+        assert not any(found(pack(written, ())[8:40]) for written in inks[1::2])
+        assert all(found(pack(written, ())[8:40]) for written in inks[::2])
         assert {kept.pupil for kept in record.attempts()} == {stays.id}
-    assert not _found(file, b"Quintessa")
+    assert not found(b"Quintessa")
 
 
 def test_what_would_be_erased_is_listed_first(record):
@@ -481,10 +482,10 @@ def test_what_would_be_erased_is_listed_first(record):
     assert record.holdings([]) == Holdings()
 
 
-def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(file):
+def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, found):
     """Name, note, reason, other verdicts, plan, settings and ink, also while the record is open."""
     written = [ink(seed=number, points=80) for number in range(8)]
-    with Record.open(file) as record:
+    with Record.open(place) as record:
         stays = record.add_pupil("Nella", group="Slipway")
         for number, drawn in enumerate(written[:4]):
             record.keep(attempt(stays.id, "b", day=number, written=drawn))
@@ -501,14 +502,14 @@ def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(file):
         record.set_setting("alphabet:Quarantine", "own-letters")
         words = (b"Quintessa", b"Quasimodo", b"Quarantine", b"reasonable", b"noteworthy", b"formation-anew")
         words += (b"checks-of-yore", b"bespoke-letter", b"planned-letter", b"own-letters")
-        assert all(_found(file, word) for word in words)
+        assert all(found(word) for word in words)
 
         record.remove_group("Quarantine")
 
         inks = [pack(drawn, ())[8:40] for drawn in written]
-        assert [word for word in words if _found(file, word)] == []
-        assert not any(_found(file, bytes_of_ink) for bytes_of_ink in inks[4:])
-        assert all(_found(file, bytes_of_ink) for bytes_of_ink in inks[:4])
+        assert [word for word in words if found(word)] == []
+        assert not any(found(bytes_of_ink) for bytes_of_ink in inks[4:])
+        assert all(found(bytes_of_ink) for bytes_of_ink in inks[:4])
         assert record.pupils(archived=True) == (stays,)
         with pytest.raises(PupilError, match="no group named Quarantine"):
             record.remove_group("Quarantine")
@@ -572,23 +573,23 @@ def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_tol
     assert not _found(file, b"Quintessa")
 
 
-def test_ink_past_its_time_is_erased_and_its_verdict_stays(file):
+def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):
     old, fresh = ink(seed=1, points=50), ink(seed=2, points=50)
-    with Record.open(file, now=MONDAY) as record:
+    with Record.open(place, now=MONDAY) as record:
         nella = record.add_pupil("Nella")
         record.keep(attempt(nella.id, "b", Kind.START, day=0, written=old))
         record.keep(attempt(nella.id, "b", day=30, written=fresh))
-    with Record.open(file, now=MONDAY + timedelta(days=100)) as record:
+    with Record.open(place, now=MONDAY + timedelta(days=100)) as record:
         first, second = record.attempts()
         assert record.forget_old_ink(MONDAY + timedelta(days=100)) == 0
     assert len(first.ink) == 0
     assert [found.kind for found in first.verdict.findings] == [Kind.START]
     assert_same_ink(second.ink, fresh)
-    assert not _found(file, pack(old, ())[8:40])
+    assert not found(pack(old, ())[8:40])
 
 
-def test_how_long_ink_is_kept_is_a_setting_of_the_record(file):
-    with Record.open(file, now=MONDAY) as record:
+def test_how_long_ink_is_kept_is_a_setting_of_the_record(place):
+    with Record.open(place, now=MONDAY) as record:
         assert record.keep_ink_days == 90
         record.keep_ink_days = 7
         record.keep_ink_days = 14
@@ -596,9 +597,9 @@ def test_how_long_ink_is_kept_is_a_setting_of_the_record(file):
             record.keep_ink_days = 0
         nella = record.add_pupil("Nella")
         record.keep(attempt(nella.id, "b"))
-    with Record.open(file, now=MONDAY + timedelta(days=13)) as record:
+    with Record.open(place, now=MONDAY + timedelta(days=13)) as record:
         assert len(next(record.attempts()).ink) == 1
-    with Record.open(file, now=MONDAY + timedelta(days=15)) as record:
+    with Record.open(place, now=MONDAY + timedelta(days=15)) as record:
         assert record.keep_ink_days == 14
         assert len(next(record.attempts()).ink) == 0
 
@@ -616,8 +617,8 @@ def test_how_much_ink_would_go_can_be_asked_first(record):
 # Two programs at once
 
 
-def test_two_programs_write_into_one_record(file):
-    with Record.open(file) as record:
+def test_two_programs_write_into_one_record(place):
+    with Record.open(place) as record:
         nella = record.add_pupil("Nella")
         program = (
             "import sys; from trainer.record import Record; from tests.trainer.samples import attempt\n"
@@ -625,7 +626,7 @@ def test_two_programs_write_into_one_record(file):
             "    for number in range(40):\n"
             "        record.keep(attempt(int(sys.argv[2]), 'b')); record.add_pupil(f'B{number}')"
         )
-        other = subprocess.Popen([sys.executable, "-c", program, str(file), str(nella.id)])
+        other = subprocess.Popen([sys.executable, "-c", program, str(place), str(nella.id)])
         for number in range(40):
             record.keep(attempt(nella.id, "c"))
             record.add_pupil(f"C{number}")
@@ -645,10 +646,10 @@ def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
             record.add_pupil("Nella")
 
 
-def test_reading_before_writing_in_one_transaction_keeps_others_out(file, monkeypatch):
+def test_reading_before_writing_in_one_transaction_keeps_others_out(place, monkeypatch):
     """Adding a pupil reads the names first; a writer who came between would make it fail."""
     monkeypatch.setattr(database, "PATIENCE", 0.05)
-    with Record.open(file) as record, Record.open(file) as other:
+    with Record.open(place) as record, Record.open(place) as other:
         with record._database.writing() as connection:
             connection.exec_driver_sql("SELECT * FROM pupil").all()
             with pytest.raises(BusyError):
@@ -660,33 +661,34 @@ def test_reading_before_writing_in_one_transaction_keeps_others_out(file, monkey
 # Settings of SQLite
 
 
-def test_a_pen_up_waits_for_another_window_less_long_than_a_finished_letter(record):
+def test_a_pen_up_waits_for_another_window_less_long_than_a_finished_letter(file):
     """The window stands still while it waits; a stroke is offered again with the next one."""
     waits = []
     for durable in (False, True):
-        with record._database.writing(durable=durable) as connection:
+        with Record.open(file) as record, record._database.writing(durable=durable) as connection:
             waits.append(connection.exec_driver_sql("PRAGMA busy_timeout").scalar())
 
     assert waits == [1000 * database.BRIEFLY, 1000 * database.PATIENCE]
     assert waits[0] < waits[1]
 
 
-def test_sqlite_runs_as_the_record_needs_it(record):
-    with record._database.writing() as connection:
-        pragma = {
-            name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
-            for name in ("journal_mode", "foreign_keys", "secure_delete", "synchronous")
-        }
-    with record._database.writing(durable=True) as connection:
-        durable = connection.exec_driver_sql("PRAGMA synchronous").scalar()
+def test_sqlite_runs_as_the_record_needs_it(file):
+    with Record.open(file) as record:
+        with record._database.writing() as connection:
+            pragma = {
+                name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
+                for name in ("journal_mode", "foreign_keys", "secure_delete", "synchronous")
+            }
+        with record._database.writing(durable=True) as connection:
+            durable = connection.exec_driver_sql("PRAGMA synchronous").scalar()
 
     assert pragma == {"journal_mode": "wal", "foreign_keys": 1, "secure_delete": 1, "synchronous": 1}
     assert durable == 2
 
 
 @pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
-@pytest.mark.usefixtures("record")
 def test_the_record_is_for_its_owner_alone(file):
+    Record.open(file).close()
     assert file.stat().st_mode & 0o077 == 0
 
 

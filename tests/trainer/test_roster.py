@@ -259,8 +259,8 @@ def test_what_is_shown_and_what_is_confirmed_can_be_told_apart():
 
 
 @pytest.fixture
-def record(tmp_path):
-    with Record.open(tmp_path / "record.sqlite") as record:
+def record(place):
+    with Record.open(place) as record:
         yield record
 
 

@@ -7,8 +7,8 @@ from trainer.rules import Rules
 
 
 @pytest.fixture
-def record(tmp_path):
-    with Record.open(tmp_path / "record.sqlite") as record:
+def record(place):
+    with Record.open(place) as record:
         yield record
 
 

@@ -9,7 +9,14 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
 from sqlalchemy import event, select
 
 from strokes.ink import Ink
@@ -51,10 +58,10 @@ def assert_counts_are_right(record):
 class Days(RuleBasedStateMachine):
     """Days at the window and at the desk: everything that changes what is counted."""
 
-    def __init__(self):
+    def __init__(self, place=None):
         super().__init__()
         self.folder = tempfile.TemporaryDirectory()
-        self.record = Record.open(Path(self.folder.name) / "record.sqlite", now=MONDAY)
+        self.record = Record.open(place or Path(self.folder.name) / "record.sqlite", now=MONDAY)
         self.names = iter(range(10**6))
 
     def teardown(self):
@@ -141,9 +148,15 @@ TestTheRunningCounts.settings = settings(
 )
 
 
+@pytest.mark.server
+def test_the_running_counts_on_a_server(server):
+    fewer = settings(TestTheRunningCounts.settings, max_examples=3)
+    run_state_machine_as_test(lambda: Days(server.emptied()), settings=fewer)
+
+
 @pytest.fixture
-def record(tmp_path):
-    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+def record(place):
+    with Record.open(place, now=MONDAY) as record:
         yield record
 
 
@@ -175,6 +188,7 @@ def test_a_summary_without_a_part_has_the_others_as_they_are(record):
     assert record.trend("Slipway") == ()
 
 
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
 def test_nothing_is_scanned_that_grows_with_every_attempt(record):
     """The last tries are found by an index, and so are the counts of all days and those up to a day."""
     record.add_pupil("Nella")

@@ -59,8 +59,8 @@ def whom() -> Whom:
     """Whom `?pupil=` or `?group=` means; answers 404 for somebody who is not there."""
     record = desk().record
     if group := request.args.get("group"):
-        if pupils := record.pupils(group, archived=True):
-            return Whom(group, pupils, True)
+        if group in record.groups():
+            return Whom(group, record.pupils(group, archived=True), True)
     elif (number := request.args.get("pupil", type=int)) and (found := record.pupil(number)):
         return Whom(found.name, (found,), False)
     abort(404)

@@ -117,5 +117,6 @@ def _page(
         shortest=SHORTEST_PASSPHRASE,
         longest=LONGEST_PASSPHRASE,
         place=record.place,
+        means=text("settings.place.server_means" if "://" in record.place else "settings.place.means"),
         letters=desk().letters_folder,
     )

@@ -1,0 +1,140 @@
+"""A PostgreSQL server of the tests' own, in a folder that goes again; a socket there is the only way in."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import psycopg
+from sqlalchemy import insert, select
+
+from trainer.database import Database
+from trainer.tables import metadata
+
+OLDEST = 15
+"""The first one that sorts by ICU everywhere in a database: unlike SQLite and Python."""
+
+
+@dataclass(frozen=True)
+class Server:
+    """A server that runs; `folder` has its socket and its data."""
+
+    folder: Path
+
+    def address(self, database: str, user: str = "postgres") -> str:
+        """A database of it, whether it is there or not."""
+        return f"postgresql://{user}@/{database}?host={self.folder}"
+
+    def run(self, *statements: str, database: str = "postgres") -> list[tuple[Any, ...]]:
+        """What the last statement answers; each is a transaction of its own."""
+        address = self.address(database)
+        with psycopg.connect(address, autocommit=True, options="-c lock_timeout=20s") as connection:
+            for statement in statements:
+                answer = connection.execute(statement.encode())
+            return answer.fetchall() if answer.description else []
+
+    def new(self, name: str, options: str = "") -> str:
+        """The address of a new database without tables."""
+        self.run(f"DROP DATABASE IF EXISTS {name}", f"CREATE DATABASE {name} {options}")
+        return self.address(name)
+
+    def emptied(self) -> str:
+        """The address of a database whose tables are empty; it is one and the same, as that is quicker."""
+        if not self.run("SELECT 1 FROM pg_database WHERE datname = 'harbor'"):
+            Database(self.new("harbor")).close()
+        names = ", ".join(metadata.tables)
+        self.run(f"TRUNCATE {names} RESTART IDENTITY CASCADE", database="harbor")
+        return self.address("harbor")
+
+    def copied(self, file: Path) -> str:
+        """The address of a database with all that a record in a file has, row by row."""
+        address = self.emptied()
+        with (
+            closing(Database(file)) as source,
+            closing(Database(address)) as copy,
+            source.reading() as reading,
+            copy.writing() as writing,
+        ):
+            for table in metadata.sorted_tables:
+                if rows := reading.execute(select(table)).mappings().all():
+                    writing.execute(insert(table), [dict(row) for row in rows])
+                if "id" in table.c:
+                    last = max((row["id"] for row in rows), default=0)
+                    writing.exec_driver_sql(f"ALTER TABLE {table} ALTER id RESTART WITH {last + 1}")
+        return address
+
+    def holds(self, wanted: bytes) -> bool:
+        """Whether any file of a table, an index or a catalog of that database has these bytes."""
+        ((number,),) = self.run("CHECKPOINT", "SELECT oid FROM pg_database WHERE datname = 'harbor'")
+        files = list((self.folder / "data" / "base" / str(number)).iterdir())
+        assert len(files) > 100
+        return any(wanted in path.read_bytes() for path in files)
+
+
+def programs() -> Path | None:
+    """The folder of the newest server's programs; None where there is none that is new enough."""
+    if os.name != "posix":
+        return None
+    folders = [*Path("/usr/lib/postgresql").glob("*/bin")]
+    if found := shutil.which("initdb"):
+        folders.append(Path(found).resolve().parent)
+    versions = {_version(folder): folder for folder in folders if (folder / "initdb").exists()}
+    newest = max(versions, default=0)
+    return versions[newest] if newest >= OLDEST else None
+
+
+@contextmanager
+def serving(programs: Path) -> Iterator[Server]:
+    """A server while the block runs."""
+    folder = Path(tempfile.mkdtemp(prefix="pg-"))  # a socket's path must be short
+    data, who = folder / "data", _unprivileged()
+    if who:
+        shutil.chown(folder, **who)
+
+    def run(program: str, *words: str) -> None:
+        subprocess.run(
+            [programs / program, "-D", data, *words],
+            check=True,
+            cwd=folder,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            **({**who, "extra_groups": []} if who else {}),
+        )
+
+    try:
+        sorting = ("--locale-provider=icu", "--icu-locale=en-US", "--no-locale")
+        run("initdb", "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync", *sorting)
+        rules = data / "pg_hba.conf"
+        rules.write_text("local all nella scram-sha-256\n" + rules.read_text())
+        options = f"-k {folder} -c listen_addresses= -c fsync=off -c shared_buffers=16MB"
+        run("pg_ctl", "-s", "-w", "-l", str(folder / "log"), "-o", options, "start")
+        try:
+            yield Server(folder)
+        finally:
+            run("pg_ctl", "-s", "-m", "immediate", "stop")
+    finally:
+        shutil.rmtree(folder)
+
+
+def _version(folder: Path) -> int:
+    said = subprocess.run([folder / "initdb", "--version"], capture_output=True, text=True, check=True).stdout
+    found = re.search(r"(\d+)(\.\d+)*\s*(\(|$)", said)
+    return int(found[1]) if found else 0
+
+
+def _unprivileged() -> dict[str, str]:
+    """Whom the server runs as where root runs the tests, as whom it refuses to."""
+    import pwd  # POSIX alone has it
+
+    if os.geteuid() != 0:
+        return {}
+    names = {entry.pw_name for entry in pwd.getpwall()}
+    return {"user": "postgres" if "postgres" in names else "nobody"}

@@ -26,7 +26,7 @@ ADDRESS = "postgresql://"
 """What the address of a record on a server begins with; anything without `://` is a file."""
 
 
-class Kind(Protocol):
+class Store(Protocol):
     """What the two kinds of databases do each in its own way. All of it raises RecordError."""
 
     place: str
@@ -56,8 +56,8 @@ class Database:
     """
 
     def __init__(self, place: Path | str) -> None:
-        self._kind = _kind_of(place)
-        self._engine = self._kind.engine
+        self._store = _store_of(place)
+        self._engine = self._store.engine
         event.listen(self._engine, "begin", self._on_begin)
         try:
             self._prepare()
@@ -68,7 +68,7 @@ class Database:
     @property
     def place(self) -> str:
         """Its file, or its address without a password."""
-        return self._kind.place
+        return self._store.place
 
     def close(self) -> None:
         """Close the connections; the last one to leave folds SQLite's side files into the record."""
@@ -95,7 +95,7 @@ class Database:
         when the bytes go.
         """
         with self._told():
-            self._kind.scrub(touched, PATIENCE)
+            self._store.scrub(touched, PATIENCE)
 
     def _prepare(self) -> None:
         with self.reading() as connection:
@@ -112,23 +112,23 @@ class Database:
             )
         if len(steps) < len(MIGRATIONS):
             with self._told():
-                self._kind.before_migrating()
+                self._store.before_migrating()
             migrate(partial(self.writing, durable=True))
             with self.writing(durable=True) as connection:
-                self._kind.after_migrating(connection)
+                self._store.after_migrating(connection)
 
     @contextmanager
     def _told(self) -> Iterator[None]:
         try:
             yield
         except DBAPIError as error:
-            raise self._kind.error(error.orig) from error
+            raise self._store.error(error.orig) from error
 
     def _on_begin(self, connection: Connection) -> None:
         options = connection.get_execution_options()
         writes, durable = bool(options.get("writes")), bool(options.get("durable"))
         patience = BRIEFLY if writes and not durable else PATIENCE
-        self._kind.begin(connection, writes=writes, durable=durable, patience=patience)
+        self._store.begin(connection, writes=writes, durable=durable, patience=patience)
 
 
 def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
@@ -138,7 +138,7 @@ def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
     return int(key[0])
 
 
-def _kind_of(place: Path | str) -> Kind:
+def _store_of(place: Path | str) -> Store:
     if not (isinstance(place, str) and "://" in place):
         return SQLite(Path(place))
     if not place.startswith(ADDRESS):  # it is not said again here, as a password may stand in it

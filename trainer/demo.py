@@ -129,12 +129,11 @@ def fill(place: Path | str, *, today: datetime | None = None, seed: int = 7) -> 
         raise PlaceError(f"{place} has a record already; choose a new or empty folder for the invented class")
     today = today or datetime.now(UTC)
     record = Record.open(file or place, now=today)
-    if record.groups():
-        record.close()
-        raise PlaceError(
-            f"{record.place} has pupils already; choose an empty database for the invented class"
-        )
     try:
+        if record.groups():
+            raise PlaceError(
+                f"{record.place} has pupils already; choose an empty database for the invented class"
+            )
         _Term(today, seed).write(record)
     except BaseException:
         record.close()

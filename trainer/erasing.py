@@ -58,7 +58,7 @@ class Erasing:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.
 
         Raises PupilError when there is no such pupil, BusyError when another window still reads the
-        record: the pupil is gone then, and the last bytes go when that window is closed.
+        record: the pupil is gone then, and the message says when the last bytes go.
         """
         with self._database.writing(durable=True) as connection:
             if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:

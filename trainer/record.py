@@ -62,7 +62,7 @@ class Record(Figures, Attempts, KeptInk, Plans, Judging, Notes, Preferences, Era
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Record:
-        """Open the record in a file, or at a database URL; a missing file is made.
+        """Open the record in a file, or at a `postgresql://` address; a missing file is made.
 
         Ink past its time is erased. Raises RecordError, and then leaves the record as it was.
         """

@@ -75,9 +75,9 @@ def test_what_a_teacher_does_is_kept(other: Browser, served: Record) -> None:
     assert served.groups() == ("Quay",)
 
 
-@pytest.mark.parametrize("path", [f"/pupil/{2**40}", f"/pupil/1/attempt/{2**70}", "/pupils/erase?group=%00"])
-def test_what_no_server_could_look_for_is_not_there(other: Browser, path: str) -> None:
-    assert other.get(path).status_code == 404
+def test_what_no_server_could_look_for_is_not_there(other: Browser) -> None:
+    for path in (f"/pupil/{2**40}", f"/pupil/1/attempt/{2**70}", "/pupils/erase?group=%00"):
+        assert other.get(path).status_code == 404
 
 
 def test_the_settings_say_where_the_record_is(client: Browser, other: Browser, served: Record) -> None:

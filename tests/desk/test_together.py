@@ -35,7 +35,7 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
     ("record_file", "seconds"),
     [
         ("sqlite", 8),
-        pytest.param("postgresql", 4, marks=pytest.mark.server),
+        pytest.param("postgresql", 2, marks=pytest.mark.server),
         pytest.param("sqlite", 60, marks=pytest.mark.slow),
         pytest.param("postgresql", 60, marks=[pytest.mark.slow, pytest.mark.server]),
     ],

@@ -361,7 +361,7 @@ def run(capsys, monkeypatch):
 
 
 def test_every_command_takes_the_address(run, address, tmp_path, monkeypatch):
-    monkeypatch.setattr(demo, "WEEKS", 2)
+    monkeypatch.setattr(demo, "WEEKS", 1)
     monkeypatch.setattr(demo, "HANDS", 1)
     where = ("--record", address, "--data", str(tmp_path))
     code, said, _ = run("demo", *where)

@@ -77,8 +77,8 @@ class Child:
 
 
 @pytest.fixture
-def record(place: Path | str) -> Iterator[Record]:
-    with Record.open(place) as opened:
+def record(tmp_path: Path) -> Iterator[Record]:
+    with Record.open(tmp_path / "harbor.sqlite") as opened:
         yield opened
 
 

@@ -15,7 +15,6 @@ from multiprocessing import active_children
 
 import numpy as np
 import pytest
-from sqlalchemy import update
 
 from strokes import edition as editions
 from strokes.edition import edition
@@ -26,7 +25,7 @@ from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
 from strokes.transform import Transform
 from tests.trainer.samples import MONDAY
-from trainer import recheck, tables
+from trainer import recheck
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.cli import main
 from trainer.errors import TrainerError
@@ -42,8 +41,8 @@ BACKWARDS = write(ALPHABET["c"], fault=Fault(Kind.DIRECTION))
 
 
 @pytest.fixture
-def record(place):
-    with Record.open(place, now=MONDAY) as opened:
+def record(tmp_path):
+    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as opened:
         opened.keep_ink_days = 3000
         opened.set_setting("stage", "growing")
         yield opened
@@ -73,8 +72,8 @@ def today(name, alphabet=ALPHABET, hand=None):
 
 
 def damage(record, number, ink=b"no ink"):
-    with record._database.writing() as plain:
-        plain.execute(update(tables.attempt).where(tables.attempt.c.id == number).values(ink=ink))
+    with closing(sqlite3.connect(record._database.place)) as plain, plain:
+        plain.execute("UPDATE attempt SET ink = ? WHERE id = ?", (ink, number))
 
 
 def test_an_attempt_is_judged_by_the_checks_of_today_and_the_old_verdict_stays_beside(record, nella):
@@ -220,9 +219,9 @@ def test_a_damaged_attempt_is_told_and_left_as_it_was(record, nella):
     assert outcome.judged == 2
     assert list(outcome.damaged) == [2]
     assert "packed ink cannot be read" in outcome.damaged[2]
-    with record._database.reading() as plain:
-        rows = plain.exec_driver_sql("SELECT ink, checks, formed FROM attempt WHERE id = 2").all()
-    assert rows == [(b"no ink", "older", True)]
+    with closing(sqlite3.connect(record._database.place)) as plain:
+        rows = plain.execute("SELECT ink, checks, formed FROM attempt WHERE id = 2").fetchall()
+    assert rows == [(b"no ink", "older", 1)]
 
 
 def test_what_was_broken_off_and_what_has_no_ink_any_more_are_passed_over(record, nella):
@@ -255,8 +254,8 @@ def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
 
     assert (outcome.judged, heard) == (10, [3, 3, 3, 1])
     many = [kept.verdict for kept in all_of(record)]
-    with record._database.writing() as plain:
-        plain.exec_driver_sql("UPDATE attempt SET checks = 'older'")
+    with closing(sqlite3.connect(record._database.place)) as plain, plain:
+        plain.execute("UPDATE attempt SET checks = 'older'")
     again(record)
     assert [kept.verdict for kept in all_of(record)] == many
 
@@ -336,11 +335,9 @@ def test_another_stage_judges_everything_again_by_its_tolerances(record, nella):
 
 
 @pytest.fixture
-def run(place, tmp_path, capsys):
-    where = ["--data", str(tmp_path)] + (["--record", place] if isinstance(place, str) else [])
-
+def run(tmp_path, capsys):
     def typed(*words):
-        code = main(["recheck", *words, *where])
+        code = main(["recheck", *words, "--data", str(tmp_path)])
         said = capsys.readouterr()
         return code, said.out, said.err
 

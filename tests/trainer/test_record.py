@@ -52,6 +52,16 @@ def test_pupils_get_the_first_free_card_of_their_group(record):
     assert record.add_pupil("Gesa", group="Slipway").card == 1
 
 
+def test_pupils_and_groups_come_in_one_order_wherever_they_lie(record):
+    """Servers sort as dictionaries do, each in its own way; SQLite goes by the characters' numbers."""
+    for name in ("abel", "Zeno", "Édda", "Brida", "B-rida", "b"):
+        record.add_pupil(name, group=name)
+        record.add_pupil(name, group="Quay")
+
+    assert record.groups() == ("B-rida", "Brida", "Quay", "Zeno", "abel", "b", "Édda")
+    assert [one.name for one in record.pupils("Quay")] == ["B-rida", "Brida", "Zeno", "abel", "b", "Édda"]
+
+
 def test_more_pupils_than_cards_share_them(record):
     for number in range(CARDS):
         record.add_pupil(f"Pupil {number}")

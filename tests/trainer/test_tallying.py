@@ -150,7 +150,7 @@ TestTheRunningCounts.settings = settings(
 
 @pytest.mark.server
 def test_the_running_counts_on_a_server(server):
-    fewer = settings(TestTheRunningCounts.settings, max_examples=3)
+    fewer = settings(TestTheRunningCounts.settings, max_examples=2)
     run_state_machine_as_test(lambda: Days(server.emptied()), settings=fewer)
 
 

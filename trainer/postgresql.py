@@ -23,8 +23,8 @@ from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
 _WRITING = 7_239_462_281
 """The advisory lock of whoever writes; a number of our own, as other programs may take locks as well."""
 
-_CONNECTING = "5"
-"""Seconds to wait for a server that does not answer, unless the address says otherwise."""
+_SILENCE = {"connect_timeout": "5", "tcp_user_timeout": "5000"}
+"""Seconds, and milliseconds, to wait for a server that does not answer, unless the address says otherwise."""
 
 _LOCKED = "55P03"
 """What the server says when somebody else had a lock for too long."""
@@ -60,7 +60,7 @@ class PostgreSQL:
         self.place = _shown(address)
         self.engine = create_engine(
             "postgresql+psycopg://",
-            connect_args={"connect_timeout": _CONNECTING, **known, "client_encoding": "UTF8"},
+            connect_args={**_SILENCE, **known, "client_encoding": "UTF8"},
             pool_size=1,  # a screen keeps one connection open, of the few that a server has
             pool_pre_ping=True,  # the server may have been started anew since the last letter
         )

@@ -133,6 +133,15 @@ def test_a_connection_that_was_cut_is_told_and_the_next_one_is_made(record, othe
     assert len(record.pupils()) == 1
 
 
+@pytest.mark.parametrize(("more", "waits"), [("", "5000"), ("&tcp_user_timeout=9000", "9000")])
+def test_a_server_that_falls_silent_is_not_waited_for_long(address, more, waits):
+    """Else a window would stand still for a quarter of an hour when the network is gone."""
+    with Record.open(address + more) as record, record._database.reading() as connection:
+        parameters = connection.connection.driver_connection.info.get_parameters()
+
+    assert parameters["tcp_user_timeout"] == waits
+
+
 # What cannot be
 
 

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import statistics
 import time
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import astuple, dataclass
 from functools import partial
 from importlib import import_module
 from itertools import product
+from pathlib import Path
+from typing import TypeAlias
 from unittest.mock import patch
 
 import numpy as np
@@ -20,6 +23,7 @@ from dtaidistance import dtw_ndim
 
 from strokes import Alphabet, Ink, Letter, warping
 from strokes.hand import write
+from strokes.labelled import Sample, load
 from strokes.polyline import Polyline, resample
 
 POINTS = 64
@@ -91,20 +95,53 @@ def in_turn(calls: Sequence[Callable[[], object]], rounds: int) -> list[float]:
     return [statistics.median(one) for one in spent]
 
 
-def table(what: str, call: Callable[[Ink, Letter, Alphabet], object], rounds: int = 30) -> None:
+Call: TypeAlias = Callable[[Ink, Letter, Alphabet], object]
+
+
+def table(what: str, call: Call, rounds: int = 30) -> None:
     """Print one row a letter, written by the simulated hand, and the median of all."""
     alphabet = Alphabet.load()
     paths = models(alphabet)
-    print(f"{'letter':8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}{'warping, ms':>14}{'ratio':>8}")
+    print(heading("letter", what))
     every: list[Times] = []
     for name, letter in alphabet.items():
-        ink = write(letter, seed=7)
-        whole = partial(call, ink, letter, alphabet)
-        whole()
-        times = Times(*in_turn([whole, partial(forty_calls, ink, paths), its_warping(whole)], rounds))
-        every.append(times)
-        print(row(name, times))
-    print(row("median", Times(*(statistics.median(one) for one in zip(*map(astuple, every), strict=True)))))
+        every.append(times(call, write(letter, seed=7), letter, alphabet, paths, rounds))
+        print(row(name, every[-1]))
+    print(row("median", medians(every)))
+
+
+def table_of_real(what: str, call: Call, file: Path, most: int = 100, rounds: int = 5) -> None:
+    """Print the medians of real letters, one row for each number of traces; `most` samples a row, spread."""
+    alphabet = Alphabet.load()
+    paths = models(alphabet)
+    labelled = load(file)
+    by_traces: dict[int, list[Sample]] = defaultdict(list)
+    for number in labelled.working.tolist():
+        sample = labelled[number]
+        by_traces[len(sample.traces)].append(sample)
+    print(heading("traces", what))
+    for traces, samples in sorted(by_traces.items()):
+        chosen = samples[:: max(1, len(samples) // most)]
+        every = [times(call, one.ink, alphabet[one.letter], alphabet, paths, rounds) for one in chosen]
+        print(row(str(traces), medians(every)), f"{len(chosen):6} of {len(samples)}")
+
+
+def times(
+    call: Call, ink: Ink, letter: Letter, alphabet: Alphabet, paths: list[Polyline], rounds: int
+) -> Times:
+    """The whole call on this ink, the peer and its own warping, taken in turn."""
+    whole = partial(call, ink, letter, alphabet)
+    whole()
+    return Times(*in_turn([whole, partial(forty_calls, ink, paths), its_warping(whole)], rounds))
+
+
+def medians(every: Sequence[Times]) -> Times:
+    """The median of each of the three."""
+    return Times(*(statistics.median(one) for one in zip(*map(astuple, every), strict=True)))
+
+
+def heading(first: str, what: str) -> str:
+    return f"{first:8}{what + ', ms':>14}{'40 calls, ms':>14}{'ratio':>8}{'warping, ms':>14}{'ratio':>8}"
 
 
 def row(name: str, times: Times) -> str:

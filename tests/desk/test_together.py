@@ -37,7 +37,6 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
         ("sqlite", 8),
         pytest.param("postgresql", 2, marks=pytest.mark.server),
         pytest.param("sqlite", 60, marks=pytest.mark.slow),
-        pytest.param("postgresql", 60, marks=[pytest.mark.slow, pytest.mark.server]),
     ],
     indirect=["record_file"],
 )

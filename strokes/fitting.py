@@ -213,9 +213,8 @@ def fits(traces: Sequence[Polyline], formation: Formation) -> list[Guess]:
     sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
     smallest = sorted(range(len(traces)), key=lambda k: sides[k])[:dots]
     inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
-    drawn, model = len(inked), len(lines)
-    ink_boxes = _boxes(inked, model if drawn > model else drawn)
-    model_boxes = _boxes(lines, model if model <= drawn else drawn)
+    least = min(len(inked), len(lines))
+    ink_boxes, model_boxes = _boxes(inked, least), _boxes(lines, least)
     return [
         Guess(Fit(box_fit(ink_box, model_box)), ink_boxes[ink_box], model_boxes[model_box])
         for ink_box, model_box in product(ink_boxes, model_boxes)

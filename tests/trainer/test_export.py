@@ -8,19 +8,12 @@ import pytest
 from strokes import inkml
 from strokes.letterfile import load_alphabet
 from strokes.report import Kind
-from tests.trainer.samples import MONDAY, attempt, ink, verdict
+from tests.trainer.samples import attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import Step
 from trainer.export import pupils_zip
-from trainer.record import Record
 
 ALPHABET = load_alphabet()
-
-
-@pytest.fixture
-def record(place):
-    with Record.open(place, now=MONDAY) as record:
-        yield record
 
 
 @pytest.fixture

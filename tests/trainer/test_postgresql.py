@@ -33,9 +33,8 @@ def address(server):
 
 
 @pytest.fixture
-def record(address):
-    with Record.open(address, now=MONDAY) as record:
-        yield record
+def place(address):
+    return address
 
 
 @pytest.fixture

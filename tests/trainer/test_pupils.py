@@ -5,13 +5,7 @@ from dataclasses import replace
 import pytest
 
 from trainer.attempt import CARDS
-from trainer.record import PupilError, Record
-
-
-@pytest.fixture
-def record(place):
-    with Record.open(place) as record:
-        yield record
+from trainer.record import PupilError
 
 
 def test_name_card_hand_and_group_change_together(record):

@@ -24,12 +24,6 @@ def file(tmp_path):
     return tmp_path / "record.sqlite"
 
 
-@pytest.fixture
-def record(place):
-    with Record.open(place, now=MONDAY) as record:
-        yield record
-
-
 # Pupils
 
 
@@ -540,12 +534,13 @@ def test_a_draft_in_hand_of_an_erased_pupil_is_not_written_into_the_next_ones(fi
         assert_same_ink(finished[0].ink, ink(seed=2))
 
 
-def test_no_index_page_keeps_the_times_of_a_removed_pupil(file):
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
     """Rows move when a page of an index is split; no copy of them stays behind."""
     random = np.random.default_rng(1)
     parts = random.integers(10**6, size=1500)
     moments = [MONDAY + timedelta(seconds=at, microseconds=int(part)) for at, part in enumerate(parts)]
-    with Record.open(file) as record:
+    with Record.open(place) as record:
         gone, stays = record.add_pupil("Abel"), record.add_pupil("Nella")
         mixed = [
             replace(attempt((gone, stays)[at % 2].id, "abcdefgh"[at % 8], written=Ink()), at=moments[at])
@@ -555,12 +550,8 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(file):
             record.keep_many(mixed[first : first + 50])
         record.remove_pupil(gone.id)
 
-        assert not any(_found(file, rows.stamp(moment).encode()) for moment in moments[::2])
-        assert all(_found(file, rows.stamp(moment).encode()) for moment in moments[1::2])
-
-
-def _found(file, wanted):
-    return any(wanted in path.read_bytes() for path in file.parent.iterdir())
+        assert not any(found(rows.stamp(moment).encode()) for moment in moments[::2])
+        assert all(found(rows.stamp(moment).encode()) for moment in moments[1::2])
 
 
 def test_removing_a_pupil_who_is_not_there_is_told(record):
@@ -568,9 +559,10 @@ def test_removing_a_pupil_who_is_not_there_is_told(record):
         record.remove_pupil(5)
 
 
-def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(file, monkeypatch):
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(place, found, monkeypatch):
     monkeypatch.setattr(database, "PATIENCE", 0.05)
-    with Record.open(file) as record, closing(sqlite3.connect(file)) as other:
+    with Record.open(place) as record, closing(sqlite3.connect(place)) as other:
         nella = record.add_pupil("Quintessa")
         other.execute("BEGIN")
         other.execute("SELECT * FROM pupil").fetchall()
@@ -578,9 +570,9 @@ def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_tol
         with pytest.raises(BusyError, match="when that window is closed"):
             record.remove_pupil(nella.id)
         assert record.pupils() == ()
-    with Record.open(file):
+    with Record.open(place):
         pass
-    assert not _found(file, b"Quintessa")
+    assert not found(b"Quintessa")
 
 
 def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):

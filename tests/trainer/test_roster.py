@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.trainer.rosters import enrollment, school_class, tables, user
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
 from trainer.oneroster import Person, Roster, SchoolClass, parse
-from trainer.record import PupilError, Record
+from trainer.record import PupilError
 from trainer.roster import MANY, changes, first_choice, offered
 
 QUAY, SLIPWAY = SchoolClass("c1", "Quay"), SchoolClass("c2", "Slipway")
@@ -256,12 +256,6 @@ def test_what_is_shown_and_what_is_confirmed_can_be_told_apart():
 
 
 # Into the record
-
-
-@pytest.fixture
-def record(place):
-    with Record.open(place) as record:
-        yield record
 
 
 def take_in(record, taken, **options):

@@ -2,14 +2,7 @@
 
 import pytest
 
-from trainer.record import Record
 from trainer.rules import Rules
-
-
-@pytest.fixture
-def record(place):
-    with Record.open(place) as record:
-        yield record
 
 
 def test_a_new_record_has_the_usual_rules(record):

@@ -154,12 +154,6 @@ def test_the_running_counts_on_a_server(server):
     run_state_machine_as_test(lambda: Days(server.emptied()), settings=fewer)
 
 
-@pytest.fixture
-def record(place):
-    with Record.open(place, now=MONDAY) as record:
-        yield record
-
-
 def test_a_recount_mends_counts_that_were_changed_by_other_means(record):
     nella = record.add_pupil("Nella")
     record.keep(attempt(nella.id, "b", Kind.START))

@@ -36,7 +36,7 @@ def record(chosen: Namespace) -> Iterator[Record]:
 def address(chosen: Namespace) -> str | None:
     """The address of --record; what was typed in its place is not said again, as it may have a password."""
     typed: str | None = chosen.record
-    if typed is not None and "://" not in typed:
+    if typed is not None and not places.is_address(typed):
         raise UsageError(
             "--record must be the address of a database, such as postgresql://user@server/database; "
             "a folder is chosen with --data"

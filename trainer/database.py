@@ -13,6 +13,7 @@ from sqlalchemy.exc import DBAPIError
 
 from trainer.errors import BrokenRecordError, NewerRecordError, RecordError
 from trainer.migrations import MIGRATIONS, applied, migrate
+from trainer.places import is_address
 from trainer.sqlite import SQLite
 
 PATIENCE = 5.0
@@ -20,7 +21,6 @@ PATIENCE = 5.0
 
 BRIEFLY = 0.25
 """The same at a pen-up: the child writes on, and the stroke is offered again with the next one."""
-
 
 ADDRESS = "postgresql://"
 """What the address of a record on a server begins with; anything without `://` is a file."""
@@ -139,7 +139,7 @@ def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
 
 
 def _store_of(place: Path | str) -> Store:
-    if not (isinstance(place, str) and "://" in place):
+    if not is_address(place):
         return SQLite(Path(place))
     if not place.startswith(ADDRESS):  # it is not said again here, as a password may stand in it
         raise RecordError(f"the address of a record must begin with {ADDRESS}")

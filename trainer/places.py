@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TypeGuard
 
 import platformdirs
 
@@ -36,6 +37,11 @@ def own_letters(chosen: Path | None = None) -> Path:
 def record_file(chosen: Path | None = None) -> Path:
     """The file of the record in the data folder."""
     return data_folder(chosen) / RECORD
+
+
+def is_address(place: Path | str) -> TypeGuard[str]:
+    """Whether a record at this place is on a server; else it is a file."""
+    return isinstance(place, str) and "://" in place
 
 
 def _folder(chosen: Path | None) -> Path:

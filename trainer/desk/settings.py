@@ -14,6 +14,7 @@ from trainer.desk.login import passphrase, welcome
 from trainer.desk.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.passphrase import SHORTEST as SHORTEST_PASSPHRASE
 from trainer.errors import UsageError
+from trainer.places import is_address
 from trainer.preferences import LONGEST_INK_DAYS
 from trainer.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 from trainer.texts import text
@@ -117,6 +118,6 @@ def _page(
         shortest=SHORTEST_PASSPHRASE,
         longest=LONGEST_PASSPHRASE,
         place=record.place,
-        means=text("settings.place.server_means" if "://" in record.place else "settings.place.means"),
+        means=text("settings.place.server_means" if is_address(record.place) else "settings.place.means"),
         letters=desk().letters_folder,
     )

@@ -18,7 +18,7 @@ from strokes.accepted import acceptable
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
 from strokes.report import Finding, Kind
-from strokes.ways import DOT, SWING, TALL, pivots, x_height
+from strokes.ways import DOT, LEAD, SWING, TALL, pivots, x_height
 
 Traces: TypeAlias = tuple[Polyline, ...]
 
@@ -77,10 +77,20 @@ def faults(letter: str, traces: Sequence[Polyline], other: Other | None) -> tupl
 
 def _still_wrong(letter: str, damaged: Damaged) -> Damaged:
     """Ink that the table accepts has no fault, unless lines show what it cannot see: a stem begun too low."""
-    lower = damaged.guide is not None and letter in STEMS
-    if damaged.skipped or lower or not acceptable(letter, damaged.traces):
+    if damaged.skipped or not acceptable(letter, damaged.traces) or _begun_low(letter, damaged):
         return damaged
     return _none(damaged.fault, f"{letter}: the table accepts it so, too")
+
+
+def _begun_low(letter: str, damaged: Damaged) -> bool:
+    """Whether lines show that a stem is begun further below its top than the table lets it.
+
+    Of a writer who leads in from below, the start may be as high as it was.
+    """
+    if damaged.guide is None or letter not in STEMS:
+        return False
+    begun = damaged.guide.to_letter_space().apply(damaged.traces[0][:1])[0, 1]
+    return bool(begun > LEAD - TALL.get(letter, (1.0, 0.0))[0])
 
 
 def _none(fault: str, reason: str) -> Damaged:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 from math import hypot
 
+import numpy as np
+
+from strokes.courses import LOOP_GAP
 from strokes.letter import Stroke
 from strokes.polyline import cut, length
 from strokes.tolerances import Tolerances
@@ -14,6 +17,9 @@ SETTLED = 0.3
 
 EARLY, ASIDE = 0.75, 0.5
 """What counts of a start before the stroke's own, or beside it."""
+
+LATE_LOOP = 0.9
+"""What counts of a start further along a closed loop, which is written all the way round nevertheless."""
 
 STEEP = 0.75
 """Sine of the angle from which a stroke begins as a stem or a steep slant."""
@@ -28,8 +34,9 @@ def start_gap(
     """How far from its start a stroke was begun at a place in letter space, and how far it may be.
 
     Along the stroke counts in full, what is begun early by three quarters and to the side by half: a pen
-    that comes down before the line or beside it still writes it all. Of stems and steep slants it is the
-    height that is seen, not the way along them. A dot may float as high as it likes.
+    that comes down before the line or beside it still writes it all, and nearly in full what is begun late on
+    a closed loop. Of stems and steep slants it is the height that is seen, not the way along them. A dot may
+    float as high as it likes.
     How far a long stem rises beside its bowl is a writer's own measure where no guide lines tell.
     """
     left, top = stroke.start
@@ -38,7 +45,8 @@ def start_gap(
         return hypot(across, max(0.0, down)), tolerances.dot
     x, y = (0.0, 1.0) if goes_down(stroke) else heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
-    gap = hypot(along if along > 0 else EARLY * along, ASIDE * aside)
+    late = LATE_LOOP if _is_loop(stroke) else 1.0
+    gap = hypot((late if along > 0 else EARLY) * along, ASIDE * aside)
     return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
 
 
@@ -53,6 +61,12 @@ def heading(stroke: Stroke) -> tuple[float, float]:
     across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
     size = hypot(across, down)
     return (float(across / size), float(down / size)) if size > 0 else (0.0, 0.0)
+
+
+@lru_cache(maxsize=4096)
+def _is_loop(stroke: Stroke) -> bool:
+    """Whether it ends where it begins."""
+    return float(np.hypot(*(stroke.path[-1] - stroke.path[0]))) < LOOP_GAP
 
 
 @lru_cache(maxsize=4096)

@@ -600,3 +600,19 @@ def test_an_e_begun_in_the_middle_of_its_bar_is_accepted():
     ink = Ink.from_arrays([cut(bar_left_out, 0.33, length(bar_left_out))])
 
     assert check(ink, ALPHABET["e"]).formed
+
+
+@pytest.mark.parametrize(
+    ("hour", "formed"), [(10, False), (11, True), (12, True), (1, True), (2, True), (4, False)]
+)
+def test_an_o_may_be_begun_from_eleven_to_two_o_clock(hour, formed):
+    """Common practice, no source: at the top, twelve to two, and a little beside it; by `check`."""
+    rim = resample(taught("o").strokes[0].path, 361)
+    left, top, right, bottom = taught("o").bounds
+    way = np.arctan2(
+        (rim[:, 0] - (left + right) / 2) / (right - left), ((top + bottom) / 2 - rim[:, 1]) / (bottom - top)
+    )
+    begun = int(np.argmax(np.cos(way - np.radians(30 * hour))))
+    ink = Ink.from_arrays([np.vstack([rim[begun:-1], rim[: begun + 1]])])
+
+    assert check(ink, ALPHABET["o"]).formed == formed

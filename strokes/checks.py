@@ -20,7 +20,7 @@ from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.live import LiveTrace, follow
 from strokes.matching import explain
-from strokes.movement import low_starts, movement
+from strokes.movement import between_lines, movement
 from strokes.polyline import Polyline, resample, tangents
 from strokes.report import Finding, Kind, Report
 from strokes.runs import Runs
@@ -88,7 +88,7 @@ def check(
     best = int(np.argmin(weights))
     found = [*moves[best], *_noted(told[best].formation, moves[0])]
     if guide is not None:
-        found += low_starts(told[best], found, traces, guide, tolerances)
+        found = between_lines(told[best], found, traces, guide, tolerances)
     found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
     found.sort(key=lambda one: (_ORDER.index(one.kind), one.stroke or 0))
     return Report(letter.name, told[best].formation, tuple(found), _assigned(told[best], len(traces)))

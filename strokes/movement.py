@@ -84,31 +84,34 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
     return found
 
 
-def low_starts(
+def between_lines(
     explanation: Explanation,
     told: Sequence[Finding],
     traces: Sequence[Polyline],
     guide: GuideLines,
     tolerances: Tolerances,
 ) -> list[Finding]:
-    """Stems that are begun too high or too low between guide lines, where nothing is told of them yet.
+    """The findings `told` of how the pen moved, with the starts of stems and steep slants by the guide lines.
 
     A stem that is begun too low is fitted as a shorter letter; the lines show where it should have begun.
     How far the whole letter floats, by its fit or by its lowest place, is taken off.
     """
+    strokes = explanation.formation.strokes
     lines = guide.to_letter_space()
     foot = max(float(lines.apply(trace)[:, 1].max()) for trace in traces)
     floats = min(looks.baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
-    found = []
-    for pairing in explanation.pairings:
-        index, trace = pairing.strokes[0], pairing.traces[0]
-        stroke = explanation.formation.strokes[index]
-        if stroke.is_dot or not goes_down(stroke) or any(one.stroke == index for one in told):
+    begins = {one.strokes[0]: one.traces[0] for one in explanation.pairings}
+    steep = {k: trace for k, trace in begins.items() if goes_down(strokes[k]) and not strokes[k].is_dot}
+    found = [one for one in told if one.kind is not Kind.START or one.stroke not in steep]
+    for index, trace in steep.items():
+        if any(one.stroke == index for one in found):
             continue
-        gap = float(lines.apply(traces[trace][:1])[0, 1]) - floats - stroke.start[1]
-        if abs(gap) > tolerances.start:
-            at = _place(traces[trace][0])
-            found.append(Finding(Kind.START, abs(gap), tolerances.start, index, trace, at=at))
+        begun = traces[trace][:1]
+        across = float(explanation.fit.apply(begun)[0, 0])
+        down = float(lines.apply(begun)[0, 1]) - floats
+        gap, limit = start_gap((across, down), strokes[index], tolerances, between_lines=True)
+        if gap > limit:
+            found.append(Finding(Kind.START, gap, limit, index, trace, at=_place(begun[0])))
     return found
 
 

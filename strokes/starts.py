@@ -35,15 +35,20 @@ def start_gap(
 
     Along the stroke counts in full, what is begun early by three quarters and to the side by half: a pen
     that comes down before the line or beside it still writes it all, and nearly in full what is begun late on
-    a closed loop. Of stems and steep slants it is the height that is seen, not the way along them. A dot may
-    float as high as it likes.
-    How far a long stem rises beside its bowl is a writer's own measure where no guide lines tell.
+    a closed loop. Of stems and steep slants it is the height that is seen, not the way along them; between
+    lines too high counts as much as too low. A dot may float as high as it likes. How far a long stem rises
+    beside its bowl is a writer's own measure where no guide lines tell.
     """
     left, top = stroke.start
     across, down = begun[0] - left, begun[1] - top
     if stroke.is_dot:
         return hypot(across, max(0.0, down)), tolerances.dot
-    x, y = (0.0, 1.0) if goes_down(stroke) else heading(stroke)
+    if goes_down(stroke):
+        if between_lines:
+            return hypot(down, ASIDE * across), tolerances.lined
+        x, y = 0.0, 1.0
+    else:
+        x, y = heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     late = LATE_LOOP if _is_loop(stroke) else 1.0
     gap = hypot((late if along > 0 else EARLY) * along, ASIDE * aside)

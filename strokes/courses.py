@@ -9,12 +9,9 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from strokes.letter import Stroke
+from strokes.letter import Stroke, closed
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, resample
 from strokes.samples import SAMPLES, headed, shares_of
-
-LOOP_GAP = 0.15
-"""A piece whose ends are nearer than this, in x-heights, is a loop, which may be begun anywhere."""
 
 LOOP_STARTS = 8
 """Places at which a loop is tried to have begun: every 45 degrees."""
@@ -114,7 +111,7 @@ def courses(stroke: Stroke) -> tuple[Course, ...]:
         for signs in product((1, -1), repeat=2):
             ways[(1, 0), signs, 0.0] = None
     first = cut(path, 0.0, pieces[0][1] * total)
-    if float(np.hypot(*(first[0] - first[-1]))) < LOOP_GAP:
+    if closed(first):
         for step, sign in product(range(1, LOOP_STARTS), (1, -1)):
             ways[straight, (sign, *(1,) * (count - 1)), step / LOOP_STARTS] = None
     return tuple(_course(path, pieces, order, signs, shift) for order, signs, shift in ways)

@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.errors import LetterError
 from strokes.ink import Ink
-from strokes.letter import Formation, Letter, Stroke
+from strokes.letter import Formation, Letter, Stroke, closed
 from strokes.looks import touches
 from strokes.pace import SPEED, Pace
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, tangents
@@ -17,9 +17,6 @@ from strokes.report import Kind
 
 RATE = 60.0
 """Points a second, as a common touchscreen gives them."""
-
-CLOSED_GAP = 0.1
-"""A path whose ends are nearer than this, in x-heights, is a closed loop."""
 
 
 @dataclass(frozen=True)
@@ -147,7 +144,7 @@ def _moved_start(line: Polyline, amount: float) -> Polyline:
     """Begun `amount` further along; a loop still goes all the way round, another line lacks the piece."""
     total = length(line)
     later = cut(line, amount, total)
-    if _is_loop(line):
+    if closed(line):
         return np.vstack([later, cut(line, 0.0, amount)])
     return later
 
@@ -171,10 +168,6 @@ def _opened(line: Polyline, end: int) -> Polyline:
     if end == 0:
         return cut(line, length(pieces[0]) / 4, length(line))
     return cut(line, 0.0, length(line) - length(pieces[-1]) / 4)
-
-
-def _is_loop(line: Polyline) -> bool:
-    return float(np.hypot(*(line[0] - line[-1]))) < CLOSED_GAP
 
 
 def _bent(line: Polyline, amount: float) -> Polyline:

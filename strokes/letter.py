@@ -24,6 +24,14 @@ Hand: TypeAlias = Literal["left", "right"]
 DOT_LENGTH = 0.35
 """A stroke shorter than this, in x-heights, is a dot: trade facts, section 3, the dot of i and j."""
 
+LOOP_GAP = 0.15
+"""A line whose ends are nearer than this, in x-heights, is a loop, which may be begun anywhere."""
+
+
+def closed(path: Polyline) -> bool:
+    """Whether a line ends where it begins."""
+    return float(np.hypot(*(path[0] - path[-1]))) < LOOP_GAP
+
 
 @dataclass(frozen=True, kw_only=True)
 class GuideLines:
@@ -71,6 +79,11 @@ class Stroke:
     def is_dot(self) -> bool:
         """Whether it is a dot, which has no direction."""
         return length(self.path) < DOT_LENGTH
+
+    @cached_property
+    def is_loop(self) -> bool:
+        """Whether it is one closed loop, as an o: it ends where it begins."""
+        return not self.is_dot and closed(self.path)
 
 
 @dataclass(frozen=True, eq=False)

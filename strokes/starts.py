@@ -5,9 +5,6 @@ from __future__ import annotations
 from functools import lru_cache
 from math import hypot
 
-import numpy as np
-
-from strokes.courses import LOOP_GAP
 from strokes.letter import Stroke
 from strokes.polyline import cut, length
 from strokes.tolerances import Tolerances
@@ -50,7 +47,7 @@ def start_gap(
     else:
         x, y = heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
-    late = LATE_LOOP if _is_loop(stroke) else 1.0
+    late = LATE_LOOP if stroke.is_loop else 1.0
     gap = hypot((late if along > 0 else EARLY) * along, ASIDE * aside)
     return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
 
@@ -66,12 +63,6 @@ def heading(stroke: Stroke) -> tuple[float, float]:
     across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
     size = hypot(across, down)
     return (float(across / size), float(down / size)) if size > 0 else (0.0, 0.0)
-
-
-@lru_cache(maxsize=4096)
-def _is_loop(stroke: Stroke) -> bool:
-    """Whether it ends where it begins."""
-    return float(np.hypot(*(stroke.path[-1] - stroke.path[0]))) < LOOP_GAP
 
 
 @lru_cache(maxsize=4096)

@@ -58,7 +58,8 @@ class LiveTrace:
     ) -> None:
         self.tolerances = tolerances or Tolerances()
         self.index, self.stroke, self.placed = index, formation.strokes[index], placed
-        self.transform = (guide or GuideLines()).to_letter_space()
+        self.guide = guide or GuideLines()
+        self.transform = self.guide.to_letter_space()
         self.ink, self.points = 0.0, 0
         self.said: Finding | None = None
         self._ways = _both_ways(self.stroke, placed)
@@ -142,7 +143,7 @@ class LiveTrace:
                     Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
         begun = (self._begin[0] if self.placed else self.stroke.start[0], self._begin[1])
-        gap, limit = start_gap(begun, self.stroke, self.tolerances, between_lines=True)
+        gap, limit = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
         return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
 
 

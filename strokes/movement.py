@@ -78,7 +78,7 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
     if sure and not course.in_order and _written(one, explanation, course.pieces[-1]):
         found.append(Finding(Kind.ORDER, 1, 0, first, trace, order=course.order))
     elif all(course.order[k] for k in turned):  # a first piece that is run backwards is told as that
-        gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, between_lines=False)
+        gap, limit = start_gap(_place(one.drawn[0]), strokes[first], tolerances, guide=None)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, first, trace, at=_place(back.back(one.drawn[0]))))
     return found
@@ -109,7 +109,7 @@ def between_lines(
         begun = traces[trace][:1]
         across = float(explanation.fit.apply(begun)[0, 0])
         down = float(lines.apply(begun)[0, 1]) - floats
-        gap, limit = start_gap((across, down), strokes[index], tolerances, between_lines=True)
+        gap, limit = start_gap((across, down), strokes[index], tolerances, guide=guide)
         if gap > limit:
             found.append(Finding(Kind.START, gap, limit, index, trace, at=_place(begun[0])))
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from math import hypot
 
-from strokes.letter import Stroke
+from strokes.letter import GuideLines, Stroke
 from strokes.polyline import cut, length
 from strokes.tolerances import Tolerances
 
@@ -18,6 +18,9 @@ EARLY, ASIDE = 0.75, 0.5
 LATE_LOOP = 0.9
 """What counts of a start further along a closed loop, which is written all the way round nevertheless."""
 
+ON_LINE = 0.1
+"""A stem whose top is nearer than this to the x-height line, in x-heights, stands under it."""
+
 STEEP = 0.75
 """Sine of the angle from which a stroke begins as a stem or a steep slant."""
 
@@ -26,22 +29,25 @@ LONG = 1.6
 
 
 def start_gap(
-    begun: tuple[float, float], stroke: Stroke, tolerances: Tolerances, *, between_lines: bool
+    begun: tuple[float, float], stroke: Stroke, tolerances: Tolerances, *, guide: GuideLines | None
 ) -> tuple[float, float]:
     """How far from its start a stroke was begun at a place in letter space, and how far it may be.
 
     Along the stroke counts in full, what is begun early by three quarters and to the side by half: a pen
     that comes down before the line or beside it still writes it all, and nearly in full what is begun late on
     a closed loop. Of stems and steep slants it is the height that is seen, not the way along them; between
-    lines too high counts as much as too low. A dot may float as high as it likes. How far a long stem rises
-    beside its bowl is a writer's own measure where no guide lines tell.
+    guide lines too high counts as much as too low, but a stem that ends between two lines, a t's, may reach
+    the ascender line. A dot may float as high as it likes. How far a long stem rises beside its bowl is a
+    writer's own measure where there are no lines.
     """
     left, top = stroke.start
     across, down = begun[0] - left, begun[1] - top
     if stroke.is_dot:
         return hypot(across, max(0.0, down)), tolerances.dot
     if goes_down(stroke):
-        if between_lines:
+        if guide is not None:
+            if down < 0 and top < -1 - ON_LINE:
+                down = min(0.0, begun[1] - min(top, (guide.ascender - guide.baseline) / guide.unit))
             return hypot(down, ASIDE * across), tolerances.lined
         x, y = 0.0, 1.0
     else:
@@ -49,7 +55,7 @@ def start_gap(
     along, aside = across * x + down * y, across * y - down * x
     late = LATE_LOOP if stroke.is_loop else 1.0
     gap = hypot((late if along > 0 else EARLY) * along, ASIDE * aside)
-    return gap, tolerances.start if between_lines or not _long_stem(stroke) else tolerances.stem
+    return gap, tolerances.stem if guide is None and _long_stem(stroke) else tolerances.start
 
 
 def goes_down(stroke: Stroke) -> bool:

@@ -20,9 +20,10 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from strokes import check
+from strokes import Kind, check
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Formation, Stroke
+from strokes.live import LiveTrace, follow
 from strokes.polyline import Polyline, bounds, cut, length, resample, signed_area, turning
 
 ALPHABET = Alphabet.load()
@@ -616,3 +617,20 @@ def test_an_o_may_be_begun_from_eleven_to_two_o_clock(hour, formed):
     ink = Ink.from_arrays([np.vstack([rim[begun:-1], rim[: begun + 1]])])
 
     assert check(ink, ALPHABET["o"]).formed == formed
+
+
+@pytest.mark.parametrize(
+    ("top", "right"), [(-2.4, False), (-2.0, True), (-1.7, True), (-1.3, True), (-1.0, False)]
+)
+def test_a_t_is_begun_between_the_x_height_line_and_the_ascender_line(top, right):
+    """Common practice, no source: t reaches about 1.5; between lines, by `check` and while the pen moves."""
+    stem, bar = (stroke.path for stroke in taught("t").strokes)
+    x, y = stem.T
+    stem = np.column_stack([x, np.where(y < -0.9, -0.9 + (y + 0.9) * (top + 0.9) / -0.6, y)])
+    live = LiveTrace(taught("t"), 0)
+    told = follow(live, stem)
+
+    assert (
+        Kind.START in check(Ink.from_arrays([stem, bar]), ALPHABET["t"], guide=ALPHABET.guide).kinds
+    ) != right
+    assert (told is None) == right

@@ -1,8 +1,10 @@
 """What each tolerance lets through: the amount a check measures, on well-formed real ink and on damaged ink.
 
 A finding bears its amount only past its limit, so the limit in question is set to next to nothing and the
-amounts are read off. Tolerances about the guide lines (size, reach, place) cannot be shown on ink whose lines
-are not known; the corridor and the smallest mark are no limit of an amount.
+amounts are read off. Stems begun lower are measured between lines laid on the untouched ink; the other
+tolerances about the guide lines (size, reach, place) cannot be shown on ink whose lines are not known. No
+fault leaves a stroke before its end or shortens a stem without lines (end, stem); the corridor and the
+smallest mark are no limit of an amount.
 """
 
 from __future__ import annotations
@@ -18,7 +20,7 @@ from strokes.checks import check
 from strokes.damage import Other, Traces, faults
 from strokes.ink import Ink
 from strokes.labelled import Sample
-from strokes.letter import Alphabet
+from strokes.letter import Alphabet, GuideLines, Letter
 from strokes.polyline import Floats
 from strokes.report import Kind
 from strokes.tolerances import Tolerances
@@ -51,9 +53,17 @@ class Measure:
 
 
 MOVED_DOT = "dot moved by one x-height"
+LOW_STEM = "stem begun lower"
 
 MEASURES: tuple[Measure, ...] = (
     Measure("start", Kind.START, "start moved", "x-heights", {"start": NOTHING, "dot": EVERYTHING}),
+    Measure(
+        "lined",
+        Kind.START,
+        LOW_STEM,
+        "x-heights",
+        {"lined": NOTHING, "start": EVERYTHING, "dot": EVERYTHING},
+    ),
     Measure("dot", Kind.START, MOVED_DOT, "x-heights", {"dot": NOTHING, "start": EVERYTHING}),
     Measure("backwards", Kind.DIRECTION, "backwards", "share of length", {"backwards": NOTHING}),
     Measure("closure", Kind.CLOSURE, "opened loop", "x-heights", {"closure": NOTHING}),
@@ -97,22 +107,20 @@ def measured(sample: Sample, alphabet: Alphabet, other: Other | None) -> list[Ro
     """
     if not acceptable(sample.letter, sample.traces):
         return []
-    damages: dict[str, Traces] = {
-        one.fault: one.traces
+    damages: dict[str, tuple[Traces, GuideLines | None]] = {
+        one.fault if one.guide is None else LOW_STEM: (one.traces, one.guide)
         for one in faults(sample.letter, sample.traces, other)
-        if not one.skipped and one.guide is None
+        if not one.skipped and one.counted
     }
     if sample.letter in "ij":
-        damages[MOVED_DOT] = _dot_moved(sample)
-    return [
-        (
-            one.name,
-            _amount(one, sample.traces, sample, alphabet),
-            _amount(one, damages[one.fault], sample, alphabet),
-        )
-        for one in MEASURES
-        if one.fault in damages
-    ]
+        damages[MOVED_DOT] = (_dot_moved(sample), None)
+    found = []
+    for one in MEASURES:
+        if one.fault in damages:
+            traces, guide = damages[one.fault]
+            good = _amount(one, sample.traces, guide, alphabet[sample.letter])
+            found.append((one.name, good, _amount(one, traces, guide, alphabet[sample.letter])))
+    return found
 
 
 def _dot_moved(sample: Sample) -> Traces:
@@ -120,9 +128,9 @@ def _dot_moved(sample: Sample) -> Traces:
     return (body, dot + (x_height(sample.letter, sample.traces), 0.0))
 
 
-def _amount(measure: Measure, traces: Traces, sample: Sample, alphabet: Alphabet) -> float:
+def _amount(measure: Measure, traces: Traces, guide: GuideLines | None, letter: Letter) -> float:
     tolerances = replace(Tolerances(), **measure.limits)
-    report = check(Ink.from_arrays(traces), alphabet[sample.letter], tolerances=tolerances)
+    report = check(Ink.from_arrays(traces), letter, guide=guide, tolerances=tolerances)
     amounts = [abs(one.amount) for one in report.findings if one.kind is measure.kind]
     return (min(amounts) if measure.least else max(amounts)) if amounts else measure.never
 

@@ -18,7 +18,7 @@ from strokes.accepted import acceptable
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
 from strokes.report import Finding, Kind
-from strokes.ways import DOT, LEAD, SWING, TALL, pivots, x_height
+from strokes.ways import DOT, LEAD, SWING, pivots, reach, x_height
 
 Traces: TypeAlias = tuple[Polyline, ...]
 
@@ -90,7 +90,7 @@ def _begun_low(letter: str, damaged: Damaged) -> bool:
     if damaged.guide is None or letter not in STEMS:
         return False
     begun = damaged.guide.to_letter_space().apply(damaged.traces[0][:1])[0, 1]
-    return bool(begun > LEAD - TALL.get(letter, (1.0, 0.0))[0])
+    return bool(begun > LEAD - reach(letter)[0])
 
 
 def _none(fault: str, reason: str) -> Damaged:
@@ -147,7 +147,7 @@ def stray(letter: str, traces: Traces) -> Damaged:
     """A slanting line added at the right, two thirds of an x-height long, after all others."""
     unit = x_height(letter, traces)
     every = np.vstack(traces)
-    right, base = float(every[:, 0].max()), float(every[:, 1].max()) - TALL.get(letter, (1.0, 0.0))[1] * unit
+    right, base = float(every[:, 0].max()), float(every[:, 1].max()) - reach(letter)[1] * unit
     line = np.linspace((right + 0.15 * unit, base - 0.25 * unit), (right + 0.5 * unit, base - 0.8 * unit), 12)
     return Damaged("a stray trace", (*traces, line), frozenset({Kind.EXTRA}))
 
@@ -226,7 +226,7 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
 def _guide(letter: str, traces: Traces, unit: float) -> GuideLines:
     """The lines the untouched ink stands on, by its own height."""
     body = max(traces, key=length) if letter in "ij" else np.vstack(traces)
-    base = float(body[:, 1].max()) - TALL.get(letter, (1.0, 0.0))[1] * unit
+    base = float(body[:, 1].max()) - reach(letter)[1] * unit
     return GuideLines(ascender=base - 2 * unit, x_height=base - unit, baseline=base, descender=base + unit)
 
 

@@ -44,18 +44,22 @@ def start_gap(
     across, down = begun[0] - left, begun[1] - top
     if stroke.is_dot:
         return hypot(across, max(0.0, down)), tolerances.dot
-    if goes_down(stroke):
-        if guide is not None:
-            if down < 0 and top < -1 - ON_LINE:
-                down = min(0.0, begun[1] - min(top, (guide.ascender - guide.baseline) / guide.unit))
-            return hypot(down, ASIDE * across), tolerances.lined
-        x, y = 0.0, 1.0
-    else:
-        x, y = heading(stroke)
+    steep = goes_down(stroke)
+    if steep and guide is not None:
+        return hypot(_off_height(begun[1], top, guide), ASIDE * across), tolerances.lined
+    x, y = (0.0, 1.0) if steep else heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     late = LATE_LOOP if stroke.is_loop else 1.0
     gap = hypot((late if along > 0 else EARLY) * along, ASIDE * aside)
     return gap, tolerances.stem if guide is None and _long_stem(stroke) else tolerances.start
+
+
+def _off_height(begun: float, top: float, guide: GuideLines) -> float:
+    """How far below the top of a stem it was begun; above it, how far, or how far above the next line."""
+    if begun < top < -1 - ON_LINE:
+        top = min(top, (guide.ascender - guide.baseline) / guide.unit)
+        return min(0.0, begun - top)
+    return begun - top
 
 
 def goes_down(stroke: Stroke) -> bool:

@@ -21,7 +21,7 @@ TALL: dict[str, tuple[float, float]] = {
     **dict.fromkeys("gjpqy", (1.0, 1.0)),
     "t": (1.5, 0.0),
 }
-"""How far a letter reaches above and below the base line, in x-heights; the others reach 1 and 0."""
+"""The letters that reach further above or below the base line than an x-height."""
 
 SWING = 0.2
 """A movement up or down that is smaller than this, in x-heights, is a waver and no swing."""
@@ -161,12 +161,12 @@ class Drawn:
     @property
     def top(self) -> float:
         """Where the letter should reach up to."""
-        return -TALL.get(self.letter, (1.0, 0.0))[0]
+        return -reach(self.letter)[0]
 
     @property
     def bottom(self) -> float:
         """Where the letter should reach down to."""
-        return TALL.get(self.letter, (1.0, 0.0))[1]
+        return reach(self.letter)[1]
 
 
 SLIP = 0.08
@@ -176,11 +176,16 @@ DOT = 0.35
 """A mark smaller than this is a dot: the same section."""
 
 
+def reach(letter: str) -> tuple[float, float]:
+    """How far a letter reaches above and below the base line, in x-heights."""
+    return TALL.get(letter, (1.0, 0.0))
+
+
 def x_height(letter: str, traces: Sequence[Polyline]) -> float:
     """The x-height of this ink, estimated from its height; 1 for ink without any extent."""
     body = _body(letter, traces)
     every = np.vstack([traces[index] for index in body])
-    tall = sum(TALL.get(letter, (1.0, 0.0)))
+    tall = sum(reach(letter))
     size = float(np.ptp(every[:, 1])) or float(np.ptp(every[:, 0]))
     return size / tall if size > 0 else 1.0
 
@@ -189,7 +194,7 @@ def drawn(letter: str, traces: Sequence[Polyline]) -> Drawn:
     """The ink in x-heights, by the estimate of `x_height`."""
     unit = x_height(letter, traces)
     every = np.vstack([traces[index] for index in _body(letter, traces)])
-    base = float(every[:, 1].max()) - TALL.get(letter, (1.0, 0.0))[1] * unit
+    base = float(every[:, 1].max()) - reach(letter)[1] * unit
     left = float(np.vstack(traces)[:, 0].min())
     lines = [(trace - (left, base)) / unit for trace in traces]
     ways = [Way(resample(line, POINTS)) for line in lines if letter in "ij" or length(line) > SLIP]

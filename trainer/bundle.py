@@ -49,6 +49,7 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
                 base: _read(archive, entry, name) for base, entry in _chosen(entries, wanted, name).items()
             }
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError) as error:
+        # the last is zipfile's own, for a way of packing or a version of the format that it does not know
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
 
 

@@ -13,7 +13,7 @@ from strokes.damage import STEMS, Damaged, faults
 from strokes.hand import write
 from strokes.ink import Ink
 from strokes.polyline import Polyline, length
-from strokes.ways import TALL
+from strokes.ways import reach
 
 ALPHABET = Alphabet.load()
 
@@ -54,7 +54,7 @@ def test_no_damaged_ink_is_what_the_table_accepts() -> None:
 
     assert len(every) > 150
     for letter, one in every:
-        lower = one.guide is not None and letter in STEMS and begun(one) > 0.35 - TALL.get(letter, (1.0,))[0]
+        lower = one.guide is not None and letter in STEMS and begun(one) > 0.35 - reach(letter)[0]
         assert lower or not acceptable(letter, one.traces), (letter, one.fault)
 
 

@@ -1,8 +1,8 @@
 """What each tolerance lets through: the amount a check measures, on well-formed real ink and on damaged ink.
 
 A finding bears its amount only past its limit, so the limit in question is set to next to nothing and the
-amounts are read off. Stems begun lower are measured between lines laid on the untouched ink; the other
-tolerances about the guide lines (size, reach, place) cannot be shown on ink whose lines are not known. No
+amounts are read off. Stems begun lower are measured between lines laid on the untouched ink; what is told by
+guide lines alone (size, reach, place) cannot be shown on ink whose lines are not known. No
 fault leaves a stroke before its end or shortens a stem without lines (end, stem); the corridor and the
 smallest mark are no limit of an amount.
 """
@@ -53,17 +53,9 @@ class Measure:
 
 
 MOVED_DOT = "dot moved by one x-height"
-LOW_STEM = "stem begun lower"
 
 MEASURES: tuple[Measure, ...] = (
     Measure("start", Kind.START, "start moved", "x-heights", {"start": NOTHING, "dot": EVERYTHING}),
-    Measure(
-        "lined",
-        Kind.START,
-        LOW_STEM,
-        "x-heights",
-        {"lined": NOTHING, "start": EVERYTHING, "dot": EVERYTHING},
-    ),
     Measure("dot", Kind.START, MOVED_DOT, "x-heights", {"dot": NOTHING, "start": EVERYTHING}),
     Measure("backwards", Kind.DIRECTION, "backwards", "share of length", {"backwards": NOTHING}),
     Measure("closure", Kind.CLOSURE, "opened loop", "x-heights", {"closure": NOTHING}),
@@ -108,7 +100,7 @@ def measured(sample: Sample, alphabet: Alphabet, other: Other | None) -> list[Ro
     if not acceptable(sample.letter, sample.traces):
         return []
     damages: dict[str, tuple[Traces, GuideLines | None]] = {
-        one.fault if one.guide is None else LOW_STEM: (one.traces, one.guide)
+        one.fault: (one.traces, one.guide)
         for one in faults(sample.letter, sample.traces, other)
         if not one.skipped and one.counted
     }

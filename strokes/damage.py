@@ -263,3 +263,6 @@ FAULTS: tuple[Fault, ...] = (
     moved_start_between_lines,
 )
 """All that need only the ink itself, in the order in which they are reported."""
+
+FEW = frozenset({"opened loop"})
+"""Only o and a can have it: by turns it would be tried on 133 of 801, with an interval of six in a hundred."""

@@ -70,6 +70,7 @@ class LiveTrace:
         self._into, self._sums = np.empty((2, count)), np.zeros((2, count + 1))
         self._sampled, self._due = 0, STEP
         self._at = self._begin = self._here = (0.0, 0.0)
+        self._start = (0.0, 0.0)
         self._recent: list[tuple[float, float]] = []
 
     def add(self, x: float, y: float) -> Finding | None:
@@ -81,6 +82,8 @@ class LiveTrace:
             self._at = (x, y)
             self._begin = self._here = here
             self._recent = [here]
+            begun = (here[0] if self.placed else self.stroke.start[0], here[1])
+            self._start = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
             return None
         before = self._sampled
         self._draw(*here)
@@ -142,8 +145,7 @@ class LiveTrace:
                 return Finding(
                     Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
-        begun = (self._begin[0] if self.placed else self.stroke.start[0], self._begin[1])
-        gap, limit = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
+        gap, limit = self._start
         return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
 
 

@@ -20,14 +20,11 @@ class Tolerances:
     real ink. The values here are the stage `growing`.
     """
 
-    # Along the stroke, to the side half. On real ink 98 of 100 accepted letters keep within, and 96 of 100
-    # that are begun 0.6 further on do not.
-    start: float = 0.33
+    # Along the stroke, to the side half: what the table of formations lets a start stray. On real ink 99 of
+    # 100 accepted letters keep within, and 96 of 100 that are begun 0.6 further on do not.
+    start: float = 0.35
     # The same for a stem of an ascender or descender where no guide lines tell its height.
     stem: float = 0.75
-    # The same for a stem or steep slant between guide lines, which tell where its top is: what the table of
-    # formations lets a start stray. On real ink 99 of 100 keep within, and 98 of 100 begun 0.6 lower do not.
-    lined: float = 0.35
     # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher
     # and others 2015, citing others).
     end: float = 0.4
@@ -77,7 +74,6 @@ STAGES: dict[str, Tolerances] = {
     "first": Tolerances(
         start=0.5,
         stem=0.9,
-        lined=0.5,
         end=0.6,
         dot=0.8,
         closure=0.35,
@@ -94,7 +90,6 @@ STAGES: dict[str, Tolerances] = {
     "fluent": Tolerances(
         start=0.3,
         stem=0.55,
-        lined=0.3,
         end=0.3,
         closure=0.2,
         shape=0.29,

@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.accepted import acceptable, refusal
 from strokes.checks import check
-from strokes.damage import Damaged, Other, Traces, faults
+from strokes.damage import FEW, Damaged, Other, Traces, faults
 from strokes.identify import identify
 from strokes.ink import Ink
 from strokes.labelled import Sample
@@ -84,7 +84,8 @@ def judge(
 ) -> Trial:
     """Everything about one sample; with `deep` what is not counted, the changes and the other hand, too.
 
-    Accepted ink is damaged in every way, or in one, the samples taking turns.
+    Accepted ink is damaged in every way; or in one, the samples taking turns, and in those that few letters
+    can have.
     """
     letter = alphabet[sample.letter]
     ink = sample.ink
@@ -121,7 +122,9 @@ def _damages(sample: Sample, other: Other | None, *, deep: bool, every_fault: bo
         return [one for one in every if one.counted or deep]
     skipped = [one for one in every if one.skipped and one.counted]
     able = [one for one in every if not one.skipped and one.counted]
-    return [*skipped, *able[sample.number % max(1, len(able)) :][:1]]
+    few = [one for one in able if one.fault in FEW]
+    many = [one for one in able if one.fault not in FEW]
+    return [*skipped, *few, *many[sample.number % max(1, len(many)) :][:1]]
 
 
 def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told:

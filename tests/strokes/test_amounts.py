@@ -35,7 +35,7 @@ def rows(letter: str) -> dict[str, tuple[float, float]]:
         ("dot", "i"),
         ("shape", "v"),
         ("reversal", "e"),
-        ("lined", "l"),
+        ("start", "l"),
     ],
 )
 def test_damage_measures_worse_than_good_ink(name: str, letter: str) -> None:
@@ -54,8 +54,6 @@ def test_a_good_start_is_measured_below_its_limit() -> None:
 
 def test_a_fault_that_does_not_apply_is_not_measured() -> None:
     assert "closure" not in rows("c")
-    assert "lined" not in rows("c")
-    assert "start" not in rows("l")
     assert "dot" not in rows("t")
 
 

@@ -1,0 +1,49 @@
+"""How far from its start a stroke was begun."""
+
+from __future__ import annotations
+
+from math import hypot
+
+import pytest
+
+from strokes.letter import Alphabet
+from strokes.polyline import cut
+from strokes.starts import ASIDE, EARLY, heading, start_gap
+from strokes.tolerances import Tolerances
+
+ALPHABET = Alphabet.load()
+
+
+def gap(name: str, begun: tuple[float, float]) -> float:
+    return start_gap(begun, ALPHABET[name].taught.strokes[0], Tolerances(), guide=None)[0]
+
+
+@pytest.mark.parametrize("name", "acdefgqsz")
+@pytest.mark.parametrize("by", [0.1, 0.4, 0.6])
+def test_what_is_left_out_of_a_curve_or_a_bar_is_measured_along_it(name: str, by: float) -> None:
+    left, top = cut(ALPHABET[name].taught.strokes[0].path, 0.0, by)[-1]
+
+    assert gap(name, (left, top)) == pytest.approx(by)
+
+
+@pytest.mark.parametrize("name", "acdefgoqsz")
+def test_a_start_before_the_stroke_counts_by_three_quarters(name: str) -> None:
+    stroke = ALPHABET[name].taught.strokes[0]
+    across, down = heading(stroke)
+
+    assert gap(name, (stroke.start[0] - 0.4 * across, stroke.start[1] - 0.4 * down)) == pytest.approx(
+        0.4 * EARLY
+    )
+
+
+def test_beside_a_bar_counts_by_half() -> None:
+    left, top = ALPHABET["z"].taught.strokes[0].start
+
+    assert gap("z", (left + 0.3, top - 0.2)) == pytest.approx(hypot(0.3, ASIDE * 0.2))
+
+
+@pytest.mark.parametrize("name", "nruvwx")
+def test_of_a_stem_without_lines_the_height_counts(name: str) -> None:
+    left, top = ALPHABET[name].taught.strokes[0].start
+
+    assert gap(name, (left, top + 0.3)) == pytest.approx(0.3)

@@ -1,10 +1,9 @@
 """What each tolerance lets through: the amount a check measures, on well-formed real ink and on damaged ink.
 
 A finding bears its amount only past its limit, so the limit in question is set to next to nothing and the
-amounts are read off. Stems begun lower are measured between lines laid on the untouched ink; what is told by
-guide lines alone (size, reach, place) cannot be shown on ink whose lines are not known. No
-fault leaves a stroke before its end or shortens a stem without lines (end, stem); the corridor and the
-smallest mark are no limit of an amount.
+amounts are read off. Stems begun lower are measured between lines laid on the untouched ink; size, reach and
+place between lines at the writer's usual x-height (`usual`). The corridor and the smallest mark are no limit
+of an amount.
 """
 
 from __future__ import annotations
@@ -22,11 +21,28 @@ from strokes.ink import Ink
 from strokes.labelled import Sample
 from strokes.letter import Alphabet, GuideLines, Letter
 from strokes.polyline import Floats
-from strokes.report import Kind
+from strokes.report import Finding, Kind
 from strokes.tolerances import Tolerances
-from strokes.ways import x_height
+from strokes.usual import (
+    FLOATS,
+    LARGE,
+    LEFT_OUT,
+    LOWER,
+    PRESSED,
+    SMALL,
+    begun_lower,
+    floating,
+    left_early,
+    pressed,
+    resized,
+    usual_lines,
+)
+from strokes.ways import reach, x_height
 
 NOTHING, EVERYTHING = 1e-9, 1e9
+
+BESIDE_STEM = "bhkp"
+"""Letters whose first stem has something beside it, by which to see how far it rises."""
 
 Row: TypeAlias = tuple[str, float, float]
 """The name of a measure, and its amounts in good and in damaged ink."""
@@ -53,9 +69,30 @@ class Measure:
 
 
 MOVED_DOT = "dot moved by one x-height"
+LOW_STEM = f"stem begun {LOWER:g} x-height lower, no lines"
+LEFT_EARLY = f"left {LEFT_OUT:g} x-heights before its end"
+TOO_SMALL, TOO_LARGE = f"{SMALL:g} times the size", f"{LARGE:g} times the size"
+TOO_SHORT = f"ascender or descender {PRESSED:g} as long"
+FLOATING = f"{FLOATS:g} x-heights above the base line"
+
+ANY_SIZE = {"size_small": NOTHING, "size_large": EVERYTHING}
 
 MEASURES: tuple[Measure, ...] = (
     Measure("start", Kind.START, "start moved", "x-heights", {"start": NOTHING, "dot": EVERYTHING}),
+    Measure(
+        "stem",
+        Kind.START,
+        LOW_STEM,
+        "x-heights",
+        {"stem": NOTHING, "start": EVERYTHING, "dot": EVERYTHING},
+    ),
+    Measure(
+        "end",
+        Kind.SHAPE,
+        LEFT_EARLY,
+        "x-heights",
+        {"end": NOTHING, "shape": EVERYTHING, "outside": EVERYTHING, "letter": NOTHING, "reversal": NOTHING},
+    ),
     Measure("dot", Kind.START, MOVED_DOT, "x-heights", {"dot": NOTHING, "start": EVERYTHING}),
     Measure("backwards", Kind.DIRECTION, "backwards", "share of length", {"backwards": NOTHING}),
     Measure("closure", Kind.CLOSURE, "opened loop", "x-heights", {"closure": NOTHING}),
@@ -71,6 +108,12 @@ MEASURES: tuple[Measure, ...] = (
         "reversal", Kind.REVERSAL, "mirror image", "share of the plain fit", {"reversal": EVERYTHING}, True
     ),
     Measure("letter", Kind.LETTER, "another letter", "share of the own fit", {"letter": EVERYTHING}, True),
+    Measure("size_small", Kind.SIZE, TOO_SMALL, "times the usual size", {"size_small": EVERYTHING}, True),
+    Measure("size_large", Kind.SIZE, TOO_LARGE, "times the usual size", {"size_large": NOTHING}),
+    Measure(
+        "reach", Kind.SIZE, TOO_SHORT, "x-heights past the line", {"reach": EVERYTHING, **ANY_SIZE}, True
+    ),
+    Measure("place", Kind.PLACE, FLOATING, "x-heights", {"place": NOTHING}),
 )
 
 
@@ -92,39 +135,72 @@ class Amounts:
         return float(np.mean(amounts < limit if self.measure.least else amounts > limit))
 
 
-def measured(sample: Sample, alphabet: Alphabet, other: Other | None) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class Case:
+    """One fault: well-formed ink, the same ink with the fault, and the lines both are judged between."""
+
+    good: Traces
+    bad: Traces
+    guide: GuideLines | None = None
+
+
+def measured(
+    sample: Sample, alphabet: Alphabet, other: Other | None, usual: float | None = None
+) -> list[Row]:
     """For each measure, the amounts in this sample untouched and damaged, where its fault applies.
 
-    A sample that the table of formations does not accept gives nothing.
+    `usual` is the writer's x-height, if known. A sample that the table of formations does not accept gives
+    nothing.
     """
     if not acceptable(sample.letter, sample.traces):
         return []
-    damages: dict[str, tuple[Traces, GuideLines | None]] = {
-        one.fault: (one.traces, one.guide)
-        for one in faults(sample.letter, sample.traces, other)
+    cases = _cases(sample, other, usual)
+    letter = alphabet[sample.letter]
+    return [
+        (one.name, _amount(one, case.good, case.guide, letter), _amount(one, case.bad, case.guide, letter))
+        for one in MEASURES
+        if (case := cases.get(one.fault))
+    ]
+
+
+def _cases(sample: Sample, other: Other | None, usual: float | None) -> dict[str, Case]:
+    letter, traces = sample.letter, sample.traces
+    cases = {
+        one.fault: Case(traces, one.traces, one.guide)
+        for one in faults(letter, traces, other)
         if not one.skipped and one.counted
     }
-    if sample.letter in "ij":
-        damages[MOVED_DOT] = (_dot_moved(sample), None)
-    found = []
-    for one in MEASURES:
-        if one.fault in damages:
-            traces, guide = damages[one.fault]
-            good = _amount(one, sample.traces, guide, alphabet[sample.letter])
-            found.append((one.name, good, _amount(one, traces, guide, alphabet[sample.letter])))
-    return found
-
-
-def _dot_moved(sample: Sample) -> Traces:
-    body, dot = sample.traces[0], sample.traces[1]
-    return (body, dot + (x_height(sample.letter, sample.traces), 0.0))
+    unit = x_height(letter, traces)
+    if letter in "ij":
+        cases[MOVED_DOT] = Case(traces, (traces[0], traces[1] + (unit, 0.0)))
+    if letter in BESIDE_STEM and (low := begun_lower(traces, unit)):
+        cases[LOW_STEM] = Case(traces, low)
+    if early := left_early(letter, traces, unit):
+        cases[LEFT_EARLY] = Case(traces, early)
+    if usual:
+        lines = usual_lines(letter, traces, usual)
+        cases[TOO_SMALL] = Case(traces, resized(traces, lines, SMALL), lines)
+        cases[TOO_LARGE] = Case(traces, resized(traces, lines, LARGE), lines)
+        cases[FLOATING] = Case(traces, floating(traces, lines), lines)
+        if sum(reach(letter)) == 2.0:
+            cases[TOO_SHORT] = Case(traces, pressed(traces, lines), lines)
+    return cases
 
 
 def _amount(measure: Measure, traces: Traces, guide: GuideLines | None, letter: Letter) -> float:
     tolerances = replace(Tolerances(), **measure.limits)
     report = check(Ink.from_arrays(traces), letter, guide=guide, tolerances=tolerances)
-    amounts = [abs(one.amount) for one in report.findings if one.kind is measure.kind]
+    found = [one for one in report.findings if one.kind is measure.kind]
+    amounts = [abs(one.amount) for one in found]
+    if measure.name == "reach":
+        amounts = [_past_the_line(one, letter) for one in found]
     return (min(amounts) if measure.least else max(amounts)) if amounts else measure.never
+
+
+def _past_the_line(found: Finding, letter: Letter) -> float:
+    """How far an ascender or descender passes the line, of a finding that bears it as a ratio."""
+    tall = reach(letter.name)[0] > 1.0
+    return found.amount / found.limit * (EVERYTHING + tall) - tall
 
 
 def gathered(rows: Sequence[Row]) -> list[Amounts]:

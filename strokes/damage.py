@@ -265,4 +265,4 @@ FAULTS: tuple[Fault, ...] = (
 """All that need only the ink itself, in the order in which they are reported."""
 
 FEW = frozenset({"opened loop"})
-"""Only o and a can have it: by turns it would be tried on 133 of 801, with an interval of six in a hundred."""
+"""Only o and a can have it: by turns it would be tried on 133 of 801, with an interval of six hundredths."""

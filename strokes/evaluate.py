@@ -27,6 +27,7 @@ from strokes.printout import as_json, as_text
 from strokes.results import Results
 from strokes.tolerances import STAGES
 from strokes.trial import Trial, judge
+from strokes.usual import usual_x_height
 from strokes.warping import use_lanes
 
 CHUNK = 24
@@ -52,6 +53,7 @@ class Trials:
         random = np.random.default_rng(0)
         self.deep = set(random.permutation(self.numbers)[:deep].tolist())
         self._by_writer = _grouped(labelled)
+        self._usual: dict[str, float | None] = {}
 
     @classmethod
     def drawn(
@@ -97,6 +99,13 @@ class Trials:
             return None
         chosen = self.labelled[int(np.random.default_rng(number).choice(others))]
         return chosen.letter, chosen.traces
+
+    def usual(self, number: int) -> float | None:
+        """The usual x-height of who wrote this sample, in the file's units; None if it is not known."""
+        writer = str(self.labelled.arrays["writer"][number])
+        if writer not in self._usual:
+            self._usual[writer] = usual_x_height([self.labelled[int(one)] for one in self._by_writer[writer]])
+        return self._usual[writer]
 
 
 def _grouped(labelled: Labelled) -> dict[str, np.ndarray[tuple[int], np.dtype[np.intp]]]:
@@ -163,8 +172,13 @@ def plot(trials: Trials, folder: Path, *, processes: int | None = None) -> list[
     from strokes.roc import draw_roc
 
     def amounts(numbers: Sequence[int]) -> list[Row]:
-        every = ((trials.labelled[number], trials.another(number)) for number in numbers)
-        return [row for sample, other in every for row in measured(sample, trials.alphabet, other)]
+        return [
+            row
+            for number in numbers
+            for row in measured(
+                trials.labelled[number], trials.alphabet, trials.another(number), trials.usual(number)
+            )
+        ]
 
     rows = _with_bar("measuring", amounts, sorted(trials.deep), processes)
     return draw_roc(gathered(rows), STAGES, folder)

@@ -183,7 +183,7 @@ def reach(letter: str) -> tuple[float, float]:
 
 def x_height(letter: str, traces: Sequence[Polyline]) -> float:
     """The x-height of this ink, estimated from its height; 1 for ink without any extent."""
-    body = _body(letter, traces)
+    body = body_of(letter, traces)
     every = np.vstack([traces[index] for index in body])
     tall = sum(reach(letter))
     size = float(np.ptp(every[:, 1])) or float(np.ptp(every[:, 0]))
@@ -193,7 +193,7 @@ def x_height(letter: str, traces: Sequence[Polyline]) -> float:
 def drawn(letter: str, traces: Sequence[Polyline]) -> Drawn:
     """The ink in x-heights, by the estimate of `x_height`."""
     unit = x_height(letter, traces)
-    every = np.vstack([traces[index] for index in _body(letter, traces)])
+    every = np.vstack([traces[index] for index in body_of(letter, traces)])
     base = float(every[:, 1].max()) - reach(letter)[1] * unit
     left = float(np.vstack(traces)[:, 0].min())
     lines = [(trace - (left, base)) / unit for trace in traces]
@@ -201,7 +201,7 @@ def drawn(letter: str, traces: Sequence[Polyline]) -> Drawn:
     return Drawn(letter, tuple(ways), tuple(max(way.width, way.height) < DOT for way in ways))
 
 
-def _body(letter: str, traces: Sequence[Polyline]) -> list[int]:
+def body_of(letter: str, traces: Sequence[Polyline]) -> list[int]:
     """All traces, or for i and j the longest: the others are dots above it."""
     if letter not in "ij":
         return list(range(len(traces)))

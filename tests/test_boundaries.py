@@ -109,7 +109,8 @@ STROKES: dict[str, set[str]] = {
     "printout": {"report", "intervals", "results"},
     "sheets": {"polyline", "matplotlib"},
     "worst": {"labelled", "damage", "trial", "results", "sheets"},
-    "amounts": {*GEOMETRY, "accepted", "checks", "damage", "labelled", "tolerances", "ways"},
+    "usual": {"polyline", "letter", "labelled", "ways"},
+    "amounts": {*GEOMETRY, "accepted", "checks", "damage", "labelled", "tolerances", "usual", "ways"},
     "roc": {"polyline", "amounts", "tolerances", "matplotlib"},
     "evaluate": {
         "warping",
@@ -123,6 +124,7 @@ STROKES: dict[str, set[str]] = {
         "roc",
         "tolerances",
         "trial",
+        "usual",
         "worst",
     },
 }

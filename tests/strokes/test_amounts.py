@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ def sample(letter: str, fault: Fault | None = None) -> Sample:
 
 def rows(letter: str) -> dict[str, tuple[float, float]]:
     other = ("m", sample("m").traces)
-    return {name: (good, bad) for name, good, bad in measured(sample(letter), ALPHABET, other)}
+    return {name: (good, bad) for name, good, bad in measured(sample(letter), ALPHABET, other, usual=1.0)}
 
 
 @pytest.mark.parametrize(
@@ -36,6 +37,13 @@ def rows(letter: str) -> dict[str, tuple[float, float]]:
         ("shape", "v"),
         ("reversal", "e"),
         ("start", "l"),
+        ("stem", "h"),
+        ("end", "m"),
+        ("size_small", "c"),
+        ("size_large", "c"),
+        ("reach", "h"),
+        ("reach", "g"),
+        ("place", "e"),
     ],
 )
 def test_damage_measures_worse_than_good_ink(name: str, letter: str) -> None:
@@ -52,9 +60,35 @@ def test_a_good_start_is_measured_below_its_limit() -> None:
     assert 0 < good < Tolerances().start
 
 
+@pytest.mark.parametrize("letter", "bdhklgpqy")
+def test_how_far_an_ascender_or_descender_reaches_is_measured_in_x_heights(letter: str) -> None:
+    """A line twice as long as the x-height passes its line by one; pressed, by a quarter."""
+    good, bad = rows(letter)["reach"]
+
+    assert good == pytest.approx(1.0, abs=0.1)
+    assert bad == pytest.approx(good / 4, abs=0.02)
+
+
+def test_sizes_are_measured_against_the_writer_s_usual_one() -> None:
+    other = ("m", sample("m").traces)
+    found = {name: amounts for name, *amounts in measured(sample("o"), ALPHABET, other, usual=1.25)}
+
+    assert found["size_small"] == pytest.approx([0.8, 0.6 * 0.8], abs=0.05)
+    assert found["size_large"] == pytest.approx([0.8, 1.6 * 0.8], abs=0.05)
+
+
+def test_what_needs_lines_is_not_measured_where_the_usual_size_is_unknown() -> None:
+    names = {name for name, *_ in measured(sample("h"), ALPHABET, None)}
+
+    assert names >= {"start", "stem", "end"}
+    assert not names & {"size_small", "size_large", "reach", "place"}
+
+
 def test_a_fault_that_does_not_apply_is_not_measured() -> None:
     assert "closure" not in rows("c")
     assert "dot" not in rows("t")
+    assert "stem" not in rows("c")
+    assert "reach" not in rows("c")
 
 
 def test_ink_that_the_table_does_not_accept_is_not_measured() -> None:
@@ -69,6 +103,12 @@ def test_shares_past_a_limit() -> None:
     assert Amounts(start, good, bad).refused(0.35) == (0.25, 1.0)
     assert Amounts(letter, good, np.array([np.inf, 0.2])).refused(0.25) == (0.5, 0.5)
     assert Amounts(start, good[:0], bad).refused(0.35) == (0.0, 1.0)
+
+
+def test_every_tolerance_that_is_a_limit_of_an_amount_is_measured() -> None:
+    assert {field.name for field in fields(Tolerances)} - {one.name for one in MEASURES} == {
+        *("corridor", "tiny"),
+    }
 
 
 def test_every_measure_names_a_tolerance() -> None:

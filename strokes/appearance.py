@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations, product
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,10 @@ MOST_ARRANGED = 3
 """With more traces than this only the way they were written is followed: 3 can be arranged in 48 ways."""
 
 
+Arrangement: TypeAlias = list[tuple[int, int]]
+"""The lines in the order in which they are run through, each with 1, or -1 for backwards."""
+
+
 @dataclass(frozen=True, eq=False)
 class Drawing:
     """SAMPLES points along the lines of a letter, line by line, its box around 0 with a diagonal of 1.
@@ -62,13 +67,47 @@ class Drawing:
     @cached_property
     def ways(self) -> Lines:
         """The lines in every order, each forwards and backwards, as written first: (ways, SAMPLES, 4)."""
-        ways = _arrangements(self.lines)
+        ways = [[self.lines[k][::sign] for k, sign in way] for way in self._arranged]
         headed = weigh_headings(np.stack([np.concatenate(way) for way in ways]), HEADING)
         if self.dot is None:
             return headed
         place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
         dot = np.broadcast_to(place, (len(headed), DOT_SAMPLES, 4))
         return np.concatenate([headed, dot], axis=1)
+
+    @cached_property
+    def _arranged(self) -> list[Arrangement]:
+        return list(_arrangements(len(self.lines)))
+
+    def at_least(self, models: Lines) -> Floats:
+        """What warping each of the ways onto each of `models` costs at least: (ways, models).
+
+        Every sample goes with some sample of the model, so it costs no less than with the nearest of all; in
+        which order the lines come says nothing then. The ends of lines are left out: their headings depend on
+        the lines before and behind.
+        """
+        inner = [
+            np.arange(end - len(line) + 1, end - 1) for line, end in zip(self.lines, self._ends, strict=True)
+        ]
+        nearest = _nearest(self.samples, models)
+        each = np.array([nearest[:, rows].sum(axis=1) for rows in inner])  # (lines, signs, models)
+        least = np.array([sum(each[k, int(sign < 0)] for k, sign in way) for way in self._arranged])
+        dots: Floats = nearest[0, self._ends[-1] :].sum(axis=0)
+        return least + dots
+
+    @property
+    def _ends(self) -> NDArray[np.intp]:
+        return np.cumsum([len(line) for line in self.lines])
+
+
+def _nearest(samples: Floats, models: Lines) -> Floats:
+    """Squared distance of each sample, and of each run back, to the nearest one: (2, SAMPLES, models)."""
+    every = models.reshape(-1, 4)
+    apart = (samples**2).sum(axis=1)[:, None] + (every**2).sum(axis=1) - 2 * samples[:, :2] @ every[:, :2].T
+    turn = 2 * samples[:, 2:] @ every[:, 2:].T
+    both = np.stack([apart - turn, apart + turn]).reshape(2, len(samples), *models.shape[:2])
+    nearest: Floats = both.min(axis=-1)
+    return nearest
 
 
 def drawing(traces: Sequence[Polyline]) -> Drawing:
@@ -118,14 +157,14 @@ def _evened(points: Polyline) -> Polyline:
     return evened
 
 
-def _arrangements(lines: Sequence[Polyline]) -> Iterator[list[Polyline]]:
+def _arrangements(count: int) -> Iterator[Arrangement]:
     """The lines in every order, each forwards and backwards; with many lines only as they are."""
-    if len(lines) > MOST_ARRANGED:
-        yield list(lines)
+    if count > MOST_ARRANGED:
+        yield [(k, 1) for k in range(count)]
         return
-    for order in permutations(lines):
-        for signs in product((1, -1), repeat=len(lines)):
-            yield [line[::sign] for line, sign in zip(order, signs, strict=True)]
+    for order in permutations(range(count)):
+        for signs in product((1, -1), repeat=count):
+            yield [*zip(order, signs, strict=True)]
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,8 +7,9 @@ import pytest
 
 from strokes import Alphabet
 from strokes.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, drawing
-from strokes.polyline import Polyline
+from strokes.polyline import Polyline, resample
 from strokes.samples import SAMPLES
+from strokes.warping import table
 
 ALPHABET = Alphabet.load()
 STEM = np.array([[0.0, -1.0], [0.0, 0.0]])
@@ -55,6 +56,22 @@ def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
     drawn = drawing(lines("k"))
     assert drawn.ways.shape == (8, SAMPLES, 4)
     np.testing.assert_array_equal(drawn.ways[0], drawn.samples)
+
+
+@pytest.mark.parametrize("name", "kitx")
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
+    """And the line as it was written costs next to nothing on itself, and is said to cost no more."""
+    models = np.stack([drawing(lines(other)).samples for other in ALPHABET])
+    pieces = [piece for line in lines(name) for piece in np.array_split(resample(line, 12 * count), count)]
+    drawn = drawing(pieces[:3])
+    least, costs = drawn.at_least(models), table(drawn.ways, models)
+    assert least.shape == costs.shape
+    assert (least <= costs + 1e-9).all()
+    assert least.mean() > 0.1 * costs.mean()  # it says something
+
+    own = drawn.at_least(drawn.samples[None])
+    assert abs(own[0, 0]) < 1e-9
 
 
 def test_many_traces_are_followed_as_written_only() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from strokes import Alphabet, Formation, Ink, InkError, Kind, Letter, identify
@@ -41,7 +42,22 @@ def test_all_letters_are_ranked_nearest_first() -> None:
 @pytest.mark.parametrize("name", "acfghquz")
 @pytest.mark.parametrize("asked", "abejortx")
 def test_letters_nearer_than_the_one_asked_for_are_those_of_the_ranking(name: str, asked: str) -> None:
-    ink, letter = write(ALPHABET[name], seed=3), ALPHABET[asked]
+    as_the_ranking_tells(write(ALPHABET[name], seed=3), ALPHABET[asked])
+
+
+@pytest.mark.parametrize("name", "abgkmtwx")
+@pytest.mark.parametrize("asked", "abejortx")
+@pytest.mark.parametrize("turned", [(), (0,), (1, 2)], ids=str)
+def test_the_same_of_ink_in_three_traces_of_which_most_ways_are_not_followed(
+    name: str, asked: str, turned: tuple[int, ...]
+) -> None:
+    line = np.vstack([trace.points for trace in write(ALPHABET[name], seed=3).traces])
+    pieces = np.array_split(line, 3)
+    ink = Ink.from_arrays([piece[::-1] if k in turned else piece for k, piece in enumerate(pieces[::-1])])
+    as_the_ranking_tells(ink, ALPHABET[asked])
+
+
+def as_the_ranking_tells(ink: Ink, letter: Letter) -> None:
     ranked = rank(ink, (letter, *letter.others))
     place = [match.letter for match in ranked].index(letter)
     closer, distance = nearer(ink, letter, letter.others)

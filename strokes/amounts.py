@@ -33,9 +33,9 @@ from strokes.usual import (
     begun_lower,
     floating,
     left_early,
+    lines_for,
     pressed,
     resized,
-    usual_lines,
 )
 from strokes.ways import reach, x_height
 
@@ -178,7 +178,7 @@ def _cases(sample: Sample, other: Other | None, usual: float | None) -> dict[str
     if early := left_early(letter, traces, unit):
         cases[LEFT_EARLY] = Case(traces, early)
     if usual:
-        lines = usual_lines(letter, traces, usual)
+        lines = lines_for(letter, traces, usual)
         cases[TOO_SMALL] = Case(traces, resized(traces, lines, SMALL), lines)
         cases[TOO_LARGE] = Case(traces, resized(traces, lines, LARGE), lines)
         cases[FLOATING] = Case(traces, floating(traces, lines), lines)

@@ -18,6 +18,7 @@ from strokes.accepted import acceptable
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
 from strokes.report import Finding, Kind
+from strokes.usual import lines_for
 from strokes.ways import DOT, LEAD, SWING, pivots, reach, x_height
 
 Traces: TypeAlias = tuple[Polyline, ...]
@@ -219,15 +220,8 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
     later = cut(trace, by, length(trace))
     if letter == "o":
         later = np.vstack([later, cut(trace, 0.0, by)])
-    guide = _guide(letter, traces, unit) if lines else None
+    guide = lines_for(letter, traces, unit) if lines else None
     return Damaged(name, (later, *traces[1:]), frozenset({Kind.START}), guide=guide)
-
-
-def _guide(letter: str, traces: Traces, unit: float) -> GuideLines:
-    """The lines the untouched ink stands on, by its own height."""
-    body = max(traces, key=length) if letter in "ij" else np.vstack(traces)
-    base = float(body[:, 1].max()) - reach(letter)[1] * unit
-    return GuideLines(ascender=base - 2 * unit, x_height=base - unit, baseline=base, descender=base + unit)
 
 
 def another(letter: str, other: Other | None) -> Damaged:

@@ -25,7 +25,7 @@ class Tolerances:
     start: float = 0.35
     # The same for a long stem where no guide lines tell its height: how far it rises beside a bowl is a
     # writer's own measure, and many lead in from below. At 0.5 twenty in a thousand real stems that are begun
-    # at the top would be told; so 44 of 100 that are begun an x-height lower are told, where 65 would be.
+    # at the top would be told; so 43 of 100 that are begun an x-height lower are told, where 65 would be.
     stem: float = 0.75
     # What may be left of a stroke at its end: the end of a drag is less sure than its start at 4 to 5 (Nacher
     # and others 2015, citing others).

@@ -44,7 +44,7 @@ def usual_x_height(samples: Sequence[Sample]) -> float | None:
     return float(np.median(heights)) if heights and np.median(heights) > 0 else None
 
 
-def usual_lines(letter: str, traces: Sequence[Polyline], unit: float) -> GuideLines:
+def lines_for(letter: str, traces: Sequence[Polyline], unit: float) -> GuideLines:
     """Lines `unit` apart for this letter: under its foot, or above what hangs."""
     ink = np.vstack([traces[index] for index in body_of(letter, traces)])
     hangs = reach(letter)[1] > 0

@@ -92,7 +92,7 @@ STROKES: dict[str, set[str]] = {
         *("acceptedbowls", "acceptedstems", "acceptedcurves", "acceptedslants"),
     },
     "observed": {"polyline", "ways", "report"},
-    "damage": {*GEOMETRY, "ways", "accepted"},
+    "damage": {*GEOMETRY, "ways", "accepted", "usual"},
     "sensitivity": {*GEOMETRY, "labelled"},
     "trial": {
         *GEOMETRY,

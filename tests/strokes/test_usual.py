@@ -14,9 +14,9 @@ from strokes.usual import (
     begun_lower,
     floating,
     left_early,
+    lines_for,
     pressed,
     resized,
-    usual_lines,
     usual_x_height,
 )
 
@@ -38,15 +38,15 @@ def test_the_usual_x_height_is_the_median_of_the_small_letters() -> None:
 
 
 @pytest.mark.parametrize("letter", "acehntgjpqy")
-def test_a_letter_as_taught_keeps_the_usual_lines(letter: str) -> None:
-    lines = usual_lines(letter, traces(letter), 40.0)
+def test_a_letter_as_taught_keeps_the_lines_for(letter: str) -> None:
+    lines = lines_for(letter, traces(letter), 40.0)
 
     assert lines.baseline == pytest.approx(100.0, abs=2.0)
     assert lines.x_height == pytest.approx(60.0, abs=2.0)
 
 
 def test_letters_that_miss_their_lines() -> None:
-    lines = usual_lines("h", traces("h"), 40.0)
+    lines = lines_for("h", traces("h"), 40.0)
     (small,), (large,) = (resized(traces("h"), lines, factor) for factor in (0.5, 2.0))
 
     assert bounds(small)[1::2] == pytest.approx((60.0, 100.0))
@@ -56,7 +56,7 @@ def test_letters_that_miss_their_lines() -> None:
 
 
 def test_pressing_keeps_what_is_between_the_lines() -> None:
-    lines = usual_lines("c", traces("c"), 50.0)
+    lines = lines_for("c", traces("c"), 50.0)
     (same,) = pressed(traces("c"), lines)
 
     assert same == pytest.approx(traces("c")[0])

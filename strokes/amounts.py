@@ -8,7 +8,7 @@ of an amount.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from strokes.accepted import acceptable
 from strokes.checks import check
-from strokes.damage import Other, Traces, faults
+from strokes.damage import Other, faults
 from strokes.ink import Ink
 from strokes.labelled import Sample
 from strokes.letter import Alphabet, GuideLines, Letter
@@ -27,25 +27,37 @@ from strokes.usual import (
     FLOATS,
     LARGE,
     LEFT_OUT,
-    LOWER,
     PRESSED,
     SMALL,
-    begun_lower,
+    begun_later,
     floating,
     left_early,
     lines_for,
     pressed,
     resized,
 )
-from strokes.ways import reach, x_height
+from strokes.ways import Traces, reach, x_height
 
 NOTHING, EVERYTHING = 1e-9, 1e9
 
 BESIDE_STEM = "bhkp"
 """Letters whose first stem has something beside it, by which to see how far it rises."""
 
+LOWER = 1.0
+"""X-heights by which such a stem is begun lower, without lines."""
+
 Row: TypeAlias = tuple[str, float, float]
 """The name of a measure, and its amounts in good and in damaged ink."""
+
+
+def _amount(found: Finding, _: Letter) -> float:
+    return abs(found.amount)
+
+
+def _past_the_line(found: Finding, letter: Letter) -> float:
+    """How far an ascender or descender passes the line, of a finding that bears it as a ratio."""
+    tall = reach(letter.name)[0] > 1.0
+    return found.amount / found.limit * (EVERYTHING + tall) - tall
 
 
 @dataclass(frozen=True)
@@ -53,6 +65,7 @@ class Measure:
     """One tolerance: its field, the kind of finding that bears the amount, and the fault it should tell.
 
     `limits` make the finding speak in all ink. `least` is for amounts that are worse the smaller they are.
+    `read` gives the amount in the tolerance's own unit.
     """
 
     name: str
@@ -61,6 +74,7 @@ class Measure:
     unit: str
     limits: Mapping[str, float] = field(default_factory=dict)
     least: bool = False
+    read: Callable[[Finding, Letter], float] = _amount
 
     @property
     def never(self) -> float:
@@ -74,8 +88,6 @@ LEFT_EARLY = f"left {LEFT_OUT:g} x-heights before its end"
 TOO_SMALL, TOO_LARGE = f"{SMALL:g} times the size", f"{LARGE:g} times the size"
 TOO_SHORT = f"ascender or descender {PRESSED:g} as long"
 FLOATING = f"{FLOATS:g} x-heights above the base line"
-
-ANY_SIZE = {"size_small": NOTHING, "size_large": EVERYTHING}
 
 MEASURES: tuple[Measure, ...] = (
     Measure("start", Kind.START, "start moved", "x-heights", {"start": NOTHING, "dot": EVERYTHING}),
@@ -111,7 +123,13 @@ MEASURES: tuple[Measure, ...] = (
     Measure("size_small", Kind.SIZE, TOO_SMALL, "times the usual size", {"size_small": EVERYTHING}, True),
     Measure("size_large", Kind.SIZE, TOO_LARGE, "times the usual size", {"size_large": NOTHING}),
     Measure(
-        "reach", Kind.SIZE, TOO_SHORT, "x-heights past the line", {"reach": EVERYTHING, **ANY_SIZE}, True
+        "reach",
+        Kind.SIZE,
+        TOO_SHORT,
+        "x-heights past the line",
+        {"reach": EVERYTHING, "size_small": NOTHING, "size_large": EVERYTHING},
+        True,
+        _past_the_line,
     ),
     Measure("place", Kind.PLACE, FLOATING, "x-heights", {"place": NOTHING}),
 )
@@ -157,7 +175,7 @@ def measured(
     cases = _cases(sample, other, usual)
     letter = alphabet[sample.letter]
     return [
-        (one.name, _amount(one, case.good, case.guide, letter), _amount(one, case.bad, case.guide, letter))
+        (one.name, _measure(one, case.good, case.guide, letter), _measure(one, case.bad, case.guide, letter))
         for one in MEASURES
         if (case := cases.get(one.fault))
     ]
@@ -173,7 +191,7 @@ def _cases(sample: Sample, other: Other | None, usual: float | None) -> dict[str
     unit = x_height(letter, traces)
     if letter in "ij":
         cases[MOVED_DOT] = Case(traces, (traces[0], traces[1] + (unit, 0.0)))
-    if letter in BESIDE_STEM and (low := begun_lower(traces, unit)):
+    if letter in BESIDE_STEM and (low := begun_later(traces, LOWER, unit)):
         cases[LOW_STEM] = Case(traces, low)
     if early := left_early(letter, traces, unit):
         cases[LEFT_EARLY] = Case(traces, early)
@@ -187,20 +205,11 @@ def _cases(sample: Sample, other: Other | None, usual: float | None) -> dict[str
     return cases
 
 
-def _amount(measure: Measure, traces: Traces, guide: GuideLines | None, letter: Letter) -> float:
+def _measure(measure: Measure, traces: Traces, guide: GuideLines | None, letter: Letter) -> float:
     tolerances = replace(Tolerances(), **measure.limits)
     report = check(Ink.from_arrays(traces), letter, guide=guide, tolerances=tolerances)
-    found = [one for one in report.findings if one.kind is measure.kind]
-    amounts = [abs(one.amount) for one in found]
-    if measure.name == "reach":
-        amounts = [_past_the_line(one, letter) for one in found]
+    amounts = [measure.read(one, letter) for one in report.findings if one.kind is measure.kind]
     return (min(amounts) if measure.least else max(amounts)) if amounts else measure.never
-
-
-def _past_the_line(found: Finding, letter: Letter) -> float:
-    """How far an ascender or descender passes the line, of a finding that bears it as a ratio."""
-    tall = reach(letter.name)[0] > 1.0
-    return found.amount / found.limit * (EVERYTHING + tall) - tall
 
 
 def gathered(rows: Sequence[Row]) -> list[Amounts]:

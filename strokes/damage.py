@@ -18,10 +18,8 @@ from strokes.accepted import acceptable
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
 from strokes.report import Finding, Kind
-from strokes.usual import lines_for
-from strokes.ways import DOT, LEAD, SWING, pivots, reach, x_height
-
-Traces: TypeAlias = tuple[Polyline, ...]
+from strokes.usual import begun_later, lines_for
+from strokes.ways import DOT, LEAD, SWING, Traces, pivots, reach, x_height
 
 
 @dataclass(frozen=True, eq=False)
@@ -214,14 +212,13 @@ def moved_start_between_lines(letter: str, traces: Traces) -> Damaged:
 def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
     name = "start moved"
     unit = x_height(letter, traces)
-    trace, by = traces[0], MOVED * unit
-    if length(trace) < by + SWING * unit:
+    ink = begun_later(traces, MOVED, unit)
+    if ink is None:
         return _none(name, "nothing would be left of the trace")
-    later = cut(trace, by, length(trace))
     if letter == "o":
-        later = np.vstack([later, cut(trace, 0.0, by)])
+        ink = (np.vstack([ink[0], cut(traces[0], 0.0, MOVED * unit)]),)
     guide = lines_for(letter, traces, unit) if lines else None
-    return Damaged(name, (later, *traces[1:]), frozenset({Kind.START}), guide=guide)
+    return Damaged(name, ink, frozenset({Kind.START}), guide=guide)
 
 
 def another(letter: str, other: Other | None) -> Damaged:

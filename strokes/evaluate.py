@@ -104,7 +104,8 @@ class Trials:
         """The usual x-height of who wrote this sample, in the file's units; None if it is not known."""
         writer = str(self.labelled.arrays["writer"][number])
         if writer not in self._usual:
-            self._usual[writer] = usual_x_height([self.labelled[int(one)] for one in self._by_writer[writer]])
+            mine = (self.labelled[int(one)] for one in self._by_writer[writer])
+            self._usual[writer] = usual_x_height((one.letter, one.traces) for one in mine)
         return self._usual[writer]
 
 

@@ -70,7 +70,7 @@ class LiveTrace:
         self._into, self._sums = np.empty((2, count)), np.zeros((2, count + 1))
         self._sampled, self._due = 0, STEP
         self._at = self._begin = self._here = (0.0, 0.0)
-        self._start = (0.0, 0.0)
+        self._start_gap = (0.0, 0.0)  # how far off the trace was begun, and how far it may be
         self._recent: list[tuple[float, float]] = []
 
     def add(self, x: float, y: float) -> Finding | None:
@@ -83,7 +83,7 @@ class LiveTrace:
             self._begin = self._here = here
             self._recent = [here]
             begun = (here[0] if self.placed else self.stroke.start[0], here[1])
-            self._start = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
+            self._start_gap = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
             return None
         before = self._sampled
         self._draw(*here)
@@ -145,7 +145,7 @@ class LiveTrace:
                 return Finding(
                     Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
-        gap, limit = self._start
+        gap, limit = self._start_gap
         return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
 
 

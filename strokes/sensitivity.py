@@ -12,9 +12,8 @@ from typing import TypeAlias
 import numpy as np
 
 from strokes.labelled import Sample
-from strokes.polyline import Floats, Polyline, arc_lengths, points_at
-
-Traces: TypeAlias = tuple[Polyline, ...]
+from strokes.polyline import Floats, arc_lengths, points_at
+from strokes.ways import Traces
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.accepted import acceptable, refusal
 from strokes.checks import check
-from strokes.damage import FEW, Damaged, Other, Traces, faults
+from strokes.damage import FEW, Damaged, Other, faults
 from strokes.identify import identify
 from strokes.ink import Ink
 from strokes.labelled import Sample
@@ -17,7 +17,7 @@ from strokes.letter import Alphabet, Hand, Letter
 from strokes.observed import observe
 from strokes.report import Finding, Kind, Report
 from strokes.sensitivity import CHANGES, Given
-from strokes.ways import x_height
+from strokes.ways import Traces, x_height
 
 
 @dataclass(frozen=True)

@@ -6,17 +6,13 @@ distance; each letter stands on its own foot, or hangs from the x-height line wh
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TypeAlias
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from strokes.labelled import Sample
 from strokes.letter import GuideLines
-from strokes.polyline import Polyline, cut, length
-from strokes.ways import SWING, body_of, reach
-
-Traces: TypeAlias = tuple[Polyline, ...]
+from strokes.polyline import Floats, Polyline, cut, length
+from strokes.ways import SWING, Traces, body_of, reach
 
 SMALL, LARGE = 0.6, 1.6
 """Sizes, as shares of the usual one, that anyone sees to be wrong in a row of letters."""
@@ -30,18 +26,15 @@ FLOATS = 0.5
 LEFT_OUT = 0.6
 """X-heights by which a last trace stops early."""
 
-LOWER = 1.0
-"""X-heights by which a stem is begun lower, where there are no lines."""
 
-
-def usual_x_height(samples: Sequence[Sample]) -> float | None:
+def usual_x_height(written: Iterable[tuple[str, Traces]]) -> float | None:
     """The median height of one writer's letters that are an x-height tall; None if there is none."""
     heights = [
-        float(np.ptp(np.vstack(one.traces)[:, 1]))
-        for one in samples
-        if reach(one.letter) == (1.0, 0.0) and one.letter != "i"
+        np.ptp(np.vstack(traces)[:, 1])
+        for letter, traces in written
+        if reach(letter) == (1.0, 0.0) and letter != "i"
     ]
-    return float(np.median(heights)) if heights and np.median(heights) > 0 else None
+    return (float(np.median(heights)) if heights else 0.0) or None
 
 
 def lines_for(letter: str, traces: Sequence[Polyline], unit: float) -> GuideLines:
@@ -66,8 +59,8 @@ def pressed(traces: Traces, lines: GuideLines) -> Traces:
     )
 
 
-def _pressed(heights: Polyline, x_height: float, base: float) -> Polyline:
-    inside = np.clip(heights, x_height, base)
+def _pressed(heights: Floats, x_height: float, base: float) -> Floats:
+    inside: Floats = np.clip(heights, x_height, base)
     return inside + PRESSED * (heights - inside)
 
 
@@ -79,15 +72,16 @@ def floating(traces: Traces, lines: GuideLines) -> Traces:
 def left_early(letter: str, traces: Traces, unit: float) -> Traces | None:
     """With the last trace of the letter's body stopped early; None where little would be left of it."""
     last = max(body_of(letter, traces))
-    whole = length(traces[last])
-    if whole < LEFT_OUT * unit + SWING * unit:
-        return None
-    return (*traces[:last], cut(traces[last], 0.0, whole - LEFT_OUT * unit), *traces[last + 1 :])
+    kept = _without_beginning(traces[last][::-1], LEFT_OUT * unit, unit)
+    return None if kept is None else (*traces[:last], kept[::-1], *traces[last + 1 :])
 
 
-def begun_lower(traces: Traces, unit: float) -> Traces | None:
-    """With the first trace begun an x-height further on; None where little would be left of it."""
-    whole = length(traces[0])
-    if whole < LOWER * unit + SWING * unit:
-        return None
-    return (cut(traces[0], LOWER * unit, whole), *traces[1:])
+def begun_later(traces: Traces, by: float, unit: float) -> Traces | None:
+    """With the first trace begun `by` x-heights further on; None where little would be left of it."""
+    kept = _without_beginning(traces[0], by * unit, unit)
+    return None if kept is None else (kept, *traces[1:])
+
+
+def _without_beginning(trace: Polyline, by: float, unit: float) -> Polyline | None:
+    whole = length(trace)
+    return cut(trace, by, whole) if whole >= by + SWING * unit else None

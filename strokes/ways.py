@@ -11,10 +11,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 
 from strokes.polyline import Floats, Polyline, length, resample, signed_area
+
+Traces: TypeAlias = tuple[Polyline, ...]
+"""The traces of one piece of ink, in their order."""
 
 TALL: dict[str, tuple[float, float]] = {
     **dict.fromkeys("bdfhkl", (2.0, 0.0)),

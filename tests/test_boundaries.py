@@ -93,7 +93,7 @@ STROKES: dict[str, set[str]] = {
     },
     "observed": {"polyline", "ways", "report"},
     "damage": {*GEOMETRY, "ways", "accepted", "usual"},
-    "sensitivity": {*GEOMETRY, "labelled"},
+    "sensitivity": {*GEOMETRY, "labelled", "ways"},
     "trial": {
         *GEOMETRY,
         "checks",
@@ -109,7 +109,7 @@ STROKES: dict[str, set[str]] = {
     "printout": {"report", "intervals", "results"},
     "sheets": {"polyline", "matplotlib"},
     "worst": {"labelled", "damage", "trial", "results", "sheets"},
-    "usual": {"polyline", "letter", "labelled", "ways"},
+    "usual": {"polyline", "letter", "ways"},
     "amounts": {*GEOMETRY, "accepted", "checks", "damage", "labelled", "tolerances", "usual", "ways"},
     "roc": {"polyline", "amounts", "tolerances", "matplotlib"},
     "evaluate": {

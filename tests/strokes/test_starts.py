@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from math import hypot
 
+import numpy as np
 import pytest
+import shapely
 
 from strokes.letter import Alphabet
 from strokes.polyline import cut
-from strokes.starts import ASIDE, EARLY, heading, start_gap
+from strokes.starts import ASIDE, EARLY, LATEST, heading, start_gap
 from strokes.tolerances import Tolerances
 
 ALPHABET = Alphabet.load()
@@ -24,6 +26,20 @@ def test_what_is_left_out_of_a_curve_or_a_bar_is_measured_along_it(name: str, by
     left, top = cut(ALPHABET[name].taught.strokes[0].path, 0.0, by)[-1]
 
     assert gap(name, (left, top)) == pytest.approx(by)
+
+
+@pytest.mark.parametrize("name", "acdefgqsz")
+def test_the_place_along_a_curve_is_that_of_shapely(name: str) -> None:
+    """Against shapely's line_locate_point (GEOS), on the part of the stroke where starts are looked for."""
+    stroke = ALPHABET[name].taught.strokes[0]
+    line = shapely.linestrings(cut(stroke.path, 0.0, LATEST))
+    beside = np.random.default_rng(1).normal(0.0, 0.15, (40, 2))
+    late = [place for by in np.linspace(0.1, 0.8, 40) for place in cut(stroke.path, by, by)] + beside
+    late = late[(late - stroke.start) @ heading(stroke) > 0]
+    points = shapely.points(late)
+    expected = np.hypot(shapely.line_locate_point(line, points), ASIDE * shapely.distance(line, points))
+
+    assert [gap(name, (x, y)) for x, y in late.tolist()] == pytest.approx(expected.tolist())
 
 
 @pytest.mark.parametrize("name", "acdefgoqsz")

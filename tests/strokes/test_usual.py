@@ -6,12 +6,10 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet
-from strokes.labelled import Sample
 from strokes.polyline import bounds, length
 from strokes.usual import (
     LEFT_OUT,
-    LOWER,
-    begun_lower,
+    begun_later,
     floating,
     left_early,
     lines_for,
@@ -31,14 +29,14 @@ def traces(letter: str, size: float = 40.0) -> tuple[np.ndarray[tuple[int, int],
 def test_the_usual_x_height_is_the_median_of_the_small_letters() -> None:
     """Ascenders, descenders and an i with its dot say nothing of it."""
     written = [("o", 38.0), ("n", 40.0), ("e", 55.0), ("h", 90.0), ("g", 10.0), ("i", 10.0)]
-    samples = [Sample(k, letter, "w", traces(letter, size)) for k, (letter, size) in enumerate(written)]
+    inks = [(letter, traces(letter, size)) for letter, size in written]
 
-    assert usual_x_height(samples) == pytest.approx(40.0, rel=0.03)
-    assert usual_x_height(samples[3:]) is None
+    assert usual_x_height(inks) == pytest.approx(40.0, rel=0.03)
+    assert usual_x_height(inks[3:]) is None
 
 
 @pytest.mark.parametrize("letter", "acehntgjpqy")
-def test_a_letter_as_taught_keeps_the_lines_for(letter: str) -> None:
+def test_a_letter_as_taught_keeps_its_lines(letter: str) -> None:
     lines = lines_for(letter, traces(letter), 40.0)
 
     assert lines.baseline == pytest.approx(100.0, abs=2.0)
@@ -64,19 +62,19 @@ def test_pressing_keeps_what_is_between_the_lines() -> None:
 
 def test_a_trace_left_early_and_a_stem_begun_lower() -> None:
     (whole,) = traces("m")
-    early, lower = left_early("m", (whole,), 40.0), begun_lower((whole,), 40.0)
+    early, lower = left_early("m", (whole,), 40.0), begun_later((whole,), 0.8, 40.0)
     assert early is not None
     assert lower is not None
 
     assert length(early[0]) == pytest.approx(length(whole) - 40 * LEFT_OUT)
     assert early[0][0].tolist() == whole[0].tolist()
-    assert length(lower[0]) == pytest.approx(length(whole) - 40 * LOWER)
+    assert length(lower[0]) == pytest.approx(length(whole) - 40 * 0.8)
     assert lower[0][-1].tolist() == whole[-1].tolist()
 
 
 def test_of_a_short_trace_nothing_would_be_left() -> None:
     stem, dot = traces("i")
-    assert begun_lower((stem, dot), 40.0) is None
+    assert begun_later((stem, dot), 1.0, 40.0) is None
     assert left_early("i", (stem, dot), 80.0) is None
 
 

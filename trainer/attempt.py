@@ -52,12 +52,17 @@ class Newcomer:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What is kept of a report: the formation's name, the two results, the findings in teaching order."""
+    """What is kept of a report: the formation's name, the two results, the findings in teaching order.
+
+    `formed` goes by the first tries. `mended` tells that they were not well formed, and that each stroke
+    that was shown again was then written as shown; it is never true beside `formed`.
+    """
 
     formation: str
     formed: bool
     looks: bool
     findings: tuple[Finding, ...] = ()
+    mended: bool = False
 
     @classmethod
     def of(cls, report: Report) -> Verdict:

@@ -20,12 +20,14 @@ class Saying:
     """One thing to say, and the place to look at: a stroke of the formation and a share of its length.
 
     `kind` is None for praise. Nothing to look at, for praise and for a whole letter: `stroke` is None.
+    `trace` is the trace of the ink that it speaks of, where it speaks of one.
     """
 
     sentence: str
     kind: Kind | None = None
     stroke: int | None = None
     share: tuple[float, float] | None = None
+    trace: int | None = None
 
     @property
     def is_praise(self) -> bool:
@@ -57,7 +59,7 @@ def say(report: Report, before: tuple[Finding, ...] | None = None, *, mended: bo
     if mended and finding.kind in (Kind.START, Kind.DIRECTION):
         return Saying(text("practice.praise.mended"))
     stroke = _stroke_of(finding, report.formation)
-    return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part)
+    return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part, finding.trace)
 
 
 def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> str:

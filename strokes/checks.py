@@ -22,7 +22,7 @@ from strokes.live import LiveTrace, follow
 from strokes.matching import explain
 from strokes.movement import between_lines, movement
 from strokes.polyline import Polyline, resample, tangents
-from strokes.report import Finding, Kind, Report
+from strokes.report import Finding, Kind, Report, in_teaching_order
 from strokes.runs import Runs
 from strokes.stories import Explanation
 from strokes.tolerances import Tolerances
@@ -51,8 +51,6 @@ BESIDE = 0.25
 
 ALONG = 0.7
 """Cosine of the angle up to which ink runs a stroke's way, or against it: 45 degrees."""
-
-_ORDER = list(Kind)
 
 
 def check(
@@ -90,8 +88,8 @@ def check(
     if guide is not None:
         found = between_lines(told[best], found, traces, guide, tolerances)
     found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
-    found.sort(key=lambda one: (_ORDER.index(one.kind), one.stroke or 0))
-    return Report(letter.name, told[best].formation, tuple(found), _assigned(told[best], len(traces)))
+    assigned = _assigned(told[best], len(traces))
+    return Report(letter.name, told[best].formation, in_teaching_order(found), assigned)
 
 
 def check_trace(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -32,6 +33,11 @@ FORMATION = frozenset(
     {Kind.START, Kind.DIRECTION, Kind.ORDER, Kind.MISSING, Kind.EXTRA, Kind.LIFT, Kind.JOIN}
 )
 """The kinds about how the pen moved; the others are about how the letter looks."""
+
+OTHER = frozenset({Kind.LETTER, Kind.REVERSAL})
+"""It is not the letter asked for, or not the right way round: neither formed nor looking right."""
+
+_ORDER = list(Kind)
 
 
 @dataclass(frozen=True)
@@ -74,8 +80,11 @@ class Report:
 
     @property
     def formed(self) -> bool:
-        """The pen moved as taught or as accepted: no formation finding (notes do not count)."""
-        return not any(finding.kind in FORMATION and not finding.note for finding in self.findings)
+        """It is this letter, and the pen moved as taught or as accepted (notes do not count).
+
+        Another letter, or the mirror image, is not well formed however cleanly it was written.
+        """
+        return not any(finding.kind in FORMATION | OTHER and not finding.note for finding in self.findings)
 
     @property
     def looks(self) -> bool:
@@ -83,6 +92,20 @@ class Report:
         return not any(finding.kind not in FORMATION and not finding.note for finding in self.findings)
 
     @property
+    def unfinished(self) -> bool:
+        """Whether a stroke is missing, or was left before its end."""
+        return any(
+            found.kind is Kind.MISSING or (found.kind is Kind.SHAPE and found.part is not None)
+            for found in self.findings
+            if not found.note
+        )
+
+    @property
     def kinds(self) -> frozenset[Kind]:
         """The kinds of all findings, notes among them."""
         return frozenset(finding.kind for finding in self.findings)
+
+
+def in_teaching_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings with the one to try next first; those of a kind by their strokes."""
+    return tuple(sorted(findings, key=lambda found: (_ORDER.index(found.kind), found.stroke or 0)))

@@ -104,9 +104,8 @@ class Attempt:
 
     `at` is the first touch, in UTC. `id` is None until the record has kept it. An attempt that was
     broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
-    `checks` is the edition of the checks that judged it, empty where that was not kept. `later` are the
-    traces, counted from 0, that try a stroke again after it was shown: they are kept and are not judged;
-    None where it was not kept which ones these are.
+    `checks` is the edition of the checks that judged it, empty where that was not kept. `shown` are the
+    traces, counted from 0, after which a stroke was shown again; None where that was not kept.
     """
 
     id: int | None
@@ -119,13 +118,7 @@ class Attempt:
     finished: bool = True
     checks: str = ""
     overruled: Overruling | None = None
-    later: tuple[int, ...] | None = ()
-
-    @property
-    def first_tries(self) -> Ink:
-        """The ink that is judged: without the traces that try a stroke again."""
-        later = self.later or ()
-        return Ink(tuple(trace for number, trace in enumerate(self.ink.traces) if number not in later))
+    shown: tuple[int, ...] | None = ()
 
     @property
     def formed(self) -> bool:

@@ -15,10 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.checks import check
-from strokes.edition import edition
 from strokes.hand import Fault, write
-from strokes.ink import Ink
+from strokes.ink import Ink, Trace
 from strokes.letter import Alphabet, Formation, Hand, Letter
 from strokes.letterfile import load_alphabet
 from strokes.report import Kind
@@ -26,6 +24,7 @@ from strokes.tolerances import Tolerances
 from trainer import places
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
+from trainer.judge import Judge
 from trainer.record import Record
 from trainer.tries import is_try
 
@@ -38,6 +37,12 @@ STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
 HANDS = 3
 """How many inks the simulated hand writes of each letter and fault. Judging takes milliseconds, so a term
 of thousands of attempts draws from these instead of judging each anew."""
+
+MENDING = 1
+"""Which of these hands writes again what is shown to it."""
+
+LOOKED = 2.0
+"""Seconds until then."""
 
 HELD, FADE, SLIP, AWAY = 0.8, 0.25, 0.05, 0.06
 """Shares: a habit shows, loses a week once taught, a good letter slips all the same, a child is away."""
@@ -204,11 +209,9 @@ class _Term:
     ) -> Attempt:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
-        ink, verdict = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
-        checks = edition(
-            self.alphabet[letter], guide=self.alphabet.guide, hand=child.hand, tolerances=self.tolerances
-        )
-        return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks)
+        ink, verdict, shown = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
+        checks = Judge(self.alphabet, child.hand, self.tolerances).edition(letter)
+        return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
         chance, slip = self.random.random(2)
@@ -221,12 +224,25 @@ class _Term:
 
     def _judged(
         self, name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int
-    ) -> tuple[Ink, Verdict]:
-        letter = self.alphabet[name]
-        ink = write(_way(letter, hand, noted), fault=fault, seed=variant, tremor=0.03)
-        return ink, Verdict.of(
-            check(ink, letter, guide=self.alphabet.guide, hand=hand, tolerances=self.tolerances)
-        )
+    ) -> tuple[Ink, Verdict, tuple[int, ...]]:
+        """Ink with a fault as the window would have taken it; one hand of three mends what is shown to it."""
+        written = Judge(self.alphabet, hand, self.tolerances).written(name, Step.COPY)
+        way = _way(self.alphabet[name], hand, noted)
+        for trace in write(way, fault=fault, seed=variant, tremor=0.03).traces:
+            hint = written.take(trace)
+            if hint is not None and variant == MENDING:
+                again = Formation(way.name, hint.formation.strokes[hint.stroke :])
+                for retry in write(again, seed=variant, tremor=0.03).traces:
+                    written.take(_after(retry, trace))
+                break
+        return written.ink, written.judged.verdict, written.judged.shown
+
+
+def _after(trace: Trace, earlier: Trace) -> Trace:
+    """A trace that was written a moment after an earlier one."""
+    assert trace.times is not None
+    assert earlier.times is not None
+    return Trace(trace.points, trace.times + earlier.times[-1] + LOOKED)
 
 
 def _way(letter: Letter, hand: Hand | None, noted: bool) -> Formation:

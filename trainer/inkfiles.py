@@ -9,8 +9,6 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.checks import check
-from strokes.edition import edition
 from strokes.errors import InkFileError
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
@@ -18,7 +16,8 @@ from strokes.matching import explain
 from strokes.specimen import X_HEIGHTS, Specimen
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
-from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.judge import Judge
 
 SPACE = "x-heights from the base line"
 """What the annotation `space` says of ink in letter space: other ink in x-heights may stand anywhere."""
@@ -38,8 +37,8 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
     }
     if attempt.verdict is not None:
         told |= {"formed": _yes(attempt.formed), "looks": _yes(attempt.looks)}
-    if attempt.later:
-        told["again"] = " ".join(str(number + 1) for number in attempt.later)
+    if attempt.shown:
+        told["shown"] = " ".join(str(number + 1) for number in attempt.shown)
     return Specimen(attempt.ink, told, X_HEIGHTS)
 
 
@@ -77,22 +76,21 @@ class Taking:
         if len(one.ink) > MOST_IN_LETTER:
             reason = f"{where} must have at most {MOST_IN_LETTER} traces, not {len(one.ink)}: it is no letter"
             raise InkFileError(self.path, reason)
-        letter, hand, guide = self.alphabet[name], self.pupil.hand, self.alphabet.guide
+        letter, hand = self.alphabet[name], self.pupil.hand
         placed = one.unit == X_HEIGHTS and one.about.get("space") == SPACE
         ink = one.ink if placed else fitted(one.ink, letter, hand)
-        later = self._later(one, where)
-        first = Ink(tuple(trace for place, trace in enumerate(ink.traces) if place not in later))
-        report = check(first, letter, guide=guide, hand=hand, tolerances=self.tolerances)
+        step, shown = self._step(one, where), self._shown(one, where)
+        judge = Judge(self.alphabet, hand, self.tolerances)
         return Attempt(
             None,
             self.pupil.id,
             name,
-            self._step(one, where),
+            step,
             self._date(one, where) or now,
             ink,
-            Verdict.of(report),
-            checks=edition(letter, guide=guide, hand=hand, tolerances=self.tolerances),
-            later=later,
+            judge.judge(name, ink, step, shown).verdict,
+            checks=judge.edition(name),
+            shown=shown,
         )
 
     def _step(self, one: Specimen, where: str) -> Step:
@@ -115,16 +113,19 @@ class Taking:
         reason = f"{where}: date must be a time such as 2026-09-07T11:30:00+00:00, not {told[:30]!r}"
         raise InkFileError(self.path, reason)
 
-    def _later(self, one: Specimen, where: str) -> tuple[int, ...]:
-        words = one.about.get("again", "").split()
-        later = tuple(
+    def _shown(self, one: Specimen, where: str) -> tuple[int, ...] | None:
+        """After which traces a stroke was shown; None in a file of a time when `again` was told instead."""
+        if "again" in one.about and "shown" not in one.about:
+            return None
+        words = one.about.get("shown", "").split()
+        shown = tuple(
             int(word) - 1 for word in words if word.isascii() and word.isdecimal() and len(word) < 4
         )
-        if len(later) < len(words) or not set(later) < set(range(len(one.ink))):
+        if len(shown) < len(words) or not set(shown) <= set(range(len(one.ink))):
             last, told = len(one.ink), " ".join(words)[:20]
-            reason = f"{where}: again must number some of its traces, from 1 to {last}, not {told!r}"
+            reason = f"{where}: shown must number some of its traces, from 1 to {last}, not {told!r}"
             raise InkFileError(self.path, reason)
-        return later
+        return shown
 
 
 def fitted(ink: Ink, letter: Letter, hand: Hand | None) -> Ink:

@@ -12,15 +12,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from multiprocessing import parent_process
 
-from strokes.checks import check
 from strokes.errors import StrokesError
-from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand, Letter
+from strokes.letter import Alphabet, Hand
 from strokes.tolerances import Tolerances
 from strokes.warping import use_lanes
 from trainer.attempt import Step, Verdict
+from trainer.judge import Judge
 from trainer.packing import unpack
-from trainer.scenes.following import Following
 
 
 @dataclass(frozen=True)
@@ -77,27 +75,9 @@ def judge(cases: Sequence[Case]) -> list[Answer]:
 
 def _judged(case: Case) -> Answer:
     alphabet = _alphabets[case.alphabet]
-    letter = alphabet[case.letter]
     try:
-        ink, later = unpack(case.ink)
-        if later is None:
-            later = _tried_again(ink, letter, case, alphabet)
-        first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
-        report = check(first, letter, guide=alphabet.guide, hand=case.hand, tolerances=_tolerances)
+        ink, shown = unpack(case.ink)
+        verdict = Judge(alphabet, case.hand, _tolerances).judge(case.letter, ink, case.step, shown).verdict
     except (ValueError, StrokesError) as error:  # the ink is damaged: packed, or as numbers
         return Answer(case.number, None, str(error))
-    return Answer(case.number, Verdict.of(report))
-
-
-def _tried_again(ink: Ink, letter: Letter, case: Case, alphabet: Alphabet) -> tuple[int, ...]:
-    """For ink of a time when it was not kept: the traces that the window would take for later tries."""
-    following = Following(
-        letter,
-        hand=case.hand,
-        guide=alphabet.guide,
-        placed=case.step is not Step.RECALL,
-        tolerances=_tolerances,
-    )
-    for trace in ink.traces:
-        following.take(trace)
-    return following.later
+    return Answer(case.number, verdict)

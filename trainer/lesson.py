@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from itertools import takewhile
 
-from strokes import Kind
+from strokes import Finding, Kind
 from trainer.attempt import Attempt, Step, Verdict
 
 LADDER = (Step.WATCH, Step.TRACE, Step.COPY, Step.RECALL)
@@ -58,21 +58,15 @@ class Advice:
         return self.step is None or LADDER.index(self.step) > LADDER.index(step)
 
 
-def is_well(verdict: Verdict) -> bool:
-    """The pen moved as taught or accepted, and it is this letter the right way round.
-
-    Size, place and shape are talked about, but do not hold anybody back.
-    """
-    other = {Kind.LETTER, Kind.REVERSAL}
-    return verdict.formed and not any(f.kind in other and not f.note for f in verdict.findings)
+def one_thing(findings: Iterable[Finding]) -> Finding | None:
+    """The one thing to try: the first finding that is not a note to the teacher; None when there is none."""
+    return next((found for found in findings if not found.note), None)
 
 
-def counted(verdict: Verdict) -> tuple[Kind, int | None] | None:
-    """The one thing to try after this attempt, as its kind and stroke; None when there is nothing."""
-    for finding in verdict.findings:
-        if not finding.note:
-            return finding.kind, finding.stroke
-    return None
+def _counted(verdict: Verdict) -> tuple[Kind, int | None] | None:
+    """The one thing as its kind and stroke."""
+    found = one_thing(verdict.findings)
+    return (found.kind, found.stroke) if found else None
 
 
 def above(step: Step) -> Step | None:
@@ -93,10 +87,10 @@ def advice(step: Step, verdicts: Sequence[Verdict]) -> Advice:
     last = verdicts[-IN_A_ROW:]
     if len(last) < IN_A_ROW:
         return Advice(step)
-    if all(is_well(verdict) for verdict in last):
+    if all(verdict.formed for verdict in last):
         return Advice(above(step))
-    same = {counted(verdict) for verdict in last}
-    if len(same) == 1 and not any(is_well(verdict) for verdict in last):
+    same = {_counted(verdict) for verdict in last}
+    if len(same) == 1 and not any(verdict.formed for verdict in last):
         return Advice(below(step))
     return Advice(step)
 
@@ -121,7 +115,7 @@ def strength(attempts: Iterable[Attempt]) -> int:
     last_of_day: dict[date, bool] = {}
     for attempt in attempts:
         if attempt.verdict is not None and attempt.finished and attempt.step is Step.RECALL:
-            last_of_day[day(attempt)] = is_well(attempt.verdict)
+            last_of_day[day(attempt)] = attempt.verdict.formed
     level = 0
     for well in last_of_day.values():
         level = level + 1 if well else max(0, level - 1)
@@ -141,7 +135,7 @@ def day(attempt: Attempt) -> date:
 def is_done(attempts: Sequence[Attempt], today: date) -> bool:
     """Whether the letter has had its share today: recalled well twice."""
     recalled = [a.verdict for a in attempts if day(a) == today and a.step is Step.RECALL and a.finished]
-    return sum(verdict is not None and is_well(verdict) for verdict in recalled) >= IN_A_ROW
+    return sum(verdict is not None and verdict.formed for verdict in recalled) >= IN_A_ROW
 
 
 def offers(

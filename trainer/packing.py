@@ -1,9 +1,10 @@
 """How ink is kept in the record: small, exact to a ten-thousandth, and readable without this program.
 
-Packed ink is zlib-compressed JSON, `{"unit": 0.0001, "traces": [[x, y, t], …], "later": [2]}`. The lists
+Packed ink is zlib-compressed JSON, `{"unit": 0.0001, "traces": [[x, y, t], …], "shown": [2]}`. The lists
 x, y and t hold whole units: the first value, then the difference from point to point. x and y are in
 letter space (x-heights, y downward), t in seconds from the first touch, or null where no times are
-known. `later` are the traces, counted from 0, that try a stroke again; it is not there where it is unknown.
+known. `shown` are the traces, counted from 0, after which a stroke was shown again; it is not there where
+that is unknown, as in ink of a time when `later` was kept: which traces try a stroke again.
 
 Why not floats: neighboring points differ little, so differences pack to about a third of 32-bit
 floats, and any language reads JSON. A unit is far below a pixel (a letter with 60 mm to the x-height
@@ -27,25 +28,25 @@ DECIMALS = 4
 """What a number of this ink has, written out."""
 
 
-def pack(ink: Ink, later: Sequence[int] | None = None) -> bytes:
-    """The ink as bytes, and which traces try a stroke again; ink without traces packs too."""
+def pack(ink: Ink, shown: Sequence[int] | None = None) -> bytes:
+    """The ink as bytes, and after which traces a stroke was shown; ink without traces packs too."""
     traces = []
     for trace in ink.traces:
         times = None if trace.times is None else _differences(trace.times)
         traces.append([_differences(trace.points[:, 0]), _differences(trace.points[:, 1]), times])
-    content = {"unit": UNIT, "traces": traces} | ({} if later is None else {"later": list(later)})
+    content = {"unit": UNIT, "traces": traces} | ({} if shown is None else {"shown": list(shown)})
     return zlib.compress(json.dumps(content, separators=(",", ":")).encode())
 
 
 def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
-    """The ink that `pack` put away, and which traces try a stroke again, None where that is unknown.
+    """The ink that `pack` put away, and after which traces a stroke was shown, None where that is unknown.
 
     Raises ValueError for bytes that are something else.
     """
     try:
         content = json.loads(zlib.decompress(packed))
-        unit, traces, later = content["unit"], content["traces"], content.get("later")
-        return Ink(tuple(_trace(unit, *axes) for axes in traces)), None if later is None else tuple(later)
+        unit, traces, shown = content["unit"], content["traces"], content.get("shown")
+        return Ink(tuple(_trace(unit, *axes) for axes in traces)), None if shown is None else tuple(shown)
     except (zlib.error, KeyError, TypeError, UnicodeDecodeError) as error:
         raise ValueError(f"packed ink cannot be read: {error}") from error
 

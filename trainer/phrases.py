@@ -7,7 +7,9 @@ from itertools import pairwise
 
 from strokes.letter import Formation, Stroke
 from strokes.polyline import bounds
-from strokes.report import Finding, Kind, Report
+from strokes.report import Finding, Kind
+from trainer.judge import Judged
+from trainer.lesson import one_thing
 from trainer.pieces import Part, Piece, heading, is_closed, part_at, parts
 from trainer.texts import text
 
@@ -35,36 +37,26 @@ class Saying:
         return self.kind is None
 
 
-def first(findings: tuple[Finding, ...]) -> Finding | None:
-    """The finding to speak about: the first that is not a note to the teacher.
+def say(judged: Judged, before: tuple[Finding, ...] | None = None) -> Saying:
+    """What the child hears about an attempt: one thing to try about what stands on the page, or praise.
 
-    A letter that lacks a part often looks like another one, as an i without its dot: then the part is
-    told, which the child can mend.
+    `before` are the findings on the attempt just before, if any. What was written again as shown is praised
+    in place of telling it once more.
     """
-    told = [finding for finding in findings if not finding.note]
-    if told and told[0].kind is Kind.LETTER:
-        told = [finding for finding in told if finding.kind is Kind.MISSING] or told
-    return told[0] if told else None
-
-
-def say(report: Report, before: tuple[Finding, ...] | None = None, *, mended: bool = False) -> Saying:
-    """What the child hears about an attempt.
-
-    `before` are the findings on the attempt just before, if any. `mended` tells that each stroke that
-    was shown again was then written over as shown: that is praised in place of telling it once more.
-    """
-    finding = first(report.findings)
+    report = judged.report
+    finding = one_thing(
+        found for found in report.findings if found.trace is None or found.trace in judged.page
+    )
     if finding is None:
-        return Saying(praise(report.formation, before))
-    if mended and finding.kind in (Kind.START, Kind.DIRECTION):
-        return Saying(text("practice.praise.mended"))
+        mended = text("practice.praise.mended")
+        return Saying(mended if judged.mended else praise(report.formation, before))
     stroke = _stroke_of(finding, report.formation)
     return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part, finding.trace)
 
 
 def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> str:
     """What went better than the last time, or else how the pen went."""
-    was = first(before) if before else None
+    was = one_thing(before or ())
     if was is not None:
         return text(f"practice.better.{was.kind}{_closed_or_open(was, formation)}")
     return moves(formation)

@@ -11,6 +11,7 @@ from threading import Thread
 from strokes.letter import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.keeper import Keeper
+from trainer.rehearsal import Rehearsed, rehearse
 from trainer.rules import Rules
 from trainer.scenes.opening import Opening
 from trainer.scenes.scene import Scene
@@ -18,6 +19,8 @@ from trainer.sitting import Sitting
 from trainer.texts import text
 from trainer.voice import Voice
 from trainer.window import Window
+
+__all__ = ["Rehearsed", "open_window", "rehearse", "run"]
 
 
 def open_window(

@@ -17,10 +17,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from multiprocessing import get_context
 
-from strokes.edition import edition
 from strokes.letter import Alphabet, Hand
 from strokes.tolerances import Tolerances
 from trainer.errors import TrainerError
+from trainer.judge import Judge
 from trainer.judges import Answer, Case, judge, prepare, start_apart
 from trainer.record import Record
 from trainer.rules import Rules
@@ -135,7 +135,7 @@ class Recheck:
 
     def _edition(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
         """The edition of today, by the stage that the teacher chose."""
-        return edition(alphabet[letter], guide=alphabet.guide, hand=hand, tolerances=self._tolerances)
+        return Judge(alphabet, hand, self._tolerances).edition(letter)
 
     def _batches(self) -> Iterator[tuple[int, list[Case]]]:
         """Where each batch begins, and its cases."""

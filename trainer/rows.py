@@ -57,7 +57,7 @@ def attempt_row(kept: Attempt) -> dict[str, Any]:
         "at": stamp(kept.at),
         "finished": kept.finished,
         **judged,
-        "ink": pack(kept.ink, kept.later),
+        "ink": pack(kept.ink, kept.shown),
         "day": day_of(kept.at),
         "checks": kept.checks,
     }
@@ -76,7 +76,7 @@ def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
     """An attempt from its row and the rows of its findings, in their order."""
     packed = row._mapping.get("ink")
-    ink, later = (Ink(), None) if packed is None else unpack(packed)
+    ink, shown = (Ink(), None) if packed is None else unpack(packed)
     return Attempt(
         row.id,
         row.pupil,
@@ -88,7 +88,7 @@ def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
         row.finished,
         checks=row.checks,
         overruled=_overruling_from(row),
-        later=later,
+        shown=shown,
     )
 
 

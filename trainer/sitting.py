@@ -16,8 +16,10 @@ from strokes.tolerances import Tolerances
 from trainer import lesson, phrases
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import RecordError
+from trainer.judge import Judge, Judged
 from trainer.keeper import Keeper
 from trainer.lesson import Offer
+from trainer.phrases import Saying
 from trainer.scenes.scene import Scene
 from trainer.texts import text
 from trainer.voice import Silence, Voice
@@ -65,6 +67,11 @@ class Sitting:
     def hand(self) -> Hand | None:
         """The hand of whoever sits here; None before anybody does, or when it is not known."""
         return self.pupil.hand if self.pupil else None
+
+    @property
+    def judge(self) -> Judge:
+        """Who judges this child's letters."""
+        return Judge(self.alphabet, self.hand, self.tolerances)
 
     @property
     def letter(self) -> Letter:
@@ -134,36 +141,29 @@ class Sitting:
 
         return Writing(self, self.step)
 
-    def finish(
-        self, ink: Ink, began: datetime, step: Step, *, later: tuple[int, ...] = (), mended: bool = False
-    ) -> Scene:
-        """A letter was written with the help of `step`: judge it, keep it, and only then answer.
+    def finish(self, ink: Ink, began: datetime, step: Step, judged: Judged | None) -> Scene:
+        """A letter was written with the help of `step` and judged: keep it, and only then answer.
 
-        All ink is kept, and the first try at each stroke is what counts: not the traces that are `later`
-        tries at one that was shown again. That it was `mended` at once is what the child hears.
+        All ink is kept. What could not be judged (None) is kept as broken off, and nothing is said of it.
         """
-        from strokes.checks import check
-        from strokes.edition import edition
         from trainer.scenes.answer import Answer
 
         assert self.pupil is not None
-        guide = self.alphabet.guide
-        first = Ink(tuple(trace for number, trace in enumerate(ink.traces) if number not in later))
-        report = check(first, self.letter, guide=guide, hand=self.hand, tolerances=self.tolerances)
-        verdict = Verdict.of(report)
-        checks = edition(self.letter, guide=guide, hand=self.hand, tolerances=self.tolerances)
-        attempt = Attempt(
-            None, self.pupil.id, self.letter_name, step, began, ink, verdict, checks=checks, later=later
-        )
-        saying = phrases.say(report, self._before(), mended=mended)
         if step is not self.step:
             self.step, self._verdicts = step, []
-        self._verdicts.append(verdict)
+        attempt = Attempt(None, self.pupil.id, self.letter_name, step, began, ink, finished=False)
+        saying, formation = Saying(text("practice.answer.kept")), self.letter.taught
+        if judged is not None:
+            verdict, formation = judged.verdict, judged.report.formation
+            checks = self.judge.edition(self.letter_name)
+            attempt = replace(attempt, verdict=verdict, finished=True, checks=checks, shown=judged.shown)
+            saying = phrases.say(judged, self._before())
+            self._verdicts.append(verdict)
         self.history.append(replace(attempt, ink=Ink()))
         self.unkept.append(attempt)
         self._unkept_draft = None
         advice = lesson.advice(self.step, self._verdicts)
-        return self.keep(then=lambda: Answer(self, ink, report.formation, saying, advice))
+        return self.keep(then=lambda: Answer(self, ink, formation, saying, advice))
 
     def _before(self) -> tuple[Finding, ...] | None:
         """The findings on this child's last attempt at this letter, if there was one."""

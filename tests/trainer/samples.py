@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from strokes.ink import Ink
-from strokes.report import FORMATION, Finding, Kind
+from strokes.report import FORMATION, OTHER, Finding, Kind
 from trainer.attempt import Attempt, Step, Verdict
 
 MONDAY = datetime(2026, 9, 7, 11, 30, tzinfo=UTC)
@@ -26,7 +26,7 @@ def verdict(*kinds: Kind, notes: tuple[Kind, ...] = (), letter: str | None = Non
     """A verdict with one finding of each kind, and notes."""
     findings = [Finding(kind, 0.5, 0.35, letter=letter if kind is Kind.LETTER else None) for kind in kinds]
     findings += [Finding(kind, 0.5, 0.35, note=True) for kind in notes]
-    formed = not any(kind in FORMATION for kind in kinds)
+    formed = not any(kind in FORMATION | OTHER for kind in kinds)
     looks = not any(kind not in FORMATION for kind in kinds)
     return Verdict("taught", formed, looks, tuple(findings))
 

@@ -81,6 +81,11 @@ def sit(memory: Memory | None = None, *, letter: str = "b", motion: bool = True)
     return sitting, memory
 
 
+def finished(sitting: Sitting, ink: Ink, step: Step = Step.COPY) -> Scene:
+    """The letter in hand was written like this: judged, kept and answered."""
+    return sitting.finish(ink, NOW, step, sitting.judge.judge(sitting.letter_name, ink, step))
+
+
 def shown(scene: Scene, size: tuple[int, int] = (1280, 800)) -> Screen:
     """The scene as the window would first show it."""
     assert isinstance(scene, Screen)

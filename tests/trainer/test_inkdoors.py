@@ -175,20 +175,19 @@ def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
         assert one.times == pytest.approx(other.times, abs=1e-4)
 
 
-def test_traces_that_try_a_stroke_again_go_out_and_in_as_such(run, data, tmp_path):
+def test_what_was_shown_again_goes_out_and_in_as_such(run, data, tmp_path):
     data.mkdir()
     with Record.open(data / "record.sqlite") as record:
         nella = record.add_pupil("Nella")
         stem, dot = write(ALPHABET["i"]).traces
-        record.keep(replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), later=(1,)))
+        record.keep(replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), shown=(0,)))
     run("ink", "export", tmp_path / "ink.inkml")
 
     run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Nella")
 
     first, second = kept(data)["Nella"]
-    assert first.later == second.later == (1,)
+    assert first.shown == second.shown == (0,)
     assert second.verdict.formed
-    assert len(second.first_tries) == 2
 
 
 # In from elsewhere
@@ -365,9 +364,9 @@ def test_nothing_is_kept_of_a_file_with_a_fault_in_it(run, data, tmp_path):
         ("date", "soon", "date must be a time such as 2026-09-07T11:30:00+00:00, not 'soon'"),
         ("date", "0001-01-01T00:00:00+14:00", "date must be a time"),
         ("step", "watch", "step must be trace, copy or recall, not 'watch'"),
-        ("again", "1", "again must number some of its traces, from 1 to 1"),
-        ("again", "9", "again must number some of its traces, from 1 to 1"),
-        ("again", "-1", "again must number some of its traces, from 1 to 1"),
+        ("shown", "2", "shown must number some of its traces, from 1 to 1"),
+        ("shown", "9", "shown must number some of its traces, from 1 to 1"),
+        ("shown", "-1", "shown must number some of its traces, from 1 to 1"),
     ],
 )
 def test_what_a_file_says_of_its_ink_must_make_sense(run, data, tmp_path, kind, value, told):

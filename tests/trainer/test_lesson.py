@@ -69,14 +69,14 @@ def test_size_and_place_hold_nobody_back():
 
 @pytest.mark.parametrize("kind", [Kind.REVERSAL, Kind.LETTER])
 def test_another_letter_is_not_well_formed_however_the_pen_moved(kind):
-    assert not lesson.is_well(verdict(kind))
+    assert lesson.advice(Step.COPY, [verdict(kind)] * 2).step is Step.TRACE
 
 
 def test_a_note_to_the_teacher_counts_for_nothing():
     noted = verdict(notes=(Kind.ORDER,))
 
-    assert lesson.is_well(noted)
-    assert lesson.counted(noted) is None
+    assert lesson.advice(Step.COPY, [noted, noted]).step is Step.RECALL
+    assert lesson.one_thing(noted.findings) is None
 
 
 def test_every_step_has_a_way_on():

@@ -187,21 +187,21 @@ def test_each_group_is_judged_by_its_own_alphabet(record):
     assert [kept.checks for kept in all_of(record)] == [today("c"), today("c", other), today("l"), "older"]
 
 
-def test_traces_that_try_a_stroke_again_are_not_judged(record, nella):
+def test_a_stroke_that_was_shown_then_takes_no_part_any_more_even_if_it_were_not_shown_today(record, nella):
     stem, dot = write(ALPHABET["i"]).traces
-    record.keep_many([old(nella, "i", Ink((stem, stem, dot)), later=(1,))])
+    record.keep_many([old(nella, "i", Ink((stem, stem, dot)), shown=(0,))])
 
     again(record)
 
     assert all_of(record)[0].formed
 
 
-def test_where_it_was_not_kept_which_traces_try_again_they_are_found_as_the_window_finds_them(record, nella):
+def test_where_it_was_not_kept_what_was_shown_it_is_decided_as_the_window_would(record, nella):
     """The stem is written upward, is shown again, and is then written well: the first try counts."""
     stem, dot = write(ALPHABET["i"]).traces
     upward = replace(stem, points=stem.points[::-1])
-    record.keep_many([old(nella, "i", Ink((upward, stem, dot)), later=None)])
-    assert all_of(record)[0].later is None
+    record.keep_many([old(nella, "i", Ink((upward, stem, dot)), shown=None)])
+    assert all_of(record)[0].shown is None
 
     again(record)
 

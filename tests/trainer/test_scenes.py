@@ -11,7 +11,7 @@ from strokes.hand import write as by_hand
 from strokes.ink import Ink
 from strokes.letter import Alphabet
 from strokes.report import Kind
-from tests.trainer.sitters import ALPHABET, NOW, Memory, press, shown, sit, wait, write
+from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
 from trainer import theme
 from trainer.attempt import CARDS, Step
 from trainer.drawing import RecordingCanvas
@@ -48,7 +48,7 @@ B = ALPHABET["b"]
 
 
 def answered(sitting: Sitting, kind: Kind | None) -> Scene:
-    return sitting.finish(by_hand(B, fault=Fault(kind) if kind else None), NOW, Step.COPY)
+    return finished(sitting, by_hand(B, fault=Fault(kind) if kind else None), Step.COPY)
 
 
 def hinted(sitting: Sitting) -> Scene:
@@ -477,7 +477,7 @@ def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
     write(screen, well, traces=1)
 
     assert screen.hint is None
-    assert screen.following.next == 1
+    assert screen.written.following.next == 1
 
 
 @pytest.mark.parametrize("name", ["l", "h", "b", "c", "s", "m"])
@@ -602,10 +602,10 @@ def test_take_back_takes_one_stroke_and_new_start_all():
     write(screen, by_hand(ALPHABET["t"]))
 
     press(screen, "undo")
-    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (1, 1, 1)
+    assert (len(screen.pad.ink), len(screen.marks), screen.written.following.next) == (1, 1, 1)
     assert memory.drafts[-1] == ("t", Step.COPY, 1)
     press(screen, "clear")
-    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (0, 0, 0)
+    assert (len(screen.pad.ink), len(screen.marks), screen.written.following.next) == (0, 0, 0)
     assert memory.dropped == 1
 
 
@@ -619,7 +619,7 @@ def test_backspace_under_the_pen_takes_only_what_is_being_written():
 
     screen.on_key(KeyEvent("backspace"))
 
-    assert (len(screen.pad.ink), len(screen.marks), screen.following.next) == (1, 1, 1)
+    assert (len(screen.pad.ink), len(screen.marks), screen.written.following.next) == (1, 1, 1)
 
 
 def test_a_look_in_recall_counts_as_a_copy():
@@ -690,7 +690,7 @@ def test_the_answer_is_made_after_the_record_has_kept():
             said.append((sentence, len(memory.kept)))
 
     sitting.voice = Heard()
-    answer = sitting.finish(by_hand(B), NOW, Step.TRACE)
+    answer = finished(sitting, by_hand(B), Step.TRACE)
 
     assert isinstance(answer, Answer)
     assert said == [(answer.saying.sentence, 1)]
@@ -717,11 +717,11 @@ def test_a_full_disk_is_told_calmly_and_loses_nothing():
 def test_what_could_not_be_kept_is_kept_with_the_next_letter():
     sitting, memory = sit()
     memory.full = True
-    trouble = shown(sitting.finish(by_hand(B), NOW, Step.TRACE))
+    trouble = shown(finished(sitting, by_hand(B), Step.TRACE))
     assert isinstance(press(trouble, "on"), Answer)
     memory.full = False
 
-    sitting.finish(by_hand(B, seed=1), NOW, Step.TRACE)
+    finished(sitting, by_hand(B, seed=1), Step.TRACE)
 
     assert len(memory.kept) == 2
 
@@ -815,8 +815,8 @@ def main_of(scene: Scene | None) -> tuple[Screen, str]:
 
 def test_two_well_formed_letters_lead_a_step_up():
     sitting, _ = sit()
-    _, first = main_of(sitting.finish(by_hand(B), NOW, Step.TRACE))
-    answer, second = main_of(sitting.finish(by_hand(B, seed=1), NOW, Step.TRACE))
+    _, first = main_of(finished(sitting, by_hand(B), Step.TRACE))
+    answer, second = main_of(finished(sitting, by_hand(B, seed=1), Step.TRACE))
 
     assert (first, second) == ("again", "on")
     after = press(answer, "on")
@@ -827,8 +827,8 @@ def test_two_well_formed_letters_lead_a_step_up():
 def test_two_of_the_same_finding_offer_to_watch_again():
     sitting, _ = sit(letter="l")
     turned = [by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION), seed=seed) for seed in (0, 1)]
-    sitting.finish(turned[0], NOW, Step.TRACE)
-    answer, main = main_of(sitting.finish(turned[1], NOW, Step.TRACE))
+    finished(sitting, turned[0], Step.TRACE)
+    answer, main = main_of(finished(sitting, turned[1], Step.TRACE))
 
     assert main == "easier"
     assert isinstance(press(answer, "easier"), Watching)
@@ -841,12 +841,12 @@ def test_on_is_open_whatever_was_written():
     sitting.begin("l")
     turned = by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION))
     for step, after in ((Step.TRACE, Step.COPY), (Step.COPY, Step.RECALL)):
-        answer = shown(sitting.finish(turned, NOW, step))
+        answer = shown(finished(sitting, turned, step))
         written = press(answer, "on")
         assert isinstance(written, Writing)
         assert written.step is after
 
-    following = press(shown(sitting.finish(turned, NOW, Step.RECALL)), "on")
+    following = press(shown(finished(sitting, turned, Step.RECALL)), "on")
 
     assert isinstance(following, Watching)
     assert sitting.letter_name == "t"
@@ -856,16 +856,16 @@ def test_after_the_last_letter_todays_letters_are_shown():
     sitting, _ = sit(Memory(plan=["l"]), letter="l")
     sitting.step = Step.RECALL
     ink = by_hand(ALPHABET["l"])
-    sitting.finish(ink, NOW, Step.RECALL)
+    finished(sitting, ink, Step.RECALL)
 
-    assert isinstance(press(shown(sitting.finish(ink, NOW, Step.RECALL)), "on"), Letters)
+    assert isinstance(press(shown(finished(sitting, ink, Step.RECALL)), "on"), Letters)
 
 
 def test_what_went_better_since_the_last_attempt_is_praised():
     sitting, _ = sit(letter="l")
-    sitting.finish(by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), NOW, Step.TRACE)
+    finished(sitting, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.TRACE)
 
-    answer = sitting.finish(by_hand(ALPHABET["l"]), NOW, Step.TRACE)
+    answer = finished(sitting, by_hand(ALPHABET["l"]), Step.TRACE)
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.better.direction")
@@ -873,7 +873,7 @@ def test_what_went_better_since_the_last_attempt_is_praised():
 
 def test_the_thing_to_try_is_shown_with_its_start_ring():
     sitting, _ = sit(letter="l")
-    answer = shown(sitting.finish(by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), NOW, Step.COPY))
+    answer = shown(finished(sitting, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.COPY))
     canvas = RecordingCanvas()
     answer.draw(canvas)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""
+
+THIN = 0.5
+"""The width of ink that has stepped back, as a share of what it was."""
 
 RIM_MM = 0.25
 """The edge of a pale line: the pale color alone has too little contrast with paper (WCAG 1.4.11)."""
@@ -78,12 +81,20 @@ class LetterBox:
         for chevron in arrows.chevrons(lines, self.pen, self.unit, self._rings(formation)):
             chevron.draw(canvas, color)
 
-    def ink(self, ink: Ink) -> list[Mark]:
-        """Ink in letter space as marks in the box, so that it looks as it did under the pen."""
-        return [
-            Mark(self.pen, theme.BLUE, [(float(x), float(y)) for x, y in trace.points])
-            for trace in ink.transformed(self.transform).traces
+    def ink(self, ink: Ink, *, back: Collection[int] = ()) -> list[Mark]:
+        """Ink in letter space as marks in the box, so that it looks as it did under the pen.
+
+        The traces that have stepped `back` come first and are thin and pale: they lie under the others.
+        """
+        marks = [
+            Mark(
+                self.pen * (THIN if number in back else 1.0),
+                theme.STEPPED_BACK if number in back else theme.BLUE,
+                [(float(x), float(y)) for x, y in trace.points],
+            )
+            for number, trace in enumerate(ink.transformed(self.transform).traces)
         ]
+        return sorted(marks, key=lambda mark: mark.color == theme.BLUE)
 
     def starts(self, canvas: Drawing, formation: Formation, strokes: Iterable[int]) -> None:
         """The numbered rings where these strokes start."""

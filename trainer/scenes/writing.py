@@ -7,9 +7,10 @@ around the stroke's start is all that tells of it, once for each stroke and neve
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import logging
+from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -18,9 +19,10 @@ from strokes.transform import Transform
 from trainer import theme
 from trainer.attempt import Step
 from trainer.events import KeyEvent, PointerEvent, Rect
+from trainer.following import Hint
+from trainer.judge import Judged, There
 from trainer.pad import Pad
 from trainer.scenes.buttons import Button, cover
-from trainer.scenes.following import Following, Hint, There
 from trainer.scenes.layout import UNIT_MM, beside, page
 from trainer.scenes.letterbox import LetterBox
 from trainer.scenes.modelpen import ModelPen
@@ -31,6 +33,10 @@ from trainer.texts import text
 if TYPE_CHECKING:
     from trainer.drawing import Drawing
     from trainer.sitting import Sitting
+
+T = TypeVar("T")
+
+_log = logging.getLogger(__name__)
 
 REST = 1.5
 """Seconds without a touch after which a letter that is all there counts as finished."""
@@ -50,19 +56,13 @@ class Writing(Screen):
         self.formation = sitting.letter.taught
         self.pad = Pad(Transform())
         self.ink: list[Mark] = []
-        self.following = Following(
-            sitting.letter,
-            hand=sitting.hand,
-            guide=sitting.alphabet.guide,
-            placed=step is not Step.RECALL,
-            tolerances=sitting.tolerances,
-        )
+        self.written = sitting.judge.written(sitting.letter_name, step)
         self.hint: Hint | None = None
         self.cue: Mark | None = None
         self.cued: set[int] = set()
         self.pen: ModelPen | None = None
         self.rested = 0.0
-        self.there: There = "no"
+        self.judged: Judged | None = None
         self.began: datetime | None = None
         sitting.voice.say(self.sentence)
 
@@ -100,7 +100,8 @@ class Writing(Screen):
     def _move_ink(self) -> None:
         """Set the pad and the marks to the box as it is now."""
         self.pad.transform = self.box.transform.inverse()
-        self.ink = self.box.ink(self.pad.ink)
+        back = self.written.following.back
+        self.ink = self.box.ink(self.pad.ink, back=back)
         if self.pen is not None:
             self.pen.move(*self._pen_place())
         self._show()
@@ -140,14 +141,14 @@ class Writing(Screen):
         self.began = self.began or self.sitting.now()
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
-        self.following.begin()
+        self.written.following.begin()
         self._grow()
         self._show()
 
     def _grow(self) -> None:
         """The pen went on: if it has begun elsewhere or runs backwards, the start is ringed once more."""
         ((x, y),) = self.pad.transform.apply(np.array(self.pad.live[-1:]))
-        hint = self.following.grow(float(x), float(y))
+        hint = self.written.following.grow(float(x), float(y))
         if hint is None or hint.stroke in self.cued or self.step is Step.RECALL:
             return
         self.cued.add(hint.stroke)
@@ -160,18 +161,33 @@ class Writing(Screen):
         self._show()
         trace = self.pad.ink.traces[-1]
         self._keep()
-        hint = self.following.take(trace)
+        hint = self._judge(lambda: self.written.take(trace))
         self.stale |= self.step is not Step.RECALL  # the rings of the strokes to come
-        if hint is not None and self.there != "well":
+        self._move_ink()
+        if hint is not None:
             self._show_again(hint)
         self._look_whether_done()
+
+    def _judge(self, judging: Callable[[], T]) -> T | None:
+        """What judging gives; an error inside it is logged, and practice goes on."""
+        try:
+            return judging()
+        except Exception:
+            _log.exception("a trace could not be judged; its ink is kept")
+            self.written.pass_over()
+            return None
 
     def _keep(self) -> None:
         self.sitting.keep_draft(self.pad.ink, self.began or self.sitting.now(), self.step)
 
     def _look_whether_done(self) -> None:
         self.rested = 0.0
-        self.there = self.following.is_all_there(self.pad.ink) if len(self.pad.ink) else "no"
+        self.judged = self._judge(lambda: self.written.judged) if len(self.pad.ink) else None
+
+    @property
+    def there(self) -> There:
+        """Whether the letter is all there."""
+        return self.judged.there if self.judged is not None else "no"
 
     # Showing
 
@@ -219,12 +235,11 @@ class Writing(Screen):
     # Leaving
 
     def _finish(self) -> Scene | None:
-        self.pad.lift()
+        if self.pad.lift():
+            self._lifted()
         if not len(self.pad.ink):
             return None
-        ink, began = self.pad.ink, self.began or self.sitting.now()
-        later, mended = self.following.later, self.following.mended
-        return self.sitting.finish(ink, began, self.step, later=later, mended=mended)
+        return self.sitting.finish(self.pad.ink, self.began or self.sitting.now(), self.step, self.judged)
 
     def press(self, name: str) -> Scene | None:
         """The rail, and the lid over the model."""
@@ -251,12 +266,12 @@ class Writing(Screen):
         self.cue = None
         if everything:
             self.pad.clear()
-            self.following.forget()
+            self.written.forget()
             self.cued.clear()
         else:
             whole = not self.pad.writing
             if self.pad.undo() and whole:
-                self.following.undo()
+                self.written.undo()
         self._keep()
         if not len(self.pad.ink):
             self.began = None
@@ -286,7 +301,7 @@ class Writing(Screen):
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
         if self.step is not Step.RECALL and self.hint is None:
-            coming = range(self.following.next, len(self.formation.strokes))
+            coming = range(self.written.following.next, len(self.formation.strokes))
             self.box.starts(canvas, self.formation, coming)
         if self.hint is not None:
             self._draw_hint(canvas, self.hint)

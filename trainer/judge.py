@@ -15,16 +15,13 @@ from strokes.checks import check
 from strokes.edition import edition
 from strokes.ink import Ink, Trace
 from strokes.letter import Alphabet, Hand
-from strokes.report import Kind, Report, in_teaching_order
+from strokes.report import Report, in_teaching_order
 from strokes.tolerances import Tolerances
 from trainer.attempt import Step, Verdict
 from trainer.following import Following, Hint
 
 There: TypeAlias = Literal["well", "there", "no"]
 """Whether a letter is all there: well formed, with something to try, or not yet."""
-
-_PRESENT = frozenset({Kind.LETTER, Kind.REVERSAL, Kind.MISSING, Kind.EXTRA})
-"""The kinds that tell that what stands on the page is not the letter, or not it alone."""
 
 
 @dataclass(frozen=True)
@@ -153,27 +150,25 @@ class Written:
         return self._judged
 
     def _whole(self) -> Judged:
-        """The letter as it stands; without what was shown and not written again, if that alone is odd."""
+        """The letter as it stands; without what was shown and not written again, if it stands well so."""
         following, count = self.following, len(self.ink)
-        pages = [_without(count, following.back)]
         unmended = following.back | set(following.shown)
-        if len(following.back) < len(unmended) < count:
-            pages.append(_without(count, unmended))
-        reports = [self.judge.check(self.letter, Ink(tuple(self.ink.traces[k] for k in pages[0])))]
-        if len(pages) > 1 and _odd(reports[0]):
-            reports.append(self.judge.check(self.letter, Ink(tuple(self.ink.traces[k] for k in pages[1]))))
-        report, page = min(zip(reports, pages, strict=False), key=lambda one: _odd(one[0]))
+        report, page = self._on_page(following.back)
+        if not _stands_well(report) and len(following.back) < len(unmended) < count:
+            other, rest = self._on_page(unmended)
+            if _stands_well(other):
+                report, page = other, rest
         first = _first_tries(report, page, following.hints, count)
-        return Judged(first, page, following.shown, stands_well=report.formed and not report.unfinished)
+        return Judged(first, page, following.shown, stands_well=_stands_well(report))
+
+    def _on_page(self, gone: frozenset[int]) -> tuple[Report, tuple[int, ...]]:
+        """The report on the traces that are not gone, and their numbers."""
+        page = tuple(k for k in range(len(self.ink)) if k not in gone)
+        return self.judge.check(self.letter, Ink(tuple(self.ink.traces[k] for k in page))), page
 
 
-def _odd(report: Report) -> int:
-    """How many findings tell that what stands on the page is not the letter, or not it alone."""
-    return sum(found.kind in _PRESENT and not found.note for found in report.findings)
-
-
-def _without(count: int, gone: frozenset[int]) -> tuple[int, ...]:
-    return tuple(k for k in range(count) if k not in gone)
+def _stands_well(report: Report) -> bool:
+    return report.formed and not report.unfinished
 
 
 def _first_tries(report: Report, page: tuple[int, ...], hints: Sequence[Hint | None], count: int) -> Report:

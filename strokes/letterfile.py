@@ -43,6 +43,28 @@ def load_letter(path: Path | str) -> Letter:
     return letter
 
 
+@dataclass(frozen=True)
+class Usable:
+    """What of a folder can be used, and every fault in it.
+
+    Faulty letters are set aside: `aside` are their names, `alphabet` is made of the others. It is None where
+    the folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
+    it was meant to give, letters would be judged wrongly. A letter that it names and that has no file is only
+    set aside.
+    """
+
+    alphabet: Alphabet | None
+    aside: tuple[str, ...] = ()
+    faults: tuple[LetterFileError, ...] = ()
+
+
+def usable(folder: Path | str) -> Usable:
+    """What of the alphabet in `folder` can be used. Raises nothing."""
+    reader = _FolderReader(Path(folder))
+    alphabet = reader.read()
+    return Usable(alphabet, tuple(sorted(reader.aside)), tuple(reader.faults))
+
+
 def load_alphabet(folder: Path | str | None = None) -> Alphabet:
     """The alphabet in `folder`, or the shipped one named print. Raises LetterFileError for the first fault.
 
@@ -50,7 +72,7 @@ def load_alphabet(folder: Path | str | None = None) -> Alphabet:
     """
     reader = _FolderReader(Path(folder) if folder is not None else SHIPPED / "print")
     alphabet = reader.read()
-    if alphabet is None:
+    if alphabet is None or reader.faults:
         raise reader.faults[0]
     return alphabet
 
@@ -60,7 +82,12 @@ def faults(folder: Path | str) -> list[str]:
     reader = _FolderReader(Path(folder))
     alphabet = reader.read()
     lines = [str(fault) for fault in reader.faults]
-    return lines if alphabet is None else lines + _too_near(reader.folder, alphabet)
+    return lines if alphabet is None or lines else _too_near(reader.folder, alphabet)
+
+
+def letter_files(folder: Path) -> list[Path]:
+    """The files of a folder that are letters by their names, broken links among them. Raises OSError."""
+    return sorted(file for file in folder.iterdir() if file.suffix.lower() == ".svg")
 
 
 @dataclass
@@ -69,11 +96,13 @@ class _FolderReader:
 
     folder: Path
     faults: list[LetterFileError] = field(default_factory=list)
+    aside: set[str] = field(default_factory=set)
+    _read: dict[str, Path] = field(default_factory=dict)
 
     def read(self) -> Alphabet | None:
-        """The alphabet, or None when there are faults."""
+        """The alphabet without the letters that are set `aside`, or None where none can be used."""
         try:
-            files = sorted(file for file in self.folder.iterdir() if file.suffix.lower() == ".svg")
+            files = letter_files(self.folder)
         except (OSError, ValueError) as error:  # ValueError: a name with a null character
             reason = getattr(error, "strerror", None) or error
             self._fault(self.folder, f"must be a folder of letters: {reason}")
@@ -83,25 +112,40 @@ class _FolderReader:
                 self.folder, f"must hold 1 to {MOST_LETTERS} SVG files, one a letter, not {len(files)}"
             )
             return None
-        letters = [letter for letter in map(self._letter, files) if letter]
+        letters = {letter.name: letter for letter in map(self._letter, files) if letter}
         table = self._table({letter_name(file) for file in files})
-        if self.faults:
+        if table is None:
             return None
-        letters.sort(key=lambda letter: letter.name)
-        rest = tuple(letter.name for letter in letters if letter.name not in table.order)
-        return Alphabet(table.name, tuple(letters), table.guide, table.families, table.order + rest)
+        self.aside |= table.missing
+        kept = tuple(letters[name] for name in sorted(letters.keys() - self.aside))
+        if not kept:
+            return None
+        families = tuple(
+            Family(family.name, tuple(name for name in family.letters if name not in self.aside))
+            for family in table.families
+            if not self.aside.issuperset(family.letters) or not family.letters
+        )
+        order = tuple(name for name in table.order if name not in self.aside)
+        rest = tuple(letter.name for letter in kept if letter.name not in order)
+        return Alphabet(table.name, kept, table.guide, families, order + rest)
 
     def _fault(self, path: Path, reason: str) -> None:
         self.faults.append(LetterFileError(path, reason))
 
     def _letter(self, file: Path) -> Letter | None:
-        reader = LetterReader(file)
+        """The letter of a file; one with faults is set aside, and so is a letter that has two files."""
+        reader, name = LetterReader(file), letter_name(file)
         letter = reader.read()
         self.faults += reader.faults
+        if name in self._read:
+            self._fault(file, f"must be the only file of {name!r}, {self._read[name].name} is one as well")
+        if letter is None or name in self._read:
+            self.aside.add(name)
+        self._read[name] = file
         return letter
 
-    def _table(self, names: set[str]) -> _Table:
-        """What `alphabet.toml` says; the usual values where there is no such file."""
+    def _table(self, names: set[str]) -> _Table | None:
+        """What `alphabet.toml` says; the usual values without such a file, None where it has a fault."""
         path = self.folder / TOML
         if not path.exists() and not path.is_symlink():
             return _Table(self.folder.name)
@@ -109,15 +153,15 @@ class _FolderReader:
             content = tomllib.loads(read_text(path))
         except LetterFileError as error:
             self.faults.append(error)
-            return _Table(self.folder.name)
+            return None
         except (tomllib.TOMLDecodeError, RecursionError) as error:
             self._fault(path, f"must be TOML: {error}")
-            return _Table(self.folder.name)
+            return None
         reader = _TableReader(content, names)
         table = reader.read(self.folder.name)
-        for reason in reader.reasons:
+        for reason in (*reader.reasons, *reader.missing.values()):
             self._fault(path, reason)
-        return table
+        return None if reader.reasons else table
 
 
 @dataclass(frozen=True)
@@ -128,15 +172,20 @@ class _Table:
     guide: GuideLines = field(default_factory=GuideLines)
     families: tuple[Family, ...] = ()
     order: tuple[str, ...] = ()
+    missing: frozenset[str] = frozenset()
 
 
 @dataclass
 class _TableReader:
-    """Reads the parsed `alphabet.toml`; `names` are the letters that have a file."""
+    """Reads the parsed `alphabet.toml`; `names` are the letters that have a file.
+
+    `missing` are those that it names and that have none, with what is wrong.
+    """
 
     content: dict[str, Any]
     names: set[str]
     reasons: list[str] = field(default_factory=list)
+    missing: dict[str, str] = field(default_factory=dict)
 
     def read(self, usual_name: str) -> _Table:
         self._keys("", self.content, {"name", "guide", "family", "teaching"})
@@ -146,7 +195,8 @@ class _TableReader:
         teaching = self._dict("teaching")
         self._keys("teaching.", teaching, {"order"})
         order = self._letters("teaching.order", teaching.get("order", []))
-        return _Table(str(name), self._guide(), self._families(), order)
+        guide, families = self._guide(), self._families()
+        return _Table(str(name), guide, families, order, frozenset(self.missing))
 
     def _keys(self, where: str, table: dict[str, Any], known: set[str]) -> None:
         for key in table:
@@ -206,7 +256,8 @@ class _TableReader:
             return ()
         for name in dict.fromkeys(value):
             if name not in self.names:
-                self.reasons.append(f"{where} names {_show(name)}, which has no file {_show(name + '.svg')}")
+                reason = f"{where} names {_show(name)}, which has no file {_show(name + '.svg')}"
+                self.missing.setdefault(name, reason)
             if value.count(name) > 1:
                 self.reasons.append(f"{where} must name {_show(name)} once, not {value.count(name)} times")
         return tuple(dict.fromkeys(value))

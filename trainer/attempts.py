@@ -18,7 +18,6 @@ from strokes.ink import Ink
 from trainer import rows, tables
 from trainer.attempt import Attempt, Step
 from trainer.database import Database, added
-from trainer.errors import BrokenRecordError
 from trainer.tallying import Cell, recount
 
 _COLUMNS = (
@@ -177,12 +176,9 @@ class Attempts:
             by_attempt = groupby(connection.execute(seen), lambda row: row.attempt)
             found = {number: tuple(group) for number, group in by_attempt}
         for row in written:
-            try:
-                yield rows.attempt_from(row, found.get(row.id, ()))
-            except ValueError as error:
-                raise BrokenRecordError(
-                    f"{self._database.place}: attempt {row.id} is damaged: {error}"
-                ) from error
+            with self._database.told_with(row.id):
+                attempt_read = rows.attempt_from(row, found.get(row.id, ()))
+            yield attempt_read
 
 
 def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from argparse import Namespace
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, time
 from pathlib import Path
@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 
 from trainer import places
 from trainer.errors import PupilError, UsageError
+from trainer.texts import text
 
 if TYPE_CHECKING:
     from strokes.letter import Alphabet
+    from trainer.alphabets import Alphabets
     from trainer.attempt import Pupil
     from trainer.keeper import Keeper
     from trainer.record import Record
@@ -44,39 +46,27 @@ def address(chosen: Namespace) -> str | None:
     return typed
 
 
-def alphabet(chosen: Namespace, folder: Path | None = None) -> Alphabet:
-    """The alphabet in `folder`, or the one that the command line or the data folder chooses."""
-    from strokes.letterfile import load_alphabet
+def alphabets(chosen: Namespace, record: Keeper | None = None, folder: Path | None = None) -> Alphabets:
+    """The alphabets of a run: the one in `folder` or of --alphabet for every group, else those of the record.
 
-    return load_alphabet(folder or alphabet_folder(chosen))
+    Raises LetterFileError where a folder was named and nothing in it can be used.
+    """
+    from trainer.alphabets import Alphabets
 
-
-def alphabet_practiced(chosen: Namespace, record: Keeper | None = None, group: str = "") -> Alphabet:
-    """The alphabet of --alphabet, else the one that a group practices; without a group, who has no choice."""
-    from trainer.alphabets import alphabet_in, alphabet_used, setting
-
-    if chosen.alphabet is not None:
-        return alphabet_in(Path(chosen.alphabet))
-    kept = record.setting(setting(group)) if record else None
-    return alphabet_used(places.own_letters(chosen.data), kept)
-
-
-def alphabet_kept(chosen: Namespace, record: Record, group: str) -> Alphabet:
-    """The same for judging what is kept: a broken alphabet is told, as no other may stand in for it."""
-    from trainer.alphabets import alphabet_in, alphabets, setting, used
-
-    if chosen.alphabet is not None:
-        return alphabet_in(Path(chosen.alphabet))
-    own = places.own_letters(chosen.data)
-    return alphabet_in(alphabets(own)[used(own, record.setting(setting(group)))])
+    named: Path | None = folder or chosen.alphabet
+    found = Alphabets(
+        named or places.own_letters(chosen.data), record.setting if record else None, named=named is not None
+    )
+    if named is not None:
+        found.for_judging("")
+    return found
 
 
-def alphabet_folder(chosen: Namespace) -> Path | None:
-    """The folder of --alphabet, else the teacher's own where there is one; None is the shipped one."""
-    if chosen.alphabet is not None:
-        return Path(chosen.alphabet)
-    own = places.own_letters(chosen.data)
-    return own if own.is_dir() else None
+def tell(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
+    """Say on the error side what must be mended in the alphabets of these groups."""
+    if said := alphabets.told(groups):
+        for sentence in (*said, text("alphabet.aside.how")):
+            print(sentence, file=sys.stderr)
 
 
 def pupil(record: Record, name: str, group: str | None) -> Pupil:

@@ -97,6 +97,14 @@ class Database:
         with self._told():
             self._store.scrub(touched, PATIENCE)
 
+    @contextmanager
+    def told_with(self, attempt: int) -> Iterator[None]:
+        """Let the ValueError of a damaged row come out as BrokenRecordError, with the attempt's number."""
+        try:
+            yield
+        except ValueError as error:
+            raise BrokenRecordError(f"{self.place}: attempt {attempt} is damaged: {error}") from error
+
     def _prepare(self) -> None:
         with self.reading() as connection:
             steps = applied(connection)

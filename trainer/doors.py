@@ -14,6 +14,7 @@ from trainer.errors import PupilError, UsageError
 from trainer.texts import text
 
 if TYPE_CHECKING:
+    from strokes.letter import Alphabet
     from trainer.record import Record
 
 
@@ -27,23 +28,17 @@ def practice(chosen: Namespace) -> int:
     size = choices.size(chosen.size)
     if not chosen.demo:
         return _run_practice(lambda: choices.record(chosen), chosen, size)
-    with _invented_for_now(chosen) as record:
-        return _run_practice(lambda: nullcontext(record), chosen, size)
+    with _invented_for_now(chosen) as (record, own):
+        return _run_practice(lambda: nullcontext(record), own, size)
 
 
 def desk(chosen: Namespace) -> int:
     """Serve the teacher's pages to her browser, from the record or from an invented class."""
-    from trainer.desk import door
-    from trainer.desk.desk import Desk
-
-    with _invented_for_now(chosen) if chosen.demo else choices.record(chosen) as record:
-        door.serve(
-            Desk(record, chosen.alphabet or places.own_letters(chosen.data)),
-            port=chosen.port,
-            browser=not chosen.no_browser,
-            forget=chosen.new_passphrase,
-        )
-    return 0
+    if not chosen.demo:
+        with choices.record(chosen) as record:
+            return _serve_desk(record, chosen)
+    with _invented_for_now(chosen) as (record, own):
+        return _serve_desk(record, own)
 
 
 def summary(chosen: Namespace) -> int:
@@ -55,8 +50,11 @@ def summary(chosen: Namespace) -> int:
         if chosen.group is not None and not pupils:
             raise PupilError(choices.no_group(record, chosen.group))
         one = choices.pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
-        families = choices.alphabet(chosen).families
+        group = one.group if one else chosen.group
+        alphabets = choices.alphabets(chosen, record)
+        families = alphabets.of(group).alphabet.families
         summed = record.summary(chosen.group, pupil=one.id if one else None, families=families)
+        choices.tell(alphabets, [group] if group is not None else [None, *record.groups()])
     if chosen.csv is None:
         terminal.show(summed, pupil=one, group=chosen.group)
         return 0
@@ -118,10 +116,13 @@ def plan(chosen: Namespace) -> int:
             groups = (chosen.group,)
         if chosen.letters and chosen.clear:
             raise UsageError("give either letters or --clear, not both")
+        alphabets = choices.alphabets(chosen, record)
         if chosen.letters or chosen.clear:
-            letters = choices.letters(chosen.letters, choices.alphabet(chosen)) if chosen.letters else []
-            for group in groups:
+            # read for every group before any plan is changed: each may use another alphabet
+            read = [_letters(chosen.letters, alphabets.of(group).alphabet) for group in groups]
+            for group, letters in zip(groups, read, strict=True):
                 record.set_plan(group, letters)
+        choices.tell(alphabets, groups)
         for group in groups:
             planned = record.plan(group)
             if planned:
@@ -132,16 +133,23 @@ def plan(chosen: Namespace) -> int:
 
 
 def check_alphabet(chosen: Namespace) -> int:
-    """Print the faults of an alphabet's files, one line each."""
-    from strokes.letterfile import SHIPPED, faults
+    """Print the faults of an alphabet's files, a line each: of the one named, or of all the teacher's own."""
+    from strokes.letterfile import faults, load_alphabet
+    from trainer.alphabets import PRINT, Alphabets
 
-    folder = chosen.folder or choices.alphabet_folder(chosen) or SHIPPED / "print"
-    found = faults(folder)
-    for fault in found:
-        print(fault)
-    if not found:
-        print(text("cli.alphabet.good", letters=len(choices.alphabet(chosen, folder)), folder=folder))
-    return 1 if found else 0
+    folders = [named] if (named := chosen.folder or chosen.alphabet) else []
+    if not folders:
+        every = Alphabets(places.own_letters(chosen.data)).all()
+        folders = [folder for name, folder in every.items() if name != PRINT] or [every[PRINT]]
+    any_found = False
+    for folder in folders:
+        found = faults(folder)
+        any_found = any_found or bool(found)
+        for fault in found:
+            print(fault)
+        if not found:
+            print(text("cli.alphabet.good", letters=len(load_alphabet(folder)), folder=folder))
+    return 1 if any_found else 0
 
 
 def copy_alphabet(chosen: Namespace) -> int:
@@ -160,7 +168,9 @@ def draw_alphabet(chosen: Namespace) -> int:
 
     if chosen.out.suffix.lower() != ".png":
         raise UsageError(f"--out must be a PNG file, such as alphabet.png, not {str(chosen.out)!r}")
-    picture.draw(choices.alphabet(chosen, chosen.folder), chosen.out)
+    alphabets = choices.alphabets(chosen, folder=chosen.folder)
+    picture.draw(alphabets.of().alphabet, chosen.out)
+    choices.tell(alphabets, [None])
     print(text("cli.alphabet.drawn", file=chosen.out))
     return 0
 
@@ -177,11 +187,14 @@ def demo(chosen: Namespace) -> int:
     place = address or places.data_folder(
         chosen.folder or chosen.data or Path(tempfile.mkdtemp(prefix="trainer-demo-"))
     )
+    own = chosen if address else _with_data(chosen, Path(place))
     with _invented(place) as record:
         if chosen.practice:
-            return _run_practice(lambda: nullcontext(record), chosen, size)
+            return _run_practice(lambda: nullcontext(record), own, size)
         pupils = record.pupils()
-        summed = record.summary(families=choices.alphabet(chosen).families)
+        alphabets = choices.alphabets(own, record)
+        summed = record.summary(families=alphabets.of().alphabet.families)
+        choices.tell(alphabets, [None, *record.groups()])
         attempts = record.holdings([pupil.id for pupil in pupils]).attempts
     where = f'--record "{record.place}"' if address else f"--data {place}"
     terminal.show(summed)
@@ -195,12 +208,47 @@ def demo(chosen: Namespace) -> int:
 
 
 @contextmanager
-def _invented_for_now(chosen: Namespace) -> Iterator[Record]:
-    """The invented class in a folder that is gone afterwards."""
+def _invented_for_now(chosen: Namespace) -> Iterator[tuple[Record, Namespace]]:
+    """The invented class in a data folder of its own, letters included, that is gone afterwards.
+
+    What was chosen comes along, with that folder in the place of the teacher's: nothing of hers is changed.
+    """
     if chosen.record is not None:
         raise UsageError("give either --record or --demo, whose record is thrown away, not both")
-    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder, _invented(Path(folder)) as record:
-        yield record
+    if chosen.alphabet is not None:
+        choices.alphabets(chosen)
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
+        own = _with_data(chosen, Path(folder))
+        if chosen.alphabet is not None:
+            from trainer.ownletters import copy_letters
+
+            own.alphabet = places.own_letters(own.data)
+            copy_letters(chosen.alphabet, own.alphabet)
+        with _invented(Path(folder)) as record:
+            yield record, own
+
+
+def _with_data(chosen: Namespace, folder: Path) -> Namespace:
+    return Namespace(**{**vars(chosen), "data": folder})
+
+
+def _letters(typed: list[str], alphabet: Alphabet) -> list[str]:
+    return choices.letters(typed, alphabet) if typed else []
+
+
+def _serve_desk(record: Record, chosen: Namespace) -> int:
+    from trainer.desk import door
+    from trainer.desk.desk import Desk
+
+    alphabets = choices.alphabets(chosen, record)
+    choices.tell(alphabets, [None, *record.groups()])
+    door.serve(
+        Desk(record, alphabets.own, named=alphabets.named),
+        port=chosen.port,
+        browser=not chosen.no_browser,
+        forget=chosen.new_passphrase,
+    )
+    return 0
 
 
 def _invented(place: Path | str) -> Record:
@@ -220,8 +268,9 @@ def _run_practice(
 
     run(
         open_record,
-        lambda: choices.alphabet_practiced(chosen),
-        alphabet_of=lambda record, group: choices.alphabet_practiced(chosen, record, group),
+        lambda: choices.alphabets(chosen).of().alphabet,
+        alphabet_of=lambda record, group: choices.alphabets(chosen, record).of(group).alphabet,
+        to_mend=lambda record, groups: choices.alphabets(chosen, record).told(groups),
         fullscreen=chosen.fullscreen,
         size=size,
         motion=not chosen.still,

@@ -138,8 +138,12 @@ def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any
 
 
 def _finding(found: Finding, formation: Formation | None) -> dict[str, Any]:
-    """A finding's words and its numbers; strokes and traces are counted from 0, as the record does."""
-    kept = {name: value for name, value in asdict(found).items() if value not in (None, (), False)}
+    """A finding's words and its numbers; strokes and traces are counted from 0, as the record does.
+
+    What it does not have is left out. A 0 is a number, though it equals False.
+    """
+    told = asdict(found).items()
+    kept = {name: value for name, value in told if value not in (None, ()) and value is not False}
     return {"words": finding_words(found, formation), **kept, "kind": found.kind.value}
 
 

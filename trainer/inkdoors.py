@@ -48,7 +48,9 @@ def import_ink(chosen: Namespace) -> int:
     now = datetime.now(UTC)
     with choices.record(chosen) as record:
         pupil = choices.pupil(record, chosen.pupil, chosen.group)
-        alphabet = choices.alphabet_kept(chosen, record, pupil.group)
+        alphabets = choices.alphabets(chosen, record)
+        alphabet = alphabets.for_judging(pupil.group)
+        choices.tell(alphabets, [pupil.group])
         if chosen.letter is not None and chosen.letter not in alphabet:
             raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
         file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
@@ -77,7 +79,9 @@ def recheck(chosen: Namespace) -> int:
 
     since = choices.day(chosen.since)
     with choices.record(chosen) as record:
-        run = Recheck(record, lambda group: choices.alphabet_kept(chosen, record, group), since=since)
+        alphabets = choices.alphabets(chosen, record)
+        run = Recheck(record, alphabets.for_judging, since=since)
+        choices.tell(alphabets, record.groups())
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as told:
                 run.run(told=told)

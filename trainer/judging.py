@@ -59,10 +59,11 @@ class Judging:
         Each item is an attempt's number, the version of the checks and their verdict. All of it happens
         in one transaction, or nothing. An overruling stays and goes on counting. Attempts that are gone
         or unfinished are left out.
+        Raises BrokenRecordError where a present verdict is damaged.
         """
         newer = {number: (checks, verdict) for number, checks, verdict in batch}
         with self._database.writing(durable=True) as connection:
-            present = _present(connection, sorted(newer))
+            present = self._present(connection, sorted(newer))
             for number, (checks, verdict) in present.items():
                 past = rows.past_row(number, checks, at or datetime.now(UTC), verdict)
                 added(connection, tables.past_verdict, past)
@@ -82,25 +83,32 @@ class Judging:
         with self._database.reading() as connection:
             found = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
         by_attempt = groupby(found, lambda row: row.attempt)
-        return {number: tuple(map(rows.past_from, replaced)) for number, replaced in by_attempt}
+        verdicts = {}
+        for number, replaced in by_attempt:
+            with self._database.told_with(number):
+                verdicts[number] = tuple(map(rows.past_from, replaced))
+        return verdicts
+
+    def _present(self, connection: Connection, numbers: Sequence[int]) -> dict[int, tuple[str, Verdict]]:
+        """The checks and verdicts that count now, by attempt, without those that have no verdict."""
+        attempt, finding = tables.attempt, tables.finding
+        of_batch = attempt.c.id.in_(numbers) & attempt.c.formation.is_not(None)
+        query = (
+            select(finding).where(finding.c.attempt.in_(numbers)).order_by(finding.c.attempt, finding.c.place)
+        )
+        found = {
+            number: tuple(group)
+            for number, group in groupby(connection.execute(query), lambda row: row.attempt)
+        }
+        columns: Select[Any] = select(*(column for column in attempt.c if column is not attempt.c.ink))
+        present = {}
+        for row in connection.execute(columns.where(of_batch).order_by(attempt.c.id)):
+            with self._database.told_with(row.id):
+                present[row.id] = row.checks, rows.verdict_from(row, found.get(row.id, ()))
+        return present
 
 
 def _check_judged(connection: Connection, attempt: int) -> None:
     query = select(tables.attempt.c.finished).where(tables.attempt.c.id == attempt)
     if not connection.scalar(query):
         raise RemarkError(f"attempt {attempt} must be a finished one to be overruled, and is none")
-
-
-def _present(connection: Connection, numbers: Sequence[int]) -> dict[int, tuple[str, Verdict]]:
-    """The checks and verdicts that count now, by attempt, without those that have no verdict."""
-    attempt, finding = tables.attempt, tables.finding
-    of_batch = attempt.c.id.in_(numbers) & attempt.c.formation.is_not(None)
-    query = select(finding).where(finding.c.attempt.in_(numbers)).order_by(finding.c.attempt, finding.c.place)
-    found = {
-        number: tuple(group) for number, group in groupby(connection.execute(query), lambda row: row.attempt)
-    }
-    columns: Select[Any] = select(*(column for column in attempt.c if column is not attempt.c.ink))
-    return {
-        row.id: (row.checks, rows.verdict_from(row, found.get(row.id, ())))
-        for row in connection.execute(columns.where(of_batch).order_by(attempt.c.id))
-    }

@@ -63,5 +63,9 @@ class KeptInk:
         attempt = tables.attempt
         query = select(attempt.c.id, attempt.c.step, attempt.c.ink).where(attempt.c.id.in_(numbers))
         with self._database.reading() as connection:
-            found = connection.execute(query.where(attempt.c.ink.is_not(None)).order_by(attempt.c.id))
-            return tuple(Packed(row.id, Step(row.step), row.ink) for row in found)
+            found = connection.execute(query.where(attempt.c.ink.is_not(None)).order_by(attempt.c.id)).all()
+        packed = []
+        for row in found:
+            with self._database.told_with(row.id):
+                packed.append(Packed(row.id, Step(row.step), row.ink))
+        return tuple(packed)

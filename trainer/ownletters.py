@@ -16,7 +16,7 @@ from xml.parsers import expat
 from xml.sax.saxutils import escape
 
 from strokes.errors import LetterError
-from strokes.letterfile import SHIPPED, load_alphabet, load_letter
+from strokes.letterfile import SHIPPED, TOML, letter_files, load_letter, usable
 from strokes.lettersvg import LONGEST_CUE, letter_name
 from trainer.alphabets import PRINT
 from trainer.errors import PlaceError
@@ -41,6 +41,20 @@ def copy_shipped(folder: Path) -> None:
         raise PlaceError(f"{folder}: the alphabet cannot be copied here: {error.strerror}") from error
 
 
+def copy_letters(folder: Path, new: Path) -> None:
+    """Copy an alphabet's own files into a new folder, one that cannot be read as it is not, and nothing else.
+
+    Raises PlaceError when they cannot be copied.
+    """
+    try:
+        new.mkdir()
+        for file in (*letter_files(folder), folder / TOML):
+            if file.is_file():
+                shutil.copyfile(file, new / file.name)
+    except OSError as error:
+        raise PlaceError(f"{folder}: the alphabet cannot be copied: {error.strerror}") from error
+
+
 def cue(typed: str) -> str:
     """A cue as it is kept: spaces evened out. Raises LetterError for one that cannot be said."""
     said = normalize("NFC", " ".join(typed.split()))
@@ -56,11 +70,14 @@ def cue(typed: str) -> str:
 def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     """Put `said` in the place of the cue of the taught formation's stroke, counted from 0.
 
-    The alphabet in `folder` must be without faults before and stays so. Raises LetterError for a letter,
-    a stroke or a cue that it cannot have, PlaceError when the file cannot be written.
+    The letter must be without faults before and stays so. Raises LetterError for a letter, a stroke or a cue
+    that the alphabet in `folder` cannot have, PlaceError when the file cannot be written.
     """
     said = cue(said)
-    alphabet = load_alphabet(folder)
+    found = usable(folder)
+    alphabet = found.alphabet
+    if alphabet is None:
+        raise found.faults[0]
     if letter not in alphabet:
         raise LetterError(f"{letter!r} must be a letter of {alphabet.name}: {' '.join(alphabet)}")
     strokes = len(alphabet[letter].taught.strokes)

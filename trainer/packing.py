@@ -16,16 +16,21 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from strokes.errors import InkError
 from strokes.ink import Ink, Trace
 from strokes.polyline import Floats
 
 UNIT = 1e-4
 DECIMALS = 4
 """What a number of this ink has, written out."""
+
+FARTHEST = 2**52
+"""Units from 0: far beyond all ink. Sums and differences up to here are exact as floats."""
 
 
 def pack(ink: Ink, shown: Sequence[int] | None = None) -> bytes:
@@ -41,19 +46,52 @@ def pack(ink: Ink, shown: Sequence[int] | None = None) -> bytes:
 def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
     """The ink that `pack` put away, and after which traces a stroke was shown, None where that is unknown.
 
-    Raises ValueError for bytes that are something else.
+    Raises ValueError for bytes that are something else, whatever they are.
     """
     try:
         content = json.loads(zlib.decompress(packed))
-        unit, traces, shown = content["unit"], content["traces"], content.get("shown")
-        return Ink(tuple(_trace(unit, *axes) for axes in traces)), None if shown is None else tuple(shown)
-    except (zlib.error, KeyError, TypeError, UnicodeDecodeError) as error:
+        if not isinstance(content, dict):
+            raise TypeError("it must be a JSON object")
+        unit, shown = _unit(content["unit"]), content.get("shown")
+        ink = Ink(tuple(_trace(unit, *_list(axes)) for axes in _list(content["traces"])))
+        return ink, None if shown is None else _numbers(shown, len(ink))
+    except (zlib.error, KeyError, TypeError, ValueError, RecursionError, InkError) as error:
         raise ValueError(f"packed ink cannot be read: {error}") from error
 
 
-def _trace(unit: float, x: list[int], y: list[int], times: list[int] | None) -> Trace:
-    points = np.column_stack([np.cumsum(x) * unit, np.cumsum(y) * unit])
-    return Trace(points, None if times is None else np.cumsum(times) * unit)
+def _unit(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value <= 1:
+        raise ValueError("unit must be a number above 0 and at most 1")
+    return float(value)
+
+
+def _trace(unit: float, x: object, y: object, times: object) -> Trace:
+    points = np.column_stack([_sums(x) * unit, _sums(y) * unit])
+    return Trace(points, None if times is None else _sums(times) * unit)
+
+
+def _sums(values: object) -> Floats:
+    """What the differences add up to. Whole numbers of this size are exact as floats and never run over."""
+    whole = _list(values)
+    if set(map(type, whole)) != {int} or max(map(abs, whole)) > FARTHEST:
+        raise ValueError("a trace must have whole numbers, not too large")
+    sums: Floats = np.cumsum(np.array(whole, np.float64))
+    if np.abs(sums).max() > FARTHEST:
+        raise ValueError("a trace must not lead endlessly far")
+    return sums
+
+
+def _numbers(values: object, traces: int) -> tuple[int, ...]:
+    numbers = tuple(_list(values))
+    if not set(map(type, numbers)) <= {int} or not set(numbers) <= set(range(traces)):
+        raise ValueError("later must be numbers of traces")
+    return numbers
+
+
+def _list(value: object) -> list[Any]:
+    if not isinstance(value, list):
+        raise TypeError("there must be a list")
+    return value
 
 
 def _differences(values: Floats) -> list[int]:

@@ -19,7 +19,7 @@ PALM_PRINT = 0.1
 class Pad:
     """Collects pointer events into ink; `transform` leads from px to letter space.
 
-    Times are seconds from the first touch after a `clear`.
+    Times are seconds from the first touch on the empty pad.
     """
 
     def __init__(self, transform: Transform) -> None:
@@ -52,8 +52,7 @@ class Pad:
         if event.action == "up":
             self._add(event)
         elif self._extent() < PALM_PRINT:
-            self.live, self._times = [], []
-            self._origin = self._origin if self.ink.traces else None
+            self._drop()
             return "dropped"
         return self.lift()
 
@@ -67,19 +66,27 @@ class Pad:
         return "lifted"
 
     def undo(self) -> bool:
-        """Take back the last trace; the one under the pen if there is one. False when there is no ink."""
-        if self.live:
-            self.live, self._times = [], []
-            return True
-        if not self.ink.traces:
-            return False
-        self.ink = Ink(self.ink.traces[:-1])
+        """Take back the last trace; the one under the pen if there is one. False when there is no ink.
+
+        When nothing is left, time starts anew at the next touch, as after a `clear`.
+        """
+        if not self.live:
+            if not self.ink.traces:
+                return False
+            self.ink = Ink(self.ink.traces[:-1])
+        self._drop()
         return True
 
     def clear(self) -> None:
         """Forget all ink; time starts anew at the next touch."""
         self.ink = Ink()
-        self.live, self._times, self._origin = [], [], None
+        self._drop()
+
+    def _drop(self) -> None:
+        """Forget what is under the pen, and the first touch when there is no ink of it."""
+        self.live, self._times = [], []
+        if not self.ink.traces:
+            self._origin = None
 
     def _add(self, event: PointerEvent) -> bool:
         """Add the event's point; one where the pen already is adds nothing."""

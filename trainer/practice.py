@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from datetime import UTC, datetime
 from functools import partial
@@ -43,6 +43,7 @@ def run(
     load_alphabet: Callable[[], Alphabet],
     *,
     alphabet_of: Callable[[Keeper, str], Alphabet] | None = None,
+    to_mend: Callable[[Keeper, Iterable[str | None]], Sequence[str]] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
@@ -51,6 +52,7 @@ def run(
     """Practice until the window is closed. Record and letters are opened behind the first frame.
 
     `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
+    `to_mend` tells what a grown-up must mend in the alphabets of some groups.
     What the record could not take is offered to it once more at the end; if that fails too, its
     RecordError is raised, so that nothing is lost without a word.
     """
@@ -60,7 +62,8 @@ def run(
             alphabet = load_alphabet()
             record = opened.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
-            sitting = _sitting(record, alphabet, alphabet_of=own, voice=voice, motion=motion)
+            mend = partial(to_mend, record) if to_mend else None
+            sitting = _sitting(record, alphabet, alphabet_of=own, to_mend=mend, voice=voice, motion=motion)
             opened.callback(sitting.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             return sitting.cards()
@@ -73,6 +76,7 @@ def _sitting(
     alphabet: Alphabet,
     *,
     alphabet_of: Callable[[str], Alphabet] | None = None,
+    to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
     voice: Voice | None,
     motion: bool,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
@@ -83,6 +87,7 @@ def _sitting(
         record,
         alphabet,
         alphabet_of=alphabet_of,
+        to_mend=to_mend,
         voice=voice,
         motion=motion and rules.motion,
         rest_after=60.0 * rules.minutes,

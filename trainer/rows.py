@@ -6,7 +6,8 @@ import json
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
-from types import SimpleNamespace
+from math import isfinite
+from types import SimpleNamespace, UnionType
 from typing import Any, cast
 
 from sqlalchemy import Row
@@ -14,6 +15,7 @@ from sqlalchemy import Row
 from strokes.ink import Ink
 from strokes.letter import Hand
 from strokes.report import Finding, Kind
+from trainer import tables
 from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
 from trainer.packing import pack, unpack
 
@@ -27,8 +29,11 @@ def stamp(moment: datetime) -> str:
 
 
 def moment(stamped: str) -> datetime:
-    """The moment that `stamp` wrote."""
-    return datetime.fromisoformat(stamped)
+    """The moment that `stamp` wrote. Raises ValueError for any other text."""
+    found = datetime.fromisoformat(stamped)
+    if found.tzinfo is None:
+        raise ValueError(f"a moment must have a time zone, not be {stamped!r}")
+    return found
 
 
 def day_of(moment: datetime) -> str:
@@ -69,12 +74,21 @@ def verdict_row(verdict: Verdict) -> dict[str, Any]:
 
 
 def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
-    """A verdict from the row of its attempt and the rows of its findings, in their order."""
+    """A verdict from the row of its attempt and the rows of its findings, in their order.
+
+    Raises ValueError for a damaged one: SQLite keeps whatever is put into a column.
+    """
+    _must_be(row, str, "formation")
+    _must_be(row, bool, "formed", "looks")
     return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)))
 
 
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
-    """An attempt from its row and the rows of its findings, in their order."""
+    """An attempt from its row and the rows of its findings, in their order.
+
+    Raises ValueError for a damaged one, its ink included.
+    """
+    _must_be(row, str, "letter", "at", "checks")
     packed = row._mapping.get("ink")
     ink, shown = (Ink(), None) if packed is None else unpack(packed)
     return Attempt(
@@ -118,8 +132,12 @@ def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[s
 
 
 def past_from(row: Row[Any]) -> PastVerdict:
-    """A verdict of the past from its row."""
-    findings = tuple(_finding_from(SimpleNamespace(**found)) for found in json.loads(row.findings))
+    """A verdict of the past from its row. Raises ValueError for a damaged one."""
+    _must_be(row, str, "checks", "at", "formation", "findings")
+    kept = json.loads(row.findings)
+    if not isinstance(kept, list) or not all(isinstance(found, dict) for found in kept):
+        raise ValueError("findings must be a list of objects")
+    findings = tuple(_finding_from(SimpleNamespace(**(_NOTHING | found))) for found in kept)
     return PastVerdict(row.checks, moment(row.at), Verdict(row.formation, row.formed, row.looks, findings))
 
 
@@ -151,15 +169,54 @@ def finding_rows(number: int, verdict: Verdict) -> list[dict[str, Any]]:
 
 
 def _finding_from(row: Row[Any] | SimpleNamespace) -> Finding:
+    _must_be(row, str, "kind", "written_order")
+    _must_be(row, str | None, "other_letter")
+    _must_be(row, bool, "note")
     return Finding(
         Kind(row.kind),
-        row.amount,
-        row.tolerance,
-        stroke=row.stroke,
-        trace=row.trace,
-        part=None if row.part_from is None else (row.part_from, row.part_to),
-        at=None if row.at_x is None else (row.at_x, row.at_y),
+        _finite(row, "amount"),
+        _finite(row, "tolerance"),
+        stroke=_index(row, "stroke"),
+        trace=_index(row, "trace"),
+        part=_pair(row, "part_from", "part_to"),
+        at=_pair(row, "at_x", "at_y"),
         order=tuple(map(int, row.written_order.split())),
         letter=row.other_letter,
         note=row.note,
     )
+
+
+_NOTHING = dict.fromkeys(column.name for column in tables.finding.c)
+"""A finding's columns, none of them filled."""
+
+
+def _must_be(row: object, kind: type | UnionType, *names: str) -> None:
+    """Raise ValueError unless each of these columns has such a value."""
+    for name in names:
+        value = getattr(row, name)
+        if not isinstance(value, kind):
+            wanted = getattr(kind, "__name__", kind)
+            raise ValueError(f"{name} must be {wanted}, not {value!r:.40}")
+
+
+def _finite(row: object, name: str) -> float:
+    _must_be(row, int | float, name)
+    value: float = getattr(row, name)
+    if not isfinite(value):
+        raise ValueError(f"{name} must be a finite number, not {value}")
+    return value
+
+
+def _index(row: object, name: str) -> int | None:
+    _must_be(row, int | None, name)
+    value: int | None = getattr(row, name)
+    if value is not None and value < 0:
+        raise ValueError(f"{name} must be counted from 0, not be {value}")
+    return value
+
+
+def _pair(row: object, *names: str) -> tuple[float, float] | None:
+    if all(getattr(row, name) is None for name in names):
+        return None
+    first, second = (_finite(row, name) for name in names)
+    return first, second

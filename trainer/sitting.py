@@ -5,7 +5,7 @@ Whatever the record cannot take stays in `unkept` and is offered to it again wit
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -28,8 +28,8 @@ from trainer.voice import Silence, Voice
 class Sitting:
     """Who sits at the window and what they are doing; the screens ask it what comes next.
 
-    `alphabet_of` gives a group its alphabet; without it all use the same one. Letters are judged by
-    `tolerances`.
+    `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
+    must mend in the alphabets of some groups. Letters are judged by `tolerances`.
     """
 
     def __init__(
@@ -38,6 +38,7 @@ class Sitting:
         alphabet: Alphabet,
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
+        to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
         voice: Voice | None = None,
         motion: bool = True,
         rest_after: float = lesson.REST_AFTER,
@@ -47,6 +48,7 @@ class Sitting:
         self.keeper = keeper
         self.alphabet = alphabet
         self._alphabet_of = alphabet_of
+        self.to_mend = to_mend or (lambda _: ())
         self.voice = voice or Silence()
         self.motion = motion
         self.rest_after = rest_after
@@ -99,9 +101,10 @@ class Sitting:
         try:
             self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
             self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
-            self.plan = tuple(self.keeper.plan_for(self.pupil.id))
             if self._alphabet_of is not None:
                 self.alphabet = self._alphabet_of(self.pupil.group)
+            planned = self.keeper.plan_for(self.pupil.id)
+            self.plan = tuple(letter for letter in planned if letter in self.alphabet)
         except RecordError as error:
             return Trouble(self, str(error), self.cards)
         return self.letters()

@@ -13,7 +13,8 @@ from werkzeug.test import TestResponse
 from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.lettersvg import LONGEST_CUE
 from tests.desk.reader import fields, of_class, page, said, under
-from tests.desk.visitor import Browser
+from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from trainer.desk.app import create_app
 from trainer.desk.desk import NAME, Desk
 from trainer.record import Record
 from trainer.texts import text
@@ -211,13 +212,53 @@ def test_a_choice_that_is_not_there_is_told_and_changes_nothing(
     assert record.setting(f"alphabet:{group}") is None
 
 
-# --- a broken alphabet
+# --- letters that must be mended
+
+
+@pytest.fixture
+def two_broken(own: Path) -> Path:
+    """Her own letters, with a stroke of b that has no way and a z that is no letter."""
+    (own / "b.svg").write_text((own / "b.svg").read_text().replace("M0 -200", "M"))
+    (own / "z.svg").write_bytes(b"\x89PNG")
+    return own
+
+
+def test_broken_letters_are_set_aside_alone_and_every_fault_is_told(
+    client: Browser, desk: Desk, record: Record, two_broken: Path
+):
+    record.set_plan("Quay", ["b", "l"])
+    record.set_plan("Quay", ["z", "b"], pupil=record.pupils("Quay")[0].id)
+
+    shown = good(client.get("/alphabet?alphabet=letters"))
+
+    assert [said(one) for one in under(shown, "broken").iter("p")] == [
+        "The letters b, z of your alphabet “letters” are set aside until they are mended. "
+        "All its other letters are in use."
+    ]
+    every = [said(item) for item in under(shown, "broken").iter("li")]
+    assert any(str(two_broken / "b.svg") in line for line in every)
+    assert any(str(two_broken / "z.svg") in line for line in every)
+    assert len(of_class(shown, "letter")) == 24
+    assert set(load_alphabet(PRINT)) - set(desk.alphabet("Quay")) == {"b", "z"}
+    for path in ("/", "/?group=Quay", "/class", "/pupil/1", "/plan?group=Quay", "/plan?pupil=1", "/settings"):
+        assert client.get(path).status_code == 200, path
+    assert client.get("/alphabet/letter?alphabet=letters&letter=b").status_code == 404
+    assert save(client, "letters", "b", 0, "Down.").status_code == 404
+    assert save(client, "letters", "t", 0, "Down, and stop.").status_code == 303
+
+
+def test_a_link_that_leads_nowhere_stops_no_page(client: Browser, own: Path):
+    (own / "q.svg").unlink()
+    (own / "q.svg").symlink_to(own / "gone" / "q.svg")
+
+    for path in ("/", "/alphabet", "/class", "/plan"):
+        assert client.get(path).status_code == 200, path
 
 
 @pytest.fixture
 def broken(own: Path) -> Path:
-    """Her own letters, with a stroke of b that has no way and a file that is no letter."""
-    (own / "b.svg").write_text((own / "b.svg").read_text().replace("M0 -200", "M"))
+    """Her own letters, with a table that cannot be read and a z that is no letter."""
+    (own / "alphabet.toml").write_text("[guide")
     (own / "z.svg").write_bytes(b"\x89PNG")
     return own
 
@@ -228,10 +269,11 @@ def test_a_broken_alphabet_is_told_in_one_sentence_and_the_shipped_one_is_used(
     shown = good(client.get("/alphabet?alphabet=letters"))
 
     told = next(said(one) for one in under(shown, "broken").iter("p"))
-    assert told.startswith(f"Your alphabet letters cannot be used until this is mended: {broken / 'b.svg'}: ")
+    assert told.startswith("Your alphabet “letters” cannot be used until this is mended: ")
     assert told.endswith("Meanwhile the shipped alphabet is used.")
     every = [said(item) for item in under(shown, "broken").iter("li")]
     assert any(str(broken / "z.svg") in line for line in every)
+    assert any(str(broken / "alphabet.toml") in line for line in every)
     assert len(of_class(shown, "letter")) == 26
     assert list(desk.alphabet("Quay")) == list(load_alphabet(PRINT))
     for path in ("/", "/class", "/pupil/1", "/plan"):
@@ -249,3 +291,22 @@ def test_a_broken_alphabet_takes_no_cue_and_no_group(client: Browser, record: Re
     assert "must be mended before a group can use it" in " ".join(alerts(page(answer)))
     assert record.setting("alphabet:Quay") is None
     assert content(broken) == before
+
+
+def test_a_folder_that_was_named_for_this_desk_is_for_every_group(record: Record, own: Path):
+    (own / "z.svg").unlink()
+    (own / "alphabet.toml").unlink()
+    record.set_setting("alphabet:Quay", "print")
+    app = create_app(Desk(record, own, clock=lambda: TODAY, named=True), testing=True)
+    app.test_client_class = Browser
+    client = app.test_client()
+    client.get("/login")
+    client.post("/login", data={"passphrase": PASSPHRASE})
+
+    shown = good(client.get("/alphabet"))
+    answer = client.post("/alphabet/use", data={"group": "Slipway", "alphabet": "print"})
+
+    assert len(app.extensions[NAME].alphabet("Quay")) == 25
+    assert "every group uses letters" in said(under(shown, "use"))
+    assert answer.status_code == 400
+    assert record.setting("alphabet:Slipway") is None

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 from xml.etree.ElementTree import Element
 
 import pytest
 
-from strokes.letterfile import load_alphabet
+from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
+from trainer import places
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.tomorrow import ALONE, away
 from trainer.record import Record
@@ -87,6 +90,24 @@ def test_one_click_plans_the_letter_for_the_pupils_of_the_group(
     assert "Planned for Mika and Nuri: b" in said(after)
     assert "Planned for all of them" in said(groups(after)[0])
     assert not list(groups(after)[0].iter("form"))
+
+
+def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
+    client: Browser, pair: tuple[Pupil, Pupil], tmp_path: Path
+) -> None:
+    """The group stands there all the same: what was seen stays true."""
+    own = Path(shutil.copytree(SHIPPED / "print", tmp_path / places.LETTERS))
+    (own / "b.svg").write_text("<svg/>")
+
+    shown = page(client.get(f"/?group={pair[0].group}"))
+
+    notes = [said(one) for one in of_class(shown, "note")]
+    assert notes == [
+        "The letter b of your alphabet “letters” is set aside until it is mended. "
+        "All its other letters are in use. The page Alphabet says what must be mended."
+    ]
+    assert "Gather for b" in said(shown)
+    assert not any(one.get("value") == "b" for one in shown.iter("input"))
 
 
 def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pupil, Pupil]) -> None:

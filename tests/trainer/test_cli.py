@@ -9,9 +9,13 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from strokes.report import Kind
+from tests.desk.conftest import HASH
+from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import attempt
 from trainer import demo, doors
 from trainer.cli import main
+from trainer.desk.app import create_app
+from trainer.desk.passphrase import SETTING
 from trainer.record import Record
 from trainer.texts import text
 
@@ -254,8 +258,86 @@ def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
     assert run("alphabet", "copy", str(tmp_path / "mine"))[0] == 0
     (tmp_path / "mine" / "b.svg").unlink()
 
-    assert run("plan", "a", "--alphabet", str(tmp_path / "mine"))[0] == 1, "the toml file still names b"
+    mine = str(tmp_path / "mine")
+    assert_told(run("plan", "b", "--alphabet", mine), 2, "'b' is not a letter")
+    code, _, complaint = run("plan", "a", "--alphabet", mine)
+    assert code == 0
+    assert "The letter b of your alphabet “mine” is set aside" in complaint, "the toml file still names b"
+    assert_told(run("plan", "a", "--alphabet", str(tmp_path / "nowhere")), 1, "must be a folder of letters")
     assert "b" in run("alphabet", "check", str(tmp_path / "mine"))[1]
+
+
+# letters that must be mended
+
+
+@pytest.fixture
+def own(run, tmp_path):
+    """The teacher's own letters beside the record: the shipped ones and ø."""
+    folder = tmp_path / "data" / "letters"
+    run("alphabet", "copy", str(folder))
+    (folder / "ø.svg").write_text((folder / "o.svg").read_text().replace("<title>o<", "<title>ø<"))
+    return folder
+
+
+@pytest.mark.usefixtures("filled", "own")
+def test_a_plan_is_checked_against_the_alphabet_that_the_group_uses(run, tmp_path):
+    """Slipway uses the teacher's own letters, which have an ø; Quay was set to the shipped ones."""
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        record.set_setting("alphabet:Quay", "print")
+
+    assert run("plan", "ø", "--group", "Slipway")[:2] == (0, "Slipway: ø\n")
+    assert_told(run("plan", "ø", "--group", "Quay"), 2, "'ø' is not a letter of the alphabet print")
+    assert_told(run("plan", "a", "ø"), 2, "'ø' is not a letter")
+    assert run("plan")[1] == (
+        "Quay: nothing planned; practice follows the alphabet's teaching order.\nSlipway: ø\n"
+    ), "nothing of a plan is kept that one group cannot have"
+
+
+@pytest.mark.usefixtures("filled")
+@pytest.mark.parametrize("way", ["no letter", "a link that leads nowhere"])
+def test_one_broken_letter_stops_no_command_and_is_told(run, tmp_path, own, way):
+    (own / "q.svg").unlink()
+    if way == "no letter":
+        (own / "q.svg").write_text("<svg/>")
+    else:
+        (own / "q.svg").symlink_to(tmp_path / "gone.svg")
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        record.set_plan("Quay", ["q", "ø"])
+    picture = str(tmp_path / "all.png")
+    commands = [("summary",), ("summary", "--pupil", "Nella"), ("plan",), ("plan", "ø"), ("recheck",)]
+
+    for words in (*commands, ("alphabet", "picture", "--data", str(tmp_path / "data"), "--out", picture)):
+        code, _, complaint = run(*words)
+        assert code == 0, words
+        assert complaint.startswith(  # a bar may come after it
+            "The letter q of your alphabet “letters” is set aside until it is mended. "
+            "All its other letters are in use.\n"
+            "To read what must be mended: trainer alphabet check\n"
+        )
+    code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
+    assert (code, said.startswith(f"{own / 'q.svg'}: ")) == (1, True)
+
+
+@pytest.mark.usefixtures("filled")
+def test_where_her_table_is_broken_nothing_old_is_judged_by_other_letters(run, own):
+    (own / "alphabet.toml").write_text("[guide")
+
+    code, said, complaint = run("summary")
+    assert (code, "Summary of the class" in said) == (0, True)
+    assert "Meanwhile the shipped alphabet is used." in complaint
+    assert_told(run("recheck"), 1, "alphabet.toml: must be TOML")
+
+
+def test_every_alphabet_of_hers_is_checked(run, tmp_path, own):
+    (own / "second").mkdir()
+    (own / "second" / "l.svg").write_text("<svg/>")
+    (own / "ø.svg").unlink()
+
+    code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
+
+    assert code == 1
+    assert f"No fault found in the 26 letters of {own}." in said
+    assert str(own / "second" / "l.svg") in said
 
 
 def test_the_data_folder_may_stand_before_the_command(tmp_path, capsys):
@@ -273,10 +355,11 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, alphabet_of, fullscreen, size, motion):
+    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
         with open_record() as record:
             calls.append((len(record.pupils()), len(load_alphabet()), fullscreen, size))
             assert all(len(alphabet_of(record, group)) == 26 for group in record.groups())
+            assert to_mend(record, record.groups()) == []
         assert motion
 
     monkeypatch.setattr("trainer.practice.run", run)
@@ -293,15 +376,16 @@ def test_trainer_alone_opens_practice(run, opened):
 @pytest.mark.usefixtures("filled")
 def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path, monkeypatch):
     """Quay goes back to the shipped one; Slipway has no choice, and so the teacher's own, which has no z."""
-    data, found = tmp_path / "data", {}
+    data, found, told = tmp_path / "data", {}, []
     run("alphabet", "copy", "--data", str(data))
     for name in ("z.svg", "alphabet.toml"):
         (data / "letters" / name).unlink()
     with Record.open(data / "record.sqlite") as record:
         record.set_setting("alphabet:Quay", "print")
 
-    def open_and_look(open_record, load_alphabet, *, alphabet_of, **_):
+    def open_and_look(open_record, load_alphabet, *, alphabet_of, to_mend, **_):
         with open_record() as record:
+            told[:] = to_mend(record, record.groups())
             found.update({group: len(alphabet_of(record, group)) for group in record.groups()})
         found["all"] = len(load_alphabet())
 
@@ -311,7 +395,8 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     assert found == {"Quay": 26, "Slipway": 25, "all": 25}
     (data / "letters" / "l.svg").write_text("<svg/>")
     assert run("practice", "--data", str(data))[0] == 0
-    assert found == {"Quay": 26, "Slipway": 26, "all": 26}, "a broken alphabet stops no lesson"
+    assert found == {"Quay": 26, "Slipway": 24, "all": 24}, "a broken letter stops no lesson"
+    assert [sentence[:12] for sentence in told] == ["The letter l"]
 
 
 def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
@@ -336,6 +421,52 @@ def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
     assert run("demo", "--practice", data=None)[0] == 0
     assert opened == [(13, 26, False, (800, 480)), (13, 26, False, None)]
+
+
+@pytest.mark.parametrize("named", [False, True], ids=["beside the record", "named with --alphabet"])
+def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypatch, own, named):
+    """A cue that is tried out on the invented class goes into letters of its own, which are gone then."""
+    monkeypatch.setattr(demo, "WEEKS", 1)
+    monkeypatch.setattr(demo, "HANDS", 1)
+    thrown = tmp_path / "thrown"
+    thrown.mkdir()
+    monkeypatch.setattr(doors.tempfile, "tempdir", str(thrown))
+    before = {file.name: file.read_bytes() for file in own.iterdir()}
+    tried = []
+
+    def serve(desk, **_):
+        desk.record.set_setting(SETTING, HASH)
+        app = create_app(desk, testing=True)
+        app.test_client_class = Browser
+        client = app.test_client()
+        client.get("/login")
+        client.post("/login", data={"passphrase": PASSPHRASE})
+        name = "letters" if named else "print"
+        sent = {"alphabet": name, "letter": "l", "stroke": "0", "cue": "Straight down to the line."}
+        assert client.post("/alphabet/cue", data=sent).status_code == 303
+        tried.append((desk.alphabet("Quay")["l"].taught.strokes[0].cue, "ø" in desk.alphabet("Quay")))
+
+    monkeypatch.setattr("trainer.desk.door.serve", serve)
+    where = ["--alphabet", str(own)] if named else []
+
+    assert run("desk", "--demo", *where)[0] == 0
+
+    assert tried == [("Straight down to the line.", named)]
+    assert {file.name: file.read_bytes() for file in own.iterdir()} == before
+    assert list(thrown.iterdir()) == []
+
+
+def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own, opened):
+    """A broken letter of the teacher's is no matter of the invented class."""
+    (own / "q.svg").write_text("<svg/>")
+    monkeypatch.setattr(demo, "WEEKS", 1)
+    monkeypatch.setattr(demo, "HANDS", 1)
+
+    code, _, complaint = run("practice", "--demo")
+
+    assert (code, complaint, opened) == (0, "", [(13, 26, False, None)])
+    code, said, complaint = run("demo", str(tmp_path / "class"), "--data", str(tmp_path / "data"))
+    assert (code, complaint, "Summary of the class" in said) == (0, "", True)
 
 
 # the command as a program

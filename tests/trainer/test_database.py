@@ -5,14 +5,16 @@ import shutil
 import sqlite3
 import subprocess
 import tempfile
+import zlib
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 from sqlalchemy import event
 
+from strokes.report import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
-from trainer.attempt import Step
+from trainer.attempt import Step, Verdict
 from trainer.record import (
     BrokenRecordError,
     DiskFullError,
@@ -91,6 +93,88 @@ def test_damaged_ink_is_told_with_its_attempt(file):
         other.commit()
 
     assert_refused(file, BrokenRecordError, "attempt 17 is damaged")
+
+
+PACKED = {
+    "text": "ink",
+    "a number": 5,
+    "not JSON": zlib.compress(b"ink"),
+    "points that are not finite": zlib.compress(b'{"unit": 1e300, "traces": [[[1e300], [1], null]]}'),
+    "times that run backwards": zlib.compress(b'{"unit": 1, "traces": [[[1, 1], [1, 1], [9, -1]]]}'),
+}
+
+
+@pytest.mark.parametrize("packed", PACKED.values(), ids=PACKED)
+def test_whatever_stands_in_the_place_of_ink_is_told_with_its_attempt(file, packed):
+    spoil(file, "UPDATE attempt SET ink = ? WHERE id = 17", packed)
+
+    assert_refused(file, BrokenRecordError, "attempt 17 is damaged: packed ink cannot be read")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        *(
+            "letter = x'00'",
+            "step = 'jump'",
+            "step = x'00'",
+            "at = 'today'",
+            "at = x'00'",
+            "at = '2026-09-07'",
+        ),
+        *("formed = NULL", "looks = NULL", "formation = NULL", "formation = x'00'", "checks = x'00'"),
+    ],
+)
+def test_an_attempt_with_a_damaged_row_is_told(file, change):
+    spoil(file, f"UPDATE attempt SET {change} WHERE id = 17")
+
+    assert_refused(file, BrokenRecordError, "attempt 17 is damaged")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        *("kind = 'smudge'", "kind = x'00'", "amount = 'much'", "amount = 9e999", "tolerance = -9e999"),
+        *("stroke = 'first'", "stroke = -1", "stroke = 0.5", "trace = x'00'", "trace = -1"),
+        *("part_from = 0.5", "part_to = 'end', part_from = 0", "at_x = 9e999, at_y = 0", "at_y = 0"),
+        *("written_order = 'first second'", "written_order = x'00'", "other_letter = x'00'"),
+    ],
+)
+def test_an_attempt_with_a_damaged_finding_is_told(file, change):
+    with Record.open(file) as record:
+        record.keep(attempt(1, "b", Kind.START))
+    spoil(file, f"UPDATE finding SET {change}")
+
+    assert_refused(file, BrokenRecordError, "attempt 201 is damaged")
+    with Record.open(file) as record, pytest.raises(BrokenRecordError, match="attempt 201 is damaged"):
+        record.rejudge([(201, "next", Verdict("taught", True, True))])
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        *("findings = '{'", "findings = '{}'", "findings = '[5]'", "findings = '[{}]'", "findings = x'00'"),
+        *(
+            "findings = '[{\"odd thing\": 1}]'",
+            "findings = replace(findings, '0.5', '1e999')",
+            "at = 'today'",
+        ),
+        "formation = x'00'",
+    ],
+)
+def test_a_damaged_verdict_of_the_past_is_told_with_its_attempt(file, change):
+    with Record.open(file) as record:
+        record.keep(attempt(1, "b", Kind.START))
+        record.rejudge([(201, "next", Verdict("taught", True, True))])
+    spoil(file, f"UPDATE past_verdict SET {change}")
+
+    with Record.open(file) as record, pytest.raises(BrokenRecordError, match="attempt 201 is damaged"):
+        record.past_verdicts_of(1)
+
+
+def spoil(file, change, *values):
+    with closing(sqlite3.connect(file)) as other, other:
+        other.execute(change, values)
 
 
 def test_a_folder_in_the_place_of_the_record_is_refused(tmp_path):

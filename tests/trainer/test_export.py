@@ -7,10 +7,10 @@ import pytest
 
 from strokes import inkml
 from strokes.letterfile import load_alphabet
-from strokes.report import Kind
-from tests.trainer.samples import attempt, ink, verdict
+from strokes.report import Finding, Kind
+from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
-from trainer.attempt import Step
+from trainer.attempt import Attempt, Step, Verdict
 from trainer.export import pupils_zip
 
 ALPHABET = load_alphabet()
@@ -78,6 +78,29 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
     assert (size["kind"], size["words"]) == ("size", "wrote it too small for the lines")
     (past,) = copied["past"]
     assert [found["kind"] for found in past["verdict"]["findings"]] == ["start"]
+
+
+def test_a_number_that_is_0_is_exported_as_any_other(record):
+    """Stroke 0 is the first one: left out, its finding would belong to no stroke."""
+    nella = record.add_pupil("Nella")
+    seen = Finding(Kind.START, 0.0, 0.0, stroke=0, trace=0, part=(0.0, 0.5), at=(0.0, 0.0))
+    judged = Verdict("taught", False, True, (seen,))
+    record.keep(Attempt(None, nella.id, "l", Step.COPY, MONDAY, ink(), judged))
+
+    told = json.loads(files(record, [nella])["01-nella/record.json"])
+
+    (found,) = told["attempts"][0]["verdict"]["findings"]
+    words = found.pop("words")
+    assert words
+    assert found == {
+        "kind": "start",
+        "amount": 0.0,
+        "limit": 0.0,
+        "stroke": 0,
+        "trace": 0,
+        "part": [0.0, 0.5],
+        "at": [0.0, 0.0],
+    }
 
 
 def test_cells_of_the_table_cannot_be_taken_for_formulas(filled):

@@ -166,13 +166,35 @@ def test_a_stroke_that_the_letter_does_not_have_is_told(own, stroke):
     assert drawn(own) == DRAWN
 
 
-def test_an_alphabet_with_a_fault_is_mended_first(own):
+def test_a_letter_that_is_set_aside_takes_no_cue_and_stops_no_other(own):
     (own / "o.svg").write_text("<svg/>")
 
-    with pytest.raises(LetterFileError, match=r"o\.svg"):
+    with pytest.raises(LetterError, match="'o' must be a letter"):
+        ownletters.change_cue(own, "o", 0, "Down.")
+    ownletters.change_cue(own, "i", 0, "Straight down.")
+
+    assert (own / "o.svg").read_text() == "<svg/>"
+    assert load_letter(own / "i.svg").taught.strokes[0].cue == "Straight down."
+
+
+def test_an_alphabet_without_a_usable_letter_is_mended_first(own):
+    (own / "alphabet.toml").write_text("[guide")
+
+    with pytest.raises(LetterFileError, match=r"alphabet\.toml"):
         ownletters.change_cue(own, "i", 0, "Down.")
 
     assert drawn(own) == DRAWN
+
+
+def test_only_the_files_of_an_alphabet_are_copied(own, tmp_path):
+    (own / "holiday.jpg").write_bytes(b"far too large")
+    (own / "q.svg").symlink_to(tmp_path / "gone.svg")
+
+    ownletters.copy_letters(own, tmp_path / "copy")
+
+    assert [file.name for file in (tmp_path / "copy").iterdir()] == ["i.svg"]
+    with pytest.raises(PlaceError, match="cannot be copied"):
+        ownletters.copy_letters(tmp_path / "nowhere", tmp_path / "another")
 
 
 def test_a_cue_that_cannot_be_written_leaves_the_old_one(own, monkeypatch):

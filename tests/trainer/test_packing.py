@@ -3,6 +3,8 @@ import zlib
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from strokes.ink import Ink
 from tests.trainer.samples import ink
@@ -63,7 +65,101 @@ def test_packed_ink_is_smaller_than_floats():
     assert len(pack(written)) < 300 * 3 * 4 / 2
 
 
-@pytest.mark.parametrize("packed", [b"", b"ink", zlib.compress(b"[1]"), zlib.compress(b'{"unit": 1}')])
+def assert_no_ink(packed: object) -> None:
+    """They are refused as packed ink that cannot be read, and never as anything else."""
+    with pytest.raises(ValueError, match="packed ink cannot be read: "):
+        unpack(packed)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "packed", [b"", b"ink", "ink", 5, 0.5, pack(ink())[:-9], zlib.compress(b"\xff")], ids=repr
+)
 def test_bytes_that_are_no_ink_are_refused(packed):
-    with pytest.raises(ValueError, match="cannot be read"):
-        unpack(packed)
+    """SQLite gives back whatever was put into a row: text and numbers too."""
+    assert_no_ink(packed)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        *("", "[1]", '"ink"', "null", "{", '{"unit": 1}', '{"traces": []}', "[" * 100_000),
+        *(f'{{"unit": {unit}, "traces": []}}' for unit in ("null", '"1"', "[1]", "true", "0", "-1", "NaN")),
+        *(f'{{"unit": {unit}, "traces": []}}' for unit in ("Infinity", "1e999", "1e300", "1" * 400)),
+        *(f'{{"unit": 0.0001, "traces": {traces}}}' for traces in ("null", "5", '"abc"', '{"abc": 1}')),
+        *(f'{{"unit": 0.0001, "traces": [{trace}]}}' for trace in ("null", "5", '"abc"', "[]", "[[1], [2]]")),
+    ],
+    ids=lambda content: content[:40],
+)
+def test_packed_json_that_is_no_ink_is_refused(content):
+    assert_no_ink(zlib.compress(content.encode()))
+
+
+AXES = [
+    *("null", "5", '"12"', '{"1": 2}', "[]", '["1", "2"]', "[[1], [2]]", "[true, 2]", "[null, 2]"),
+    *("[1.5, 2]", "[NaN, 2]", "[-Infinity, Infinity]", "[1e400, 2]", "[1]", "[1, 2, 3]"),
+    *(f"[{2**62}, {2**62}]", f"[{10**400}, {-(10**400)}]", f"[{2**52}, 1]"),
+]
+"""What may not stand in the place of two whole numbers."""
+
+
+@pytest.mark.parametrize(
+    ("place", "axis"),
+    [(place, axis) for place in range(3) for axis in AXES if (place, axis) != (2, "null")],  # no times: ink
+    ids=lambda one: str(one)[:40],
+)
+def test_numbers_that_no_pen_can_write_are_refused(place, axis):
+    """Huge ones too: sums of whole numbers run over without a word, and a fault becomes ink."""
+    axes = ["[1, 2]"] * 3
+    axes[place] = axis
+
+    assert_no_ink(zlib.compress(f'{{"unit": 0.0001, "traces": [[{", ".join(axes)}]]}}'.encode()))
+
+
+def test_times_that_run_backwards_are_refused():
+    assert_no_ink(zlib.compress(b'{"unit": 0.0001, "traces": [[[1, 2], [1, 2], [5, -1]]]}'))
+
+
+@pytest.mark.parametrize(
+    "shown", ["5", '"12"', "{}", "[null]", '["1"]', "[[0]]", "[true]", "[0.5]", "[-1]", "[1]"]
+)
+def test_a_later_trace_that_is_not_there_is_refused(later):
+    assert_no_ink(
+        zlib.compress(f'{{"unit": 0.0001, "traces": [[[1], [2], [3]]], "shown": {later}}}'.encode())
+    )
+
+
+ODD = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=3) | st.just(10**400),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner, max_size=2),
+    max_leaves=6,
+)
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.data())
+def test_ink_with_anything_in_any_place_of_it_is_ink_or_refused(data):
+    """One value of the packed JSON, wherever it stands, is another one; what is read then is whole."""
+    content = json.loads(zlib.decompress(pack(ink(traces=2, points=4), (1,))))
+    holder, place = content, data.draw(st.sampled_from(sorted(content)))
+    while isinstance(holder[place], list) and data.draw(st.booleans()):
+        holder, place = holder[place], data.draw(st.sampled_from(range(len(holder[place]))))
+    holder[place] = data.draw(ODD)
+    packed = zlib.compress(json.dumps(content).encode())
+
+    try:
+        read, _ = unpack(packed)
+    except ValueError as error:
+        assert str(error).startswith("packed ink cannot be read: ")  # noqa: PT017
+    else:
+        assert all(np.isfinite(trace.points).all() for trace in read.traces)
+
+
+@settings(max_examples=200, deadline=None)
+@given(at=st.integers(0, 200), put_in=st.binary(max_size=3), size=st.integers(0, 5))
+def test_ink_with_damaged_bytes_is_ink_or_refused(at, put_in, size):
+    packed = pack(ink(traces=2, points=20), (1,))
+
+    try:
+        unpack(packed[:at] + put_in + packed[at + size :])
+    except ValueError as error:
+        assert str(error).startswith("packed ink cannot be read: ")  # noqa: PT017

@@ -119,6 +119,33 @@ def test_undo_takes_the_stroke_under_the_pen_first_then_the_last_one() -> None:
     assert not target.undo()
 
 
+@pytest.mark.parametrize("lifted", [True, False], ids=["a whole stroke", "the stroke under the pen"])
+def test_time_starts_anew_once_everything_was_taken_back(lifted: bool) -> None:
+    """The child thinks for six seconds over the empty paper: they are no part of what is written then."""
+    target = pad()
+    if lifted:
+        stroke(target, (50, 200), (50, 300), at=3.0)
+    else:
+        target.take(event("down", 50, 200, 3.0))
+    target.undo()
+    stroke(target, (50, 200), (50, 300), at=9.0)
+    assert target.ink.traces[0].times is not None
+    assert target.ink.traces[0].times[0] == 0.0
+
+
+def test_time_runs_on_while_some_ink_is_left() -> None:
+    """Also when the stroke under the pen is taken back, and when one of two is."""
+    target = pad()
+    stroke(target, (50, 200), (50, 300), at=3.0)
+    stroke(target, (80, 200), (80, 300), at=4.0)
+    target.undo()
+    target.take(event("down", 80, 200, 5.0))
+    target.undo()
+    stroke(target, (80, 200), (80, 300), at=9.0)
+    assert target.ink.traces[1].times is not None
+    assert target.ink.traces[1].times[0] == 6.0
+
+
 def test_clear_forgets_ink_and_time() -> None:
     target = pad()
     stroke(target, (50, 200), (50, 300), at=3.0)

@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+import zlib
 from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
@@ -28,7 +29,7 @@ from tests.trainer.samples import MONDAY
 from trainer import recheck
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.cli import main
-from trainer.errors import TrainerError
+from trainer.errors import BrokenRecordError, TrainerError
 from trainer.recheck import Recheck
 from trainer.record import Record
 
@@ -222,6 +223,28 @@ def test_a_damaged_attempt_is_told_and_left_as_it_was(record, nella):
     with closing(sqlite3.connect(record._database.place)) as plain:
         rows = plain.execute("SELECT ink, checks, formed FROM attempt WHERE id = 2").fetchall()
     assert rows == [(b"no ink", "older", 1)]
+
+
+@pytest.mark.parametrize(
+    "packed", ["ink", 5, zlib.compress(b'{"unit": 1, "traces": [[[1, 1], [1, 1], [9, -1]]]}')], ids=repr
+)
+def test_whatever_stands_in_the_place_of_ink_is_told(record, nella, packed):
+    record.keep_many([old(nella, "l") for _ in range(3)])
+    damage(record, 2, packed)
+
+    outcome = again(record)
+
+    assert outcome.judged == 2
+    assert "packed ink cannot be read" in outcome.damaged[2]
+
+
+def test_an_attempt_with_a_step_that_does_not_exist_is_told(record, nella):
+    record.keep_many([old(nella, "l")])
+    with closing(sqlite3.connect(record._database.place)) as plain, plain:
+        plain.execute("UPDATE attempt SET step = 'jump'")
+
+    with pytest.raises(BrokenRecordError, match="attempt 1 is damaged"):
+        again(record)
 
 
 def test_what_was_broken_off_and_what_has_no_ink_any_more_are_passed_over(record, nella):

@@ -251,6 +251,46 @@ def test_without_a_class_a_guest_can_write_at_once_and_is_kept():
     assert [pupil.name for pupil in memory.all] == [text("practice.cards.guest")]
 
 
+MEND = "The letter q of your alphabet “letters” is set aside until it is mended."
+
+
+@pytest.mark.parametrize("pupils", [0, 1, 30])
+@pytest.mark.parametrize("size", [(1280, 800), (800, 480), (480, 800)])
+def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
+    asked = []
+
+    def to_mend(groups):
+        asked.append(list(groups))
+        return [MEND]
+
+    memory = Memory(pupils, groups=2 if pupils > 1 else 1)
+    cards = shown(Sitting(memory, ALPHABET, to_mend=to_mend, now=lambda: NOW).cards(), size)
+    canvas = RecordingCanvas(size, Metrics.of(size))
+    cards.draw(canvas)
+
+    assert asked == [{0: [None], 1: ["Group 1"], 30: ["Group 1", "Group 2"]}[pupils]]
+    (line,) = [call for call in canvas.named("text") if MEND in call.given["string"]]
+    assert line.given["string"].startswith("For the teacher: ")
+    box = line.given["box"]
+    for rect in (button.rect for button in cards.buttons.all):
+        beside = rect.right <= box.left or rect.left >= box.right
+        assert beside or rect.bottom <= box.top or rect.top >= box.bottom
+
+
+def test_letters_that_are_set_aside_are_passed_over_where_they_are_planned():
+    """Also all of them: the child then goes on with new letters, as where nothing is planned."""
+    without = Alphabet("own", tuple(one for one in ALPHABET.letters if one.name not in "bz"), ALPHABET.guide)
+
+    for plan in (("b", "l"), ("b", "z")):
+        memory = Memory(plan=plan)
+        sitting = Sitting(memory, ALPHABET, alphabet_of=lambda _: without, now=lambda: NOW)
+        letters = shown(sitting.choose(memory.all[0]))
+        assert isinstance(letters, Letters)
+        assert sitting.plan == tuple(letter for letter in plan if letter == "l")
+        assert not set(letters.names) & set("bz")
+        assert isinstance(press(letters, "go"), Watching)
+
+
 def pages(cards: Cards) -> Iterator[list[str]]:
     for _ in cards.pages:
         yield [pupil.name for pupil in cards.pages[cards.at][1]]

@@ -10,12 +10,12 @@ from typing import Any, TypeAlias
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from strokes.errors import LetterError, LetterFileError
+from strokes.errors import LetterError
 from strokes.letter import Alphabet, Family, Formation
-from strokes.letterfile import faults
+from strokes.letterfile import Usable
 from strokes.lettersvg import LONGEST_CUE
 from trainer import alphabets, ownletters
-from trainer.alphabets import alphabet_in
+from trainer.alphabets import Used, alphabet_in
 from trainer.desk.desk import desk
 from trainer.desk.drawn import letter_svg
 from trainer.errors import PlaceError
@@ -31,16 +31,34 @@ TAUGHT, ACCEPTED, LARGE = 130, 84, 300
 
 @dataclass(frozen=True)
 class Choice:
-    """An alphabet that can be chosen: its name, its folder, and why it cannot be read, if it cannot."""
+    """An alphabet that can be chosen: its name, its folder, and what of it can be used."""
 
     name: str
     folder: Path
-    fault: str = ""
+    found: Usable
 
     @property
     def shipped(self) -> bool:
         """Whether it came with the program and is never changed."""
         return self.name == alphabets.PRINT
+
+    @property
+    def fault(self) -> str:
+        """The first thing that must be mended before the alphabet can be used at all."""
+        return str(self.found.faults[0]) if self.found.alphabet is None else ""
+
+    @property
+    def told(self) -> list[str]:
+        """What to mend in it, in a sentence."""
+        if self.fault:
+            return [text("alphabet.broken.told", alphabet=self.name, fault=self.fault)]
+        return Used(self.name, self.name, self.alphabet, self.found).told()
+
+    @property
+    def alphabet(self) -> Alphabet:
+        """Its letters, for one that can be used."""
+        assert self.found.alphabet is not None
+        return self.found.alphabet
 
     @property
     def label(self) -> str:
@@ -75,6 +93,8 @@ def use() -> Answer:
     if choice.fault:
         wrong = text("alphabet.use.unreadable", alphabet=choice.name, fault=choice.fault)
         return _list_page(shown, wrong=wrong), 400
+    if desk().named:
+        return _list_page(shown, wrong=text("alphabet.use.named", alphabet=desk().alphabets.own.name)), 400
     desk().record.set_setting(alphabets.setting(group), name)
     flash(text("alphabet.use.saved", group=group, alphabet=choice.label))
     return redirect(url_for("alphabet.show", alphabet=shown), 303)
@@ -102,7 +122,7 @@ def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]
     if not shown.shipped:
         ownletters.change_cue(shown.folder, letter, stroke, said)
         return shown.name, text("alphabet.cue.saved", said=said)
-    own = desk().letters_folder
+    own = desk().alphabets.own
     if own.exists():
         raise PlaceError("the shipped alphabet is never changed; change the cue in your own one")
     ownletters.copy_shipped(own)
@@ -114,7 +134,7 @@ def _list_page(name: str, *, wrong: str = "") -> str:
     """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
     choices = _choices()
     shown = _chosen(choices, name)
-    alphabet = alphabet_in(shown.folder)
+    alphabet = shown.alphabet
     families = [
         {
             "name": _capital(family.name),
@@ -122,23 +142,24 @@ def _list_page(name: str, *, wrong: str = "") -> str:
         }
         for family in _families(alphabet)
     ]
-    broken = [one for one in choices if one.fault]
+    told = [sentence for one in choices for sentence in one.told]
     return render_template(
         "alphabet/show.html",
         choices=choices,
         shown=shown,
         alphabet=alphabet,
         families=families,
-        groups=[(group, _used(group)) for group in desk().record.groups(archived=False)],
-        broken=[text("alphabet.broken.told", alphabet=one.name, fault=one.fault) for one in broken],
-        faults=[fault for one in broken for fault in faults(one.folder)],
+        groups=[(group, desk().alphabets.of(group).name) for group in desk().record.groups(archived=False)],
+        named=desk().alphabets.own.name if desk().named else "",
+        broken=told,
+        faults=[str(fault) for one in choices for fault in one.found.faults],
         wrong=wrong,
     )
 
 
 def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[int, str] | None = None) -> str:
     """One letter; `wrong` says why a cue was not kept, and `typed` is that cue at its stroke."""
-    alphabet = alphabet_in(shown.folder)
+    alphabet = shown.alphabet
     if name not in alphabet:
         abort(404)
     order = [letter for family in _families(alphabet) for letter in family.letters]
@@ -158,24 +179,7 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
 
 
 def _choices() -> list[Choice]:
-    return [
-        Choice(name, folder, _fault(folder))
-        for name, folder in alphabets.alphabets(desk().letters_folder).items()
-    ]
-
-
-def _fault(folder: Path) -> str:
-    """The first thing that must be mended before the alphabet can be used."""
-    try:
-        alphabet_in(folder)
-    except LetterFileError as error:
-        return str(error)
-    return ""
-
-
-def _used(group: str) -> str:
-    kept = desk().record.setting(alphabets.setting(group))
-    return alphabets.used(desk().letters_folder, kept)
+    return [Choice(name, folder, alphabet_in(folder)) for name, folder in desk().alphabets.all().items()]
 
 
 def _chosen(choices: list[Choice], name: str) -> Choice:

@@ -10,7 +10,7 @@ from pathlib import Path
 from flask import current_app
 
 from strokes.letter import Alphabet
-from trainer import alphabets
+from trainer.alphabets import Alphabets
 from trainer.record import Record
 
 NAME = "desk"
@@ -23,23 +23,28 @@ def _now() -> datetime:
 
 @dataclass(frozen=True)
 class Desk:
-    """The record on the desk, with the folder of the teacher's own letters; `clock` is a seam for tests."""
+    """The record on the desk, with the folder of the teacher's own letters; `clock` is a seam for tests.
+
+    A folder that was `named` when the desk was opened is for every group.
+    """
 
     record: Record
     letters_folder: Path
     clock: Callable[[], datetime] = _now
+    named: bool = False
 
     def now(self) -> datetime:
         """This moment, with its time zone."""
         return self.clock()
 
     def alphabet(self, group: str | None = None) -> Alphabet:
-        """The alphabet that the group uses; without a group, or a choice, the one that practice opens.
+        """The alphabet that the group uses; without a group, what one uses that has no choice."""
+        return self.alphabets.of(group).alphabet
 
-        One that cannot be read gives way to the shipped one; the page of the alphabet tells what to mend.
-        """
-        kept = self.record.setting(alphabets.setting(group)) if group is not None else None
-        return alphabets.alphabet_used(self.letters_folder, kept)
+    @property
+    def alphabets(self) -> Alphabets:
+        """The alphabets, and which group uses which."""
+        return Alphabets(self.letters_folder, self.record.setting, named=self.named)
 
 
 def desk() -> Desk:

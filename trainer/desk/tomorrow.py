@@ -43,13 +43,17 @@ class Shown:
 
 @dataclass(frozen=True)
 class Panel:
-    """A group to gather: its letters, what was seen, and whether all of it is planned for all of them."""
+    """A group to gather: its letters, what was seen, and whether all of it is planned for all of them.
+
+    It can be planned unless the alphabet has not got a letter, or has set it aside.
+    """
 
     gathering: Gathering
     shown: tuple[Shown, ...]
     why: str
     teach: str
     planned: bool
+    can_plan: bool
 
 
 @dataclass(frozen=True)
@@ -75,6 +79,7 @@ def show() -> str:
         groups=groups,
         group=group,
         today=day_words(now, year=True),
+        to_mend=desk().alphabets.told([group] if group else [None, *groups]),
         panels=[panel(gathering) for gathering in summary.gather],
         alone=[(one, seen_words(one.kind, one.instead)) for one in summary.alone[:ALONE]],
         more_alone=max(0, len(summary.alone) - ALONE),
@@ -115,6 +120,7 @@ def panel(gathering: Gathering) -> Panel:
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
         teaching_words(gathering.kind),
         all(letters <= set(record.plan_for(pupil.id)) for pupil in gathering.pupils),
+        letters <= set(alphabet),
     )
 
 

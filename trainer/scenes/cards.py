@@ -33,7 +33,12 @@ class Cards(Screen):
         super().__init__(sitting)
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
         self.pupils = sorted(sitting.keeper.pupils(), key=lambda pupil: pupil.group)
-        self.named = len({pupil.group for pupil in self.pupils}) > 1
+        groups = {pupil.group for pupil in self.pupils}
+        self.named = len(groups) > 1
+        mend = sitting.to_mend(sorted(groups) or [None])
+        said = " ".join([*mend, text("alphabet.aside.how")]) if mend else ""
+        empty = "" if self.pupils else text("practice.cards.empty")
+        self.teacher = text("alphabet.aside.teacher", said=said) if said else empty
 
     def arrange(self) -> Sequence[Button]:
         """The cards of this page, and the buttons to the others when there are any."""
@@ -61,7 +66,7 @@ class Cards(Screen):
 
     def _per_page(self, paged: bool) -> int:
         self.page = page(self.metrics, None, 2 if paged else 0)
-        foot = self.metrics.mm(9) if not self.pupils else 0.0
+        foot = self.metrics.mm(9) if self.teacher else 0.0
         body = self.page.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
@@ -88,7 +93,7 @@ class Cards(Screen):
         return None
 
     def draw(self, canvas: Drawing) -> None:
-        """The question, the cards, and a line for the teacher where there is no class."""
+        """The question, the cards, and a line for the teacher: no class yet, or letters to mend."""
         shown = self.pages[self.at][1]
         title = text("practice.cards.title")
         if self.named:
@@ -102,10 +107,10 @@ class Cards(Screen):
                 (shown[number].card, shown[number].name) if shown else (1, text("practice.cards.guest"))
             )
             show(canvas, button.rect, card, name, pressed=button.name == self.buttons.pressed)
-        if not self.pupils:
+        if self.teacher:
             body = self.page.body
             foot = Rect(body.left, self.body.bottom, body.width, body.bottom - self.body.bottom)
-            canvas.text(text("practice.cards.empty"), foot, canvas.mm(3.2), theme.QUIET)
+            canvas.text(self.teacher, foot, canvas.mm(3.2), theme.QUIET)
         self.buttons.draw(canvas, but="card ")
 
 

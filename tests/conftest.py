@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from strokes import warping
 from tests.server import OLDEST, Server, programs, serving
@@ -14,6 +15,13 @@ from tests.server import OLDEST, Server, programs, serving
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
+
+# No example fails because the machine has other work to do. It builds on the profile in force: Hypothesis has
+# one of its own for continuous integration.
+settings.register_profile(
+    "any machine", parent=settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("any machine")
 
 
 @pytest.fixture(autouse=True)

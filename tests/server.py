@@ -16,6 +16,7 @@ from typing import Any
 import psycopg
 from sqlalchemy import insert, select
 
+from tests.waiting import HANG
 from trainer.database import Database
 from trainer.tables import metadata
 
@@ -36,7 +37,7 @@ class Server:
     def run(self, *statements: str, database: str = "postgres") -> list[tuple[Any, ...]]:
         """What the last statement answers; each is a transaction of its own."""
         address = self.address(database)
-        with psycopg.connect(address, autocommit=True, options="-c lock_timeout=20s") as connection:
+        with psycopg.connect(address, autocommit=True, options=f"-c lock_timeout={HANG:.0f}s") as connection:
             for statement in statements:
                 answer = connection.execute(statement.encode())
             return answer.fetchall() if answer.description else []
@@ -115,7 +116,7 @@ def serving(programs: Path) -> Iterator[Server]:
         rules = data / "pg_hba.conf"
         rules.write_text("local all nella scram-sha-256\n" + rules.read_text())
         options = f"-k {folder} -c listen_addresses= -c fsync=off -c shared_buffers=16MB"
-        run("pg_ctl", "-s", "-w", "-l", str(folder / "log"), "-o", options, "start")
+        run("pg_ctl", "-s", "-w", "-t", f"{HANG:.0f}", "-l", str(folder / "log"), "-o", options, "start")
         try:
             yield Server(folder)
         finally:

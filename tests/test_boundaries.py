@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.waiting import HANG
+
 ROOT = Path(__file__).parents[1]
 
 GEOMETRY = {"errors", "polyline", "transform", "ink", "letter", "report"}
@@ -254,7 +256,7 @@ def test_a_door_opens_without_the_heavy_libraries(name: str) -> None:
     heavy = ["scipy.optimize", "scipy.stats", "shapely", "matplotlib"]
     code = f"import sys, {name}; print(sorted(set(sys.modules) & set({heavy})))"
 
-    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60)
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=HANG)
 
     assert run.returncode == 0, run.stderr
     assert run.stdout.splitlines()[-1] == "[]"
@@ -264,7 +266,7 @@ def test_the_command_line_starts_without_pygame_and_the_database() -> None:
     """`trainer --help` and the teacher's commands need no window."""
     code = "import sys, trainer.cli; print(sorted(set(sys.modules) & {'pygame', 'sqlalchemy', 'rich'}))"
 
-    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60)
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=HANG)
 
     assert run.returncode == 0, run.stderr
     assert run.stdout.splitlines()[-1] == "[]"

@@ -14,6 +14,7 @@ import pytest
 
 from strokes import Alphabet
 from strokes.letterfile import faults
+from tests.waiting import HANG
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -38,7 +39,7 @@ def helped(words: list[str]) -> subprocess.CompletedProcess[str]:
         capture_output=True,
         text=True,
         cwd=ROOT,
-        timeout=60,
+        timeout=HANG,
         env={**os.environ, "COLUMNS": "200", "PYTHONUTF8": "1"},
     )
 
@@ -80,7 +81,7 @@ def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
             text=True,
             encoding="utf-8",
             cwd=tmp_path,
-            timeout=120,
+            timeout=HANG,
             stdin=subprocess.DEVNULL,
             env=home,
         )

@@ -84,7 +84,7 @@ def _sums(values: object) -> Floats:
 def _numbers(values: object, traces: int) -> tuple[int, ...]:
     numbers = tuple(_list(values))
     if not set(map(type, numbers)) <= {int} or not set(numbers) <= set(range(traces)):
-        raise ValueError("later must be numbers of traces")
+        raise ValueError("shown must be numbers of traces")
     return numbers
 
 

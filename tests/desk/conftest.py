@@ -14,6 +14,7 @@ from argon2 import PasswordHasher
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from tests.waiting import HANG
 from trainer import places
 from trainer.demo import fill
 from trainer.desk.app import create_app
@@ -89,7 +90,7 @@ def chromium() -> Iterator[Chromium]:
     # Its sandbox refuses to start for root, as whom continuous integration may run.
     options = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=options)
+        started = playwright.chromium.launch(executable_path=program, args=options, timeout=1000 * HANG)
         yield started
         started.close()
 
@@ -102,14 +103,15 @@ def address(record: Record, tmp_path: Path) -> Iterator[str]:
     serving.start()
     yield service.address
     service.close()
-    serving.join(timeout=10)
+    serving.join(timeout=HANG)
+    assert not serving.is_alive()
 
 
 @pytest.fixture
 def window(chromium: Chromium, address: str) -> Iterator[Page]:
     """A browser window at the desk, with the passphrase given; nothing may go wrong in it unseen."""
     context = chromium.new_context(viewport={"width": 1280, "height": 900}, base_url=address)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(1000 * HANG)
     page = context.new_page()
     trouble: list[str] = []
 

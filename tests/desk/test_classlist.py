@@ -13,6 +13,7 @@ import pytest
 from werkzeug.http import parse_options_header
 
 from tests.desk.visitor import Browser
+from tests.waiting import HANG
 from trainer.attempt import CARDS, Pupil
 from trainer.desk.cardpictures import card_svg
 from trainer.errors import BusyError
@@ -335,4 +336,4 @@ def test_the_desk_needs_no_window() -> None:
     """Pictures come from the drawings of the practice window, without pygame behind them."""
     code = "import sys, trainer.desk.classlist; sys.exit('pygame' in sys.modules)"
 
-    assert subprocess.run([sys.executable, "-c", code], timeout=60).returncode == 0
+    assert subprocess.run([sys.executable, "-c", code], timeout=HANG).returncode == 0

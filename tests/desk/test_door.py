@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.waiting import HANG
 from trainer.desk.desk import Desk
 from trainer.desk.door import HERE, Service, serve
 from trainer.desk.passphrase import SETTING
@@ -39,7 +40,7 @@ class Program:
 
     def ask(self, raw: bytes) -> str:
         """Send bytes as they are, as no browser would; gives all that comes back."""
-        with socket.create_connection((HERE, self.port), timeout=20) as line:
+        with socket.create_connection((HERE, self.port), timeout=HANG) as line:
             line.sendall(raw)
             line.shutdown(socket.SHUT_WR)
             return b"".join(iter(lambda: line.recv(65536), b"")).decode("utf-8", "replace")
@@ -69,7 +70,7 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
 def test_the_desk_says_its_address_in_one_line_and_ends_cleanly(tmp_path: Path) -> None:
     running = started(tmp_path)
     running.process.send_signal(signal.SIGINT)
-    rest, trouble = running.process.communicate(timeout=30)
+    rest, trouble = running.process.communicate(timeout=HANG)
 
     assert re.fullmatch(
         r"The desk is open at http://127\.0\.0\.1:\d+/first\?token=[\w-]{32} .*\n", running.said
@@ -99,7 +100,10 @@ def test_no_other_address_of_this_machine_is_answered(program: Program) -> None:
     """127.0.0.2 is this machine as well, and stands for whatever else it is called on a network."""
     others = {"127.0.0.2", *(str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None))}
     for other in others - {HERE}:
-        with pytest.raises(OSError, match=r"."), socket.create_connection((other, program.port), timeout=5):
+        with (
+            pytest.raises(OSError, match=r"."),
+            socket.create_connection((other, program.port), timeout=HANG),
+        ):
             pytest.fail(f"the desk answers at {other}")
 
     assert program.ask(b"GET /login HTTP/1.0\r\n\r\n").startswith("HTTP/1.0 400")  # it does answer here
@@ -133,7 +137,7 @@ def test_a_request_that_no_page_of_ours_sends_is_refused(program: Program, reque
 
 
 def test_the_desk_names_no_program_and_no_version(program: Program) -> None:
-    connection = HTTPConnection(HERE, program.port, timeout=20)
+    connection = HTTPConnection(HERE, program.port, timeout=HANG)
     connection.request("GET", "/login")
     answer = connection.getresponse()
     connection.close()
@@ -149,7 +153,7 @@ def test_a_forgotten_passphrase_is_chosen_anew_by_whoever_may_open_the_record(tm
 
     running = started(tmp_path, "--new-passphrase")
     running.process.send_signal(signal.SIGINT)
-    running.process.communicate(timeout=30)
+    running.process.communicate(timeout=HANG)
 
     assert "/first?token=" in running.said
     with Record.open(tmp_path / "record.sqlite") as record:
@@ -162,7 +166,7 @@ def test_a_passphrase_that_is_set_needs_no_token(tmp_path: Path) -> None:
 
     running = started(tmp_path)
     running.process.send_signal(signal.SIGINT)
-    running.process.communicate(timeout=30)
+    running.process.communicate(timeout=HANG)
 
     assert "token" not in running.said
 
@@ -173,7 +177,7 @@ def test_a_port_that_is_taken_is_told_in_one_sentence(tmp_path: Path) -> None:
         taken.listen()
         port = taken.getsockname()[1]
         running = started(tmp_path, "--port", str(port))
-        _, trouble = running.process.communicate(timeout=30)
+        _, trouble = running.process.communicate(timeout=HANG)
 
     assert running.process.returncode == 2
     assert trouble.startswith(f"trainer: --port must be free on this machine, {port} is not: ")

@@ -1,6 +1,6 @@
 """A practice window without a screen: one child's strokes and letters, kept as the window keeps them.
 
-    python -m tests.desk.windows RECORD PUPIL SECONDS
+    python -m tests.desk.windows RECORD PUPIL LETTERS
 
 It says one line a letter, once the record has it: the id, and what was written; and at the end, how
 often a stroke had to wait for the next one because another window was committing.
@@ -11,7 +11,7 @@ from __future__ import annotations
 import sys
 import time
 from datetime import UTC, datetime
-from itertools import cycle
+from itertools import cycle, islice
 
 from strokes.hand import write
 from strokes.ink import Ink
@@ -24,11 +24,11 @@ BETWEEN = 0.1
 """Seconds between two strokes: some ten times as fast as children, so that windows meet in the record."""
 
 
-def practice(place: str, pupil: int, seconds: float) -> None:
+def practice(place: str, pupil: int, letters: int) -> None:
     alphabet = load_alphabet()
-    until, waited = time.monotonic() + seconds, 0
+    waited = 0
     with Record.open(place) as record:
-        for letter in cycle("ktxfi"):
+        for letter in islice(cycle("ktxfi"), letters):
             ink = write(alphabet[letter].taught, seed=pupil)
             for strokes in range(1, len(ink.traces) + 1):
                 try:
@@ -43,10 +43,8 @@ def practice(place: str, pupil: int, seconds: float) -> None:
                 Attempt(None, pupil, letter, Step.COPY, now, ink, Verdict("taught", True, True))
             )
             print(kept.id, letter, now.isoformat(), flush=True)
-            if time.monotonic() >= until:
-                break
     print("strokes that waited:", waited, flush=True)
 
 
 if __name__ == "__main__":
-    practice(sys.argv[1], int(sys.argv[2]), float(sys.argv[3]))
+    practice(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))

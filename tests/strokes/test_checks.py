@@ -216,7 +216,7 @@ def test_a_scribble_of_forty_traces_has_findings_and_raises_nothing() -> None:
     assert not report.formed
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.sampled_from(NAMES),
     st.floats(0.01, 1000),

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes import warping
+from tests.waiting import HANG
 
 ROOT = Path(__file__).parents[2]
 
@@ -24,7 +25,7 @@ def both(call: str, *given: object, **options: object) -> tuple[np.ndarray, np.n
     return plain, getattr(warping, call)(*given, **options)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     n=st.integers(1, 12),
     m=st.integers(1, 12),
@@ -44,7 +45,7 @@ def test_lanes_say_what_numpy_says(
     np.testing.assert_allclose(compiled, plain, rtol=0, atol=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     counts=st.tuples(st.integers(0, 60), st.integers(1, 60)),
     n=st.integers(1, 12),
@@ -87,7 +88,9 @@ def test_lines_that_must_not_be_changed_are_left_alone_and_warped() -> None:
 
 def run(code: str) -> list[str]:
     """The lines printed by another Python that has imported nothing yet."""
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=120)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=HANG
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout.splitlines()
 

@@ -404,7 +404,10 @@ def _reads_or_refuses(path: Path, raw: bytes) -> None:
         assert all(np.isfinite(stroke.path).all() for stroke in letter.taught.strokes)
 
 
-FUZZ = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FUZZ = settings(
+    max_examples=150,
+    suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture],
+)
 
 
 @FUZZ

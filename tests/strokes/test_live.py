@@ -136,7 +136,7 @@ def test_the_place_of_the_finding_is_in_the_space_of_the_ink() -> None:
     assert finding.at == tuple(line[0])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(STROKES), st.integers(0, 10**6), st.booleans(), st.booleans())
 def test_the_verdict_is_the_same_however_the_points_come(
     which: tuple[str, Formation, int], seed: int, back: bool, placed: bool
@@ -155,7 +155,7 @@ def test_the_verdict_is_the_same_however_the_points_come(
     assert live.finish() == whole  # asked twice, said twice
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.sampled_from(STROKES), st.booleans(), st.integers(2, 9))
 def test_points_in_between_change_nothing(which: tuple[str, Formation, int], back: bool, times: int) -> None:
     """A fast screen sends more points along the same line."""

@@ -81,7 +81,7 @@ def test_a_path_stays_inside_its_band() -> None:
     assert np.abs(way[:, 0] - way[:, 1]).max() <= 3
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.integers(1, 15), st.integers(1, 15), st.integers(0, 10**6))
 def test_a_band_only_ever_costs_more_and_a_wide_one_nothing(n: int, m: int, seed: int) -> None:
     random = np.random.default_rng(seed)
@@ -131,7 +131,7 @@ def test_a_line_costs_nothing_on_itself_however_fast_it_was_drawn() -> None:
     assert warping.distance(line, slow) == 0.0
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.integers(1, 12), st.integers(1, 12), st.integers(1, 9), st.integers(0, 10**6))
 def test_a_batch_is_its_pairs_one_by_one_bit_for_bit(n: int, m: int, pairs: int, seed: int) -> None:
     random = np.random.default_rng(seed)
@@ -142,7 +142,7 @@ def test_a_batch_is_its_pairs_one_by_one_bit_for_bit(n: int, m: int, pairs: int,
     assert warping.paths(a, b)[0].tolist() == apart
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.integers(1, 12), st.integers(1, 12), st.none() | st.integers(0, 6), st.integers(0, 10**6))
 def test_both_lines_run_backwards_or_exchanged_or_moved_cost_the_same(
     n: int, m: int, band: int | None, seed: int

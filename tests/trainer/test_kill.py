@@ -18,8 +18,11 @@ import pytest
 from trainer.record import Record
 
 TIMES = 50
-LONGEST = 0.3
-"""Seconds from the first stroke to the kill, at most: enough for a letter or two and their answers."""
+MOST = 6
+"""Lines that a window tells before the kill, at most: enough for a letter or two and their answers."""
+
+LONGEST = 0.05
+"""Seconds from the last of these lines to the kill, at most, so that it falls between two of them."""
 
 WINDOWS = """
 import os
@@ -95,11 +98,11 @@ def windows():
     process.stdout.close()
 
 
-def told_before_its_death(windows, file, pause):
-    """What one window told until it was killed, `pause` seconds after its first stroke."""
+def told_before_its_death(windows, file, lines, pause):
+    """What one window told until it was killed, `pause` seconds after so many lines."""
     print(file, file=windows.stdin, flush=True)
     told, number = [], None
-    while not any(line[0] == "stroke" for line in told) or number is None:
+    while len(told) < lines or number is None:
         line = windows.stdout.readline().split()
         if line[0] == "born":
             number = int(line[1])
@@ -125,7 +128,7 @@ def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path)
     moments = random.Random(20)
     before = broken = answered = 0
     for _ in range(TIMES):
-        told = told_before_its_death(windows, file, moments.uniform(0.0, LONGEST))
+        told = told_before_its_death(windows, file, moments.randint(1, MOST), moments.uniform(0.0, LONGEST))
         with closing(sqlite3.connect(file)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         with Record.open(file) as record:

@@ -124,7 +124,10 @@ def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
 
 
 @given(said=st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=20))
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(
+    max_examples=60,
+    suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture],
+)
 def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
     ownletters.change_cue(own, "i", 0, said)
 

@@ -122,9 +122,9 @@ def test_times_that_run_backwards_are_refused():
 @pytest.mark.parametrize(
     "shown", ["5", '"12"', "{}", "[null]", '["1"]', "[[0]]", "[true]", "[0.5]", "[-1]", "[1]"]
 )
-def test_a_later_trace_that_is_not_there_is_refused(later):
+def test_a_shown_trace_that_is_not_there_is_refused(shown):
     assert_no_ink(
-        zlib.compress(f'{{"unit": 0.0001, "traces": [[[1], [2], [3]]], "shown": {later}}}'.encode())
+        zlib.compress(f'{{"unit": 0.0001, "traces": [[[1], [2], [3]]], "shown": {shown}}}'.encode())
     )
 
 

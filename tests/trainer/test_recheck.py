@@ -7,7 +7,6 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import time
 import zlib
 from contextlib import closing
 from dataclasses import replace
@@ -26,6 +25,7 @@ from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
 from strokes.transform import Transform
 from tests.trainer.samples import MONDAY
+from tests.waiting import HANG, until
 from trainer import recheck
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.cli import main
@@ -299,6 +299,33 @@ def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, mo
     assert again(record).judged == 6 - judged
 
 
+HALF_A_RUN = """
+import signal, sys
+from trainer import recheck
+from trainer.cli import main
+
+run = recheck.Recheck.run
+
+
+def waits(self, *, told, **options):
+    done = 0
+
+    def heard(count):
+        nonlocal done
+        done += count
+        told(count)
+        if done >= len(self) // 2:
+            signal.pause()  # however late the kill comes, there is something left to do
+
+    return run(self, told=heard, **options)
+
+
+recheck.BATCH = 10
+recheck.Recheck.run = waits
+sys.exit(main(["recheck", "--data", sys.argv[1]]))
+"""
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="SIGKILL is of POSIX")
 def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
@@ -309,21 +336,17 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
         record.set_setting("stage", "growing")
         nella = record.add_pupil("Nella")
         record.keep_many([old(nella, "c", BACKWARDS) for _ in range(count)])
-    code = (
-        "import sys; from trainer import recheck; from trainer.cli import main; recheck.BATCH = 10;"
-        "sys.exit(main(['recheck', '--data', sys.argv[1]]))"
-    )
     run = subprocess.Popen(
-        [sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        [sys.executable, "-c", HALF_A_RUN, str(tmp_path)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     )
     try:
         with closing(sqlite3.connect(file)) as plain:
-            while not plain.execute("SELECT count(*) FROM past_verdict").fetchone()[0]:
-                assert run.poll() is None, "it ended before it could be killed"
-                time.sleep(0.02)
+            judged = "SELECT count(*) FROM past_verdict"
+            until(lambda: plain.execute(judged).fetchone()[0] or run.poll() is not None, "the first verdict")
+        assert run.poll() is None, "it ended before it could be killed"
     finally:
         run.send_signal(signal.SIGKILL)
-        run.communicate(timeout=60)  # its output ends with the last of its processes
+        run.communicate(timeout=HANG)  # its output ends with the last of its processes
 
     with Record.open(file, now=MONDAY) as record:
         done = [kept for kept in record.attempts() if kept.checks == today("c")]

@@ -6,7 +6,6 @@ import os
 import shutil
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,6 +14,7 @@ import pytest
 from strokes import Ink
 from strokes.hand import write
 from tests.trainer.sitters import ALPHABET, Memory, shown
+from tests.waiting import HANG, until
 from trainer.places import record_file
 from trainer.record import Record
 from trainer.scenes.screen import Screen
@@ -23,6 +23,27 @@ from trainer.sitting import Sitting
 
 SIZE = (1280, 800)
 DISPLAYS = range(94, 98)
+TELLING = """
+import sys
+from trainer.cli import main
+from trainer.window import Window
+
+step, told = Window.step, []
+
+
+def telling(window, *words):
+    step(window, *words)
+    name = type(window.scene).__name__
+    if told[-1:] != [name]:
+        told.append(name)
+        print(name, flush=True)
+
+
+Window.step = telling
+sys.exit(main(sys.argv[1:]))
+"""
+"""The command `trainer`, which also says the name of each screen once it is shown."""
+
 MISSING = [name for name in ("Xvfb", "xdotool") if shutil.which(name) is None]
 
 pytestmark = [
@@ -44,17 +65,17 @@ def display() -> Iterator[str]:
             yield f":{number}"
         finally:
             server.terminate()
-            server.wait(timeout=10)
+            server.wait(timeout=HANG)
         return
     pytest.skip(f"the displays {DISPLAYS.start} to {DISPLAYS.stop - 1} are all taken")
 
 
-def until(holds, what: str, seconds: float = 30.0) -> None:
-    """Wait until something holds."""
-    end = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < end, f"waited {seconds} s for {what}"
-        time.sleep(0.05)
+def shows(window: subprocess.Popen[str], name: str) -> None:
+    """Wait until a window tells that it shows the screen of that name."""
+    assert window.stdout is not None
+    assert window.stderr is not None
+    while (told := window.stdout.readline()) != f"{name}\n":
+        assert told, f"it ended before {name}: {window.stderr.read()}"
 
 
 class Person:
@@ -65,7 +86,7 @@ class Person:
 
     def do(self, *words: object) -> None:
         command = ["xdotool", *(str(word) for word in words)]
-        subprocess.run(command, env=self.environment, check=True, timeout=60)
+        subprocess.run(command, env=self.environment, check=True, timeout=HANG)
 
     def under_the_pointer(self) -> str:
         """The number of the window there; without a window manager, windows cannot be found by name."""
@@ -76,15 +97,16 @@ class Person:
     def press(self, screen: Screen, name: str) -> None:
         x, y = next(button for button in screen.buttons.all if button.name == name).rect.center
         self.do("mousemove", round(x), round(y), "sleep", 0.1, "mousedown", 1, "sleep", 0.05, "mouseup", 1)
-        time.sleep(0.5)
 
     def write(self, screen: Writing, ink: Ink) -> None:
+        words: list[object] = []
         for trace in ink.transformed(screen.box.transform).traces:
             places = [(round(x), round(y)) for x, y in trace.points[::2]]
-            words: list[object] = ["mousemove", *places[0], "sleep", 0.1, "mousedown", 1]
+            words += ["mousemove", *places[0], "sleep", 0.1, "mousedown", 1]
             for x, y in places[1:]:
                 words += ["mousemove", x, y, "sleep", 0.02]
-            self.do(*words, "mouseup", 1)
+            words += ["mouseup", 1]
+        self.do(*words)
 
 
 def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
@@ -93,34 +115,39 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
         record.set_plan(nella.group, ["t"])
     person = Person(display)
     root = person.under_the_pointer()
-    command = [sys.executable, "-m", "trainer", "practice", "--data", str(tmp_path)]
+    command = [sys.executable, "-c", TELLING, "practice", "--data", str(tmp_path)]
     command += ["--size", f"{SIZE[0]}x{SIZE[1]}"]
     environment = {**person.environment, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
-    window = subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, text=True)
+    window = subprocess.Popen(
+        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
     try:
+        shows(window, "Cards")
         until(lambda: person.under_the_pointer() != root, "the window to open")
-        time.sleep(1.0)
         # the same screens in this process tell where things stand
         sitting = Sitting(Memory(plan=["t"]), ALPHABET)
         cards = shown(sitting.cards(), SIZE)
         person.press(cards, "card 0")
+        shows(window, "Letters")
         letters = shown(sitting.choose(sitting.keeper.pupils()[0]), SIZE)
         person.press(letters, "go")
+        shows(window, "Watching")
         person.press(shown(sitting.begin("t"), SIZE), "go")
+        shows(window, "Writing")
         writing = shown(sitting.write(), SIZE)
         assert isinstance(writing, Writing)
         person.write(writing, write(ALPHABET["t"]))
         with Record.open(record_file(tmp_path)) as record:
-            until(lambda: any(kept.finished for kept in record.attempts()), "the letter to be kept", 15)
+            until(lambda: any(kept.finished for kept in record.attempts()), "the letter to be kept")
             (kept,) = record.attempts()
         assert (kept.pupil, kept.letter) == (nella.id, "t")
         assert kept.verdict is not None
         assert kept.verdict.formed
         person.do("key", "Escape")
-        assert window.wait(timeout=20) == 0, window.stderr.read() if window.stderr else ""
+        assert window.wait(timeout=HANG) == 0, window.stderr.read() if window.stderr else ""
     finally:
         if window.poll() is None:
             window.kill()
-            window.wait(timeout=10)
-        if window.stderr:
-            window.stderr.close()
+            window.wait(timeout=HANG)
+        for output in filter(None, (window.stdout, window.stderr)):
+            output.close()

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, Phase, settings
+from hypothesis import Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
     RuleBasedStateMachine,
@@ -141,10 +141,8 @@ TestTheRunningCounts = Days.TestCase
 TestTheRunningCounts.settings = settings(
     max_examples=12,
     stateful_step_count=25,
-    deadline=None,
     derandomize=True,
     phases=[Phase.generate],  # to shrink a failure takes minutes; its steps are printed whole
-    suppress_health_check=[HealthCheck.too_slow],
 )
 
 

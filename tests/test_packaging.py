@@ -1,0 +1,67 @@
+"""What pyproject.toml asks for can be had with every Python from the oldest on."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+from packaging.specifiers import SpecifierSet
+
+ROOT = Path(__file__).parents[1]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+PYTHONS = ["3.11", "3.12", "3.13", "3.14", "3.15"]
+
+
+def asked(python: str, *extras: str) -> set[str]:
+    """The names of what is asked for with one Python."""
+    lists = [PROJECT["dependencies"], *(PROJECT["optional-dependencies"][extra] for extra in extras)]
+    requirements = [Requirement(line) for lines in lists for line in lines]
+    return {
+        requirement.name
+        for requirement in requirements
+        if requirement.marker is None or requirement.marker.evaluate({"python_version": python})
+    }
+
+
+@pytest.mark.parametrize("python", PYTHONS)
+def test_each_python_gets_exactly_one_pygame(python: str) -> None:
+    """Both are imported as `pygame`; the older one has no wheel from 3.14 on."""
+    expected = "pygame" if python in ("3.11", "3.12", "3.13") else "pygame-ce"
+
+    assert asked(python) & {"pygame", "pygame-ce"} == {expected}
+
+
+@pytest.mark.parametrize("python", PYTHONS)
+def test_what_has_no_wheel_is_not_asked_for(python: str) -> None:
+    without = {"3.14": {"traj-dist-rs"}, "3.15": {"traj-dist-rs", "aeon", "dtaidistance"}}
+
+    everything = asked("3.11", *PROJECT["optional-dependencies"]) - {"pygame"}
+
+    found = asked(python, *PROJECT["optional-dependencies"]) - {"pygame", "pygame-ce"}
+    assert found == everything - without.get(python, set())
+
+
+def test_the_oldest_python_is_the_one_that_the_readme_names() -> None:
+    named = re.search(r"Python (\d+\.\d+) or newer", (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert named is not None
+    pythons = SpecifierSet(PROJECT["requires-python"])
+
+    assert named[1] == PYTHONS[0]
+    assert all(python in pythons for python in PYTHONS)
+    assert "3.10" not in pythons
+
+
+def test_only_one_pygame_is_installed_here() -> None:
+    """Side by side they overwrite each other's files."""
+    there = []
+    for name in ("pygame", "pygame-ce"):
+        try:
+            there.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            continue
+
+    assert len(there) == 1, there

@@ -47,7 +47,7 @@ def pupil_from(row: Row[Any]) -> Pupil:
 
 def attempt_row(kept: Attempt) -> dict[str, Any]:
     """The row of an attempt, without its id and its findings."""
-    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None}
+    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
     if kept.verdict:
         judged = verdict_row(kept.verdict)
     return {
@@ -65,12 +65,17 @@ def attempt_row(kept: Attempt) -> dict[str, Any]:
 
 def verdict_row(verdict: Verdict) -> dict[str, Any]:
     """The part of an attempt's row that a verdict fills."""
-    return {"formation": verdict.formation, "formed": verdict.formed, "looks": verdict.looks}
+    return {
+        "formation": verdict.formation,
+        "formed": verdict.formed,
+        "looks": verdict.looks,
+        "mended": verdict.mended,
+    }
 
 
 def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
     """A verdict from the row of its attempt and the rows of its findings, in their order."""
-    return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)))
+    return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)), row.mended)
 
 
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
@@ -110,9 +115,7 @@ def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[s
         "attempt": number,
         "checks": checks,
         "at": stamp(at),
-        "formation": verdict.formation,
-        "formed": verdict.formed,
-        "looks": verdict.looks,
+        **verdict_row(verdict),
         "findings": json.dumps(findings, separators=(",", ":")),
     }
 
@@ -120,7 +123,8 @@ def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[s
 def past_from(row: Row[Any]) -> PastVerdict:
     """A verdict of the past from its row."""
     findings = tuple(_finding_from(SimpleNamespace(**found)) for found in json.loads(row.findings))
-    return PastVerdict(row.checks, moment(row.at), Verdict(row.formation, row.formed, row.looks, findings))
+    verdict = Verdict(row.formation, row.formed, row.looks, findings, row.mended)
+    return PastVerdict(row.checks, moment(row.at), verdict)
 
 
 def _without_attempt(row: dict[str, Any]) -> dict[str, Any]:

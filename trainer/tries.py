@@ -7,7 +7,7 @@ tells little about what the child does alone; traced letters are counted apart.
 from __future__ import annotations
 
 from strokes.report import FORMATION, Finding, Kind
-from trainer.attempt import Attempt, Step
+from trainer.attempt import Attempt, Step, Verdict
 
 ENOUGH = 3
 """Under so many tries nothing is concluded: one session is thin evidence (trade facts, section 8)."""
@@ -16,6 +16,12 @@ LATELY = 5
 """How many of a child's last tries at a letter say how it is written now; ours, to be tuned with teachers."""
 
 STEPS = (Step.COPY, Step.RECALL)
+
+NOT_FORMED = FORMATION | {Kind.LETTER, Kind.REVERSAL}
+"""The kinds of which a well formed letter has none: another letter is not this one well formed."""
+
+NOT_RIGHT = frozenset(Kind) - FORMATION
+"""The kinds of which a letter that looks right has none."""
 
 
 def is_try(attempt: Attempt) -> bool:
@@ -29,13 +35,21 @@ def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
 
 
 def counted(attempt: Attempt) -> tuple[Finding, ...]:
-    """Its findings and notes, without what a teacher's overruling has taken back."""
+    """Its findings and notes, without what a teacher's overruling has taken back.
+
+    She takes back what speaks against what she says is well, another letter with either of her words.
+    """
     findings = attempt.verdict.findings if attempt.verdict else ()
     word = attempt.overruled
     if word is None:
         return findings
-    return tuple(
-        found
-        for found in findings
-        if found.note or not (word.formed if found.kind in FORMATION else word.looks)
-    )
+    denied = (NOT_FORMED if word.formed else frozenset()) | (NOT_RIGHT if word.looks else frozenset())
+    return tuple(found for found in findings if found.note or found.kind not in denied)
+
+
+def judged(attempt: Attempt) -> Verdict | None:
+    """The verdict that counts: the checks' one, or the teacher's word in its place; None without any."""
+    verdict, word = attempt.verdict, attempt.overruled
+    if verdict is None or word is None:
+        return verdict
+    return Verdict(verdict.formation, word.formed, word.looks, counted(attempt))

@@ -241,7 +241,7 @@ def points(chart: str, color: str) -> list[list[str]]:
 def test_a_week_under_three_tries_has_no_point() -> None:
     monday = date(2026, 3, 2)
     weeks = [
-        Week(monday + timedelta(weeks=n), tries, tries, tries) for n, tries in enumerate((6, 6, 2, 6, 6))
+        Week(monday + timedelta(weeks=n), tries, tries, 0, tries) for n, tries in enumerate((6, 6, 2, 6, 6))
     ]
 
     (line, *_) = points(trend.drawn(weeks), "#0072b2")
@@ -251,7 +251,7 @@ def test_a_week_under_three_tries_has_no_point() -> None:
 
 def test_the_two_lines_differ_by_dash() -> None:
     """In gray they are told apart as well."""
-    weeks = [Week(date(2026, 3, 2), 9, 4, 6), Week(date(2026, 3, 9), 9, 5, 8)]
+    weeks = [Week(date(2026, 3, 2), 9, 4, 1, 6), Week(date(2026, 3, 9), 9, 5, 0, 8)]
 
     chart = trend.drawn(weeks)
 

@@ -34,8 +34,11 @@ FORMATION = frozenset(
 )
 """The kinds about how the pen moved; the others are about how the letter looks."""
 
-OTHER = frozenset({Kind.LETTER, Kind.REVERSAL})
-"""It is not the letter asked for, or not the right way round: neither formed nor looking right."""
+NOT_FORMED = FORMATION | {Kind.LETTER, Kind.REVERSAL}
+"""The kinds of which a well formed letter has none: another letter is not this one well formed."""
+
+NOT_RIGHT = frozenset(Kind) - FORMATION
+"""The kinds of which a letter that looks right has none."""
 
 _ORDER = list(Kind)
 
@@ -84,12 +87,12 @@ class Report:
 
         Another letter, or the mirror image, is not well formed however cleanly it was written.
         """
-        return not any(finding.kind in FORMATION | OTHER and not finding.note for finding in self.findings)
+        return not any(finding.kind in NOT_FORMED and not finding.note for finding in self.findings)
 
     @property
     def looks(self) -> bool:
         """The letter looks right: no finding about its look (notes do not count)."""
-        return not any(finding.kind not in FORMATION and not finding.note for finding in self.findings)
+        return not any(finding.kind in NOT_RIGHT and not finding.note for finding in self.findings)
 
     @property
     def unfinished(self) -> bool:

@@ -50,6 +50,14 @@ class Newcomer:
     group: str
 
 
+class Outcome(StrEnum):
+    """How the pen's way came out: as taught or accepted at the first try, or after a stroke was shown."""
+
+    FORMED = "formed"
+    MENDED = "mended"
+    NOT_YET = "not_yet"
+
+
 @dataclass(frozen=True)
 class Verdict:
     """What is kept of a report: the formation's name, the two results, the findings in teaching order.
@@ -69,6 +77,17 @@ class Verdict:
         """The part of `report` that outlives it; the geometry of the formation stays in the alphabet."""
         return cls(report.formation.name, report.formed, report.looks, report.findings)
 
+    @property
+    def outcome(self) -> Outcome:
+        """Which of the three it is."""
+        if self.formed:
+            return Outcome.FORMED
+        return Outcome.MENDED if self.mended else Outcome.NOT_YET
+
+    def __post_init__(self) -> None:
+        if self.formed and self.mended:
+            raise ValueError("a verdict must be well formed or mended, not both")
+
 
 @dataclass(frozen=True)
 class PastVerdict:
@@ -81,12 +100,20 @@ class PastVerdict:
 
 @dataclass(frozen=True)
 class Overruling:
-    """A teacher's own verdict with her reason: it stands beside the checks' one and counts in its place."""
+    """A teacher's own verdict with her reason: it stands beside the checks' one and counts in its place.
+
+    She answers for the whole attempt, yes or no: it is well formed or not yet, and never mended.
+    """
 
     formed: bool
     looks: bool
     reason: str
     at: datetime
+
+    @property
+    def outcome(self) -> Outcome:
+        """Which of the two it is."""
+        return Outcome.FORMED if self.formed else Outcome.NOT_YET
 
 
 @dataclass(frozen=True)
@@ -121,10 +148,20 @@ class Attempt:
     shown: tuple[int, ...] | None = ()
 
     @property
-    def formed(self) -> bool:
-        """Whether the pen moved as taught or accepted: the teacher's word before the checks'."""
+    def outcome(self) -> Outcome:
+        """How the pen's way came out: the teacher's word before the checks'; without a verdict, not yet."""
         judge = self.overruled or self.verdict
-        return judge is not None and judge.formed
+        return judge.outcome if judge else Outcome.NOT_YET
+
+    @property
+    def formed(self) -> bool:
+        """Whether the pen moved as taught or accepted at the first try."""
+        return self.outcome is Outcome.FORMED
+
+    @property
+    def mended(self) -> bool:
+        """Whether it did so only after a stroke was shown again."""
+        return self.outcome is Outcome.MENDED
 
     @property
     def looks(self) -> bool:

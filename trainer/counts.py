@@ -13,14 +13,16 @@ from strokes.report import Kind
 class Count(NamedTuple):
     """How one pupil wrote one letter in the days that were asked for.
 
-    Tries are by copy or from memory; `overruled` ones among them count by the teacher's word. `first`
-    and `last` are of finished attempts, traced ones among them, and None where all were broken off.
+    Tries are by copy or from memory: well `formed` at the first try, `mended` after a stroke was shown
+    again, or neither; `overruled` ones among them count by the teacher's word. `first` and `last` are of
+    finished attempts, traced ones among them, and None where all were broken off.
     """
 
     pupil: int
     letter: str
     tries: int
     formed: int
+    mended: int
     looks: int
     recalled: int
     recalled_formed: int
@@ -64,6 +66,7 @@ class Day(NamedTuple):
     day: date
     tries: int
     formed: int
+    mended: int
     looks: int
 
 

@@ -132,6 +132,7 @@ def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any
     return {
         "formation": verdict.formation,
         "formed": verdict.formed,
+        "mended": verdict.mended,
         "looks": verdict.looks,
         "findings": [_finding(found, formation) for found in verdict.findings],
     }

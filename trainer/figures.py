@@ -207,7 +207,7 @@ def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) ->
 
 
 def _by_day(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Day]:
-    query = select(tally.c.pupil, tally.c.day, tally.c.tries, tally.c.formed, tally.c.looks)
+    query = select(*(tally.c[name] for name in ("pupil", "day", "tries", "formed", "mended", "looks")))
     query = query.where(tally.c.pupil.in_(pupils), tally.c.letter == EVERY_LETTER)
     if days is not None:
         query = query.where(_between(tally.c.day, days))

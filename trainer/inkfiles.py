@@ -36,7 +36,7 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
         "space": SPACE,
     }
     if attempt.verdict is not None:
-        told |= {"formed": _yes(attempt.formed), "looks": _yes(attempt.looks)}
+        told |= {name: _yes(getattr(attempt, name)) for name in ("formed", "mended", "looks")}
     if attempt.shown:
         told["shown"] = " ".join(str(number + 1) for number in attempt.shown)
     return Specimen(attempt.ink, told, X_HEIGHTS)

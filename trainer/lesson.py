@@ -1,5 +1,6 @@
 """Which letter comes next, and with how much help; pure: told by the plan and the child's own record.
 
+Where a teacher overruled the checks, her word counts (`tries.judged`).
 Nothing here stops a child, counts seconds or sets children against each other.
 """
 
@@ -14,6 +15,7 @@ from itertools import takewhile
 
 from strokes import Finding, Kind
 from trainer.attempt import Attempt, Step, Verdict
+from trainer.tries import judged
 
 LADDER = (Step.WATCH, Step.TRACE, Step.COPY, Step.RECALL)
 
@@ -90,7 +92,8 @@ def advice(step: Step, verdicts: Sequence[Verdict]) -> Advice:
     if all(verdict.formed for verdict in last):
         return Advice(above(step))
     same = {_counted(verdict) for verdict in last}
-    if len(same) == 1 and not any(verdict.formed for verdict in last):
+    # a teacher may find it not well formed where nothing was found
+    if len(same) == 1 and None not in same and not any(verdict.formed for verdict in last):
         return Advice(below(step))
     return Advice(step)
 
@@ -98,9 +101,9 @@ def advice(step: Step, verdicts: Sequence[Verdict]) -> Advice:
 def opening(attempts: Sequence[Attempt]) -> Step:
     """The step to write at first today, from this child's attempts at this letter so far, oldest first."""
     written = [
-        (attempt.step, attempt.verdict)
+        (attempt.step, verdict)
         for attempt in attempts
-        if attempt.verdict is not None and attempt.finished and attempt.step is not Step.WATCH
+        if (verdict := judged(attempt)) and attempt.finished and attempt.step is not Step.WATCH
     ]
     if not written:
         return Step.TRACE
@@ -114,8 +117,9 @@ def strength(attempts: Iterable[Attempt]) -> int:
     """On how many days this letter was recalled well, less the days on which it was not; never below 0."""
     last_of_day: dict[date, bool] = {}
     for attempt in attempts:
-        if attempt.verdict is not None and attempt.finished and attempt.step is Step.RECALL:
-            last_of_day[day(attempt)] = attempt.verdict.formed
+        verdict = judged(attempt)
+        if verdict is not None and attempt.finished and attempt.step is Step.RECALL:
+            last_of_day[day(attempt)] = verdict.formed
     level = 0
     for well in last_of_day.values():
         level = level + 1 if well else max(0, level - 1)
@@ -134,7 +138,7 @@ def day(attempt: Attempt) -> date:
 
 def is_done(attempts: Sequence[Attempt], today: date) -> bool:
     """Whether the letter has had its share today: recalled well twice."""
-    recalled = [a.verdict for a in attempts if day(a) == today and a.step is Step.RECALL and a.finished]
+    recalled = [judged(a) for a in attempts if day(a) == today and a.step is Step.RECALL and a.finished]
     return sum(verdict is not None and verdict.formed for verdict in recalled) >= IN_A_ROW
 
 

@@ -254,7 +254,24 @@ SO_FAR = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR)
+MENDED = Migration(
+    "tries that were mended",
+    (
+        # of what was kept before nobody knows it, so that none of it counts as mended
+        "ALTER TABLE attempt ADD COLUMN mended BOOLEAN NOT NULL DEFAULT FALSE",
+        "ALTER TABLE past_verdict ADD COLUMN mended BOOLEAN NOT NULL DEFAULT FALSE",
+        "ALTER TABLE tally ADD COLUMN mended INTEGER NOT NULL DEFAULT 0",
+        "ALTER TABLE tally_so_far ADD COLUMN mended INTEGER NOT NULL DEFAULT 0",
+        # an index that holds all that is asked for spares looking into the table
+        "DROP INDEX tally_of_day",
+        "CREATE INDEX tally_of_day ON tally (pupil, day, tries, formed, mended, looks)",
+        "DROP INDEX tally_of_all",
+        """CREATE INDEX tally_of_all ON tally (day, pupil, letter, tries, formed, mended, looks, recalled,
+            recalled_formed, traced, broken, overruled, first_at, last_at) WHERE day = ''""",
+    ),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED)
 
 _TYPES = {
     "sqlite": {

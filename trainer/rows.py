@@ -52,7 +52,7 @@ def pupil_from(row: Row[Any]) -> Pupil:
 
 def attempt_row(kept: Attempt) -> dict[str, Any]:
     """The row of an attempt, without its id and its findings."""
-    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None}
+    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
     if kept.verdict:
         judged = verdict_row(kept.verdict)
     return {
@@ -70,7 +70,12 @@ def attempt_row(kept: Attempt) -> dict[str, Any]:
 
 def verdict_row(verdict: Verdict) -> dict[str, Any]:
     """The part of an attempt's row that a verdict fills."""
-    return {"formation": verdict.formation, "formed": verdict.formed, "looks": verdict.looks}
+    return {
+        "formation": verdict.formation,
+        "formed": verdict.formed,
+        "looks": verdict.looks,
+        "mended": verdict.mended,
+    }
 
 
 def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
@@ -79,8 +84,8 @@ def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
     Raises ValueError for a damaged one: SQLite keeps whatever is put into a column.
     """
     _must_be(row, str, "formation")
-    _must_be(row, bool, "formed", "looks")
-    return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)))
+    _must_be(row, bool, "formed", "looks", "mended")
+    return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)), row.mended)
 
 
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
@@ -124,9 +129,7 @@ def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[s
         "attempt": number,
         "checks": checks,
         "at": stamp(at),
-        "formation": verdict.formation,
-        "formed": verdict.formed,
-        "looks": verdict.looks,
+        **verdict_row(verdict),
         "findings": json.dumps(findings, separators=(",", ":")),
     }
 
@@ -138,7 +141,9 @@ def past_from(row: Row[Any]) -> PastVerdict:
     if not isinstance(kept, list) or not all(isinstance(found, dict) for found in kept):
         raise ValueError("findings must be a list of objects")
     findings = tuple(_finding_from(SimpleNamespace(**(_NOTHING | found))) for found in kept)
-    return PastVerdict(row.checks, moment(row.at), Verdict(row.formation, row.formed, row.looks, findings))
+    _must_be(row, bool, "mended")
+    verdict = Verdict(row.formation, row.formed, row.looks, findings, row.mended)
+    return PastVerdict(row.checks, moment(row.at), verdict)
 
 
 def _without_attempt(row: dict[str, Any]) -> dict[str, Any]:

@@ -42,6 +42,7 @@ class Line:
     letter: str
     tries: int
     formed: int
+    mended: int
     looks: int
     recalled: int
     recalled_formed: int
@@ -80,6 +81,7 @@ class Week:
     start: date
     tries: int
     formed: int
+    mended: int
     looks: int
 
 
@@ -170,6 +172,7 @@ class _Lines:
             letter=letter,
             tries=sum(one.tries for one in counts),
             formed=sum(one.formed for one in counts),
+            mended=sum(one.mended for one in counts),
             looks=sum(one.looks for one in counts),
             recalled=sum(one.recalled for one in counts),
             recalled_formed=sum(one.recalled_formed for one in counts),
@@ -220,19 +223,18 @@ class _Trends:
 
     def __init__(self, days: Iterable[Day]) -> None:
         mondays: dict[date, date] = {}
-        self._counts: dict[tuple[int | None, date], list[int]] = defaultdict(lambda: [0, 0, 0])
-        for pupil, day, tries, formed, looks in days:
-            if not tries:
+        self._counts: dict[tuple[int | None, date], list[int]] = defaultdict(lambda: [0] * 4)
+        for pupil, day, *numbers in days:
+            if not numbers[0]:
                 continue
             week = mondays.get(day) or mondays.setdefault(day, monday(day))
             for count in (self._counts[None, week], self._counts[pupil, week]):
-                count[0] += tries
-                count[1] += formed
-                count[2] += looks
+                for place, number in enumerate(numbers):
+                    count[place] += number
         starts = mondays.values()
         first, last = min(starts, default=date.max), max(starts, default=date.min)
         self._weeks = [first + timedelta(weeks=week) for week in range((last - first).days // 7 + 1)]
 
     def of(self, pupil: int | None) -> tuple[Week, ...]:
         """Every week from the first to the last one with a try by anybody."""
-        return tuple(Week(week, *self._counts.get((pupil, week), (0, 0, 0))) for week in self._weeks)
+        return tuple(Week(week, *self._counts.get((pupil, week), (0, 0, 0, 0))) for week in self._weeks)

@@ -75,6 +75,7 @@ attempt = Table(
     Column("ink", LargeBinary),
     Column("day", String(10), nullable=False),
     Column("checks", String(40), nullable=False),
+    Column("mended", Boolean, nullable=False),
 )
 
 finding = Table(
@@ -117,9 +118,20 @@ past_verdict = Table(
     Column("formed", Boolean, nullable=False),
     Column("looks", Boolean, nullable=False),
     Column("findings", Text, nullable=False),
+    Column("mended", Boolean, nullable=False),
 )
 
-COUNTED = ("tries", "formed", "looks", "recalled", "recalled_formed", "traced", "broken", "overruled")
+COUNTED = (
+    "tries",
+    "formed",
+    "mended",
+    "looks",
+    "recalled",
+    "recalled_formed",
+    "traced",
+    "broken",
+    "overruled",
+)
 """The columns of numbers in `tally`, in their order."""
 
 tally = Table(

@@ -12,7 +12,7 @@ count the whole record, whatever the change was.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
@@ -35,7 +35,7 @@ from sqlalchemy import (
     true,
 )
 
-from strokes.report import FORMATION, Kind
+from strokes.report import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Step
 from trainer.tables import (
     attempt,
@@ -59,15 +59,21 @@ is_try = and_(
 """As `tries.is_try`; a finished attempt has a verdict."""
 
 formed = func.coalesce(overruling.c.formed, attempt.c.formed)
+mended = and_(overruling.c.attempt.is_(None), attempt.c.mended.is_(True))
 looks = func.coalesce(overruling.c.looks, attempt.c.looks)
+
+
+def _is_of(kinds: Collection[Kind]) -> ColumnElement[bool]:
+    return or_(*(finding.c.kind == kind.value for kind in Kind if kind in kinds))
+
 
 stands = or_(
     finding.c.note.is_(True),
     overruling.c.attempt.is_(None),
-    case(
-        (or_(*(finding.c.kind == kind.value for kind in Kind if kind in FORMATION)), overruling.c.formed),
-        else_=overruling.c.looks,
-    ).is_(False),
+    and_(
+        or_(overruling.c.formed.is_(False), ~_is_of(NOT_FORMED)),
+        or_(overruling.c.looks.is_(False), ~_is_of(NOT_RIGHT)),
+    ),
 )
 """Whether a finding counts: a teacher's overruling takes back what it says is well; as `tries.counted`."""
 
@@ -105,6 +111,7 @@ def _tries_of_days() -> Iterator[Select[Any]]:
             attempt.c.day,
             _how_many(is_try),
             _how_many(and_(is_try, formed.is_(True))),
+            _how_many(and_(is_try, mended)),
             _how_many(and_(is_try, looks.is_(True))),
             _how_many(recalled),
             _how_many(and_(recalled, formed.is_(True))),

@@ -75,7 +75,7 @@ def _heading(console: Console, summary: Summary, pupil: Pupil | None, group: str
 def _letters(console: Console, summary: Summary) -> None:
     _part(console, text("summary.table.title"))
     table = _table()
-    for name in ("letter", "formed", "likely", "lately", "recalled", "looks", "last"):
+    for name in ("letter", "formed", "mended", "likely", "lately", "recalled", "looks", "last"):
         table.add_column(text(f"summary.column.{name}"), justify="left" if name == "letter" else "right")
     for line in summary.lines:
         if line.enough:
@@ -99,6 +99,7 @@ def _cells(line: Line) -> tuple[str, ...]:
     return (
         line.letter,
         _of(line.formed, line.tries),
+        str(line.mended),
         text("summary.table.range", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}"),
         _of(line.lately_formed, line.lately),
         _of(line.recalled_formed, line.recalled),

@@ -6,8 +6,8 @@ tells little about what the child does alone; traced letters are counted apart.
 
 from __future__ import annotations
 
-from strokes.report import FORMATION, Finding, Kind
-from trainer.attempt import Attempt, Step
+from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
+from trainer.attempt import Attempt, Step, Verdict
 
 ENOUGH = 3
 """Under so many tries nothing is concluded: one session is thin evidence (trade facts, section 8)."""
@@ -29,13 +29,21 @@ def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
 
 
 def counted(attempt: Attempt) -> tuple[Finding, ...]:
-    """Its findings and notes, without what a teacher's overruling has taken back."""
+    """Its findings and notes, without what a teacher's overruling has taken back.
+
+    She takes back what speaks against what she says is well, another letter with either of her words.
+    """
     findings = attempt.verdict.findings if attempt.verdict else ()
     word = attempt.overruled
     if word is None:
         return findings
-    return tuple(
-        found
-        for found in findings
-        if found.note or not (word.formed if found.kind in FORMATION else word.looks)
-    )
+    denied = (NOT_FORMED if word.formed else frozenset()) | (NOT_RIGHT if word.looks else frozenset())
+    return tuple(found for found in findings if found.note or found.kind not in denied)
+
+
+def judged(attempt: Attempt) -> Verdict | None:
+    """The verdict that counts: the checks' one, or the teacher's word in its place; None without any."""
+    verdict, word = attempt.verdict, attempt.overruled
+    if verdict is None or word is None:
+        return verdict
+    return Verdict(verdict.formation, word.formed, word.looks, counted(attempt))

@@ -19,7 +19,7 @@ from trainer.desk import span, trend
 from trainer.desk.classroom import WEEKS, Cell, Row, ordered
 from trainer.desk.standing import Level, class_letters, level, mark
 from trainer.record import Record
-from trainer.summary import Week
+from trainer.summary import Line, Week
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -35,17 +35,20 @@ def grid(shown: Element) -> dict[str, dict[str, str]]:
     return found
 
 
+def told(line: Line, by: str = "formation") -> str:
+    """What a cell says of a letter's line."""
+    if by == "look":
+        return f"{line.looks}/{line.tries}"
+    return f"{line.formed}/{line.tries}" + (f" +{line.mended}" if line.mended else "")
+
+
 @pytest.mark.parametrize("by", ["formation", "look"])
 def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Record, by: str) -> None:
     shown = grid(page(client.get(f"/class?by={by}")))
 
     summary = record.summary()
     for pupil in summary.pupils:
-        counts = {
-            line.letter: f"{line.formed if by == 'formation' else line.looks}/{line.tries}"
-            for line in summary.by_pupil[pupil.id]
-            if line.tries
-        }
+        counts = {line.letter: told(line, by) for line in summary.by_pupil[pupil.id] if line.tries}
         assert {letter: count for letter, count in shown[pupil.name].items() if count} == counts
     assert shown["All"]["l"].endswith(f"/{next(one.tries for one in summary.lines if one.letter == 'l')}")
 
@@ -56,9 +59,9 @@ def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None
     shown = grid(page(client.get(f"/class?days=dates&from={since}&to={until}")))
 
     summary = record.summary(since=since, until=until)
-    counts = {line.letter: f"{line.formed}/{line.tries}" for line in summary.lines if line.tries}
+    counts = {line.letter: told(line) for line in summary.lines if line.tries}
     assert shown["All"] == counts
-    assert counts != {line.letter: f"{line.formed}/{line.tries}" for line in record.summary().lines}
+    assert counts != {line.letter: told(line) for line in record.summary().lines}
 
 
 @pytest.mark.parametrize(
@@ -190,7 +193,8 @@ def test_a_heading_is_a_link_that_sorts_and_the_second_time_turns_round(client: 
 def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Record, by: str) -> None:
     table = next(under(page(client.get(f"/class?by={by}")), "seen").iter("table"))
 
-    kinds = [kind for kind in Kind if (kind in FORMATION) == (by == "formation")]
+    movement = {*FORMATION, Kind.LETTER, Kind.REVERSAL}
+    kinds = [kind for kind in Kind if kind in (movement if by == "formation" else set(Kind) - FORMATION)]
     shown = {
         said(one[0]): [said(cell).split(" ")[0] for cell in one[3:]] for one in next(table.iter("tbody"))
     }
@@ -229,7 +233,9 @@ def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser
     assert "12 weeks" in image.get("alt", "")
     rows = [[said(cell) for cell in one] for one in next(section.iter("tbody"))]
     weeks = record.summary("Quay").trend[-WEEKS:]
-    assert [one[1:] for one in rows] == [[str(w.tries), str(w.formed), str(w.looks)] for w in weeks]
+    assert [one[1:] for one in rows] == [
+        [str(w.tries), str(w.formed), str(w.mended), str(w.looks)] for w in weeks
+    ]
 
 
 def points(chart: str, color: str) -> list[list[str]]:
@@ -241,7 +247,7 @@ def points(chart: str, color: str) -> list[list[str]]:
 def test_a_week_under_three_tries_has_no_point() -> None:
     monday = date(2026, 3, 2)
     weeks = [
-        Week(monday + timedelta(weeks=n), tries, tries, tries) for n, tries in enumerate((6, 6, 2, 6, 6))
+        Week(monday + timedelta(weeks=n), tries, tries, 0, tries) for n, tries in enumerate((6, 6, 2, 6, 6))
     ]
 
     (line, *_) = points(trend.drawn(weeks), "#0072b2")
@@ -251,7 +257,7 @@ def test_a_week_under_three_tries_has_no_point() -> None:
 
 def test_the_two_lines_differ_by_dash() -> None:
     """In gray they are told apart as well."""
-    weeks = [Week(date(2026, 3, 2), 9, 4, 6), Week(date(2026, 3, 9), 9, 5, 8)]
+    weeks = [Week(date(2026, 3, 2), 9, 4, 1, 6), Week(date(2026, 3, 9), 9, 5, 0, 8)]
 
     chart = trend.drawn(weeks)
 
@@ -284,8 +290,46 @@ def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record
 def test_a_cell_tells_the_whole_of_it_where_the_pointer_rests(client: Browser, record: Record) -> None:
     shown = page(client.get("/class?group=Quay"))
 
-    told = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td")]
+    titles = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td")]
     line = next(one for one in record.summary("Quay").lines if one.letter == "l")
     low, high = wilson(line.formed, line.tries)
-    assert f"All, l: {line.formed} of {line.tries}, likely {100 * low:.0f}\u2013{100 * high:.0f}%" in told
-    assert any(re.fullmatch(r"Fenn, z: \d of [34](, likely .*)?", one) for one in told)
+    assert any(
+        one.startswith(
+            f"All, l: {line.formed} of {line.tries}, likely {100 * low:.0f}\u2013{100 * high:.0f}%"
+        )
+        for one in titles
+    )
+    assert any(re.fullmatch(r"Fenn, z: \d of [34](, likely .*)?", one) for one in titles)
+
+
+def test_mended_tries_stand_beside_the_well_formed_ones_and_are_explained(
+    client: Browser, record: Record
+) -> None:
+    """In the cell, in its words and in the weeks; what stands for the level is the first try alone."""
+    nuri = record.add_pupil("Nuri", group="Jetty")
+    record.keep_many([attempt(nuri.id, "l", *[Kind.START] * (day < 3), mended=day < 2) for day in range(5)])
+
+    shown = page(client.get("/class?group=Jetty"))
+    assert grid(shown) == {"Nuri": {"l": "2/5 +2"}, "All": {"l": "2/5 +2"}}
+    (cell, _) = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td") if one.get("title")]
+    assert cell.startswith("Nuri, l: 2 of 5, likely")
+    assert cell.endswith("; mended after it was shown: 2")
+    assert "so many more were mended after it was shown" in said(of_class(shown, "legend")[0])
+    assert [said(one) for one in next(under(shown, "trend").iter("tbody"))[0]][1:] == ["5", "2", "2", "5"]
+    assert Cell(2, 5, 2).level is Cell(2, 5).level
+
+    look = page(client.get("/class?group=Jetty&by=look"))
+    assert grid(look)["Nuri"] == {"l": "5/5"}
+    assert "mended" not in said(of_class(look, "legend")[0])
+
+
+def test_another_letter_is_shown_where_well_formed_ones_are_counted(client: Browser, record: Record) -> None:
+    """It is why they are so few; with how the letter looks it stands, too."""
+    nuri = record.add_pupil("Nuri", group="Jetty")
+    record.keep_many([attempt(nuri.id, "a", Kind.LETTER, instead="d")] * 3)
+
+    for by in ("formation", "look"):
+        table = next(under(page(client.get(f"/class?group=Jetty&by={by}")), "seen").iter("table"))
+        heads = [said(one) for one in next(table.iter("tr"))]
+        cells = [said(one) for one in next(table.iter("tbody"))[0]]
+        assert dict(zip(heads, cells, strict=True))["another letter"].startswith("3")

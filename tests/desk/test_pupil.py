@@ -16,13 +16,20 @@ from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from trainer import theme
-from trainer.attempt import Attempt, Pupil, Step
+from trainer.attempt import Attempt, Outcome, Pupil, Step
 from trainer.desk import replay
 from trainer.judging import REASON_LENGTH
 from trainer.notes import NOTE_LENGTH
 from trainer.record import Record
 from trainer.texts import text
 from trainer.tries import is_try
+
+WORDS = {Outcome.FORMED: "well formed", Outcome.MENDED: "mended", Outcome.NOT_YET: "not yet"}
+VERDICTS = {
+    Outcome.FORMED: "Well formed at the first try",
+    Outcome.MENDED: "Mended after it was shown",
+    Outcome.NOT_YET: "Not yet formed as taught",
+}
 
 
 @pytest.fixture
@@ -82,7 +89,8 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
     formed, looks = sum(kept.formed for kept in tries), sum(kept.looks for kept in tries)
     recalled = [kept for kept in tries if kept.step is Step.RECALL]
     cells = row(shown, "l")
-    assert cells[1] == f"{formed} of {len(tries)}"
+    mended = sum(kept.mended for kept in tries)
+    assert cells[1] == f"{formed} of {len(tries)}" + (f" {mended} mended" if mended else "")
     assert cells[3] == f"{looks} of {len(tries)}"
     assert cells[4] == f"{sum(kept.formed for kept in recalled)} of {len(recalled)}"
     assert text("summary.kind.direction") in cells[7]
@@ -103,11 +111,11 @@ def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record,
 def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    tries = [kept.formed for kept in reversed(record.latest(abel.id, "b", n=20)) if is_try(kept)]
+    tries = [kept.outcome for kept in reversed(record.latest(abel.id, "b", n=20)) if is_try(kept)]
     rows = under(shown, "letters").iter("tr")
     spark = next(of_class(one, "spark")[0] for one in rows if said(one[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
-    words = ", ".join("well formed" if formed else "another way" for formed in tries)
+    words = ", ".join(WORDS[outcome] for outcome in tries)
     assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
 
 
@@ -123,7 +131,7 @@ def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: R
         assert text(f"pupil.step.{one.step}") in said(of_class(card, "caption")[0])
         results = [said(result)[2:] for result in of_class(card, "result")]
         assert results == [
-            "Well formed" if one.formed else "Not formed as taught",
+            VERDICTS[one.outcome],
             "Looks right" if one.looks else "Does not look right yet",
         ]
 
@@ -332,8 +340,8 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
     judged = under(shown, "judged")
     assert "I held her hand <b>here</b>." in said(judged), "it is text and no markup"
     verdicts = [said(one) for one in judged.iter("dd")]
-    assert "Well formed" in verdicts[0]
-    assert "Not formed as taught" in verdicts[1]
+    assert VERDICTS[Outcome.FORMED] in verdicts[0]
+    assert VERDICTS[Outcome.NOT_YET] in verdicts[1]
     kept = record.attempt(wrong_b.id or 0)
     assert kept is not None
     assert kept.overruled is not None
@@ -382,6 +390,39 @@ def test_a_verdict_changes_by_the_pages_own_form_only(client: Browser, wrong_b: 
 
     assert client.get(address(wrong_b, path)).status_code == 405
     assert client.post(address(wrong_b, path), data=answers, token=False).status_code == 403
+
+
+def test_what_was_mended_is_told_beside_what_was_well_formed(
+    client: Browser, record: Record, abel: Pupil, wrong_b: Attempt
+):
+    """In the letter's figures, in its mark, on its card and its own page; until a teacher says otherwise."""
+    assert wrong_b.verdict is not None
+    before = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
+    mended = replace(wrong_b, id=None, at=TODAY, verdict=replace(wrong_b.verdict, mended=True))
+    kept = record.keep(mended)
+
+    shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
+    line = next(one for one in record.summary(pupil=abel.id).lines if one.letter == "b")
+    assert line.mended >= 1
+    assert row(shown, "b")[1] == f"{line.formed} of {line.tries} {line.mended} mended" != before
+    spark = next(
+        of_class(one, "spark")[0] for one in under(shown, "letters").iter("tr") if said(one[0]) == "b"
+    )
+    assert said(spark.find("title")).endswith(", mended")
+    marks = [(box.get("fill"), float(box.get("y", "0")) < 13) for box in spark.iter("rect")]
+    assert marks[-1] == ("none", True), "up as one that is well formed, and open"
+    assert said(of_class(of_class(shown, "attempt")[0], "result")[0])[2:] == VERDICTS[Outcome.MENDED]
+    assert VERDICTS[Outcome.MENDED] in said(under(good(client.get(address(kept))), "judged"))
+
+    answers = {"formed": "no", "looks": "yes", "reason": "I held her hand"}
+    client.post(address(kept, "overrule"), data=answers)
+    verdicts = [said(one) for one in under(good(client.get(address(kept))), "judged").iter("dd")]
+    assert VERDICTS[Outcome.NOT_YET] in verdicts[0]
+    assert VERDICTS[Outcome.MENDED] in verdicts[1], "the checks' own verdict stays to be read"
+    told = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
+    assert told == f"{line.formed} of {line.tries}" + (
+        f" {line.mended - 1} mended" if line.mended > 1 else ""
+    )
 
 
 # --- notes

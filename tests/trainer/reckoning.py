@@ -55,6 +55,7 @@ def _count(pupil: int, letter: str, written: Sequence[Attempt]) -> Count:
         letter,
         tries=len(tries),
         formed=sum(kept.formed for kept in tries),
+        mended=sum(kept.mended for kept in tries),
         looks=sum(kept.looks for kept in tries),
         recalled=len(recalled),
         recalled_formed=sum(kept.formed for kept in recalled),
@@ -93,5 +94,5 @@ def _lately(pupil: int, letter: str, tries: Sequence[Attempt]) -> Lately:
 
 def _day(pupil: int, day: str, written: Sequence[Attempt]) -> Day:
     tries = _tries(written)
-    formed, looks = sum(kept.formed for kept in tries), sum(kept.looks for kept in tries)
-    return Day(pupil, date.fromisoformat(day), len(tries), formed, looks)
+    good = (sum(getattr(kept, name) for kept in tries) for name in ("formed", "mended", "looks"))
+    return Day(pupil, date.fromisoformat(day), len(tries), *good)

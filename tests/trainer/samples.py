@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from strokes.ink import Ink
-from strokes.report import FORMATION, OTHER, Finding, Kind
+from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
 from trainer.attempt import Attempt, Step, Verdict
 
 MONDAY = datetime(2026, 9, 7, 11, 30, tzinfo=UTC)
@@ -22,13 +22,14 @@ def ink(seed: int = 0, traces: int = 1, points: int = 40) -> Ink:
     return Ink.from_arrays(lines, times=times)
 
 
-def verdict(*kinds: Kind, notes: tuple[Kind, ...] = (), letter: str | None = None) -> Verdict:
-    """A verdict with one finding of each kind, and notes."""
+def verdict(
+    *kinds: Kind, notes: tuple[Kind, ...] = (), letter: str | None = None, mended: bool = False
+) -> Verdict:
+    """A verdict with one finding of each kind, and notes; `mended` counts where it is not well formed."""
     findings = [Finding(kind, 0.5, 0.35, letter=letter if kind is Kind.LETTER else None) for kind in kinds]
     findings += [Finding(kind, 0.5, 0.35, note=True) for kind in notes]
-    formed = not any(kind in FORMATION | OTHER for kind in kinds)
-    looks = not any(kind not in FORMATION for kind in kinds)
-    return Verdict("taught", formed, looks, tuple(findings))
+    formed, looks = NOT_FORMED.isdisjoint(kinds), NOT_RIGHT.isdisjoint(kinds)
+    return Verdict("taught", formed, looks, tuple(findings), mended and not formed)
 
 
 def attempt(
@@ -40,7 +41,8 @@ def attempt(
     written: Ink | None = None,
     notes: tuple[Kind, ...] = (),
     instead: str | None = None,
+    mended: bool = False,
 ) -> Attempt:
     """A finished attempt `day` days after the first Monday, with a finding of each kind."""
-    judged = verdict(*kinds, notes=notes, letter=instead)
+    judged = verdict(*kinds, notes=notes, letter=instead, mended=mended)
     return Attempt(None, pupil, letter, step, MONDAY + timedelta(days=day), written or ink(), judged)

@@ -23,7 +23,7 @@ def filled(record):
         record.add_pupil("Nélla", hand="left", group="Quay"),
         record.add_pupil("=Abel", group="Quay"),
     )
-    kept = record.keep(attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2)))
+    kept = record.keep(attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2), mended=True))
     record.rejudge([(kept.id, "next", verdict(Kind.SIZE))])
     record.overrule(kept.id, formed=True, looks=True, reason="the pen slipped")
     record.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
@@ -78,6 +78,7 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
     assert (size["kind"], size["words"]) == ("size", "wrote it too small for the lines")
     (past,) = copied["past"]
     assert [found["kind"] for found in past["verdict"]["findings"]] == ["start"]
+    assert (past["verdict"]["mended"], copied["verdict"]["mended"]) == (True, False)
 
 
 def test_a_number_that_is_0_is_exported_as_any_other(record):

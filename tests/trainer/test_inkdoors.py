@@ -48,13 +48,14 @@ def run(data, capsys):
 
 @pytest.fixture
 def written(data):
-    """A record with a b of Nella's, an a of Gesa's that was written wrongly, and a d broken off."""
+    """A record with a b of Nella's, an a of Gesa's that was mended, and a d broken off."""
     data.mkdir()
     with Record.open(data / "record.sqlite") as record:
         nella, gesa = record.add_pupil("Nella", hand="left"), record.add_pupil("Gesa")
         record.keep(judged(nella, "b", write(ALPHABET["b"]), step=Step.RECALL))
         fault = Fault(Kind.DIRECTION)
-        record.keep(judged(gesa, "a", write(ALPHABET["a"], fault=fault), at=NOW - timedelta(days=9)))
+        turned = judged(gesa, "a", write(ALPHABET["a"], fault=fault), at=NOW - timedelta(days=9))
+        record.keep(replace(turned, verdict=replace(turned.verdict, mended=True)))
         record.keep_draft(gesa.id, "d", Step.TRACE, write(ALPHABET["d"]))
 
 
@@ -97,9 +98,10 @@ def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
         "date": NOW.isoformat(timespec="milliseconds"),
         "space": "x-heights from the base line",
         "formed": "yes",
+        "mended": "no",
         "looks": "yes",
     }
-    assert found["a"].about["formed"] == "no"
+    assert (found["a"].about["formed"], found["a"].about["mended"]) == ("no", "yes")
     assert "formed" not in found["d"].about
     assert "Nella" not in (tmp_path / "ink.inkml").read_text(encoding="utf-8")
 

@@ -8,7 +8,7 @@ import pytest
 from strokes.report import Kind
 from tests.trainer.samples import MONDAY, attempt, verdict
 from trainer import lesson
-from trainer.attempt import Attempt, Step
+from trainer.attempt import Attempt, Overruling, Step
 from trainer.lesson import Why
 
 ORDER = ("l", "t", "i", "c", "o", "a", "d")
@@ -123,6 +123,63 @@ def test_an_attempt_that_was_broken_off_tells_nothing():
 
     assert lesson.opening([attempt(1, "l", step=Step.COPY), broken]) is Step.COPY
     assert lesson.strength([broken]) == 0
+
+
+# A teacher's word
+
+
+def overruled(one: Attempt, *, formed: bool, looks: bool = True) -> Attempt:
+    return replace(one, overruled=Overruling(formed, looks, "I sat beside her", one.at))
+
+
+def test_a_letter_that_a_teacher_found_well_formed_goes_on_a_step_higher():
+    seen = [overruled(attempt(1, "l", Kind.START), formed=True)] * 2
+
+    assert lesson.opening(seen) is Step.RECALL
+    assert lesson.opening([attempt(1, "l", Kind.START)] * 2) is Step.TRACE
+
+
+@pytest.mark.parametrize("kind", [Kind.LETTER, Kind.REVERSAL])
+def test_a_teacher_who_found_it_well_formed_has_read_the_letter_that_was_asked_for(kind):
+    """Also where it does not look right to her: its size may be what she means."""
+    read = overruled(attempt(1, "b", kind, step=Step.RECALL), formed=True, looks=False)
+
+    assert lesson.strength([read]) == 1
+    assert lesson.is_done([read] * 2, TODAY)
+
+
+def test_a_letter_that_a_teacher_found_not_well_formed_does_not_count_as_recalled_well():
+    missed = [overruled(attempt(1, "l", step=Step.RECALL), formed=False)] * 2
+
+    assert lesson.strength(missed) == 0
+    assert not lesson.is_done(missed, TODAY)
+    assert lesson.due(missed) - on(0) == timedelta(days=1)
+    assert names(lesson.offers(missed, plan=["l", "t"], order=ORDER, today=TODAY)) == ["l", "t"]
+
+
+def test_a_letter_recalled_well_by_a_teachers_word_has_had_its_share():
+    taken = [overruled(attempt(1, "l", Kind.START, step=Step.RECALL), formed=True)] * 2
+
+    assert names(lesson.offers(taken, plan=["l", "t"], order=ORDER, today=TODAY)) == ["t"]
+    assert lesson.due(taken) - on(0) == timedelta(days=2)
+
+
+def test_a_teachers_no_where_nothing_was_found_leads_neither_up_nor_down():
+    """She found it not well formed twice; that it was the same both times nobody has said."""
+    missed = [overruled(attempt(1, "l", step=Step.COPY), formed=False)] * 2
+
+    assert lesson.opening(missed) is Step.COPY
+
+
+def test_a_teachers_no_leaves_what_was_found_to_be_helped_with():
+    seen = [overruled(attempt(1, "l", Kind.START, step=Step.COPY), formed=False)] * 2
+
+    assert lesson.opening(seen) is Step.TRACE
+
+
+def test_a_letter_mended_after_it_was_shown_is_no_step_up():
+    """The figures and the steps go by the first tries."""
+    assert lesson.opening([attempt(1, "l", Kind.START, mended=True)] * 2) is Step.TRACE
 
 
 # Which letters

@@ -1,16 +1,20 @@
 import sqlite3
 from contextlib import closing
 from datetime import datetime
+from functools import partial
 
 import pytest
 from sqlalchemy import inspect
 
+from strokes.report import Kind
 from tests.trainer.reckoning import summarize
+from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_tallying import rows
 from trainer import tables
+from trainer.attempt import Outcome
 from trainer.database import Database
 from trainer.errors import RecordError
-from trainer.migrations import FIRST, MIGRATIONS, NOTES, Migration, applied, migrate
+from trainer.migrations import FIRST, MENDED, MIGRATIONS, NOTES, Migration, applied, migrate
 from trainer.record import Record
 
 
@@ -115,6 +119,36 @@ def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
         assert record.summary() == summarize(attempts, record.pupils())
     assert len(attempts) == 40
     assert {kept.checks for kept in attempts} == {""}
+    assert not any(kept.mended for kept in attempts)
+
+
+def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_counts(place, monkeypatch):
+    """What it holds has none that was mended; what comes then is counted with it."""
+    with monkeypatch.context() as then:
+        before = MIGRATIONS[: MIGRATIONS.index(MENDED)]
+        then.setattr("trainer.database.migrate", partial(migrate, steps=before))
+        old = Database(place)
+    with old.writing() as connection:
+        for statement in (
+            "INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', FALSE)",
+            "INSERT INTO attempt VALUES (99, 1, 'b', 'copy', '2026-09-07T11:30:00.000000Z', TRUE, 'taught',"
+            " FALSE, TRUE, NULL, '2', '2026-09-07')",
+            "INSERT INTO finding VALUES"
+            " (99, 0, 'start', 1, 0, 0, 0, NULL, NULL, NULL, NULL, '', NULL, FALSE)",
+            "INSERT INTO past_verdict VALUES"
+            " (1, 99, '1', '2026-09-08T11:30:00.000000Z', 'taught', TRUE, TRUE, '[]')",
+            "INSERT INTO tally VALUES (1, 'b', '2026-09-07', 1, 0, 1, 0, 0, 0, 0, 0, NULL, NULL)",
+        ):
+            connection.exec_driver_sql(statement)
+    old.close()
+
+    with Record.open(place, now=MONDAY) as record:
+        (kept,) = record.attempts()
+        assert (kept.outcome, kept.checks) == (Outcome.NOT_YET, "2")
+        assert [past.verdict.outcome for past in record.past_verdicts_of(1)[99]] == [Outcome.FORMED]
+        record.keep(attempt(1, "b", Kind.START, mended=True))
+        (line,) = record.summary().lines
+        assert (line.tries, line.formed, line.mended) == (2, 0, 1)
 
 
 def test_names_of_steps_are_all_different():

@@ -352,6 +352,29 @@ def test_judging_again_keeps_the_older_verdict_and_the_teachers_word(record):
     assert [past.checks for past in record.past_verdicts_of(nella.id)[kept.id]] == ["1", "2"]
 
 
+def test_what_was_mended_comes_back_and_stays_with_the_verdict_that_said_so(record):
+    nella = record.add_pupil("Nella")
+    kept = record.keep(attempt(nella.id, "b", Kind.START, mended=True))
+    assert record.attempt(kept.id).mended
+
+    record.rejudge([(kept.id, "2", verdict(Kind.START))])
+    assert not record.attempt(kept.id).mended
+    assert [past.verdict.mended for past in record.past_verdicts_of(nella.id)[kept.id]] == [True]
+
+    record.rejudge([(kept.id, "3", verdict(Kind.START, mended=True))])
+    assert record.attempt(kept.id).mended
+    assert [past.verdict.mended for past in record.past_verdicts_of(nella.id)[kept.id]] == [True, False]
+
+
+def test_a_draft_may_become_a_mended_attempt(record):
+    nella = record.add_pupil("Nella")
+    record.keep_draft(nella.id, "b", Step.COPY, ink())
+    assert [kept.mended for kept in record.attempts()] == [False]
+
+    record.keep(attempt(nella.id, "b", Kind.START, mended=True))
+    assert [kept.mended for kept in record.attempts()] == [True]
+
+
 def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
     nella = record.add_pupil("Nella")
     first, second = record.keep(attempt(nella.id, "b")), record.keep(attempt(nella.id, "c"))

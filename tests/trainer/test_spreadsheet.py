@@ -21,7 +21,7 @@ def table(summed, path):
 def summed():
     nella, abel = Pupil(1, "Nella", 1, group="Quay"), Pupil(2, "Abel", 2, group="Quay")
     attempts = [
-        attempt(1, "b", Kind.START, day=0),
+        attempt(1, "b", Kind.START, day=0, mended=True),
         attempt(1, "b", Kind.START, Kind.SIZE, day=1, step=Step.RECALL),
         attempt(1, "b", day=2),
         attempt(1, "b", day=3, step=Step.TRACE),
@@ -34,6 +34,7 @@ def test_a_row_for_each_pupil_and_letter(summed, tmp_path):
     nella, abel = table(summed, tmp_path / "summary.csv")
 
     assert (nella["Pupil"], nella["Letter"], nella["Tries"], nella["Well formed"]) == ("Nella", "b", "3", "1")
+    assert (nella["Mended"], abel["Mended"]) == ("1", "0")
     assert (nella["Copied"], nella["From memory"], nella["From memory, well formed"]) == ("2", "1", "0")
     assert (nella["Traced"], nella["Last on"]) == ("1", "2026-09-10")
     assert (nella["Likely from %"], nella["Likely to %"]) == ("6", "79")

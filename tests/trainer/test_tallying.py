@@ -81,17 +81,33 @@ class Days(RuleBasedStateMachine):
             st.sampled_from([one.id for one in self.record.attempts(ink=False) if one.finished] or [0])
         )
 
-    @rule(data=st.data(), letter=LETTERS, kinds=KINDS, notes=KINDS, step=STEPS, day=DAYS, other=LETTERS)
-    def keep(self, data, letter, kinds, notes, step, day, other):
-        given = attempt(
-            self.pupil(data), letter, *kinds, notes=tuple(notes), step=step, day=day, instead=other
-        )
-        self.record.keep(replace(given, ink=Ink()))
+    @rule(
+        data=st.data(),
+        letter=LETTERS,
+        kinds=KINDS,
+        notes=KINDS,
+        step=STEPS,
+        day=DAYS,
+        other=LETTERS,
+        mended=WELL,
+    )
+    def keep(self, data, letter, kinds, notes, step, day, other, mended):
+        how = {"notes": tuple(notes), "step": step, "day": day, "instead": other, "mended": mended}
+        self.record.keep(replace(attempt(self.pupil(data), letter, *kinds, **how), ink=Ink()))
 
-    @rule(data=st.data(), letter=LETTERS, kinds=KINDS, days=st.lists(DAYS, max_size=6), step=STEPS)
-    def keep_many(self, data, letter, kinds, days, step):
+    @rule(
+        data=st.data(),
+        letter=LETTERS,
+        kinds=KINDS,
+        days=st.lists(DAYS, max_size=6),
+        step=STEPS,
+        mended=WELL,
+    )
+    def keep_many(self, data, letter, kinds, days, step, mended):
         pupil = self.pupil(data)
-        self.record.keep_many([attempt(pupil, letter, *kinds, step=step, day=day) for day in days])
+        self.record.keep_many(
+            [attempt(pupil, letter, *kinds, step=step, day=day, mended=mended) for day in days]
+        )
 
     @rule(data=st.data(), letter=LETTERS, step=STEPS)
     def lift_the_pen(self, data, letter, step):
@@ -113,10 +129,10 @@ class Days(RuleBasedStateMachine):
         if overruled:
             self.record.withdraw_overruling(data.draw(st.sampled_from(overruled)))
 
-    @rule(data=st.data(), kinds=KINDS, other=LETTERS)
-    def judge_again(self, data, kinds, other):
-        batch = {self.finished(data) for _ in range(3)}
-        self.record.rejudge([(number, "later", verdict(*kinds, letter=other)) for number in batch])
+    @rule(data=st.data(), kinds=KINDS, other=LETTERS, mended=WELL)
+    def judge_again(self, data, kinds, other, mended):
+        batch, newer = {self.finished(data) for _ in range(3)}, verdict(*kinds, letter=other, mended=mended)
+        self.record.rejudge([(number, "later", newer) for number in batch])
 
     @rule(data=st.data(), archived=WELL)
     def archive(self, data, archived):
@@ -163,6 +179,44 @@ def test_a_recount_mends_counts_that_were_changed_by_other_means(record):
 
     record.recount()
     assert rows(record) == right
+
+
+def test_a_mended_try_is_counted_apart_and_what_was_seen_in_it_still_counts(record):
+    """The figures go by the first tries: it was begun somewhere else, whatever came after."""
+    nella = record.add_pupil("Nella", group="Quay")
+    record.keep(attempt(nella.id, "b", mended=True))
+    record.keep(attempt(nella.id, "b", Kind.START))
+    record.keep(attempt(nella.id, "b", Kind.START, step=Step.TRACE, mended=True))
+    kept = [record.keep(attempt(nella.id, "b", Kind.START, mended=True, day=7)) for _ in range(2)]
+
+    (line,) = record.summary().lines
+    assert (line.tries, line.formed, line.mended, line.lately_formed) == (4, 1, 2, 1)
+    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 3)]
+    assert record.summary().alone[0].seen == 3
+    assert [(week.formed, week.mended) for week in record.trend()] == [(1, 0), (0, 2)]
+    assert [one.mended for one in record.summary(until=MONDAY).lines] == [0]
+
+    record.overrule(kept[0].id, formed=True, looks=True, reason="she lifted for me")
+    record.overrule(kept[1].id, formed=False, looks=True, reason="I held her hand")
+    (line,) = record.summary().lines
+    assert (line.formed, line.mended) == (2, 0)
+    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 2)]
+
+    record.withdraw_overruling(kept[1].id)
+    assert record.summary().lines[0].mended == 1
+
+
+def test_a_teacher_who_says_well_formed_takes_back_that_it_was_another_letter(record):
+    """Another letter is neither well formed nor does it look right: either of her words is against it."""
+    nella = record.add_pupil("Nella")
+    answers = [(True, False), (False, True), (True, True), (False, False)]
+    for formed, looks in answers:
+        kept = record.keep(attempt(nella.id, "a", Kind.LETTER, Kind.LIFT, Kind.SIZE, instead="d"))
+        record.overrule(kept.id, formed=formed, looks=looks, reason="seen otherwise")
+
+    (line,) = record.summary().lines
+    assert {one.kind: one.tries for one in line.seen} == {Kind.LETTER: 1, Kind.LIFT: 2, Kind.SIZE: 2}
+    assert_counts_are_right(record)
 
 
 def test_a_summary_without_a_part_has_the_others_as_they_are(record):

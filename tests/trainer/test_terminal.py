@@ -40,7 +40,29 @@ def test_a_letter_shows_counts_interval_and_dates(capsys):
 
     assert "Summary of the class, pupils: 2" in said
     assert "From 7 Sep 2026 to 10 Sep 2026. Tries by copy or from memory: 4. Traced letters: 0." in said
-    assert "b 3 of 4 30-95% 3 of 4 - 4 of 4 10 Sep" in said.replace("\u2013", "-")
+    assert "b 3 of 4 0 30-95% 3 of 4 - 4 of 4 10 Sep" in said.replace("\u2013", "-")
+
+
+def test_mended_tries_stand_beside_the_well_formed_ones(capsys):
+    said = shown(
+        capsys, [attempt(1, "b", *[Kind.START] * (day < 3), day=day, mended=day < 2) for day in range(4)]
+    )
+
+    assert "b 1 of 4 2 5-70% 1 of 4 - 4 of 4 10 Sep" in said.replace("\u2013", "-")
+    assert "Mended: it was not, and was then written as shown." in said
+
+
+def test_the_table_of_a_whole_term_fits_the_terminal(capsys):
+    """Three digits everywhere: the widest that a class writes. No cell is broken in two."""
+    many = [
+        attempt(pupil, "m", *[Kind.START] * (number % 2), day=number % 70, step=Step.RECALL, mended=True)
+        for pupil in range(1, 41)
+        for number in range(8)
+    ]
+    pupils = tuple(Pupil(number, f"Pupil {number}", 1, group="Quay") for number in range(1, 41))
+    said = shown(capsys, many, pupils)
+
+    assert "m 160 of 320 160 45-55% 80 of 200 160 of 320 320 of 320" in said.replace("\u2013", "-")
 
 
 def test_letters_with_too_few_tries_are_named_and_get_no_interval(capsys):

@@ -11,7 +11,7 @@ from flask import Blueprint, Response, render_template, request
 
 from strokes.intervals import wilson
 from strokes.letter import Alphabet
-from strokes.report import FORMATION, Kind
+from strokes.report import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Pupil
 from trainer.desk import choice, span, trend
 from trainer.desk.desk import desk
@@ -35,10 +35,14 @@ BY = ("formation", "look")
 
 @dataclass(frozen=True)
 class Cell:
-    """How one letter stands with one pupil or with all: so many good ones of so many tries."""
+    """How one letter stands with one pupil or with all: so many good ones of so many tries.
+
+    `mended` are those that were well formed only after a stroke was shown again; they are no good ones.
+    """
 
     good: int
     tries: int
+    mended: int = 0
 
     @cached_property
     def level(self) -> Level:
@@ -55,10 +59,10 @@ class Cell:
 
     def told(self, name: str, letter: str) -> str:
         """The cell in words, of a pupil or of all."""
-        said = {"name": name, "letter": letter, "good": self.good, "tries": self.tries}
-        if not self.likely:
-            return text("classroom.table.cell", **said)
-        return text("classroom.table.cell_likely", **said, likely=self.likely)
+        counts = {"name": name, "letter": letter, "good": self.good, "tries": self.tries}
+        key = "cell_likely" if self.likely else "cell"
+        said = text(f"classroom.table.{key}", **counts, likely=self.likely)
+        return text("classroom.table.cell_mended", said=said, mended=self.mended) if self.mended else said
 
 
 @dataclass(frozen=True)
@@ -90,7 +94,8 @@ def show() -> str:
     order = choice.order(desk().alphabet(group))
     lines = by_letter(summary.lines)
     letters = [letter for letter in order if letter in lines and lines[letter].tries]
-    kinds = [kind for kind in Kind if (kind in FORMATION) == (by == BY[0])]
+    kinds = [kind for kind in Kind if kind in (NOT_FORMED if by == BY[0] else NOT_RIGHT)]
+    whole = {letter: cell(lines[letter], by) for letter in letters}
     found = seen(summary, letters, kinds)
     sort, down = request.args.get("sort", ""), request.args.get("down") == "1"
     return render_template(
@@ -104,7 +109,8 @@ def show() -> str:
         untried=[letter for letter in order if letter not in letters],
         families=families(desk().alphabet(group), letters),
         rows=ordered(rows(summary, by), sort, down=down),
-        whole={letter: cell(lines[letter], by) for letter in letters},
+        whole=whole,
+        mended=any(one.mended for one in whole.values()),
         sort=sort,
         down=down,
         kinds=kinds,
@@ -139,8 +145,8 @@ def rows(summary: Summary, by: str) -> list[Row]:
 
 
 def cell(line: Line, by: str) -> Cell:
-    """The cell of a line: well formed ones, or those that look right."""
-    return Cell(line.formed if by == BY[0] else line.looks, line.tries)
+    """The cell of a line: well formed ones and beside them mended ones, or those that look right."""
+    return Cell(line.formed, line.tries, line.mended) if by == BY[0] else Cell(line.looks, line.tries)
 
 
 def ordered(rows: Sequence[Row], sort: str, *, down: bool) -> list[Row]:

@@ -8,7 +8,7 @@ from typing import Any
 from markupsafe import Markup
 
 from strokes.letter import Alphabet, Formation, Letter
-from trainer.attempt import Attempt, Pupil
+from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk import replay
 from trainer.desk.desk import desk
 from trainer.desk.drawn import ink_svg, letter_svg
@@ -34,7 +34,7 @@ ink is as large (see `replay.SCALE`)."""
 def row(line: Line, pupil: Pupil) -> dict[str, Any]:
     """A letter's history in words; under the least number of tries nothing is concluded."""
     latest = desk().record.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
-    tries = [attempt.formed for attempt in reversed(latest) if is_try(attempt)]
+    tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
     low, high = line.likely
     few = ""
     if line.tries == 0:
@@ -45,6 +45,7 @@ def row(line: Line, pupil: Pupil) -> dict[str, Any]:
         "letter": line.letter,
         "few": few,
         "formed": _of(line.formed, line.tries),
+        "mended": text("pupil.letters.mended", mended=line.mended) if line.mended else "",
         "likely": text("pupil.letters.range", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}"),
         "looks": _of(line.looks, line.tries),
         "recalled": _of(line.recalled_formed, line.recalled),
@@ -70,9 +71,9 @@ def _seen(line: Line) -> list[str]:
     return [words("one_seen", one) for one in often] + [words("noted", one) for one in line.noted]
 
 
-def _spark_title(letter: str, tries: Sequence[bool]) -> str:
+def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     """What the marks of the tries say, for whoever does not see them."""
-    words = ", ".join(text(f"pupil.spark.{'formed' if formed else 'other'}") for formed in tries)
+    words = ", ".join(text(f"pupil.spark.{outcome}") for outcome in tries)
     return text("pupil.spark.title", letter=letter, tries=len(tries), tries_in_words=words)
 
 

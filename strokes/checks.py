@@ -26,6 +26,7 @@ from strokes.report import Finding, Kind, Report, in_teaching_order
 from strokes.runs import Runs
 from strokes.stories import Explanation
 from strokes.tolerances import Tolerances
+from strokes.unfinished import second_copy, unfinished
 
 FINDING_COST = {
     Kind.START: 0.1,
@@ -45,6 +46,9 @@ STRAYED_COST = 0.05
 
 INKED_COST = 0.2
 """What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
+
+_NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
+"""What may be found where the ink is not one whole letter."""
 
 BESIDE = 0.25
 """Ink nearer than this to a place of a stroke, in x-heights, and running its way, is ink of it."""
@@ -88,6 +92,21 @@ def check(
     if guide is not None:
         found = between_lines(told[best], found, traces, guide, tolerances)
     found += looks.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
+    if guide is not None and any(one.kind in _NOT_WHOLE and not one.note for one in found):
+        first = second_copy(ink, letter, guide=guide, hand=hand)
+        if first is not None:
+            one = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
+            return _with_copy(one, first, len(traces))
+        lacking = unfinished(
+            ink,
+            letter,
+            guide=guide,
+            hand=hand,
+            tolerances=tolerances,
+            cost=told[best].cost,
+            kinds=frozenset(one.kind for one in found if not one.note),
+        )
+        found = lacking or found
     assigned = _assigned(told[best], len(traces))
     return Report(letter.name, told[best].formation, in_teaching_order(found), assigned)
 
@@ -111,6 +130,12 @@ def check_trace(
     """
     live = LiveTrace(formation, index, guide=guide, placed=placed, tolerances=tolerances)
     return follow(live, trace)
+
+
+def _with_copy(one: Report, first: int, count: int) -> Report:
+    """The report on a letter behind which it was written once more."""
+    found = in_teaching_order([*one.findings, Finding(Kind.EXTRA, 1, 0, trace=first, part=(0.0, 1.0))])
+    return replace(one, findings=found, assigned=(*one.assigned, *[()] * (count - first)))
 
 
 def _dotted(ink: Ink) -> Ink:

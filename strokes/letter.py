@@ -54,6 +54,16 @@ class GuideLines:
         """One x-height in this space."""
         return self.baseline - self.x_height
 
+    @property
+    def above(self) -> float:
+        """How far the ascender line lies above the base line, in x-heights."""
+        return (self.baseline - self.ascender) / self.unit
+
+    @property
+    def below(self) -> float:
+        """How far the descender line lies below the base line, in x-heights."""
+        return (self.descender - self.baseline) / self.unit
+
     def to_letter_space(self, left: float = 0.0) -> Transform:
         """The map that puts this baseline on 0 and this x-height line on -1, and x = `left` on 0."""
         unit = self.unit

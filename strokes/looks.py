@@ -20,6 +20,7 @@ _ROUND = 0.95  # what is left of the width of a corridor whose round ends are dr
 _TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
 _AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
 _END = 0.3  # x-heights; an end that overshoots has touched on its way
+_TALL = 0.7  # share of the way to the outer line from which a letter has an ascender or a descender
 _COUNTER = 0.15  # square x-heights; a smaller enclosed area is a loop of the pen, not a counter
 
 
@@ -217,15 +218,17 @@ def size_and_place(
     ratio = (bottom - top) / max(model_bottom - model_top, 1e-9)
     found = []
     limits = (tolerances.size_small, tolerances.size_large)
-    short_top = model_top < -1.7 and top > -(1 + tolerances.reach)
-    short_bottom = model_bottom > 0.7 and bottom < tolerances.reach
+    offset = baseline(explanation, guide)
+    sunk = offset if abs(offset) > tolerances.place else 0.0  # a letter that floats is not also too short
+    passed = 1 + tolerances.reach * (guide.above - 1)
+    short_top = model_top < -(1 + _TALL * (guide.above - 1)) and top - sunk > -passed
+    short_bottom = model_bottom > _TALL * guide.below and bottom - sunk < tolerances.reach * guide.below
     if not limits[0] <= ratio <= limits[1]:
         found.append(Finding(Kind.SIZE, ratio, limits[0] if ratio < limits[0] else limits[1]))
     elif short_top:
-        found.append(Finding(Kind.SIZE, -top / -model_top, (1 + tolerances.reach) / -model_top))
+        found.append(Finding(Kind.SIZE, -top / -model_top, passed / -model_top))
     elif short_bottom:
-        found.append(Finding(Kind.SIZE, bottom / model_bottom, tolerances.reach / model_bottom))
-    offset = baseline(explanation, guide)
+        found.append(Finding(Kind.SIZE, bottom / model_bottom, tolerances.reach * guide.below / model_bottom))
     if abs(offset) > tolerances.place:
         found.append(Finding(Kind.PLACE, offset, tolerances.place))
     return found

@@ -51,9 +51,9 @@ class Finding:
     x-heights for start, closure and place, a share of length for direction, a ratio for size, a distance in
     x-heights with the heading in it or a share of length for shape, a relative margin for reversal and
     letter, 1 against 0 for the kinds that are counted. `stroke` is an index into the formation's
-    strokes, `trace` one into the
-    ink's. `part` is the piece of the stroke, as a pair of shares of its length. `at` is the place in
-    the ink's own space. `note` marks what is worth telling a teacher and is nothing to mend.
+    strokes, `trace` one into the ink's; missing without a stroke is the whole letter. `part` is the piece of
+    the stroke, as a pair of shares of its length; extra with a part is the whole letter once more. `at` is
+    the place in the ink's own space. `note` marks what is worth telling a teacher and is nothing to mend.
     """
 
     kind: Kind

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strokes.letter import Formation, Stroke
+from strokes.letter import Formation, GuideLines, Stroke
 from strokes.polyline import bounds
 from strokes.report import Finding, Kind
 from trainer.judge import Judged
 from trainer.lesson import one_thing
-from trainer.pieces import Part, Piece, heading, is_closed, part_at, parts
+from trainer.pieces import Part, Piece, heading, part_at, parts
 from trainer.texts import text
+
+_LINES = GuideLines()
 
 NEAR_LINE = 0.12
 """A start this near a guide line, in x-heights, is called on it."""
@@ -37,11 +39,11 @@ class Saying:
         return self.kind is None
 
 
-def say(judged: Judged, before: tuple[Finding, ...] | None = None) -> Saying:
+def say(judged: Judged, before: tuple[Finding, ...] | None = None, *, guide: GuideLines = _LINES) -> Saying:
     """What the child hears about an attempt: one thing to try about what stands on the page, or praise.
 
-    `before` are the findings on the attempt just before, if any. What was written again as shown is praised
-    in place of telling it once more.
+    `before` are the findings on the attempt just before, if any; `guide` are the alphabet's lines. What was
+    written again as shown is praised in place of telling it once more.
     """
     report = judged.report
     finding = one_thing(
@@ -51,14 +53,15 @@ def say(judged: Judged, before: tuple[Finding, ...] | None = None) -> Saying:
         mended = text("practice.praise.mended")
         return Saying(mended if judged.mended else praise(report.formation, before))
     stroke = _stroke_of(finding, report.formation)
-    return Saying(try_next(finding, report.formation), finding.kind, stroke, finding.part, finding.trace)
+    sentence = try_next(finding, report.formation, guide)
+    return Saying(sentence, finding.kind, stroke, finding.part, finding.trace)
 
 
 def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> str:
     """What went better than the last time, or else how the pen went."""
     was = one_thing(before or ())
     if was is not None:
-        return text(f"practice.better.{was.kind}{_closed_or_open(was, formation)}")
+        return text(f"practice.better.{was.kind}")
     return moves(formation)
 
 
@@ -80,11 +83,11 @@ def moves(formation: Formation) -> str:
     return text("practice.praise.many", first=unlike[0], second=unlike[1])
 
 
-def try_next(finding: Finding, formation: Formation) -> str:
+def try_next(finding: Finding, formation: Formation, guide: GuideLines = _LINES) -> str:
     """One thing to try, for one finding against the formation it was judged by."""
     match finding.kind:
         case Kind.START:
-            return _start(finding, formation)
+            return _start(finding, formation, guide)
         case Kind.DIRECTION:
             return _direction(_turned(finding, formation))
         case Kind.ORDER:
@@ -92,18 +95,19 @@ def try_next(finding: Finding, formation: Formation) -> str:
         case Kind.MISSING:
             return _missing(finding, formation)
         case Kind.EXTRA:
+            if finding.part is not None:
+                return text("practice.try.extra.letter")
             count = {1: "one", 2: "two"}.get(len(formation.strokes), "many")
             return text(f"practice.try.extra.{count}")
         case Kind.REVERSAL:
             return _reversal(formation)
         case Kind.SIZE:
-            return _size(finding, formation)
+            return _size(finding, formation, guide)
         case Kind.PLACE:
-            hangs = formation.bounds[3] > 0.5
+            hangs = formation.bounds[3] > guide.below / 2
             return text(f"practice.try.place.{'hang' if hangs else 'stand'}")
         case Kind.CLOSURE:
-            way = "open" if _closed_or_open(finding, formation) == "_open" else "close"
-            return text(f"practice.try.closure.{way}", part=_word(_round(finding, formation)))
+            return text("practice.try.closure.any", part=_word(_round(finding, formation)))
         case Kind.SHAPE:
             part = _part(finding, formation)
             key = "dot" if part.piece is Piece.DOT else "end" if finding.part else "any"
@@ -114,10 +118,10 @@ def try_next(finding: Finding, formation: Formation) -> str:
             return text(f"practice.try.{finding.kind}.any")
 
 
-def start_place(stroke: Stroke) -> str:
+def start_place(stroke: Stroke, guide: GuideLines = _LINES) -> str:
     """Where a stroke starts, told by the guide lines."""
     y = stroke.start[1]
-    if y < -2 + 2 * NEAR_LINE:
+    if y < -guide.above + 2 * NEAR_LINE:
         key = "top"
     elif y < -1 - NEAR_LINE:
         key = "above"
@@ -132,14 +136,14 @@ def start_place(stroke: Stroke) -> str:
     return text(f"practice.places.{key}")
 
 
-def _start(finding: Finding, formation: Formation) -> str:
+def _start(finding: Finding, formation: Formation, guide: GuideLines) -> str:
     index = _stroke_of(finding, formation) or 0
     stroke = formation.strokes[index]
     if stroke.is_dot:
         return text("practice.try.start.dot")
     if len(formation.strokes) == 1:
-        return text("practice.try.start.any", place=start_place(stroke))
-    return text("practice.try.start.ring", number=index + 1, place=start_place(stroke))
+        return text("practice.try.start.any", place=start_place(stroke, guide))
+    return text("practice.try.start.ring", number=index + 1, place=start_place(stroke, guide))
 
 
 def _direction(part: Part) -> str:
@@ -176,9 +180,13 @@ def _order(finding: Finding, formation: Formation) -> str:
 
 
 def _missing(finding: Finding, formation: Formation) -> str:
-    if len(formation.strokes) == 1 and finding.part is None:
-        return text("practice.try.missing.whole")
+    if finding.stroke is None:
+        return text("practice.try.missing.again")
     part = _part(finding, formation)
+    if finding.part is not None:
+        return text("practice.try.shape.end", part=_word(part))
+    if len(formation.strokes) == 1:
+        return text("practice.try.missing.whole")
     return text(f"practice.try.missing.{'dot' if part.piece is Piece.DOT else 'any'}", part=_word(part))
 
 
@@ -200,26 +208,22 @@ def _reversal(formation: Formation) -> str:
     return text(f"practice.try.reversal.{'begin_right' if across > 0 else 'begin_left'}")
 
 
-def _size(finding: Finding, formation: Formation) -> str:
+def _size(finding: Finding, formation: Formation, guide: GuideLines) -> str:
+    def reach(share: float) -> float:
+        """This share of the way from the x-height line up to the ascender line."""
+        return 1 + share * (guide.above - 1)
+
     every = [stroke.path for stroke in formation.strokes if not stroke.is_dot]
     top = min(float(path[:, 1].min()) for path in every)
     bottom = max(float(path[:, 1].max()) for path in every)
-    upper = "top" if top < -1.75 else "above" if top < -1.25 else "middle"
-    lower = "lowest" if bottom > 0.5 else "base"
+    upper = "top" if top < -reach(0.75) else "above" if top < -reach(0.25) else "middle"
+    lower = "lowest" if bottom > guide.below / 2 else "base"
     way = "smaller" if finding.amount > 1 else "bigger"
     return text(
         f"practice.try.size.{way}",
         upper=text(f"practice.lines.{upper}"),
         lower=text(f"practice.lines.{lower}"),
     )
-
-
-def _closed_or_open(finding: Finding, formation: Formation) -> str:
-    """For closure: whether the taught letter is closed there; nothing for the other kinds."""
-    if finding.kind is not Kind.CLOSURE:
-        return ""
-    stroke = formation.strokes[_stroke_of(finding, formation) or 0]
-    return "_closed" if is_closed(stroke) else "_open"
 
 
 def _round(finding: Finding, formation: Formation) -> Part:

@@ -19,7 +19,6 @@ from strokes.polyline import (
     corners,
     cut,
     length,
-    points_at,
     resample,
     turning,
 )
@@ -29,8 +28,6 @@ LEAN = 0.25  # an upright piece, or a bar, strays less than this share of its le
 ROUND = 160.0  # degrees of turning above which a curve is a round part
 BOTH_WAYS = 60.0  # degrees each way above which a curve that turns both ways is an s-curve
 TRIM = 0.08  # x-heights left off each end before a piece is named: a corner is only known that exactly
-TOUCHING = 0.22  # x-heights between two places of a stroke that close a shape ...
-APART = 0.8  # ... when they are further than this from each other along it
 
 
 class Piece(StrEnum):
@@ -78,22 +75,6 @@ def part_at(stroke: Stroke, share: tuple[float, float] | None) -> Part:
     if share is None:
         return max(pieces, key=lambda part: part.share[1] - part.share[0])
     return max(pieces, key=lambda part: min(part.share[1], share[1]) - max(part.share[0], share[0]))
-
-
-def is_closed(stroke: Stroke) -> bool:
-    """Whether an end of a round part lies on another place of the stroke: the bowl of b, not the c."""
-    along = arc_lengths(stroke.path)
-    stops = np.linspace(0.0, along[-1], 200)
-    line = points_at(stroke.path, along, stops)
-    for part in parts(stroke):
-        if part.piece is not Piece.ROUND:
-            continue
-        for end in (share * along[-1] for share in part.share):
-            place = points_at(stroke.path, along, np.array([end]))
-            far = np.abs(stops - end) > APART
-            if far.any() and np.hypot(*(line[far] - place).T).min() < TOUCHING:
-                return True
-    return False
 
 
 def name(line: Polyline) -> Piece:

@@ -51,7 +51,7 @@ def rehearse(
     judged = written.judged
     return Rehearsed(
         tuple((hint.stroke, hint.kind) if hint else None for hint in hints),
-        phrases.say(judged).sentence,
+        phrases.say(judged, guide=judge.alphabet.guide).sentence,
         judged.report.kinds,
         judged.report.formed,
         judged.mended,

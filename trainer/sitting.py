@@ -160,7 +160,7 @@ class Sitting:
             verdict, formation = judged.verdict, judged.report.formation
             checks = self.judge.edition(self.letter_name)
             attempt = replace(attempt, verdict=verdict, finished=True, checks=checks, shown=judged.shown)
-            saying = phrases.say(judged, self._before())
+            saying = phrases.say(judged, self._before(), guide=self.alphabet.guide)
             self._verdicts.append(verdict)
         self.history.append(replace(attempt, ink=Ink()))
         self.unkept.append(attempt)

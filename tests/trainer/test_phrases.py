@@ -152,12 +152,14 @@ def test_round_letters_start_on_or_just_under_the_middle_line(name):
     assert place in ("on the middle line", "just under the middle line")
 
 
-@pytest.mark.parametrize(("name", "closed"), [*((n, True) for n in "abdgopq"), ("c", False), ("e", False)])
-def test_closing_and_leaving_open_are_told_apart(name, closed):
+@pytest.mark.parametrize(("name", "strokes"), [*((n, 1) for n in "abdgopq"), *((n, 2) for n in "abdgpq")])
+def test_a_gap_is_to_be_closed_in_one_stroke_and_in_two(name, strokes):
     """Trade facts, section 3: a b d g o p q are closed (common practice)."""
-    sentence = phrases.try_next(Finding(Kind.CLOSURE, 0.4, 0.25, stroke=0), ALPHABET[name].taught)
+    formation = next(one for one in ALPHABET[name].formations if len(one.strokes) == strokes)
+    for stroke in range(strokes):
+        sentence = phrases.try_next(Finding(Kind.CLOSURE, 0.4, 0.25, stroke=stroke), formation)
 
-    assert sentence.startswith("Close" if closed else "Stop a little sooner")
+        assert sentence.startswith("Close the ")
 
 
 @pytest.mark.parametrize(("name", "side"), [("b", "right"), ("d", "left"), ("p", "right"), ("q", "left")])

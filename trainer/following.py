@@ -23,6 +23,9 @@ from trainer.attempt import Step
 AGAIN_COST = 0.06
 """What it costs to read a trace as a stroke that stands already, while none is being shown."""
 
+SHOWN_COST = 0.01
+"""What it costs to read a trace as the stroke that is due, while another one is being shown."""
+
 ORDER_COST, INSIDE_COST = 0.03, 0.09
 """What it costs to read a trace as a stroke that comes later than the one that is due; and the same where
 the letter is taught as one stroke: who begins inside that has begun elsewhere."""
@@ -282,7 +285,7 @@ class Following:
         best: dict[_Track, tuple[Reading, Role, float]] = {}
         several = len(self.letter.taught.strokes) > 1
         extra_of: dict[Role, float] = {
-            "due": 0.0,
+            "due": SHOWN_COST if state.pending else 0.0,
             "rest": 0.0,
             "later": ORDER_COST if several else INSIDE_COST,
             "again": 0.0 if any(state.shown) else AGAIN_COST,

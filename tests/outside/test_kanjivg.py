@@ -41,9 +41,10 @@ def alphabet() -> Alphabet:
 
 @pytest.mark.parametrize("name", ACCEPTED)
 def test_a_letter_as_kanjivg_writes_it_is_formed_as_we_accept(alphabet: Alphabet, name: str) -> None:
+    """How the pen moves. The short stems of its h and q look like n and a where there are no lines."""
     report = judged(alphabet, name)
 
-    assert report.formed, report.findings
+    assert not report.kinds & FORMATION, report.findings
 
 
 @pytest.mark.parametrize(

@@ -72,9 +72,9 @@ def agains(
     yield "wrong once more, then right", [wrong, *drawn[index:]]
 
 
-def walks() -> Iterator[Walk]:
-    """All of them."""
-    for letter in ALPHABET.letters:
+def walks(name: str | None = None) -> Iterator[Walk]:
+    """All of them, or those of one letter."""
+    for letter in ALPHABET.letters if name is None else [ALPHABET[name]]:
         for step in STEPS:
             for wrong, formation, index, trace in wrongs(letter):
                 before = lines(formation)[:index]

@@ -1,0 +1,193 @@
+"""The practice loop as children walk through it: wrong, shown again, tried again, and what is then told."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from strokes.polyline import cut, length, resample
+from strokes.report import Kind
+from tests.trainer.walks import ALPHABET, Walk, lines, walks
+from trainer.attempt import Step
+from trainer.practice import Rehearsed, rehearse
+from trainer.texts import text
+
+NAMES = list(ALPHABET)
+SHOWN = {Kind.START, Kind.DIRECTION}
+"""What a stroke is shown again for."""
+
+
+def contradicted(walk: Walk, told: Rehearsed) -> bool:
+    """Whether the child, who ends with the whole letter on the page, hears of anything else."""
+    expected = SHOWN | ({Kind.JOIN} if "one trace" in walk.again else set())
+    return bool(told.kinds - expected) or not told.finished or told.formed
+
+
+def has_dot(name: str) -> bool:
+    return any(stroke.is_dot for stroke in ALPHABET[name].taught.strokes)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
+    """Every way to go wrong, at every step, and every way to write it again, over the old ink or beside it.
+
+    A dot that is run together with its stem is no dot on the page, and is told as missing.
+    """
+    told = [
+        (walk, rehearse(name, walk.traces, step=walk.step))
+        for walk in walks(name)
+        if not (has_dot(name) and "one trace" in walk.again)
+    ]
+    shown = [(walk, one) for walk, one in told if any(one.shown)]
+
+    assert len(shown) > 0.8 * len(told)
+    wrong = [str(walk) for walk, one in shown if contradicted(walk, one)]
+    assert len(wrong) <= 0.01 * len(shown), wrong
+
+
+def test_a_stem_written_upward_and_then_the_whole_letter_in_one_trace_is_mended():
+    stem, (whole,) = lines(ALPHABET["h"].formations[1])[0], lines(ALPHABET["h"].taught)
+
+    told = rehearse("h", [stem[::-1], whole], step="recall")
+
+    assert told.shown == ((0, Kind.DIRECTION), None)
+    assert (told.formed, told.mended, told.finished) == (False, True, True)
+    assert told.kinds == {Kind.DIRECTION}
+    assert told.sentence == text("practice.praise.mended")
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("step", list(Step)[1:])
+def test_a_stroke_that_goes_wrong_three_times_is_shown_three_times_and_ends_nothing(name, step):
+    for formation in ALPHABET[name].formations:
+        wrong = lines(formation)[0][::-1]
+
+        told = rehearse(name, [wrong] * 3, step=step)
+
+        again = [shown for shown in told.shown if shown]
+        assert len({stroke for stroke, _ in again}) <= 1, "the second hint shows another stroke"
+
+
+@pytest.mark.parametrize("name", "ijfkyt")
+def test_parts_in_another_order_are_told_as_order_and_nothing_is_shown(name):
+    """Dot first, bar first, arms first: what stands on the page is there and is not asked for again."""
+    first, second = lines(ALPHABET[name].taught)
+
+    told = rehearse(name, [second, first], step="copy")
+
+    assert told.shown == (None, None)
+    assert told.finished
+    assert Kind.ORDER in told.kinds
+    assert not told.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if len(ALPHABET[name].taught.strokes) == 2])
+def test_a_lift_inside_a_stroke_takes_nothing_from_the_next(name):
+    first, second = lines(ALPHABET[name].taught)
+    total = length(first)
+    if total < 1.2:
+        pytest.skip("half of so short a stroke is no piece of it")
+
+    told = rehearse(name, [cut(first, 0, total / 2), cut(first, total / 2, total), second])
+
+    assert told.finished
+    assert Kind.LIFT in told.kinds
+    assert not told.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_copy_half_an_x_height_to_the_right_is_not_interrupted(name):
+    for step in ("copy", "recall"):
+        told = rehearse(name, [line + (0.5, 0.0) for line in lines(ALPHABET[name].taught)], step=step)
+
+        assert not any(told.shown)
+        assert told.formed
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("share", [0.4, 0.6])
+def test_a_letter_that_is_not_finished_is_no_other_letter_and_does_not_end(name, share):
+    for formation in ALPHABET[name].accepted(None)[:2]:
+        drawn = lines(formation)
+        left, begun = share * sum(map(length, drawn)), []
+        for line in drawn:
+            if left > 0.05:
+                begun.append(cut(line, 0.0, min(left, length(line))))
+            left -= length(line)
+        if name == "u" and share == 0.6:
+            continue  # a u without its last line is accepted
+
+        told = rehearse(name, begun)
+
+        assert told.kinds == {Kind.MISSING}
+        assert not told.finished
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_letter_written_twice_is_one_too_many_and_no_other_letter(name):
+    drawn = lines(ALPHABET[name].taught)
+    wide = ALPHABET[name].taught.bounds[2] + 0.5
+
+    told = rehearse(name, [*drawn, *[line + (wide, 0.0) for line in drawn]])
+
+    assert told.kinds == {Kind.EXTRA}
+    assert told.sentence == text("practice.try.extra.letter")
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if not has_dot(name)])
+@pytest.mark.parametrize("count", [1, 4])
+def test_taps_are_no_letter(name, count):
+    taps = [point[None] for point in resample(lines(ALPHABET[name].taught)[0], max(count, 2))[:count]]
+
+    told = rehearse(name, taps)
+
+    assert told.kinds == {Kind.MISSING}
+    assert not told.formed
+    assert told.sentence == text("practice.try.missing.again")
+
+
+@pytest.mark.parametrize(("asked", "written"), ["ad", "da", "nh", "hn", "oa", "pq"])
+def test_another_letter_is_not_well_formed_however_cleanly_it_was_written(asked, written):
+    assert not rehearse(asked, lines(ALPHABET[written].taught)).formed
+
+
+PLACES = st.floats(-3, 4, allow_nan=False)
+
+
+@st.composite
+def children(draw):
+    """What a child may do at a letter: right, wrong, partial and doubled traces, taps and scribbles."""
+    name = draw(st.sampled_from(NAMES))
+    traces = []
+    for _ in range(draw(st.integers(1, 5))):
+        source = ALPHABET[draw(st.sampled_from([name, name, name, *NAMES]))]
+        drawn = lines(draw(st.sampled_from(source.formations)))
+        line = draw(st.sampled_from([*drawn, np.vstack(drawn)]))
+        first, last = sorted(draw(st.tuples(st.floats(0, 1), st.floats(0, 1))))
+        match draw(st.sampled_from(["right", "right", "backwards", "part", "tap", "scribble"])):
+            case "backwards":
+                line = line[::-1]
+            case "part" if last - first > 0.01:
+                line = cut(line, first * length(line), last * length(line))
+            case "tap":
+                line = line[:1]
+            case "scribble":
+                line = np.array(draw(st.lists(st.tuples(PLACES, PLACES), min_size=1, max_size=30)))
+        traces.append(line + draw(st.sampled_from([(0.0, 0.0), (1.3, 0.0), (0.1, 0.4)])))
+    return name, traces
+
+
+@settings(max_examples=200, deadline=None)
+@given(child=children(), step=st.sampled_from(list(Step)[1:]), hand=st.sampled_from([None, "left", "right"]))
+def test_nothing_a_child_does_raises(child, step, hand):
+    name, traces = child
+
+    told = rehearse(name, traces, step=step, hand=hand)
+
+    assert told.sentence
+    assert len(told.shown) == len(traces)
+    assert set(told.judged.page) <= set(range(len(traces)))
+    assert not (told.formed and told.mended)

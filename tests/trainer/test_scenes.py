@@ -13,12 +13,11 @@ from strokes.letter import Alphabet
 from strokes.report import Kind
 from tests.trainer.sitters import ALPHABET, NOW, Memory, press, shown, sit, wait, write
 from trainer import theme
-from trainer.attempt import CARDS, Step
+from trainer.attempt import Step
 from trainer.drawing import RecordingCanvas
 from trainer.errors import BusyError, DiskFullError
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.lesson import REST_AFTER
-from trainer.scenes import harbor
 from trainer.scenes.answer import Answer
 from trainer.scenes.cards import Cards
 from trainer.scenes.letters import Letters
@@ -202,28 +201,6 @@ def test_return_presses_the_main_button():
 
 
 # Cards
-
-
-def test_every_card_number_has_its_own_picture():
-    drawings = set()
-    for card in range(1, CARDS + 1):
-        canvas = RecordingCanvas()
-        harbor.draw(canvas, card, Rect(0, 0, 100, 100))
-        drawings.add(repr(canvas.calls))
-
-    assert len(drawings) == CARDS
-
-
-@pytest.mark.parametrize("card", range(1, CARDS + 1))
-def test_pictures_stay_on_their_card(card):
-    canvas = RecordingCanvas()
-    harbor.draw(canvas, card, Rect(0, 0, 100, 100))
-
-    for call in canvas.named("line"):
-        reach = call.given["width"] / 2
-        for x, y in call.given["points"]:
-            assert reach <= x + 0.5 <= 101 - reach
-            assert reach <= y + 0.5 <= 101 - reach
 
 
 def test_a_child_practices_the_alphabet_of_its_group():

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from trainer import theme
-from trainer.attempt import CARDS, Pupil
+from trainer.attempt import Pupil
 from trainer.events import Rect
 from trainer.scenes import harbor
 from trainer.scenes.buttons import WHITE, Button, rounded
@@ -118,6 +118,3 @@ def show(canvas: Drawing, rect: Rect, card: int, name: str, *, pressed: bool = F
     under = rect.top + air + side
     words = Rect(rect.left + air, under, side, rect.bottom - under)
     canvas.text(name, words, min(canvas.mm(5), rect.width * 0.15), theme.TEXT, wrap=False)
-
-
-assert len(harbor.PICTURES) * len(harbor.TINTS) == CARDS, "each card number needs its own picture"

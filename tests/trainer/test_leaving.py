@@ -14,6 +14,7 @@ from strokes.hand import write
 from tests.trainer.sitters import ALPHABET, NOW, Memory
 from trainer import longpress, theme
 from trainer.attempt import Step
+from trainer.events import PointerEvent
 from trainer.scenes.answer import Answer
 from trainer.scenes.asking import Asking
 from trainer.scenes.cards import Cards
@@ -331,3 +332,23 @@ def test_a_sitting_goes_on_as_it_was(desk):
 
     assert desk.sitting.pupil == desk.memory.all[0]
     assert desk.sitting.practiced <= practiced + 5 * FRAME
+
+
+def test_a_scene_that_wants_the_corner_for_itself_gets_its_touches():
+    """Ink that begins there is ink: nobody is asked while it is written."""
+
+    told: list[str] = []
+
+    class Slate(Scene):
+        def on_pointer(self, event: PointerEvent) -> None:
+            told.append(event.action)
+
+    desk = Desk()
+    slate = desk.go(Slate())
+    desk.down(5, 5)
+    desk.wait(3.0)
+    desk.up(5, 5)
+
+    assert told == ["down", "up"]
+    assert desk.window.scene is slate
+    desk.window.close()

@@ -18,6 +18,7 @@ from strokes.ink import Ink
 from trainer import rows, tables
 from trainer.attempt import Attempt, Step
 from trainer.database import Database, added
+from trainer.pupils import found
 from trainer.tallying import Cell, recount
 
 _COLUMNS = (
@@ -47,8 +48,12 @@ class Attempts:
         self._drafts: dict[int, Draft] = {}
 
     def keep(self, attempt: Attempt) -> Attempt:
-        """Keep an attempt; it is on the disk when this returns, and the pupil's draft has become it."""
+        """Keep an attempt; it is on the disk when this returns, and the pupil's draft has become it.
+
+        Raises PupilError when the pupil is not in the record, as after an erasure elsewhere.
+        """
         with self._database.writing(durable=True) as connection:
+            found(connection, attempt.pupil)
             number = self._put(connection, attempt)
             if attempt.verdict and attempt.verdict.findings:
                 connection.execute(insert(tables.finding), rows.finding_rows(number, attempt.verdict))
@@ -79,10 +84,12 @@ class Attempts:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
 
         One draft a pupil: it goes on while the letter is the same, with whatever help. Another letter
-        leaves it as an attempt that was broken off; for the same letter anew, say `leave_draft`.
+        leaves it as an attempt that was broken off; for the same letter anew, say `leave_draft`. Raises
+        PupilError as `keep` does.
         """
         draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
         with self._database.writing() as connection:
+            found(connection, pupil)
             number = self._put(connection, draft)
             known = self._drafts.get(pupil)
             if known is None or known.number != number:

@@ -15,6 +15,9 @@ class Keeper(Protocol):
     def pupils(self, group: str | None = None) -> Sequence[Pupil]:
         """The pupils to choose from."""
 
+    def pupil(self, number: int) -> Pupil | None:
+        """The pupil with that number as of now; None when there is none any more."""
+
     def add_pupil(self, name: str) -> Pupil:
         """Add one."""
 
@@ -25,10 +28,10 @@ class Keeper(Protocol):
         """A pupil's attempts, oldest first."""
 
     def keep(self, attempt: Attempt) -> Attempt:
-        """Keep an attempt, committed when this returns."""
+        """Keep an attempt, committed when this returns. Raises PupilError when the pupil was erased."""
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
-        """Keep unfinished ink."""
+        """Keep unfinished ink. Raises PupilError when the pupil was erased."""
 
     def drop_draft(self, pupil: int) -> None:
         """Forget unfinished ink."""

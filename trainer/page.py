@@ -46,9 +46,13 @@ class Page:
         """The box of the whole page."""
         return (0, 0, *self.size)
 
-    def paint(self, scene: Scene, metrics: Metrics, seconds: float) -> list[Box]:
-        """Bring still page and ink up to date after `seconds`; returns what changed."""
-        gone = self._meet(scene.marks) if scene.marks != self._known else []
+    def paint(self, scene: Scene, metrics: Metrics, seconds: float, over: Sequence[Mark] = ()) -> list[Box]:
+        """Bring still page and ink up to date after `seconds`; returns what changed.
+
+        Marks `over` the scene's own are the window's.
+        """
+        marks = [*scene.marks, *over] if over else scene.marks
+        gone = self._meet(marks) if marks != self._known else []
         if not scene.stale:
             return [*self._take_away(gone), *self._grow(seconds)]
         scene.stale = False

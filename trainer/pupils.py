@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, Row, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from strokes.letter import Hand
 from trainer import rows, tables
@@ -18,6 +18,9 @@ DEFAULT_GROUP = "Class"
 
 _ON_THE_WAY = "\x01"
 """Begins the name of a pupil between two groups, inside one transaction: nobody can be called so."""
+
+_LAST_ERASED = "last erased pupil"
+"""The setting with the highest number that a pupil had who was erased."""
 
 
 class Pupils:
@@ -66,7 +69,7 @@ class Pupils:
             _check_free(name, group, others)
             card = _free_card(others) if card is None else _card(card, others)
             row = {"name": name, "class_group": group, "card": card, "hand": hand, "archived": False}
-            number = added(connection, tables.pupil, row)
+            number = _enter(connection, row)
         return Pupil(number, name, card, hand, group)
 
     def admit(self, new: Sequence[Newcomer], moved: Sequence[Pupil] = ()) -> None:
@@ -83,7 +86,7 @@ class Pupils:
                 _set(connection, pupil.id, **_place(connection, pupil))
             for newcomer in new:
                 row = _place(connection, newcomer)
-                added(connection, tables.pupil, row | {"hand": None, "archived": False})
+                _enter(connection, row | {"hand": None, "archived": False})
 
     def change_pupil(self, pupil: Pupil) -> Pupil:
         """Put name, card, hand and group of `pupil` in the place of what was, all of it or nothing.
@@ -122,6 +125,37 @@ def found(connection: Connection, number: int) -> Row[Any]:
     if row is None:
         raise PupilError(f"the record has no pupil with the number {number}")
     return row
+
+
+def retire_numbers(connection: Connection) -> None:
+    """Pupils are about to be erased: note up to where numbers were given.
+
+    A practice window may still have an erased pupil at it; what is written there must never be kept under
+    the number of another one.
+    """
+    highest = connection.scalar(select(func.max(tables.pupil.c.id))) or 0
+    if highest <= (before := _last_erased(connection)):
+        return
+    row = {"name": _LAST_ERASED, "value": str(highest)}
+    named = tables.setting.c.name == _LAST_ERASED
+    connection.execute(
+        update(tables.setting).where(named).values(row) if before else insert(tables.setting).values(row)
+    )
+
+
+def _last_erased(connection: Connection) -> int:
+    query = select(tables.setting.c.value).where(tables.setting.c.name == _LAST_ERASED)
+    return int(connection.scalar(query) or 0)
+
+
+def _enter(connection: Connection, row: dict[str, Any]) -> int:
+    """Add the row of a pupil under a number that nobody had: SQLite would give that of the last one again."""
+    number = added(connection, tables.pupil, row)
+    last = _last_erased(connection)
+    if number <= last:
+        _set(connection, number, id=last + 1)
+        number = last + 1
+    return number
 
 
 def _others(connection: Connection, group: str, but: int | None = None) -> list[Row[Any]]:

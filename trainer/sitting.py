@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from functools import partial
 
 from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
@@ -15,7 +16,7 @@ from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from trainer import lesson, phrases
 from trainer.attempt import Attempt, Pupil, Step, Verdict
-from trainer.errors import RecordError
+from trainer.errors import PupilError, RecordError
 from trainer.judge import Judge, Judged
 from trainer.keeper import Keeper
 from trainer.lesson import Offer
@@ -23,6 +24,9 @@ from trainer.phrases import Saying
 from trainer.scenes.scene import Scene
 from trainer.texts import text
 from trainer.voice import Silence, Voice
+
+A_MOMENT = timedelta(minutes=3)
+"""For so long a card that was in use here is asked about: by then the next child has come to the screen."""
 
 
 class Sitting:
@@ -64,6 +68,8 @@ class Sitting:
         self.letter_name = ""
         self.step = Step.WATCH
         self._verdicts: list[Verdict] = []
+        self._last: tuple[int, datetime] | None = None
+        self._erased = False
 
     @property
     def hand(self) -> Hand | None:
@@ -82,23 +88,42 @@ class Sitting:
 
     # Who, and which letter
 
-    def cards(self) -> Scene:
-        """Nobody sits here: the cards to choose from."""
+    def cards(self, told: str = "") -> Scene:
+        """Nobody sits here: the cards to choose from; `told` stands in the place of their question."""
         from trainer.scenes.cards import Cards
         from trainer.scenes.trouble import Trouble
 
+        if self.pupil is not None:
+            self._last = (self.pupil.id, self.now())
         self.pupil = None
         self.practiced = 0.0
         try:
-            return Cards(self)
+            return Cards(self, told)
         except RecordError as error:
-            return Trouble(self, str(error), self.cards)
+            return Trouble(self, str(error), partial(self.cards, told))
 
     def choose(self, pupil: Pupil | None) -> Scene:
-        """Somebody chose a card; None is the guest, who becomes a pupil of that name."""
+        """Somebody chose a card; None is the guest, who becomes a pupil of that name.
+
+        Whose card was in use here a moment ago is asked first: it may be the next child who touched it.
+        """
+        from trainer.scenes.asking import Asking
+
+        if pupil is not None and self._last is not None:
+            number, at = self._last
+            if number == pupil.id and self.now() - at < A_MOMENT:
+                return Asking(self, pupil)
+        return self.welcome(pupil)
+
+    def welcome(self, pupil: Pupil | None) -> Scene:
+        """The pupil sits down, as of now; one who was erased or archived meanwhile has no card any more."""
         from trainer.scenes.trouble import Trouble
 
         try:
+            if pupil is not None:
+                pupil = self.keeper.pupil(pupil.id)
+                if pupil is None or pupil.archived:
+                    return self.cards(text("practice.cards.gone"))
             self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
             self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
             if self._alphabet_of is not None:
@@ -108,6 +133,19 @@ class Sitting:
         except RecordError as error:
             return Trouble(self, str(error), self.cards)
         return self.letters()
+
+    def away(self) -> Scene | None:
+        """The cards and a kind word, once, when it came out that who sits here was erased meanwhile."""
+        if not self._erased:
+            return None
+        self._erased = False
+        self.pupil = None
+        return self.cards(text("practice.cards.gone"))
+
+    def _forget(self, number: int) -> None:
+        """A pupil was erased: nothing of that one waits any more."""
+        self.unkept = [attempt for attempt in self.unkept if attempt.pupil != number]
+        self._erased = self._erased or (self.pupil is not None and self.pupil.id == number)
 
     def letters(self) -> Scene:
         """The letters of today, chosen anew."""
@@ -182,13 +220,20 @@ class Sitting:
             self.keep_all()
         except RecordError as error:
             return Trouble(self, str(error), then)
-        return then()
+        return self.away() or then()
 
     def keep_all(self) -> None:
-        """Keep all that waits, oldest first. Raises RecordError; what was not kept goes on waiting."""
+        """Keep all that waits, oldest first. Raises RecordError; what was not kept goes on waiting.
+
+        What waits of a pupil who was erased meanwhile is erased as well.
+        """
         while self.unkept:
-            self.keeper.keep(self.unkept[0])
-            del self.unkept[0]
+            try:
+                self.keeper.keep(self.unkept[0])
+            except PupilError:
+                self._forget(self.unkept[0].pupil)
+            else:
+                del self.unkept[0]
 
     def keep_draft(self, ink: Ink, began: datetime, step: Step) -> None:
         """Keep what is written so far; if that fails it waits, and nobody is stopped inside a letter."""
@@ -199,6 +244,8 @@ class Sitting:
                 self.keeper.keep_draft(self.pupil.id, self.letter_name, step, ink)
             else:
                 self.keeper.drop_draft(self.pupil.id)
+        except PupilError:
+            self._forget(self.pupil.id)
         except RecordError:
             if len(ink):
                 self._unkept_draft = Attempt(

@@ -13,8 +13,11 @@ import pygame
 
 from trainer.errors import ScreenError
 from trainer.events import KeyEvent, PointerEvent
+from trainer.longpress import LongPress
 from trainer.page import Page
 from trainer.pointer import Pointers
+from trainer.scenes.layout import corner
+from trainer.scenes.leaving import Leaving
 from trainer.scenes.scene import Scene
 from trainer.theme import Metrics
 
@@ -32,8 +35,9 @@ _UNCOVERED = frozenset({pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.VIDE
 
 
 class Window:
-    """A window that shows one scene after another, until Escape or its close button ends it.
+    """A window that shows one scene after another, until its close button ends it.
 
+    Escape and a long press in the corner ask first, over the scene that is there.
     `size` is that of the window, or None for most of the desktop. Raises ScreenError without a screen.
     """
 
@@ -56,7 +60,8 @@ class Window:
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
         self._time = 0.0
-        self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y))
+        self._press = LongPress()
+        self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
         self._set_mode()
 
     @property
@@ -99,8 +104,11 @@ class Window:
         self._time += elapsed
         if not self.open:
             return
+        if self._press.advance(min(elapsed, LONGEST)):
+            self._ask()
         self._follow(self.scene.on_tick(min(elapsed, LONGEST)))
-        changed = self._page.paint(self.scene, self.metrics, elapsed)
+        ring = [self._press.ring] if self._press.ring is not None and self._press.ring.points else []
+        changed = self._page.paint(self.scene, self.metrics, elapsed, ring)
         areas = self._page.show(self._screen, changed, self.scene.tip)
         if areas:
             pygame.display.update(areas)
@@ -129,7 +137,7 @@ class Window:
 
     def _key(self, key: str, current: bool) -> None:
         if key == "escape":
-            self.open = False
+            self._ask()
         elif key == "f11":
             self._hand_over(self._pointers.release(self._time))
             self.fullscreen = not self.fullscreen
@@ -142,8 +150,33 @@ class Window:
     def _hand_over(self, events: Sequence[PointerEvent]) -> None:
         """Hand events to the scene until one of them leads to another scene."""
         for event in events:
-            if self._follow(self.scene.on_pointer(event)):
+            if not self._in_corner(event) and self._follow(self.scene.on_pointer(event)):
                 return
+
+    def _is_corner(self, x: float, y: float) -> bool:
+        return corner(self.metrics, self.scene.hand).contains(x, y)
+
+    def _in_corner(self, event: PointerEvent) -> bool:
+        """Whether an event is that of a finger in the corner; what the scene wants there comes first."""
+        if self._press.going:
+            self._press.go_on(event)
+            if not self._press.going and event.action == "move":
+                self._pointers.forget()  # a hand that moves there must not shut out the pen
+            return True
+        if self.scene.wants(event.x, event.y):
+            return False
+        return self._press.begin(event, corner(self.metrics, self.scene.hand), self.metrics)
+
+    def _ask(self) -> None:
+        """Ask whether to leave; ink that is under the pen is kept. Asked again, go back to what was there."""
+        self._hand_over(self._pointers.release(self._time))
+        if isinstance(self.scene, Leaving):
+            self._follow(self.scene.behind)
+        else:
+            self._follow(Leaving(self.scene, self._leave))
+
+    def _leave(self) -> None:
+        self.open = False
 
     def _follow(self, after: Scene | None) -> bool:
         """Go on to the next scene, if there is one; a touch that is down now is not meant for it."""
@@ -151,6 +184,7 @@ class Window:
             return False
         self.scene = after
         self._pointers.forget()
+        self._press.end()
         after.on_resize(self.size, self.metrics)
         after.stale = True
         return True

@@ -16,6 +16,7 @@ import pytest
 from svgelements import Path
 
 from strokes import Alphabet, Ink, Kind, Report, check
+from strokes.report import FORMATION
 
 SVG = "{http://www.w3.org/2000/svg}"
 

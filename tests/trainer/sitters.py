@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Any
 
 from strokes.ink import Ink
 from strokes.letter import Hand
@@ -13,7 +14,7 @@ from trainer.attempt import Attempt, Pupil, Step
 from trainer.errors import DiskFullError
 from trainer.events import PointerEvent
 from trainer.scenes.scene import Scene
-from trainer.scenes.screen import Screen
+from trainer.scenes.screen import ButtonScene
 from trainer.sitting import Sitting
 from trainer.theme import Metrics
 
@@ -40,6 +41,9 @@ class Memory:
 
     def pupils(self, group: str | None = None) -> Sequence[Pupil]:
         return [pupil for pupil in self.all if group in (None, pupil.group)]
+
+    def pupil(self, number: int) -> Pupil | None:
+        return next((pupil for pupil in self.all if pupil.id == number), None)
 
     def add_pupil(self, name: str) -> Pupil:
         self._room()
@@ -86,14 +90,14 @@ def finished(sitting: Sitting, ink: Ink, step: Step = Step.COPY) -> Scene:
     return sitting.finish(ink, NOW, step, sitting.judge.judge(sitting.letter_name, ink, step))
 
 
-def shown(scene: Scene, size: tuple[int, int] = (1280, 800)) -> Screen:
+def shown(scene: Scene | None, size: tuple[int, int] = (1280, 800)) -> Any:
     """The scene as the window would first show it."""
-    assert isinstance(scene, Screen)
+    assert isinstance(scene, ButtonScene)
     scene.on_resize(size, Metrics.of(size))
     return scene
 
 
-def press(screen: Screen, name: str) -> Scene | None:
+def press(screen: ButtonScene, name: str) -> Scene | None:
     """A finger on a button, and off."""
     button = next(button for button in screen.buttons.all if button.name == name)
     x, y = button.rect.center
@@ -101,7 +105,7 @@ def press(screen: Screen, name: str) -> Scene | None:
     return screen.on_pointer(PointerEvent("up", x, y, 0.1))
 
 
-def write(screen: Screen, ink: Ink, traces: int | None = None) -> None:
+def write(screen: ButtonScene, ink: Ink, traces: int | None = None) -> None:
     """Write ink in letter space onto the paper of a writing screen."""
     for trace in ink.traces[:traces]:
         assert trace.times is not None
@@ -113,7 +117,7 @@ def write(screen: Screen, ink: Ink, traces: int | None = None) -> None:
         screen.on_pointer(PointerEvent("up", float(x), float(y), float(time)))
 
 
-def wait(screen: Screen, seconds: float) -> Scene | None:
+def wait(screen: ButtonScene, seconds: float) -> Scene | None:
     """Let time pass frame by frame until the screen leads on."""
     for _ in range(round(seconds * 60)):
         after = screen.on_tick(1 / 60)

@@ -16,7 +16,7 @@ from trainer import database, demo
 from trainer.attempt import Step
 from trainer.cli import main
 from trainer.database import Database
-from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
+from trainer.errors import BusyError, DiskFullError, PupilError, ReadOnlyError, RecordError
 from trainer.migrations import MIGRATIONS, applied
 from trainer.packing import pack
 from trainer.postgresql import PostgreSQL
@@ -339,7 +339,7 @@ def test_numbers_are_given_once(record, address):
     with Record.open(address, now=MONDAY) as desk:
         desk.remove_pupil(nella.id)
         assert desk.add_pupil("Abel").id != nella.id
-        with pytest.raises(RecordError, match="could not be used"):
+        with pytest.raises(PupilError, match="no pupil with the number"):
             record.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
         assert list(desk.attempts()) == []
 

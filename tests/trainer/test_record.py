@@ -14,7 +14,7 @@ from strokes.report import Finding, Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer import database, rows
-from trainer.attempt import CARDS, Attempt, Overruling, PastVerdict, Step, Verdict
+from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
 from trainer.packing import pack
 from trainer.record import BusyError, Holdings, PupilError, Record, RecordError, RemarkError
 
@@ -542,19 +542,39 @@ def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, fou
             record.remove_group("Quarantine")
 
 
-def test_a_draft_in_hand_of_an_erased_pupil_is_not_written_into_the_next_ones(file):
-    """Numbers are given anew after an erasure; two windows, as the desk and the practice window are."""
+def test_what_is_written_for_an_erased_pupil_is_refused_and_never_kept_under_the_next_ones_number(file):
+    """Two windows, as the desk and the practice window are; SQLite would give Nella's number to Abel."""
     with Record.open(file) as practice, Record.open(file) as desk:
         nella = practice.add_pupil("Nella")
         practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
         desk.remove_pupil(nella.id)
         abel = desk.add_pupil("Abel")
+        desk.admit([Newcomer("Bo", 2, "Class")])
         desk.keep(attempt(abel.id, "k", written=ink(seed=2)))
-        assert abel.id == nella.id
 
-        practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=3))
-        finished = [kept for kept in desk.attempts() if kept.finished]
-        assert_same_ink(finished[0].ink, ink(seed=2))
+        with pytest.raises(PupilError, match=f"no pupil with the number {nella.id}"):
+            practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=3))
+        with pytest.raises(PupilError, match=f"no pupil with the number {nella.id}"):
+            practice.keep(attempt(nella.id, "k", written=ink(seed=3)))
+
+        assert nella.id not in {pupil.id for pupil in desk.pupils()}
+        (kept,) = desk.attempts()
+        assert_same_ink(kept.ink, ink(seed=2))
+
+
+def test_no_number_of_a_pupil_is_given_twice_whoever_is_erased(record):
+    given = [record.add_pupil(name, group="Quay").id for name in ("Nella", "Bo", "Ines")]
+    record.remove_pupil(given[2])
+    given.append(record.add_pupil("Tomas", group="Quay").id)
+    record.remove_pupil(given[0])
+    given.append(record.add_pupil("Wim", group="Quay").id)
+    record.remove_group("Quay")
+    given.append(record.add_pupil("Ada", group="Quay").id)
+    record.remove_pupil(given[-1])
+    record.admit([Newcomer("Mei", 1, "Quay"), Newcomer("Olu", 2, "Quay")])
+    given += [pupil.id for pupil in record.pupils()]
+
+    assert len(set(given)) == len(given) == 8
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import timedelta
 from itertools import combinations
 
 import numpy as np
@@ -13,14 +15,18 @@ from strokes.letter import Alphabet
 from strokes.report import Kind
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
 from trainer import theme
-from trainer.attempt import CARDS, Step
+from trainer.attempt import Step
 from trainer.drawing import RecordingCanvas
 from trainer.errors import BusyError, DiskFullError
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.lesson import REST_AFTER
-from trainer.scenes import harbor
+from trainer.scenes import cardparts
 from trainer.scenes.answer import Answer
+from trainer.scenes.asking import Asking
+from trainer.scenes.buttons import SHAPES
 from trainer.scenes.cards import Cards
+from trainer.scenes.layout import corner
+from trainer.scenes.leaving import Leaving
 from trainer.scenes.letters import Letters
 from trainer.scenes.rest import Rest
 from trainer.scenes.scene import Scene
@@ -28,7 +34,7 @@ from trainer.scenes.screen import Screen
 from trainer.scenes.trouble import Trouble
 from trainer.scenes.watching import Watching
 from trainer.scenes.writing import Writing
-from trainer.sitting import Sitting
+from trainer.sitting import A_MOMENT, Sitting
 from trainer.texts import text
 from trainer.theme import Metrics
 
@@ -69,6 +75,8 @@ SCREENS: dict[str, Callable[[Sitting], Scene]] = {
     "praise": lambda sitting: answered(sitting, None),
     "one thing to try": lambda sitting: answered(sitting, Kind.DIRECTION),
     "rest": lambda sitting: Rest(sitting, sitting.write),
+    "is this you": lambda sitting: Asking(sitting, sitting.keeper.pupils()[0]),
+    "leave": lambda sitting: Leaving(sitting.letters(), lambda: None),
     "trouble": lambda sitting: Trouble(sitting, "harbor.sqlite: " + "a long reason " * 9, sitting.write),
 }
 
@@ -90,6 +98,7 @@ def test_every_screen_holds_at_every_size(name, size, hand):
     for one, other in combinations(targets, 2):
         assert not overlap(one, other), (one, other)
     for target in targets:
+        assert not overlap(target, corner(metrics, screen.hand)), "a long press there asks to leave"
         assert within(target, window)
         assert min(target.width, target.height) >= 0.95 * min(metrics.button, min(size) / 8)
     for call in canvas.named("text"):
@@ -169,6 +178,44 @@ def test_only_one_button_is_the_obvious_one():
 
 # Buttons
 
+DOES = {
+    "on": "on",
+    "go": "on",
+    "done": "tick",
+    "yes": "tick",
+    "no": "back",
+    "stay": "back",
+    "leave": "letters",
+    "today": "letters",
+    "all": "every",
+    "cards": "cards",
+    "more": "page on",
+    "back": "page back",
+    "show": "watch",
+    "lid": "look",
+    "again": "again",
+    "undo": "undo",
+    "clear": "clear",
+    "retry": "keep",
+    "out": "out",
+}
+"""The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
+
+
+def test_an_icon_means_one_thing_and_two_things_have_two_icons():
+    seen: dict[str, set[str]] = {}
+    for build in SCREENS.values():
+        sitting, _ = sit(Memory(34, plan=["b", "t"]))
+        for button in shown(build(sitting)).buttons.all:
+            if not button.name.startswith(("card ", "letter ")):  # these show a picture or a letter
+                seen.setdefault(button.name, set()).add(button.icon)
+
+    assert seen == {name: {icon} for name, icon in DOES.items()}
+
+
+def test_no_two_icons_are_the_same_lines():
+    assert len({repr(lines) for lines in SHAPES.values()}) == len(SHAPES)
+
 
 def test_a_press_counts_when_the_finger_lifts_on_the_button():
     sitting, _ = sit()
@@ -202,28 +249,6 @@ def test_return_presses_the_main_button():
 
 
 # Cards
-
-
-def test_every_card_number_has_its_own_picture():
-    drawings = set()
-    for card in range(1, CARDS + 1):
-        canvas = RecordingCanvas()
-        harbor.draw(canvas, card, Rect(0, 0, 100, 100))
-        drawings.add(repr(canvas.calls))
-
-    assert len(drawings) == CARDS
-
-
-@pytest.mark.parametrize("card", range(1, CARDS + 1))
-def test_pictures_stay_on_their_card(card):
-    canvas = RecordingCanvas()
-    harbor.draw(canvas, card, Rect(0, 0, 100, 100))
-
-    for call in canvas.named("line"):
-        reach = call.given["width"] / 2
-        for x, y in call.given["points"]:
-            assert reach <= x + 0.5 <= 101 - reach
-            assert reach <= y + 0.5 <= 101 - reach
 
 
 def test_a_child_practices_the_alphabet_of_its_group():
@@ -319,7 +344,67 @@ def test_groups_do_not_share_a_page():
     assert all(len({pupil.group for pupil in pupils}) == 1 for _, pupils in cards.pages)
 
 
+def page_dots(cards: Cards) -> tuple[int, int, float]:
+    """How many dots stand under the cards, how many of them are full, and where the full one is (px)."""
+    canvas = RecordingCanvas(cards.metrics and (cards.metrics.width, cards.metrics.height))
+    cards.draw(canvas)
+    full = [d.given["center"] for d in canvas.named("disc") if d.given["center"][1] >= cards.body.bottom]
+    rings = [r.given["center"] for r in canvas.named("ring") if r.given["center"][1] >= cards.body.bottom]
+    places = sorted([*full, *rings])
+    return len(places), len(full), places.index(full[0]) if full else -1
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_dots_tell_which_of_the_pages_of_cards_is_seen(size):
+    cards = shown(Sitting(Memory(34, groups=3), ALPHABET).cards(), size)
+    count = len(cards.pages)
+    assert count > 1
+
+    seen = []
+    for _ in range(count + 1):
+        seen.append(page_dots(cards))
+        press(cards, "more")
+
+    assert seen == [(count, 1, place % count) for place in range(count + 1)]
+
+
+def test_a_class_that_fits_on_one_page_has_no_dots():
+    assert page_dots(shown(Sitting(Memory(4), ALPHABET).cards())) == (0, 0, -1)
+
+
 # Letters
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("every", [False, True])
+def test_the_name_and_the_picture_of_who_writes_stand_away_from_the_buttons(size, hand, every):
+    sitting, _ = sit(Memory(hand=hand, plan=["t", "k"]))
+    sitting.letters()
+    screen = shown(Letters(sitting, every=every), size)
+    canvas = RecordingCanvas(size)
+    screen.draw(canvas)
+    (name,) = (call.given["box"] for call in canvas.named("text") if call.given["string"] == "Nella")
+    title = next(call.given["box"] for call in canvas.named("text") if "etters" in call.given["string"])
+    picture = next(c.given["rect"] for c in canvas.named("panel") if c.given["color"] == cardparts.TINT)
+
+    assert not overlap(name, picture)
+    assert not overlap(name, title)
+    assert not overlap(picture, title)
+    assert (picture.center[0] < name.center[0] < title.center[0]) is (hand == "right")
+    assert picture.width >= Metrics.of(size).mm(9)
+
+
+def test_a_long_name_stays_beside_its_picture():
+    sitting, memory = sit(Memory(plan=["t"]))
+    sitting.pupil = replace(memory.all[0], name="Anneliese-Wilhelmina Oosterhuis-Brandsma")
+    for size in SIZES:
+        screen = shown(sitting.letters(), size)
+        canvas = RecordingCanvas(size)
+        screen.draw(canvas)
+        (words,) = (c.given for c in canvas.named("text") if c.given["string"].startswith("Anneliese"))
+        assert within(words["box"], words["where"])
+        assert words["setting"].size >= Metrics.of(size).mm(1.7)
 
 
 def test_go_on_takes_the_first_letter_of_the_plan_and_a_cell_takes_its_own():
@@ -339,6 +424,61 @@ def test_any_letter_can_be_chosen():
     press(every, "letter q")
 
     assert sitting.letter_name == "q"
+
+
+# Is this you?
+
+
+def test_the_card_that_was_in_use_a_moment_ago_is_asked_about():
+    sitting, memory = sit(Memory(3))
+    cards = shown(press(shown(sitting.letters()), "cards"))
+
+    asking = shown(press(cards, "card 0"))
+
+    assert isinstance(asking, Asking)
+    assert sitting.pupil is None
+    canvas = RecordingCanvas()
+    asking.draw(canvas)
+    assert {"Is this you?", "Nella"} <= set(canvas.texts)
+    assert isinstance(press(asking, "no"), Cards)
+    assert isinstance(press(shown(press(cards, "card 0")), "yes"), Letters)
+    assert sitting.pupil == memory.all[0]
+
+
+def test_another_childs_card_is_taken_at_once():
+    sitting, memory = sit(Memory(3))
+
+    assert isinstance(press(shown(sitting.cards()), "card 1"), Letters)
+    assert sitting.pupil == memory.all[1]
+
+
+def test_after_no_and_again_the_card_is_still_asked_about():
+    """The next child touches the same wrong card twice, and then the right one."""
+    sitting, memory = sit(Memory(3))
+    cards = shown(sitting.cards())
+    for _ in range(2):
+        cards = shown(press(shown(press(cards, "card 0")), "no"))
+
+    assert isinstance(press(cards, "card 2"), Letters)
+    assert sitting.pupil == memory.all[2]
+    assert isinstance(press(shown(sitting.cards()), "card 0"), Letters), "she was not the last one here"
+
+
+@pytest.mark.parametrize(("passed", "asked"), [(timedelta(0), True), (A_MOMENT, False)])
+def test_a_card_is_asked_about_for_a_moment_only(passed, asked):
+    sitting, _ = sit(Memory(3))
+    cards = shown(sitting.cards())
+    sitting.now = lambda: NOW + passed
+
+    assert isinstance(press(cards, "card 0"), Asking if asked else Letters)
+
+
+def test_the_question_is_laid_out_for_the_hand_of_the_card():
+    for hand, left in (("left", True), ("right", False)):
+        sitting, memory = sit(Memory(2, hand=hand))
+        asking = shown(Asking(sitting, memory.all[0]))
+        yes = next(button for button in asking.buttons.all if button.name == "yes")
+        assert (yes.rect.center[0] < 640) is left
 
 
 # Watch

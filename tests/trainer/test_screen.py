@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,9 @@ from tests.trainer.sitters import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
 from trainer.places import record_file
 from trainer.record import Record
-from trainer.scenes.screen import Screen
+from trainer.scenes.leaving import Leaving
+from trainer.scenes.scene import Scene
+from trainer.scenes.screen import ButtonScene
 from trainer.scenes.writing import Writing
 from trainer.sitting import Sitting
 
@@ -94,7 +97,7 @@ class Person:
         run = subprocess.run(command, env=self.environment, check=True, capture_output=True, text=True)
         return next(line for line in run.stdout.splitlines() if line.startswith("WINDOW="))
 
-    def press(self, screen: Screen, name: str) -> None:
+    def press(self, screen: ButtonScene, name: str) -> None:
         x, y = next(button for button in screen.buttons.all if button.name == name).rect.center
         self.do("mousemove", round(x), round(y), "sleep", 0.1, "mousedown", 1, "sleep", 0.05, "mouseup", 1)
 
@@ -109,14 +112,11 @@ class Person:
         self.do(*words)
 
 
-def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
-    with Record.open(record_file(tmp_path)) as record:
-        nella = record.add_pupil("Nella")
-        record.set_plan(nella.group, ["t"])
-    person = Person(display)
+@contextmanager
+def practice(person: Person, folder: Path, *more: str) -> Iterator[subprocess.Popen[str]]:
+    """The practice window as a command, once its cards are there; killed if it does not end by itself."""
     root = person.under_the_pointer()
-    command = [sys.executable, "-c", TELLING, "practice", "--data", str(tmp_path)]
-    command += ["--size", f"{SIZE[0]}x{SIZE[1]}"]
+    command = [sys.executable, "-c", TELLING, "practice", "--data", str(folder), *more]
     environment = {**person.environment, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
     window = subprocess.Popen(
         command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
@@ -124,6 +124,22 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
     try:
         shows(window, "Cards")
         until(lambda: person.under_the_pointer() != root, "the window to open")
+        yield window
+        assert window.wait(timeout=HANG) == 0, window.stderr.read() if window.stderr else ""
+    finally:
+        if window.poll() is None:
+            window.kill()
+            window.wait(timeout=HANG)
+        for output in filter(None, (window.stdout, window.stderr)):
+            output.close()
+
+
+def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
+    with Record.open(record_file(tmp_path)) as record:
+        nella = record.add_pupil("Nella")
+        record.set_plan(nella.group, ["t"])
+    person = Person(display)
+    with practice(person, tmp_path, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
         # the same screens in this process tell where things stand
         sitting = Sitting(Memory(plan=["t"]), ALPHABET)
         cards = shown(sitting.cards(), SIZE)
@@ -144,10 +160,24 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
         assert kept.verdict is not None
         assert kept.verdict.formed
         person.do("key", "Escape")
-        assert window.wait(timeout=HANG) == 0, window.stderr.read() if window.stderr else ""
-    finally:
-        if window.poll() is None:
-            window.kill()
-            window.wait(timeout=HANG)
-        for output in filter(None, (window.stdout, window.stderr)):
-            output.close()
+        shows(window, "Leaving")
+        person.press(shown(Leaving(letters, lambda: None), SIZE), "out")
+
+
+def test_a_grown_up_leaves_the_full_screen_by_a_long_press_in_the_corner(display, tmp_path):
+    """Once too short, once and back again, and then away."""
+    with Record.open(record_file(tmp_path)) as record:
+        record.add_pupil("Nella")
+    person = Person(display)
+    with practice(person, tmp_path, "--fullscreen") as window:
+        leaving = shown(Leaving(Scene(), lambda: None), SIZE)
+        person.do("mousemove", 12, 12, "mousedown", 1, "sleep", 0.5, "mouseup", 1)
+        person.press(leaving, "out")  # nothing stands there yet
+        assert window.poll() is None
+        for answer, after in (("stay", "Cards"), ("out", "")):
+            person.do("mousemove", 12, 12, "mousedown", 1)
+            shows(window, "Leaving")
+            person.do("mouseup", 1)
+            person.press(leaving, answer)
+            if after:
+                shows(window, after)

@@ -14,8 +14,24 @@ if TYPE_CHECKING:
     from trainer.drawing import Drawing
 
 Icon: TypeAlias = Literal[
-    "tick", "on", "back", "again", "undo", "clear", "watch", "look", "letters", "cards", "keep"
+    "tick",
+    "on",
+    "back",
+    "again",
+    "easier",
+    "undo",
+    "clear",
+    "watch",
+    "look",
+    "letters",
+    "every",
+    "cards",
+    "page on",
+    "page back",
+    "keep",
+    "out",
 ]
+"""What a button does, by its picture: one thing each, on whatever screen."""
 Line: TypeAlias = list[tuple[float, float]]
 
 WHITE = "#FFFFFF"
@@ -158,10 +174,23 @@ SHAPES: dict[Icon, list[Line]] = {
         _square(-0.5, 0.5, 0.32),
         _square(0.5, 0.5, 0.32),
     ],
+    "every": [arc((x, y), 0.08, 0, 360) for y in (-0.7, 0.0, 0.7) for x in (-0.7, 0.0, 0.7)],
     "cards": [
         [(-0.6, -0.85), (0.6, -0.85), (0.6, 0.85), (-0.6, 0.85), (-0.6, -0.85)],
         arc((0, -0.2), 0.28, 0, 360),
         [(-0.3, 0.5), (0.3, 0.5)],
+    ],
+    "page on": [[(-0.35, -0.75), (0.4, 0), (-0.35, 0.75)]],
+    "page back": [[(0.35, -0.75), (-0.4, 0), (0.35, 0.75)]],
+    "easier": [
+        [(-0.9, -0.45), (-0.3, -0.45), (-0.3, 0.15), (0.3, 0.15), (0.3, 0.75), (0.9, 0.75)],
+        [(0.5, -0.85), (0.5, -0.15)],
+        [(0.2, -0.45), (0.5, -0.15), (0.8, -0.45)],
+    ],
+    "out": [
+        [(0.1, -0.85), (-0.8, -0.85), (-0.8, 0.85), (0.1, 0.85)],
+        [(-0.3, 0), (0.9, 0)],
+        [(0.45, -0.42), (0.9, 0), (0.45, 0.42)],
     ],
     "keep": [
         [(0, -0.85), (0, 0.3)],

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from trainer import theme
-from trainer.attempt import CARDS, Pupil
+from trainer.attempt import Pupil
 from trainer.events import Rect
 from trainer.scenes import harbor
 from trainer.scenes.buttons import WHITE, Button, rounded
@@ -24,13 +24,21 @@ CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""
 TALL = 1.26
 """Height of a card by its width: the name stands under the picture."""
+DOTS_MM = 7.0
+"""Height of the row of page dots under the cards."""
 
 
 class Cards(Screen):
-    """Pages of cards, one group after another; a page that is full goes on on the next."""
+    """Pages of cards, one group after another; a page that is full goes on on the next.
 
-    def __init__(self, sitting: Sitting) -> None:
+    `told` is a sentence that stands in the place of the question.
+    """
+
+    def __init__(self, sitting: Sitting, told: str = "") -> None:
         super().__init__(sitting)
+        self.told = told
+        if told:
+            sitting.voice.say(told)
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
         self.pupils = sorted(sitting.keeper.pupils(), key=lambda pupil: pupil.group)
         groups = {pupil.group for pupil in self.pupils}
@@ -57,8 +65,8 @@ class Cards(Screen):
         back, more = self.page.rail
         return [
             *cards,
-            Button("back", "back", text("practice.cards.back"), back),
-            Button("more", "on", text("practice.cards.more"), more),
+            Button("back", "page back", text("practice.cards.back"), back),
+            Button("more", "page on", text("practice.cards.more"), more),
         ]
 
     def _groups(self) -> list[list[Pupil]]:
@@ -66,7 +74,7 @@ class Cards(Screen):
 
     def _per_page(self, paged: bool) -> int:
         self.page = page(self.metrics, None, 2 if paged else 0)
-        foot = self.metrics.mm(9) if self.teacher else 0.0
+        foot = self.metrics.mm((9.0 if self.teacher else 0.0) + (DOTS_MM if paged else 0.0))
         body = self.page.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
@@ -95,8 +103,8 @@ class Cards(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The question, the cards, and a line for the teacher: no class yet, or letters to mend."""
         shown = self.pages[self.at][1]
-        title = text("practice.cards.title")
-        if self.named:
+        title = self.told or text("practice.cards.title")
+        if self.named and not self.told:
             title = text("practice.cards.group", group=shown[0].group)
         self.headline(canvas, self.page.head, title)
         for button in self.buttons.all:
@@ -107,11 +115,27 @@ class Cards(Screen):
                 (shown[number].card, shown[number].name) if shown else (1, text("practice.cards.guest"))
             )
             show(canvas, button.rect, card, name, pressed=button.name == self.buttons.pressed)
+        body = self.page.body
+        foot = Rect(body.left, self.body.bottom, body.width, body.bottom - self.body.bottom)
+        if len(self.pages) > 1:
+            high = min(foot.height, canvas.mm(DOTS_MM))
+            dots(canvas, Rect(foot.left, foot.top, foot.width, high), self.at, len(self.pages))
+            foot = Rect(foot.left, foot.top + high, foot.width, foot.height - high)
         if self.teacher:
-            body = self.page.body
-            foot = Rect(body.left, self.body.bottom, body.width, body.bottom - self.body.bottom)
             canvas.text(self.teacher, foot, canvas.mm(3.2), theme.QUIET)
         self.buttons.draw(canvas, but="card ")
+
+
+def dots(canvas: Drawing, row: Rect, at: int, count: int) -> None:
+    """A dot a page: a large full one for the page `at`, counted from 0, small rings for the others."""
+    step = min(canvas.mm(5.5), row.width / count)
+    x, y = row.center
+    for place in range(count):
+        here = (x + (place - (count - 1) / 2) * step, y)
+        if place == at:
+            canvas.disc(here, step * 0.34, theme.TEXT)
+        else:
+            canvas.ring(here, step * 0.2, step * 0.08, theme.QUIET)
 
 
 def show(canvas: Drawing, rect: Rect, card: int, name: str, *, pressed: bool = False) -> None:
@@ -122,7 +146,5 @@ def show(canvas: Drawing, rect: Rect, card: int, name: str, *, pressed: bool = F
     harbor.draw(canvas, card, Rect(rect.left + air, rect.top + air, side, side))
     under = rect.top + air + side
     words = Rect(rect.left + air, under, side, rect.bottom - under)
-    canvas.text(name, words, min(canvas.mm(5), rect.width * 0.15), theme.TEXT, wrap=False)
-
-
-assert len(harbor.PICTURES) * len(harbor.TINTS) == CARDS, "each card number needs its own picture"
+    size = min(max(canvas.mm(5), rect.width * 0.1), rect.width * 0.15)
+    canvas.text(name, words, size, theme.TEXT, wrap=False)

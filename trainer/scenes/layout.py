@@ -23,6 +23,9 @@ BOX_WIDTH = 2.2
 AIR = 0.3
 """X-heights kept free above the top line and below the lowest line."""
 
+CORNER_MM = 10.0
+"""Side of the corner where a long press asks to leave: a fingertip, and narrower than the head is high."""
+
 
 @dataclass(frozen=True)
 class Page:
@@ -85,6 +88,12 @@ def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, 
         Rect(margin, margin + head, span, below - margin - head),
         tuple(rail),
     )
+
+
+def corner(metrics: Metrics, hand: Hand | None) -> Rect:
+    """Where a grown-up's long press asks to leave: at the top, away from the buttons and above all paper."""
+    side = min(metrics.mm(CORNER_MM), 0.1 * min(metrics.width, metrics.height))
+    return Rect(metrics.width - side if hand == "left" else 0.0, 0.0, side, side)
 
 
 def beside(body: Rect, hand: Hand | None, gap: float, *, share: float = 0.34) -> tuple[Rect, Rect]:

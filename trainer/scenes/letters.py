@@ -8,17 +8,20 @@ from typing import TYPE_CHECKING
 from trainer import lettering, theme
 from trainer.events import Rect
 from trainer.scenes import harbor
-from trainer.scenes.buttons import WHITE, Button, rounded
+from trainer.scenes.buttons import WHITE, Button, Icon, rounded
 from trainer.scenes.layout import grid, page
 from trainer.scenes.scene import Scene
 from trainer.scenes.screen import Screen
 from trainer.texts import text
 
 if TYPE_CHECKING:
+    from trainer.attempt import Pupil
     from trainer.drawing import Drawing
     from trainer.sitting import Sitting
 
 TALL = 1.15
+BADGE_MM = 30.0
+"""The most room for the name beside its picture."""
 
 
 class Letters(Screen):
@@ -42,14 +45,14 @@ class Letters(Screen):
             side *= 0.9
             cells, shown = grid(body, len(self.names), side, metrics.gap * 0.4, shape=TALL)
         cards, every, go = self.page.rail
-        switch = ("today", "practice.letters.today") if self.every else ("all", "practice.letters.all")
+        switch: tuple[str, Icon] = ("today", "letters") if self.every else ("all", "every")
         return [
             *(
                 Button(f"letter {name}", "letters", "", cell)
                 for name, cell in zip(self.names, cells, strict=True)
             ),
             Button("cards", "cards", text("practice.letters.cards"), cards),
-            Button(switch[0], "letters", text(switch[1]), every),
+            Button(*switch, text(f"practice.letters.{switch[0]}"), every),
             Button("go", "on", text("practice.letters.go"), go, main=True),
         ]
 
@@ -65,16 +68,9 @@ class Letters(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """Who sits here, the letters, the rail."""
-        head = self.page.head
-        pupil = self.sitting.pupil
-        left_handed = self.sitting.hand == "left"
-        side = head.height * 0.9
-        title = head
-        if pupil is not None:
-            x = head.right - side if left_handed else head.left
-            harbor.draw(canvas, pupil.card, Rect(x, head.top, side, side))
-            gap = side + canvas.mm(3)
-            title = Rect(head.left + (0 if left_handed else gap), head.top, head.width - gap, head.height)
+        title = self.page.head
+        if self.sitting.pupil is not None:
+            title = self._badge(canvas, self.sitting.pupil)
         key = "practice.letters.every" if self.every else "practice.letters.title"
         self.headline(canvas, title, text(key))
         for place, button in enumerate(b for b in self.buttons.all if b.name.startswith("letter ")):
@@ -85,3 +81,18 @@ class Letters(Screen):
                 canvas, self.sitting.alphabet, name, button.rect.inset(button.rect.width * 0.1), theme.BLACK
             )
         self.buttons.draw(canvas, but="letter ")
+
+    def _badge(self, canvas: Drawing, pupil: Pupil) -> Rect:
+        """The picture and the name, away from the buttons; gives back the rest of the head."""
+        head, gap = self.page.head, canvas.mm(3)
+        side = head.height * 0.92
+        wide = side + min(canvas.mm(BADGE_MM), head.width * 0.32)
+        rest = head.width - wide - gap
+        left_handed = self.hand == "left"
+        badge = Rect(head.right - wide if left_handed else head.left, head.top, wide, side)
+        canvas.panel(badge, side * 0.12, WHITE, theme.EDGE, max(1.0, canvas.mm(0.3)))
+        picture = Rect(badge.right - side if left_handed else badge.left, badge.top, side, side)
+        harbor.draw(canvas, pupil.card, picture.inset(side * 0.06))
+        words = Rect(badge.left + (0 if left_handed else side), badge.top, wide - side, side)
+        canvas.text(pupil.name, words.inset(canvas.mm(0.8)), canvas.mm(4.6), theme.TEXT, bold=True)
+        return Rect(head.left if left_handed else badge.right + gap, head.top, rest, head.height)

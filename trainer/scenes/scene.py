@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from trainer.events import KeyEvent, PointerEvent
 
 if TYPE_CHECKING:
+    from strokes.letter import Hand
     from trainer.drawing import Drawing
     from trainer.theme import Metrics
 
@@ -50,6 +51,11 @@ class Scene:
         self.stale: bool = True
         self.marks: list[Mark] = []
         self.tip: Tip | None = None
+
+    @property
+    def hand(self) -> Hand | None:
+        """The hand for which it is laid out; None: as for the right one."""
+        return None
 
     def draw(self, canvas: Drawing) -> None:
         """Paint the still page: everything but the marks and the tip."""

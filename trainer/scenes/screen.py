@@ -1,4 +1,4 @@
-"""A scene with buttons that belongs to a sitting: what all practice screens share."""
+"""Scenes with buttons, and those that belong to a sitting: what all practice screens share."""
 
 from __future__ import annotations
 
@@ -16,19 +16,16 @@ from trainer.texts import text
 from trainer.theme import Metrics
 
 if TYPE_CHECKING:
+    from strokes.letter import Hand
     from trainer.drawing import Drawing
     from trainer.sitting import Sitting
 
 
-class Screen(Scene, ABC):
+class ButtonScene(Scene, ABC):
     """Buttons are laid out anew for each size; one that is pressed leads on by its name."""
 
-    counts = False
-    """Whether time on this screen counts as practice, which ends in a rest."""
-
-    def __init__(self, sitting: Sitting) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.sitting = sitting
         self.metrics = Metrics.of((1280, 800))
         self.buttons = Buttons()
 
@@ -74,6 +71,27 @@ class Screen(Scene, ABC):
         """Return and space press the main button, for who cannot point."""
         main = next((button for button in self.buttons.all if button.main), None)
         return self.press(main.name) if main and event.key in ("return", "space") else None
+
+
+class Screen(ButtonScene, ABC):
+    """A scene with buttons that belongs to a sitting and is laid out for the hand of who sits there."""
+
+    counts = False
+    """Whether time on this screen counts as practice, which ends in a rest."""
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__()
+        self.sitting = sitting
+
+    @property
+    def hand(self) -> Hand | None:
+        """The hand of who sits there."""
+        return self.sitting.hand
+
+    def on_pointer(self, event: PointerEvent) -> Scene | None:
+        """The same, unless it came out that the pupil was erased meanwhile: then to the cards."""
+        after = super().on_pointer(event)
+        return self.sitting.away() or after
 
     def on_tick(self, seconds: float) -> Scene | None:
         """Let time pass for the sitting."""

@@ -50,7 +50,7 @@ class Watching(Screen):
         leave, again, go = self.page.rail
         return [
             Button("leave", "letters", text("practice.watch.leave"), leave),
-            Button("again", "again", text("practice.watch.again"), again),
+            Button("show", "watch", text("practice.watch.again"), again),
             Button("go", "on", text("practice.watch.go"), go, main=True),
         ]
 

@@ -17,6 +17,7 @@ import numpy as np
 from strokes.report import Kind
 from strokes.transform import Transform
 from trainer import theme
+from trainer.arrows import Ring
 from trainer.attempt import Step
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.following import Hint
@@ -129,6 +130,7 @@ class Writing(Screen):
             case "dropped":
                 self.ink.pop()
                 self.cue = None
+                self.stale = True  # the ring that gave way is there again
                 self._show()
             case "lifted":
                 self._lifted()
@@ -142,6 +144,7 @@ class Writing(Screen):
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
         self.written.following.begin()
+        self.stale |= any(ring.holds(self.pad.live[0]) for ring in self.badges)
         self._grow()
         self._show()
 
@@ -273,6 +276,7 @@ class Writing(Screen):
             if self.pad.undo() and whole:
                 self.written.undo()
         self._keep()
+        self.stale = True  # the rings of the strokes to come
         if not len(self.pad.ink):
             self.began = None
         self._end_show()
@@ -300,26 +304,29 @@ class Writing(Screen):
         self.box.paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
-        if self.step is not Step.RECALL and self.hint is None:
-            coming = range(self.written.following.next, len(self.formation.strokes))
-            self.box.starts(canvas, self.formation, coming)
-        if self.hint is not None:
-            self._draw_hint(canvas, self.hint)
+        if self.hint is not None and not self.sitting.motion:
+            self.box.piece(canvas, self.hint.formation, self.hint.stroke, (0.0, 1.0), theme.PALE)
+        self.badges = self._starts()
         if self.model is not None:
-            self._draw_model(canvas, self.model)
+            self.model.paper(canvas)
+            self.model.guided(canvas, self.formation, theme.BLACK)
+            self.badges += self.model.starts(self.formation)
         self.buttons.draw(canvas, but="lid")
         if self.lid is not None:
             cover(
                 canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
             )
 
-    def _draw_model(self, canvas: Drawing, model: LetterBox) -> None:
-        model.paper(canvas)
-        model.letter(canvas, self.formation, theme.BLACK, marked=True)
+    def _starts(self) -> list[Ring]:
+        """The ring of the stroke that is shown again, or those of the strokes to come.
 
-    def _draw_hint(self, canvas: Drawing, hint: Hint) -> None:
-        """The ring where the stroke starts; where nothing may move, the stroke and its arrows too."""
-        if self.sitting.motion:
-            self.box.starts(canvas, hint.formation, [hint.stroke])
-        else:
-            self.box.piece(canvas, hint.formation, hint.stroke, (0.0, 1.0), theme.PALE)
+        One that the pen has come down in gives way to the ink.
+        """
+        if self.hint is not None:
+            return self.box.starts(self.hint.formation, [self.hint.stroke])
+        if self.step is Step.RECALL:
+            return []
+        coming = self.box.starts(
+            self.formation, range(self.written.following.next, len(self.formation.strokes))
+        )
+        return [ring for ring in coming if not (self.pad.live and ring.holds(self.pad.live[0]))]

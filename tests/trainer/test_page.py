@@ -7,7 +7,9 @@ import pygame
 import pygame.surfarray
 import pytest
 
+from strokes.hand import Fault
 from strokes.hand import write as by_hand
+from strokes.report import Kind
 from tests.trainer.sitters import ALPHABET, press, shown, sit, wait, write
 from trainer import theme
 from trainer.arrows import Ring
@@ -171,3 +173,23 @@ def test_the_pen_that_shows_the_letter_writes_under_the_models_numbers() -> None
         for ring in rings:
             if tip is None or not ring.holds(tip.center):
                 assert (seen_at(after, ring) == seen_at(before, ring)).all()
+
+
+def test_what_is_shown_again_stands_over_the_ink_after_the_page_is_painted_again_too() -> None:
+    size = (1280, 800)
+    sitting, _ = sit(letter="l")
+    screen = shown(Writing(sitting, Step.COPY), size)
+    assert isinstance(screen, Writing)
+    glass = Glass(screen, size)
+    glass.frame()
+    write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
+    for _ in range(180):
+        screen.on_tick(1 / 60)
+        glass.frame()
+    (shown_again,) = (mark for mark in screen.marks if mark.color == theme.BLACK)
+    x, y = (round(place) for place in shown_again.points[len(shown_again.points) // 2])
+    assert tuple(glass.frame(1.0)[y, x]) == theme.rgb(theme.BLACK)
+
+    screen.stale = True
+
+    assert tuple(glass.frame()[y, x]) == theme.rgb(theme.BLACK)

@@ -200,7 +200,7 @@ class Answer(Screen):
         if self.model is not None:
             self.box.caption(canvas, text("practice.answer.yours"))
             self._draw_model(canvas, self.model)
-            numbers = [self.page_traces.index(number) + 1 for number in self.told]
+            numbers = [sum(k <= number for k in self.page_traces) for number in self.told]
             self.badges = [
                 *self.box.starts_of(self.own, numbers),
                 *self.model.starts(self.formation, self.strokes),

@@ -16,6 +16,7 @@ from strokes.polyline import Polyline, arc_lengths, corners, points_at, tangents
 from trainer import theme
 from trainer.coverage import Point
 from trainer.drawing import Drawing
+from trainer.events import Rect
 
 RING = 0.17
 """Radius of a start ring, in x-heights."""
@@ -34,13 +35,25 @@ class Ring:
     center: Point
     radius: float
     start: Point
+    color: str = theme.VERMILLION
+
+    @property
+    def box(self) -> Rect:
+        """All that is drawn of it."""
+        (x, y), (far_x, far_y), reach = self.center, self.start, self.radius
+        left, top = min(x - reach, far_x), min(y - reach, far_y)
+        return Rect(left, top, max(x + reach, far_x) - left, max(y + reach, far_y) - top).inset(-reach / 7)
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point lies in it."""
+        return _apart(self.center, point) <= self.radius
 
     def draw(self, canvas: Drawing) -> None:
         """The number in its ring, with a line to the start where that is not right beside it."""
         if _apart(self.center, self.start) > 2.3 * self.radius:
-            canvas.line([self.center, self.start], max(1.0, self.radius / 7), theme.VERMILLION)
+            canvas.line([self.center, self.start], max(1.0, self.radius / 7), self.color)
         canvas.disc(self.center, self.radius, theme.PAPER)
-        canvas.ring(self.center, self.radius * 0.9, self.radius * 0.2, theme.VERMILLION)
+        canvas.ring(self.center, self.radius * 0.9, self.radius * 0.2, self.color)
         size = self.radius * 1.45
         # Figures stand a little below the middle of their line.
         middle = (self.center[0], self.center[1] - 0.04 * size)
@@ -56,21 +69,30 @@ class Chevron:
     size: float
     beside: bool
 
-    def draw(self, canvas: Drawing, stroke_color: str) -> None:
-        """In the stroke it is light on dark or dark on light; beside it, it has the color of starts."""
-        inside = max((theme.PAPER, theme.BLACK), key=lambda color: theme.contrast(color, stroke_color))
-        color = theme.VERMILLION if self.beside else inside
+    @property
+    def width(self) -> float:
+        """The width of its line."""
+        return self.size * 0.5
+
+    @property
+    def line(self) -> list[Point]:
+        """Its two arms, from the end of one to the tip to the end of the other."""
         (x, y), (along, across) = self.at, self.heading
         back, out = self.size * 0.5, self.size * 0.85
-        canvas.line(
-            [
-                (x - back * along - out * across, y - back * across + out * along),
-                (x + back * along, y + back * across),
-                (x - back * along + out * across, y - back * across - out * along),
-            ],
-            self.size * 0.5,
-            color,
-        )
+        return [
+            (x - back * along - out * across, y - back * across + out * along),
+            (x + back * along, y + back * across),
+            (x - back * along + out * across, y - back * across - out * along),
+        ]
+
+    def color(self, stroke_color: str, beside: str = theme.VERMILLION) -> str:
+        """In the stroke it is light on dark or dark on light; `beside` it, it has the color of starts."""
+        inside = max((theme.PAPER, theme.BLACK), key=lambda color: theme.contrast(color, stroke_color))
+        return beside if self.beside else inside
+
+    def draw(self, canvas: Drawing, stroke_color: str) -> None:
+        """The arrowhead for a stroke of this color."""
+        canvas.line(self.line, self.width, self.color(stroke_color))
 
 
 def start_rings(lines: list[Polyline], dots: list[bool], width: float, unit: float) -> list[Ring]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import hypot
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -19,11 +20,13 @@ PALM_PRINT = 0.1
 class Pad:
     """Collects pointer events into ink; `transform` leads from px to letter space.
 
-    Times are seconds from the first touch on the empty pad.
+    Times are seconds from the first touch on the empty pad. A point nearer than `still` px to the last one is
+    the trembling of a pen that rests, and is not kept; the place of a lift is.
     """
 
-    def __init__(self, transform: Transform) -> None:
+    def __init__(self, transform: Transform, *, still: float = 0.0) -> None:
         self.transform = transform
+        self.still = still
         self.ink = Ink()
         self.live: list[tuple[float, float]] = []
         self._times: list[float] = []
@@ -50,7 +53,7 @@ class Pad:
         if event.action in ("down", "move"):
             return "grown" if self._add(event) else None
         if event.action == "up":
-            self._add(event)
+            self._add(event, lifted=True)
         elif self._extent() < PALM_PRINT:
             self._drop()
             return "dropped"
@@ -88,10 +91,12 @@ class Pad:
         if not self.ink.traces:
             self._origin = None
 
-    def _add(self, event: PointerEvent) -> bool:
+    def _add(self, event: PointerEvent, *, lifted: bool = False) -> bool:
         """Add the event's point; one where the pen already is adds nothing."""
-        if self.live and self.live[-1] == (event.x, event.y):
-            return False
+        if self.live:
+            moved = hypot(event.x - self.live[-1][0], event.y - self.live[-1][1])
+            if moved == 0 or (moved < self.still and not lifted):
+                return False
         time = event.time - (self._origin or 0.0)
         self.live.append((event.x, event.y))
         self._times.append(max(time, self._times[-1]) if self._times else self._after_last(time))

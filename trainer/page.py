@@ -1,14 +1,16 @@
 """What the window shows: a still page, the ink that grows on it, and a moving tip over both.
 
 Three surfaces: `still` is what the scene drew, `inked` is that with all ink, and the screen is the
-inked page with the pen's tip and the ink's tails over it. A frame paints new ink and shows the few
-rectangles that changed, so its cost does not depend on how much ink there is.
+inked page with the ink's tails, the badges and the pen's tip over it. A frame paints new ink and shows
+the few rectangles that changed, so its cost does not depend on how much ink there is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from math import ceil, floor
+from typing import TypeAlias
 
 import numpy as np
 import pygame
@@ -16,11 +18,14 @@ import pygame.surfarray
 from numpy.typing import NDArray
 
 from trainer import coverage
+from trainer.arrows import Ring
 from trainer.canvas import Canvas
 from trainer.coverage import Box, Point
 from trainer.inklayer import InkLayer, paint
 from trainer.scenes.scene import Mark, Scene, Tip
 from trainer.theme import PAPER, Metrics, rgb
+
+_Over: TypeAlias = tuple[tuple[Point, Point], float, tuple[int, int, int]]
 
 SETTLE = 0.1
 """Seconds without a new point after which a mark's tail becomes ink: the pen is up, or it rests."""
@@ -40,6 +45,8 @@ class Page:
         self._painted: list[int] = []
         self._overlay: list[Box] = []
         self._tip: Tip | None = None
+        self._badges: Sequence[Ring] = ()
+        self._metrics = Metrics.of(size)
 
     @property
     def whole(self) -> Box:
@@ -62,21 +69,24 @@ class Page:
         return [self.whole, *self._grow(seconds)]
 
     def show(self, screen: pygame.Surface, changed: Sequence[Box], tip: Tip | None) -> list[pygame.Rect]:
-        """Copy what changed to `screen` and put tails and tip over it; returns the rectangles to update."""
+        """Copy what changed to `screen` and put tails, badges and tip over it; returns what to update."""
         layers = [self._layers[mark] for mark in self._tailed]
-        over = [(layer.tail, layer.radius, layer.color) for layer in layers if layer.tail]
-        if tip is not None:
-            over.append(((tip.center, tip.center), tip.radius, rgb(tip.color)))
-        boxes = [coverage.line_box(path, radius) for path, radius, _ in over]
+        tails: list[_Over] = [(layer.tail, layer.radius, layer.color) for layer in layers if layer.tail]
+        tips: list[_Over] = [((tip.center, tip.center), tip.radius, rgb(tip.color))] if tip else []
+        boxes = [coverage.line_box(path, radius) for path, radius, _ in (*tails, *tips)]
         if not changed and tip == self._tip and boxes == self._overlay:
             return []
         areas = [_area(box) for box in {*changed, *self._overlay, *boxes}]
+        around = [_around(badge) for badge in self._badges]
+        badges = self._badges if any(place.collidelist(areas) >= 0 for place in around) else ()
+        areas += around if badges else []
         for area in areas:
             screen.blit(self.inked, area, area)
-        if over:
-            with pixels(screen) as array:
-                for (path, radius, color), box in zip(over, boxes, strict=True):
-                    paint(array, box, coverage.line(path, radius, box) * np.float32(1 / 255), color)
+        _put_over(screen, tails)
+        canvas = Canvas(screen, self._metrics)
+        for badge in badges:
+            badge.draw(canvas)
+        _put_over(screen, tips)
         self._overlay, self._tip = boxes, tip
         return areas
 
@@ -84,6 +94,7 @@ class Page:
         canvas = Canvas(self.still, metrics)
         canvas.fill(PAPER)
         scene.draw(canvas)
+        self._badges, self._metrics = scene.badges, metrics
         self.inked.blit(self.still, (0, 0))
 
     def _meet(self, marks: list[Mark]) -> list[Mark]:
@@ -154,6 +165,20 @@ def pixels(surface: pygame.Surface) -> Iterator[NDArray[np.uint8]]:
         yield view.swapaxes(0, 1)
     finally:
         del view
+
+
+def _put_over(screen: pygame.Surface, lines: Sequence[_Over]) -> None:
+    if lines:
+        with pixels(screen) as array:
+            for path, radius, color in lines:
+                box = coverage.line_box(path, radius)
+                paint(array, box, coverage.line(path, radius, box) * np.float32(1 / 255), color)
+
+
+def _around(badge: Ring) -> pygame.Rect:
+    box = badge.box
+    left, top = floor(box.left), floor(box.top)
+    return pygame.Rect(left, top, ceil(box.right) - left, ceil(box.bottom) - top)
 
 
 def _area(box: Box) -> pygame.Rect:

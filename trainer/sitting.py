@@ -204,7 +204,7 @@ class Sitting:
         self.unkept.append(attempt)
         self._unkept_draft = None
         advice = lesson.advice(self.step, self._verdicts)
-        return self.keep(then=lambda: Answer(self, ink, formation, saying, advice))
+        return self.keep(then=lambda: Answer(self, ink, formation, saying, advice, judged))
 
     def _before(self) -> tuple[Finding, ...] | None:
         """The findings on this child's last attempt at this letter, if there was one."""

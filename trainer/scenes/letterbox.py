@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
-from strokes.polyline import cut, length
+from strokes.polyline import Polyline, arc_lengths, cut, length, points_at
 from strokes.transform import Transform
 from trainer import arrows, lettering, theme
 from trainer.events import Rect
@@ -32,6 +32,9 @@ RIM_MM = 0.25
 
 OUTER = 1.75
 """Radius of the ring around a start ring, as a share of the inner one's."""
+
+STEADY = 0.15
+"""X-heights between the points by which the way of ink is told."""
 
 
 @dataclass(frozen=True)
@@ -65,14 +68,14 @@ class LetterBox:
         guide = lettering.placed(self.guide, self.transform)
         lettering.guide_lines(canvas, guide, self.rect.left + air, self.rect.right - air)
 
-    def letter(self, canvas: Drawing, formation: Formation, color: str, *, marked: bool = False) -> None:
-        """A formation; `marked` with numbered starts and arrows. A pale one has an edge, to be seen."""
+    def letter(self, canvas: Drawing, formation: Formation, color: str) -> None:
+        """A formation; a pale one has an edge, to be seen."""
         if color == theme.PALE:
             edge = self.pen + 2 * max(1.0, canvas.mm(RIM_MM))
             lettering.formation(
                 canvas, formation, self.transform, edge, theme.EDGE, numbers=False, arrows=False
             )
-        lettering.formation(canvas, formation, self.transform, self.pen, color, numbers=marked, arrows=marked)
+        lettering.formation(canvas, formation, self.transform, self.pen, color, numbers=False, arrows=False)
 
     def guided(self, canvas: Drawing, formation: Formation, color: str) -> None:
         """A formation with arrows that leave room for the rings at its starts."""
@@ -96,11 +99,34 @@ class LetterBox:
         ]
         return sorted(marks, key=lambda mark: mark.color == theme.BLUE)
 
-    def starts(self, canvas: Drawing, formation: Formation, strokes: Iterable[int]) -> None:
-        """The numbered rings where these strokes start."""
+    def starts(self, formation: Formation, strokes: Iterable[int] | None = None) -> list[arrows.Ring]:
+        """The numbered rings where these strokes start (None: all); they stand above the ink."""
         rings = self._rings(formation)
-        for index in strokes:
-            rings[index].draw(canvas)
+        return rings if strokes is None else [rings[index] for index in strokes]
+
+    def starts_of(self, ink: Ink, numbers: Iterable[int]) -> list[arrows.Ring]:
+        """Rings with these numbers where the traces of ink start, in the color of ink."""
+        lines, dots = self._lines_of(ink)
+        rings = arrows.start_rings(lines, dots, self.pen, self.unit) if lines else []
+        return [
+            replace(ring, number=number, color=theme.BLUE)
+            for ring, number in zip(rings, numbers, strict=True)
+        ]
+
+    def arrows_of(self, ink: Ink) -> list[Mark]:
+        """Small arrows that tell which way ink was written, as marks to lie on it."""
+        lines, dots = self._lines_of(ink)
+        rings = arrows.start_rings(lines, dots, self.pen, self.unit) if lines else []
+        return [
+            Mark(chevron.width, chevron.color(theme.BLUE, theme.BLUE), chevron.line)
+            for chevron in arrows.chevrons(lines, self.pen, self.unit, rings)
+        ]
+
+    def _lines_of(self, ink: Ink) -> tuple[list[Polyline], list[bool]]:
+        """Ink in px without the trembling that would turn its arrows, and which traces are dots."""
+        lines = [trace.points for trace in ink.transformed(self.transform).traces]
+        dots = [float(np.ptp(line, axis=0).max()) < 2 * self.pen for line in lines]
+        return [calm(line, STEADY * self.unit) for line in lines], dots
 
     def around_start(self, formation: Formation, index: int) -> Mark:
         """A second ring around the one where this stroke starts."""
@@ -120,7 +146,7 @@ class LetterBox:
     def piece(
         self, canvas: Drawing, formation: Formation, index: int, share: tuple[float, float], color: str
     ) -> None:
-        """A piece of one stroke with arrows in it, and the ring at the stroke's start."""
+        """A piece of one stroke with arrows in it that leave room for the ring at the stroke's start."""
         path = formation.strokes[index].path
         total = length(path)
         line = self.transform.apply(cut(path, share[0] * total, share[1] * total))
@@ -128,9 +154,15 @@ class LetterBox:
         ring = self._rings(formation)[index]
         for chevron in arrows.chevrons([line], self.pen, self.unit, [ring]):
             chevron.draw(canvas, color)
-        ring.draw(canvas)
 
     def _rings(self, formation: Formation) -> list[arrows.Ring]:
         lines = [self.transform.apply(stroke.path) for stroke in formation.strokes]
         dots = [stroke.is_dot for stroke in formation.strokes]
         return arrows.start_rings(lines, dots, self.pen, self.unit)
+
+
+def calm(line: Polyline, step: float) -> Polyline:
+    """Points of a line about `step` apart along it; both ends stay."""
+    along = arc_lengths(line)
+    count = max(2, round(float(along[-1]) / step) + 1)
+    return points_at(line, along, np.linspace(0.0, along[-1], count))

@@ -5,6 +5,7 @@ A scene never meets pygame: it gets PointerEvents and draws on a Drawing that is
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
@@ -13,6 +14,7 @@ from trainer.events import KeyEvent, PointerEvent
 
 if TYPE_CHECKING:
     from strokes.letter import Hand
+    from trainer.arrows import Ring
     from trainer.drawing import Drawing
     from trainer.theme import Metrics
 
@@ -44,12 +46,14 @@ class Tip(NamedTuple):
 class Scene:
     """One screen. A handler that returns a scene hands the window over to it.
 
-    `stale` says that the still page must be painted again; the window sets it back when it has.
+    `stale` says that the still page must be painted again; the window sets it back when it has. The
+    `badges` stand above the marks; `draw` sets them, as they change with the page alone.
     """
 
     def __init__(self) -> None:
         self.stale: bool = True
         self.marks: list[Mark] = []
+        self.badges: Sequence[Ring] = ()
         self.tip: Tip | None = None
 
     @property
@@ -58,7 +62,7 @@ class Scene:
         return None
 
     def draw(self, canvas: Drawing) -> None:
-        """Paint the still page: everything but the marks and the tip."""
+        """Paint the still page: everything but the marks, the badges and the tip."""
 
     def wants(self, x: float, y: float) -> bool:  # noqa: ARG002 - a scene that narrows it reads them
         """Whether a touch that begins here means something; elsewhere it is a resting hand and is refused."""

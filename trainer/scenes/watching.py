@@ -92,6 +92,5 @@ class Watching(Screen):
         self.headline(canvas, self.page.head, self.cue, step=Step.WATCH)
         self.box.paper(canvas)
         self.box.letter(canvas, self.formation, theme.PALE)
-        if not self.under_way:
-            self.box.starts(canvas, self.formation, [max(0, self.told)])
+        self.badges = [] if self.under_way else self.box.starts(self.formation, [max(0, self.told)])
         self.buttons.draw(canvas)

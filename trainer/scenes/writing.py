@@ -17,6 +17,7 @@ import numpy as np
 from strokes.report import Kind
 from strokes.transform import Transform
 from trainer import theme
+from trainer.arrows import Ring
 from trainer.attempt import Step
 from trainer.events import KeyEvent, PointerEvent, Rect
 from trainer.following import Hint
@@ -42,6 +43,10 @@ REST = 1.5
 """Seconds without a touch after which a letter that is all there counts as finished."""
 LONG_REST = 4.0
 """The same for a letter with something to try: the child may still be adding to it."""
+STILL_MM = 0.5
+"""A pen that moves less rests: a finger or a pen trembles by about a pixel."""
+BESIDE_MM = 5.0
+"""How far outside the paper a touch still writes: a tall letter begins near its upper edge."""
 
 
 class Writing(Screen):
@@ -100,6 +105,7 @@ class Writing(Screen):
     def _move_ink(self) -> None:
         """Set the pad and the marks to the box as it is now."""
         self.pad.transform = self.box.transform.inverse()
+        self.pad.still = self.metrics.mm(STILL_MM)
         back = self.written.following.back
         self.ink = self.box.ink(self.pad.ink, back=back)
         if self.pen is not None:
@@ -114,11 +120,17 @@ class Writing(Screen):
 
     def wants(self, x: float, y: float) -> bool:
         """The paper and the buttons; a hand that rests elsewhere is no touch."""
-        return self.box.rect.contains(x, y) or super().wants(x, y)
+        return self._on_paper(x, y) or super().wants(x, y)
+
+    def _on_paper(self, x: float, y: float) -> bool:
+        """Whether a touch here writes: on the paper or a little outside, but not on the model's."""
+        if self.model is not None and self.model.rect.contains(x, y):
+            return False
+        return self.box.rect.inset(-self.metrics.mm(BESIDE_MM)).contains(x, y)
 
     def touched(self, event: PointerEvent) -> Scene | None:
         """Write: a touch that begins on the paper may leave it."""
-        if event.action == "down" and not self.box.rect.contains(event.x, event.y):
+        if event.action == "down" and not self._on_paper(event.x, event.y):
             return None
         match self.pad.take(event):
             case "begun":
@@ -129,6 +141,7 @@ class Writing(Screen):
             case "dropped":
                 self.ink.pop()
                 self.cue = None
+                self.stale = True  # the ring that gave way is there again
                 self._show()
             case "lifted":
                 self._lifted()
@@ -142,6 +155,7 @@ class Writing(Screen):
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
         self.written.following.begin()
+        self.stale |= any(ring.holds(self.pad.live[0]) for ring in self.badges)
         self._grow()
         self._show()
 
@@ -214,7 +228,7 @@ class Writing(Screen):
 
     def _show(self) -> None:
         cue = [self.cue] if self.cue else []
-        self.marks = [*(self.pen.marks if self.pen else ()), *cue, *self.ink]
+        self.marks = [*cue, *self.ink, *(self.pen.marks if self.pen else ())]
         self.tip = self.pen.tip if self.pen else None
 
     def on_tick(self, seconds: float) -> Scene | None:
@@ -273,6 +287,7 @@ class Writing(Screen):
             if self.pad.undo() and whole:
                 self.written.undo()
         self._keep()
+        self.stale = True  # the rings of the strokes to come
         if not len(self.pad.ink):
             self.began = None
         self._end_show()
@@ -292,7 +307,13 @@ class Writing(Screen):
         """What is to be done now."""
         if self.hint is not None:
             return text(f"practice.write.{'start' if self.hint.kind is Kind.START else 'direction'}")
-        return text(f"practice.write.{'peeped' if self.peeped else self.step}")
+        if self.peeped:
+            return text("practice.write.peeped")
+        return (
+            recalled(self.sitting.letter_name)
+            if self.step is Step.RECALL
+            else text(f"practice.write.{self.step}")
+        )
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
@@ -300,26 +321,41 @@ class Writing(Screen):
         self.box.paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
-        if self.step is not Step.RECALL and self.hint is None:
-            coming = range(self.written.following.next, len(self.formation.strokes))
-            self.box.starts(canvas, self.formation, coming)
-        if self.hint is not None:
-            self._draw_hint(canvas, self.hint)
+        if self.hint is not None and not self.sitting.motion:
+            self.box.piece(canvas, self.hint.formation, self.hint.stroke, (0.0, 1.0), theme.PALE)
+        self.badges = self._starts()
         if self.model is not None:
-            self._draw_model(canvas, self.model)
+            self.model.paper(canvas)
+            self.model.guided(canvas, self.formation, theme.BLACK)
+            self.badges += self.model.starts(self.formation)
         self.buttons.draw(canvas, but="lid")
         if self.lid is not None:
             cover(
                 canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
             )
 
-    def _draw_model(self, canvas: Drawing, model: LetterBox) -> None:
-        model.paper(canvas)
-        model.letter(canvas, self.formation, theme.BLACK, marked=True)
+    def _starts(self) -> list[Ring]:
+        """The ring of the stroke that is shown again, or those of the strokes to come.
 
-    def _draw_hint(self, canvas: Drawing, hint: Hint) -> None:
-        """The ring where the stroke starts; where nothing may move, the stroke and its arrows too."""
-        if self.sitting.motion:
-            self.box.starts(canvas, hint.formation, [hint.stroke])
-        else:
-            self.box.piece(canvas, hint.formation, hint.stroke, (0.0, 1.0), theme.PALE)
+        One that the pen has come down in gives way to the ink.
+        """
+        if self.hint is not None:
+            return self.box.starts(self.hint.formation, [self.hint.stroke])
+        if self.step is Step.RECALL:
+            return []
+        coming = self.box.starts(
+            self.formation, range(self.written.following.next, len(self.formation.strokes))
+        )
+        return [ring for ring in coming if not (self.pad.live and ring.holds(self.pad.live[0]))]
+
+
+def recalled(letter: str) -> str:
+    """Which letter is to be written from memory, by its name; its form is not shown.
+
+    A letter of one's own alphabet may have no name in the texts: it was shown a moment ago.
+    """
+    try:
+        name = text(f"practice.names.{letter}")
+    except KeyError:
+        return text("practice.write.recall_unnamed")
+    return text("practice.write.recall", name=name)

@@ -67,8 +67,11 @@ STROKES: dict[str, set[str]] = {
     "edition": {*GEOMETRY, "tolerances"},
     "starts": {*GEOMETRY, "tolerances"},
     "live": {*GEOMETRY, "samples", "starts", "tolerances"},
+    "partial": {*GEOMETRY, "warping", "samples", "courses", "runs", "live", "tolerances"},
+    "unfinished": {*GEOMETRY, "warping", "samples", "tolerances"},
     "checks": {
         *GEOMETRY,
+        "unfinished",
         "runs",
         "stories",
         "alignment",

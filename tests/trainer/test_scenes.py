@@ -198,13 +198,20 @@ DOES = {
     "clear": "clear",
     "retry": "keep",
     "out": "out",
+    "easier": "easier",
 }
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 
 
+def answered_twice(sitting: Sitting) -> Scene:
+    """The same thing went wrong twice: a step down is offered."""
+    answered(sitting, Kind.DIRECTION)
+    return answered(sitting, Kind.DIRECTION)
+
+
 def test_an_icon_means_one_thing_and_two_things_have_two_icons():
     seen: dict[str, set[str]] = {}
-    for build in SCREENS.values():
+    for build in (*SCREENS.values(), answered_twice):
         sitting, _ = sit(Memory(34, plan=["b", "t"]))
         for button in shown(build(sitting)).buttons.all:
             if not button.name.startswith(("card ", "letter ")):  # these show a picture or a letter

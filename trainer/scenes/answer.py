@@ -79,7 +79,7 @@ class Answer(Screen):
         """The child's letter, with the model beside it where there is something to try."""
         names: list[tuple[str, Icon]] = [("leave", "letters"), ("again", "again"), ("on", "on")]
         if self.main == "easier":
-            names.insert(1, ("easier", "watch"))
+            names.insert(1, ("easier", "easier"))
         names.sort(key=lambda one: one[0] == self.main)
         self.page = page(self.metrics, self.sitting.hand, len(names), head_mm=15.0)
         body = self.page.body

@@ -193,3 +193,29 @@ def test_what_is_shown_again_stands_over_the_ink_after_the_page_is_painted_again
     screen.stale = True
 
     assert tuple(glass.frame()[y, x]) == theme.rgb(theme.BLACK)
+
+
+def test_where_nothing_may_move_the_stroke_and_its_arrows_lie_on_the_ink() -> None:
+    """Under it they would not be seen: she wrote the line where it belongs, only the other way."""
+    size = (1280, 800)
+    sitting, _ = sit(letter="l", motion=False)
+    screen = shown(Writing(sitting, Step.COPY), size)
+    assert isinstance(screen, Writing)
+    glass = Glass(screen, size)
+    glass.frame()
+    write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
+    pixels = glass.frame(1.0)
+
+    stroke, *arrows = screen.marks[1:]
+    assert stroke.color == theme.BLACK
+    assert arrows
+    for mark in arrows:
+        (_, left), (x, tip), (_, right) = mark.points
+        assert tip > max(left, right)  # the line goes down
+        assert tuple(pixels[round(tip), round(x)]) != theme.rgb(theme.BLUE)
+    before = [mark.points for mark in screen.marks]
+    wait(screen, 2)
+    assert [mark.points for mark in screen.marks] == before
+
+    write(screen, by_hand(ALPHABET["l"]))
+    assert theme.BLACK not in {mark.color for mark in screen.marks}

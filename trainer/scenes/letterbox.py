@@ -122,6 +122,18 @@ class LetterBox:
             for chevron in arrows.chevrons(lines, self.pen, self.unit, rings)
         ]
 
+    def over_ink(self, formation: Formation, index: int, width: float) -> list[Mark]:
+        """A stroke of a formation in this width, and its arrows, as marks to lie on ink."""
+        line = self.transform.apply(formation.strokes[index].path)
+        ring = self._rings(formation)[index]
+        return [
+            Mark(width, theme.BLACK, [(float(x), float(y)) for x, y in line]),
+            *(
+                Mark(chevron.width, chevron.color(theme.BLACK), chevron.line)
+                for chevron in arrows.chevrons([line], self.pen, self.unit, [ring])
+            ),
+        ]
+
     def _lines_of(self, ink: Ink) -> tuple[list[Polyline], list[bool]]:
         """Ink in px without the trembling that would turn its arrows, and which traces are dots."""
         lines = [trace.points for trace in ink.transformed(self.transform).traces]

@@ -228,8 +228,16 @@ class Writing(Screen):
 
     def _show(self) -> None:
         cue = [self.cue] if self.cue else []
-        self.marks = [*cue, *self.ink, *(self.pen.marks if self.pen else ())]
+        self.marks = [*cue, *self.ink, *self._shown()]
         self.tip = self.pen.tip if self.pen else None
+
+    def _shown(self) -> Sequence[Mark]:
+        """What the model's pen wrote; where nothing may move, the stroke to show again with its arrows."""
+        if self.pen is not None:
+            return self.pen.marks
+        if self.hint is None or self.sitting.motion:
+            return ()
+        return self.box.over_ink(self.hint.formation, self.hint.stroke, self._pen_place()[1])
 
     def on_tick(self, seconds: float) -> Scene | None:
         """The model's pen moves; else, after a rest, a letter that is all there is finished."""
@@ -321,8 +329,6 @@ class Writing(Screen):
         self.box.paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
-        if self.hint is not None and not self.sitting.motion:
-            self.box.piece(canvas, self.hint.formation, self.hint.stroke, (0.0, 1.0), theme.PALE)
         self.badges = self._starts()
         if self.model is not None:
             self.model.paper(canvas)

@@ -148,7 +148,8 @@ def _evened(points: Polyline) -> Polyline:
     low, high = points.min(axis=0), points.max(axis=0)
     box = high - low
     if box.min() > 0:
-        ratio = np.clip(box[1] / box[0], NARROWEST, 1 / NARROWEST) ** (WIDTH / 2)
+        wide = max(box[0], box[1] * 1e-6)  # a width near to nothing would not divide
+        ratio = np.clip(box[1] / wide, NARROWEST, 1 / NARROWEST) ** (WIDTH / 2)
         scale = np.array([ratio, 1 / ratio])
     else:
         scale = np.ones(2)

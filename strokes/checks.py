@@ -97,16 +97,12 @@ def check(
         if first is not None:
             one = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
             return _with_copy(one, first, len(traces))
-        lacking = unfinished(
-            ink,
-            letter,
-            guide=guide,
-            hand=hand,
-            tolerances=tolerances,
-            cost=told[best].cost,
-            kinds=frozenset(one.kind for one in found if not one.note),
+        kinds = frozenset(one.kind for one in found if not one.note)
+        cost = told[best].cost
+        found = (
+            unfinished(ink, letter, guide=guide, hand=hand, tolerances=tolerances, cost=cost, kinds=kinds)
+            or found
         )
-        found = lacking or found
     assigned = _assigned(told[best], len(traces))
     return Report(letter.name, told[best].formation, in_teaching_order(found), assigned)
 

@@ -126,3 +126,13 @@ def test_continuous_integration_runs_the_test_command_that_is_shown() -> None:
     assert pattern is not None
 
     assert re.findall(pattern.group(1), README, flags=re.MULTILINE) == [blocks("sh")[1].strip()]
+
+
+def test_the_python_that_is_shown_runs_and_tells_what_the_text_says(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    (code,) = blocks("python")
+
+    exec(code, {})
+
+    assert "Kind.DIRECTION" in capsys.readouterr().out

@@ -11,7 +11,7 @@ import pygame.surfarray
 import pytest
 
 from strokes.hand import write
-from tests.trainer.sitters import ALPHABET, NOW, Memory
+from tests.trainer.sitters import ALPHABET, NOW, Memory, finished
 from trainer import longpress, theme
 from trainer.attempt import Step
 from trainer.events import PointerEvent
@@ -107,7 +107,7 @@ SCREENS = {
     Letters: lambda sitting: sitting.letters(),
     Watching: lambda sitting: sitting.watch(),
     Writing: lambda sitting: Writing(sitting, Step.COPY),
-    Answer: lambda sitting: sitting.finish(write(B), NOW, Step.COPY),
+    Answer: lambda sitting: finished(sitting, write(B)),
     Rest: lambda sitting: Rest(sitting, sitting.write),
     Trouble: lambda sitting: Trouble(sitting, "harbor.sqlite: no room", sitting.write),
 }

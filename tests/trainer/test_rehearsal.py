@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from strokes.hand import write as by_hand
+from strokes.ink import Ink
 from strokes.polyline import cut, length, resample
 from strokes.report import Kind
+from tests.trainer.sitters import press, shown, sit, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
 from trainer.practice import Rehearsed, rehearse
+from trainer.scenes.answer import Answer
+from trainer.scenes.writing import Writing
 from trainer.texts import text
 
 NAMES = list(ALPHABET)
@@ -191,3 +196,52 @@ def test_nothing_a_child_does_raises(child, step, hand):
     assert len(told.shown) == len(traces)
     assert set(told.judged.page) <= set(range(len(traces)))
     assert not (told.formed and told.mended)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(child=children(), step=st.sampled_from(list(Step)[1:]), doing=st.lists(st.integers(0, 5), max_size=8))
+def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, step, doing):
+    """Between the traces strokes are taken back, all is begun anew, or the pen rests; nothing is logged."""
+    name, traces = child
+    sitting, memory = sit(letter=name)
+    screen = shown(Writing(sitting, step))
+    left, clock = list(traces), 0.0
+    for action in [*doing, *[2] * len(traces)]:
+        if action == 0:
+            press(screen, "undo")
+        elif action == 1:
+            press(screen, "clear")
+        elif left:
+            line = left.pop()
+            clock += 2.0
+            write(screen, Ink.from_arrays([line], times=[np.linspace(clock, clock + 1, len(line))]))
+        if action == 5 and wait(screen, 9.0) is not None:
+            break
+    else:
+        press(screen, "done")
+
+    assert not caplog.records
+    assert all(kept.finished for kept in memory.kept)
+
+
+def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(caplog, monkeypatch):
+    sitting, memory = sit(letter="h")
+    screen = shown(Writing(sitting, Step.COPY))
+    monkeypatch.setattr("trainer.judge.check", broken)
+    write(screen, by_hand(ALPHABET["h"]))
+
+    answer = press(screen, "done")
+
+    assert isinstance(answer, Answer)
+    assert answer.saying.sentence == text("practice.answer.kept")
+    assert [(len(kept.ink), kept.finished) for kept in memory.kept] == [(1, False)]
+    assert "could not be judged" in caplog.text
+    monkeypatch.undo()
+    again = shown(sitting.again())
+    write(again, by_hand(ALPHABET["h"]))
+    press(again, "done")
+    assert memory.kept[-1].formed
+
+
+def broken(*_: object, **__: object) -> None:
+    raise IndexError("a mistake of the program")

@@ -47,6 +47,9 @@ class Program:
 
 
 def started(data: Path, *options: str) -> Program:
+    # What a shell runs in the background ignores Ctrl-C, and hands that on; what is heard here it does not.
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     process = subprocess.Popen(
         [sys.executable, "-m", "trainer", "desk", "--no-browser", "--data", str(data), *options],
         stdout=subprocess.PIPE,
@@ -59,6 +62,15 @@ def started(data: Path, *options: str) -> Program:
     return Program(process, process.stdout.readline())
 
 
+def stopped(running: Program) -> tuple[str, str]:
+    """Press Ctrl-C; gives what it said after its first line, and its errors."""
+    running.process.send_signal(signal.SIGINT)
+    try:
+        return running.process.communicate(timeout=HANG)
+    finally:
+        running.process.kill()
+
+
 @pytest.fixture(scope="module")
 def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
     running = started(tmp_path_factory.mktemp("desk"))
@@ -69,8 +81,7 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
 
 def test_the_desk_says_its_address_in_one_line_and_ends_cleanly(tmp_path: Path) -> None:
     running = started(tmp_path)
-    running.process.send_signal(signal.SIGINT)
-    rest, trouble = running.process.communicate(timeout=HANG)
+    rest, trouble = stopped(running)
 
     assert re.fullmatch(
         r"The desk is open at http://127\.0\.0\.1:\d+/first\?token=[\w-]{32} .*\n", running.said
@@ -152,8 +163,7 @@ def test_a_forgotten_passphrase_is_chosen_anew_by_whoever_may_open_the_record(tm
         record.set_setting(SETTING, "a hash of words that nobody remembers")
 
     running = started(tmp_path, "--new-passphrase")
-    running.process.send_signal(signal.SIGINT)
-    running.process.communicate(timeout=HANG)
+    stopped(running)
 
     assert "/first?token=" in running.said
     with Record.open(tmp_path / "record.sqlite") as record:
@@ -165,8 +175,7 @@ def test_a_passphrase_that_is_set_needs_no_token(tmp_path: Path) -> None:
         record.set_setting(SETTING, "a hash")
 
     running = started(tmp_path)
-    running.process.send_signal(signal.SIGINT)
-    running.process.communicate(timeout=HANG)
+    stopped(running)
 
     assert "token" not in running.said
 

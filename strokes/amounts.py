@@ -127,7 +127,7 @@ MEASURES: tuple[Measure, ...] = (
         Kind.SIZE,
         TOO_SHORT,
         "x-heights past the line",
-        {"reach": EVERYTHING, "size_small": NOTHING, "size_large": EVERYTHING},
+        {"reach": EVERYTHING, "size_small": NOTHING, "size_large": EVERYTHING, "end": EVERYTHING},
         True,
         _past_the_line,
     ),

@@ -31,7 +31,7 @@ LONGER = 1.4
 """Ink that is longer, or shorter, by this factor is not what it is compared with."""
 
 WHOLE = 0.9
-"""Ink that is longer than this share of the letter is no beginning of it."""
+"""Ink that is longer than this share of a formation in as many strokes is no beginning."""
 
 TAPPED = 0.3
 """Ink whose lines are shorter than this share of the letter's is taps."""
@@ -106,10 +106,13 @@ def _beginning(
 
     None where the ink is nearer to a whole letter, or begins none.
     """
+    alike = [_span(formation) for formation in formations if len(formation.strokes) == len(traces)]
+    if alike and sum(spans) >= WHOLE * min(alike):
+        return None
     asked = [
         (formation, share, model)
         for formation in formations
-        if len(formation.strokes) >= len(traces) and sum(spans) < WHOLE * _span(formation)
+        if len(formation.strokes) >= len(traces)
         for share, model in _begun(formation, len(traces))
         if 1 / LONGER < sum(spans) / max(sum(map(length, model)), 1e-9) < LONGER
     ]

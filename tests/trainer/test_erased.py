@@ -10,7 +10,7 @@ from strokes.hand import Fault
 from strokes.hand import write as by_hand
 from strokes.report import Kind
 from tests.trainer.samples import MONDAY
-from tests.trainer.sitters import ALPHABET, NOW, press, shown, wait, write
+from tests.trainer.sitters import ALPHABET, NOW, finished, press, shown, wait, write
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.drawing import RecordingCanvas
 from trainer.errors import DiskFullError
@@ -153,7 +153,7 @@ def test_the_next_child_sits_down_as_ever(room):
     assert room.sitting.pupil == abel
 
     room.sitting.begin("t")
-    assert isinstance(room.sitting.finish(by_hand(T), NOW, Step.COPY), Answer)
+    assert isinstance(finished(room.sitting, by_hand(T)), Answer)
 
     assert [(kept.pupil, kept.letter, kept.finished) for kept in room.kept()] == [(abel.id, "t", True)]
     assert GONE not in told(room.sitting.cards())
@@ -214,11 +214,11 @@ def test_letters_that_wait_for_a_full_disk_go_with_their_pupil_and_all_others_st
             raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
         full.setattr(room.practice, "keep", no_room)
-        assert isinstance(room.sitting.finish(ink, NOW, Step.COPY), Trouble)
+        assert isinstance(finished(room.sitting, ink), Trouble)
         room.sitting.cards()
         room.sitting.choose(room.stays)
         room.sitting.begin("t")
-        trouble = shown(room.sitting.finish(ink, NOW, Step.COPY))
+        trouble = shown(finished(room.sitting, ink))
     assert len(room.sitting.unkept) == 2
     room.erase()
 

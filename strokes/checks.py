@@ -135,12 +135,12 @@ def _with_copy(one: Report, first: int, count: int) -> Report:
 
 
 def _dotted(ink: Ink) -> Ink:
-    """Ink of one place only, a lone dot, is given a hair of length so that it can be fitted to anything."""
+    """Ink of one place only, taps, is given a hair of length so that it can be fitted to anything."""
     left, top, right, bottom = ink.bounds
     if right > left or bottom > top:
         return ink
     hair = max(1e-6, 1e-6 * abs(left), 1e-6 * abs(top))
-    return Ink.from_arrays([np.array([[left, top], [left + hair, top + hair]])])
+    return Ink.from_arrays([np.array([[left, top], [left + hair, top + hair]])] * len(ink))
 
 
 def _assigned(explanation: Explanation, count: int) -> tuple[tuple[int, ...], ...]:

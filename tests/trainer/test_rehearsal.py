@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from strokes.hand import write as by_hand
@@ -186,6 +186,7 @@ def children(draw):
 
 
 @settings(max_examples=200, deadline=None)
+@example(child=("a", [np.zeros((1, 2)), np.zeros((1, 2))]), step=Step.TRACE, hand=None)
 @given(child=children(), step=st.sampled_from(list(Step)[1:]), hand=st.sampled_from([None, "left", "right"]))
 def test_nothing_a_child_does_raises(child, step, hand):
     name, traces = child

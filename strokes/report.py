@@ -83,10 +83,12 @@ class Report:
 
     @property
     def formed(self) -> bool:
-        """It is this letter, and the pen moved as taught or as accepted (notes do not count).
+        """The pen moved as taught or as accepted: no formation finding (notes do not count)."""
+        return not any(finding.kind in FORMATION and not finding.note for finding in self.findings)
 
-        Another letter, or the mirror image, is not well formed however cleanly it was written.
-        """
+    @property
+    def well_formed(self) -> bool:
+        """Formed, and it is this letter the right way round: what a child is told and a teacher counts."""
         return not any(finding.kind in NOT_FORMED and not finding.note for finding in self.findings)
 
     @property

@@ -41,7 +41,7 @@ class Judged:
     @property
     def mended(self) -> bool:
         """Whether the first tries were not well formed, and what was shown was then written as shown."""
-        return self.stands_well and not self.report.formed
+        return self.stands_well and not self.report.well_formed
 
     @property
     def verdict(self) -> Verdict:
@@ -168,7 +168,7 @@ class Written:
 
 
 def _stands_well(report: Report) -> bool:
-    return report.formed and not report.unfinished
+    return report.well_formed and not report.unfinished
 
 
 def _first_tries(report: Report, page: tuple[int, ...], hints: Sequence[Hint | None], count: int) -> Report:

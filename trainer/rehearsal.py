@@ -53,7 +53,7 @@ def rehearse(
         tuple((hint.stroke, hint.kind) if hint else None for hint in hints),
         phrases.say(judged, guide=judge.alphabet.guide).sentence,
         judged.report.kinds,
-        judged.report.formed,
+        judged.report.well_formed,
         judged.mended,
         judged.there != "no",
         judged,

@@ -23,7 +23,7 @@ ALPHABET: Alphabet = load_alphabet()
 def heard(report: Report) -> phrases.Saying:
     """What is said of a letter that stands on the page as it was first written."""
     page = tuple(range(20))
-    return phrases.say(Judged(report, page, stands_well=report.formed and not report.unfinished))
+    return phrases.say(Judged(report, page, stands_well=report.well_formed and not report.unfinished))
 
 
 LONGEST = 14

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, example, given, settings
@@ -20,6 +22,9 @@ from trainer.scenes.writing import Writing
 from trainer.texts import text
 
 NAMES = list(ALPHABET)
+
+RUNS = int(os.environ.get("REHEARSAL_RUNS", "200"))
+"""Letters that are written at random; more with REHEARSAL_RUNS=20000, which takes a quarter of an hour."""
 SHOWN = {Kind.START, Kind.DIRECTION}
 """What a stroke is shown again for."""
 
@@ -185,7 +190,7 @@ def children(draw):
     return name, traces
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=RUNS)
 @example(child=("a", [np.zeros((1, 2)), np.zeros((1, 2))]), step=Step.TRACE, hand=None)
 @given(child=children(), step=st.sampled_from(list(Step)[1:]), hand=st.sampled_from([None, "left", "right"]))
 def test_nothing_a_child_does_raises(child, step, hand):
@@ -199,7 +204,7 @@ def test_nothing_a_child_does_raises(child, step, hand):
     assert not (told.formed and told.mended)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(child=children(), step=st.sampled_from(list(Step)[1:]), doing=st.lists(st.integers(0, 5), max_size=8))
 def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, step, doing):
     """Between the traces strokes are taken back, all is begun anew, or the pen rests; nothing is logged."""

@@ -14,12 +14,10 @@ import numpy as np
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.polyline import Polyline, bounds, cut, length, resample
-from strokes.report import Finding, Kind
+from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
 from strokes.samples import SAMPLES, headed
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
-
-OTHER = frozenset({Kind.LETTER, Kind.REVERSAL})
 
 NEAR_COST = 0.035
 """Ink that costs less, 0.19 x-heights off with the heading in it, is a letter or its beginning."""
@@ -73,7 +71,9 @@ def unfinished(
             part = (share, 1.0)
             return [Finding(Kind.MISSING, 1, 0, stroke, len(traces) - 1, part, at), *rest]
         return rest
-    return [Finding(Kind.MISSING, 1, 0)] if cost > SCRIBBLE_COST and not kinds & OTHER else []
+    return (
+        [Finding(Kind.MISSING, 1, 0)] if cost > SCRIBBLE_COST and not kinds & NOT_FORMED & NOT_RIGHT else []
+    )
 
 
 def second_copy(ink: Ink, letter: Letter, *, guide: GuideLines, hand: Hand | None) -> int | None:

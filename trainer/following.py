@@ -170,9 +170,9 @@ class Following:
     def begin(self) -> None:
         """The pen came down: its trace is held against every stroke that may be due."""
         state = self._states[-1]
-        due = {(track.formation, track.due) for track in state.tracks}
+        due = dict.fromkeys((track.formation, track.due) for track in state.tracks)
         if state.pending is not None:
-            due.add((state.pending.formation, state.pending.stroke))
+            due[state.pending.formation, state.pending.stroke] = None
         self._live = [
             (
                 formation,

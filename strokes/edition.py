@@ -13,7 +13,7 @@ from hashlib import sha256
 from strokes.letter import GuideLines, Hand, Letter
 from strokes.tolerances import Tolerances
 
-VERSION = "2026-11-27.1"
+VERSION = "2026-11-27.2"
 """The day of the last change of the checks after which a verdict may be another one."""
 
 

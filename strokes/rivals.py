@@ -20,6 +20,9 @@ from strokes.transform import Transform
 GOOD_COST = 0.03
 """Ink that costs less, 0.17 x-heights off, is the letter it was meant for: no rival is asked."""
 
+SURE_COST = 0.006
+"""The same, 0.08 x-heights off, for a whole formation other than the taught: a g that is nearly a q."""
+
 CLEARER = 0.9
 """A mirror image must also look nearer than this share: an o or a w looks the same both ways."""
 
@@ -58,7 +61,8 @@ def rivals(
     own = explanation.cost
     if _mostly_there(explanation):  # what is missing is told as that and makes it no other letter
         own -= MISSING_COST * len(explanation.missing)
-    if own < GOOD_COST:
+    whole_variant = explanation.formation is not letter.taught and not explanation.missing
+    if own < (SURE_COST if whole_variant else GOOD_COST):
         return []
     reversal = _mirror_image(ink, letter, own, hand, tolerances)
     other = _rival(ink, letter, own, hand, tolerances)

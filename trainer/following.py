@@ -214,7 +214,7 @@ class Following:
         state, number = self._states[-1], len(self._states) - 1
         choices = self._choices(trace, number, state)
         best = min(choices, key=lambda choice: choice.total)
-        if best.cost > FAR:
+        if best.cost > FAR and not shown:
             self.pass_over(number + 1)
             return None
         again = best.role == "again" and any(state.shown)

@@ -14,7 +14,7 @@ from strokes.ink import Ink
 from strokes.letter import Alphabet, Hand, Letter
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
-from trainer import lesson, phrases
+from trainer import lesson, phrases, tries
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PupilError, RecordError
 from trainer.judge import Judge, Judged
@@ -208,7 +208,7 @@ class Sitting:
 
     def _before(self) -> tuple[Finding, ...] | None:
         """The findings on this child's last attempt at this letter, if there was one."""
-        past = (a.verdict for a in reversed(self.history) if a.letter == self.letter_name)
+        past = (tries.judged(a) for a in reversed(self.history) if a.letter == self.letter_name)
         last = next((verdict for verdict in past if verdict is not None), None)
         return last.findings if last is not None else None
 

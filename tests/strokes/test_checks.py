@@ -148,6 +148,24 @@ def test_another_letter_is_named(asked: str, written: str) -> None:
     assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == [written]
 
 
+@pytest.mark.parametrize("formation", ["taught", "two-strokes"])
+def test_a_q_is_no_g_with_a_straight_tail(formation: str) -> None:
+    q, g = ALPHABET["q"], ALPHABET["g"]
+    straight = next(one for one in g.formations if one.name == "straight-tail")
+
+    report = check(write(next(one for one in q.formations if one.name == formation)), g)
+    assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == ["q"]
+    assert not report.well_formed
+    assert check(write(straight), g).well_formed
+
+
+def test_an_i_without_its_dot_is_not_called_an_l() -> None:
+    i = ALPHABET["i"]
+    for formation in i.formations:
+        stem = Ink(write(formation).traces[:1])
+        assert Kind.LETTER not in check(stem, i).kinds, formation.name
+
+
 def test_b_written_for_d_is_both_a_reversal_and_the_other_letter() -> None:
     report = check(write(ALPHABET["b"]), ALPHABET["d"])
     assert {Kind.REVERSAL, Kind.LETTER} <= report.kinds

@@ -16,6 +16,7 @@ from strokes.report import Kind
 from tests.trainer.sitters import press, shown, sit, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
+from trainer.judge import Judge
 from trainer.practice import Rehearsed, rehearse
 from trainer.scenes.answer import Answer
 from trainer.scenes.writing import Writing
@@ -67,6 +68,15 @@ def test_a_stem_written_upward_and_then_the_whole_letter_in_one_trace_is_mended(
     assert (told.formed, told.mended, told.finished) == (False, True, True)
     assert told.kinds == {Kind.DIRECTION}
     assert told.sentence == text("practice.praise.mended")
+
+
+def test_a_trace_that_was_shown_keeps_its_mark_when_it_can_be_read_as_nothing_any_more():
+    """Later checks may read less into kept ink; that a stroke was shown after it stays true."""
+    across = np.array([(-3.0, -3.0), (4.0, -3.0), (4.0, 2.0)])
+    ink = Ink.from_arrays([across, *lines(ALPHABET["h"].taught)])
+
+    assert Judge(ALPHABET).judge("h", ink, Step.COPY, shown=(0,)).shown == (0,)
+    assert Judge(ALPHABET).judge("h", ink, Step.COPY, shown=None).shown == ()
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -332,7 +332,8 @@ class Writing(Screen):
         self.badges = self._starts()
         if self.model is not None:
             self.model.paper(canvas)
-            self.model.guided(canvas, self.formation, theme.BLACK)
+            rewritten = self.pen is not None and self.hint is None
+            self.model.guided(canvas, self.formation, theme.PALE if rewritten else theme.BLACK)
             self.badges += self.model.starts(self.formation)
         self.buttons.draw(canvas, but="lid")
         if self.lid is not None:

@@ -190,7 +190,7 @@ class Alphabet(Mapping[str, Letter]):
 
         Raises LetterFileError for the first thing in it that breaks a rule.
         """
-        from strokes.letterfile import load_alphabet  # letterfile builds on this module
+        from strokes.files.letter_folder import load_alphabet  # letterfile builds on this module
 
         return load_alphabet(folder)
 

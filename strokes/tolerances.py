@@ -16,7 +16,7 @@ class Tolerances:
     """How far ink may stray before a check speaks. Lengths in x-heights.
 
     No published tolerance for children of 4 to 7 was found; these are settings with a reason, to be
-    tuned with teachers, not norms. `python -m strokes.evaluate --plots` draws what each lets through on
+    tuned with teachers, not norms. `python -m strokes.evaluation --plots` draws what each lets through on
     real ink. The values here are the stage `growing`.
     """
 

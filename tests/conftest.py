@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from strokes import warping
+from strokes.warping import pairs as warping
 from tests.server import OLDEST, Server, programs, serving
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from strokes import Alphabet, GuideLines, Ink, StrokesError, check, identify
-from strokes.checks import check_trace
+from strokes.checks.checker import check_trace
 from strokes.polyline import Polyline
 
 ALPHABET = Alphabet.load()

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from strokes import Alphabet, Ink
-from strokes.hand import write
+from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
 

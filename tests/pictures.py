@@ -17,13 +17,13 @@ import numpy as np
 import pygame
 
 from strokes import Alphabet, Ink, Kind
-from strokes.hand import Fault, write
 from strokes.polyline import Polyline
-from trainer import picture
-from trainer.practice import open_window
-from trainer.record import Record
-from trainer.scenes.writing import Writing
-from trainer.window import Window
+from strokes.simulation.hand import Fault, write
+from trainer.drawing import picture
+from trainer.practice.opening import open_window
+from trainer.practice.scenes.writing import Writing
+from trainer.practice.window import Window
+from trainer.record.record import Record
 
 FOLDER = Path(__file__).parents[1] / "assets" / "pictures"
 SIZE = (1280, 800)

@@ -17,8 +17,8 @@ import psycopg
 from sqlalchemy import insert, select
 
 from tests.waiting import HANG
-from trainer.database import Database
-from trainer.tables import metadata
+from trainer.record.database import Database
+from trainer.record.tables import metadata
 
 OLDEST = 15
 """The first one that sorts by ICU everywhere in a database: unlike SQLite and Python."""

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from strokes import Alphabet
-from strokes.letterfile import faults
+from strokes.files.letter_folder import faults
 from tests.waiting import HANG
 
 ROOT = Path(__file__).parents[1]

@@ -15,18 +15,18 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.hand import Fault, write
+from strokes.files.letter_folder import load_alphabet
 from strokes.ink import Ink, Trace
 from strokes.letter import Alphabet, Formation, Hand, Letter
-from strokes.letterfile import load_alphabet
 from strokes.report import Kind
+from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from trainer import places
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
-from trainer.judge import Judge
-from trainer.record import Record
-from trainer.tries import is_try
+from trainer.judging.judge import Judge
+from trainer.record.record import Record
+from trainer.teaching.tries import is_try
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday

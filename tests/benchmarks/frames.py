@@ -15,11 +15,11 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 import pygame
 
-from trainer import theme
-from trainer.drawing import Drawing
-from trainer.events import PointerEvent
-from trainer.scenes.scene import Mark, Scene
-from trainer.window import Window
+from trainer.drawing import theme
+from trainer.drawing.surface import Drawing
+from trainer.practice.events import PointerEvent
+from trainer.practice.scenes.scene import Mark, Scene
+from trainer.practice.window import Window
 
 SIZES = ((1920, 1080), (3840, 2160))
 POINTS = (100, 10_000, 100_000)

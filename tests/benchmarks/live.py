@@ -3,7 +3,7 @@
     python -m tests.benchmarks.live [--ink FILE.npz] [--letters N]
 
 The cost of a point is set against one at the begin of the trace and must not grow with its length. With
-labelled ink (as for `strokes.evaluate`) the first traces of letters that are written in one are fitted by
+labelled ink (as for `strokes.evaluation`) the first traces of letters that are written in one are fitted by
 their own box onto the letter's: once as written, and once backwards.
 """
 
@@ -17,9 +17,9 @@ from time import process_time
 import numpy as np
 
 from strokes import Alphabet
-from strokes.labelled import load
+from strokes.checks.live import LiveTrace
+from strokes.evaluation.labelled import load
 from strokes.letter import Formation
-from strokes.live import LiveTrace
 from strokes.polyline import Polyline, resample
 
 PIECE = 400

@@ -18,15 +18,15 @@ from itertools import cycle, islice
 from multiprocessing import active_children
 from pathlib import Path
 
-from strokes.checks import check
-from strokes.hand import write
+from strokes.checks.checker import check
+from strokes.files.letter_folder import load_alphabet
 from strokes.ink import Ink
 from strokes.letter import Alphabet
-from strokes.letterfile import load_alphabet
-from strokes.warping import use_lanes
+from strokes.simulation.hand import write
+from strokes.warping.pairs import use_lanes
 from trainer.attempt import Attempt, Step, Verdict
-from trainer.recheck import Recheck
-from trainer.record import DEFAULT_GROUP, Record
+from trainer.judging.rechecking.recheck import Recheck
+from trainer.record.record import DEFAULT_GROUP, Record
 
 VARIANTS = 8
 """Inks of each letter; they come again and again."""

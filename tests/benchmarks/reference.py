@@ -21,10 +21,11 @@ from unittest.mock import patch
 import numpy as np
 from dtaidistance import dtw_ndim
 
-from strokes import Alphabet, Ink, Letter, warping
-from strokes.hand import write
-from strokes.labelled import Sample, load
+from strokes import Alphabet, Ink, Letter
+from strokes.evaluation.labelled import Sample, load
 from strokes.polyline import Polyline, resample
+from strokes.simulation.hand import write
+from strokes.warping import pairs as warping
 
 POINTS = 64
 CALLS = 40
@@ -68,7 +69,10 @@ def its_warping(call: Callable[[], object]) -> Callable[[], None]:
 
         return keeping
 
-    users = [import_module(name) for name in ("strokes.matching", "strokes.alignment", "strokes.identify")]
+    users = [
+        import_module(name)
+        for name in ("strokes.matching.matcher", "strokes.matching.alignment", "strokes.recognition.ranking")
+    ]
     with ExitStack() as stack:
         for user, name in product(users, ("distances", "paths", "table")):
             if hasattr(user, name):

@@ -20,17 +20,17 @@ from time import perf_counter
 
 import numpy as np
 
-from strokes.letterfile import load_alphabet
+from strokes.files.letter_folder import load_alphabet
 from strokes.report import FORMATION, Kind
 from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import MONDAY, attempt, ink
-from trainer import rows
 from trainer.attempt import Step
+from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
-from trainer.desk.passphrase import SETTING
-from trainer.record import Record
+from trainer.record import mappers
+from trainer.record.record import Record
 
 PUPILS, DAYS, ATTEMPTS = 30, 200, (10_000, 1_000_000)
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -82,8 +82,8 @@ def drawn(count: int) -> Iterator[tuple[object, ...]]:
         step = ("trace", "copy", "recall")[steps[k]]
         letter = LETTERS[letters[k]]
         yield (
-            *(k + 1, int(pupils[k]), letter, step, rows.stamp(at), True, "taught", formed, looks, None),
-            *("1", rows.day_of(at)),
+            *(k + 1, int(pupils[k]), letter, step, mappers.stamp(at), True, "taught", formed, looks, None),
+            *("1", mappers.day_of(at)),
         )
 
 

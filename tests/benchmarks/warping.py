@@ -29,8 +29,8 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMBA_NUM_THREADS", "R
 
 import numpy as np  # noqa: E402
 
-from strokes import warping  # noqa: E402
-from strokes.warping import Lines  # noqa: E402
+from strokes.warping import pairs as warping  # noqa: E402
+from strokes.warping.pairs import Lines  # noqa: E402
 
 Contender: TypeAlias = Callable[[Lines, Lines, "int | None"], np.ndarray]
 

@@ -17,11 +17,11 @@ from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.waiting import HANG
 from trainer import places
 from trainer.demo import fill
+from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
-from trainer.desk.door import Service
-from trainer.desk.passphrase import SETTING
-from trainer.record import Record
+from trainer.desk.serving import Service
+from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium

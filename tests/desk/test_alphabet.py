@@ -10,14 +10,14 @@ import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
-from strokes.letterfile import SHIPPED, load_alphabet
-from strokes.lettersvg import LONGEST_CUE
+from strokes.files.letter_folder import SHIPPED, load_alphabet
+from strokes.files.letter_svg import LONGEST_CUE
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from trainer.desk.app import create_app
 from trainer.desk.desk import NAME, Desk
-from trainer.record import Record
-from trainer.texts import text
+from trainer.language.texts import text
+from trainer.record.record import Record
 
 PRINT = SHIPPED / "print"
 

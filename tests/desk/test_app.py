@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.desk.visitor import Browser
-from trainer.texts import text
+from trainer.language.texts import text
 
 PAGES = {
     "tomorrow": "/",

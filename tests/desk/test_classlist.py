@@ -15,10 +15,10 @@ from werkzeug.http import parse_options_header
 from tests.desk.visitor import Browser
 from tests.waiting import HANG
 from trainer.attempt import CARDS, Pupil
-from trainer.desk.cardpictures import card_svg
+from trainer.desk.pictures.card_pictures import card_svg
 from trainer.errors import BusyError
-from trainer.record import Record
-from trainer.texts import room, text
+from trainer.language.texts import room, text
+from trainer.record.record import Record
 
 
 def pupil(record: Record, name: str) -> Pupil:

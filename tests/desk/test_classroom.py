@@ -15,11 +15,12 @@ from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
-from trainer.desk import span, trend
-from trainer.desk.classroom import WEEKS, Cell, Row, ordered
-from trainer.desk.standing import Level, class_letters, level, mark
-from trainer.record import Record
-from trainer.summary import Line, Week
+from trainer.desk.mastery import Level, class_letters, level, mark
+from trainer.desk.pages import date_range
+from trainer.desk.pages.classroom import WEEKS, Cell, Row, ordered
+from trainer.desk.pictures import trend
+from trainer.record.record import Record
+from trainer.teaching.summary import Line, Week
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -101,7 +102,7 @@ def test_days_are_read_from_the_address(
     asked: dict[str, str], since: date | None, until: date | None
 ) -> None:
     """The week that ends today has seven days with today in it."""
-    read = span.asked(asked, TODAY)
+    read = date_range.asked(asked, TODAY)
 
     assert (read.since, read.until, read.wrong) == (since, until, "")
 

@@ -16,11 +16,11 @@ from pathlib import Path
 import pytest
 
 from tests.waiting import HANG
+from trainer.desk.access.passphrase import SETTING
 from trainer.desk.desk import Desk
-from trainer.desk.door import HERE, Service, serve
-from trainer.desk.passphrase import SETTING
+from trainer.desk.serving import HERE, Service, serve
 from trainer.errors import UsageError
-from trainer.record import Record
+from trainer.record.record import Record
 
 ROOT = Path(__file__).parents[2]
 

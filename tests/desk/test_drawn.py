@@ -12,7 +12,7 @@ import pytest
 from strokes.ink import Ink
 from strokes.letter import Alphabet
 from tests.trainer.samples import attempt
-from trainer.desk.drawn import Sheet, ink_svg, letter_svg
+from trainer.desk.pictures.svg import Sheet, ink_svg, letter_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 ALPHABET = Alphabet.load()

@@ -12,8 +12,8 @@ from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.server import Server
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
-from trainer.record import Record
-from trainer.texts import text
+from trainer.language.texts import text
+from trainer.record.record import Record
 
 pytestmark = pytest.mark.server
 

@@ -15,12 +15,12 @@ from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
-from trainer import lesson
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.desk import reasons
-from trainer.desk.plan import changed, read
-from trainer.desk.reasons import Because
-from trainer.record import Record
+from trainer.desk.pages import reasons
+from trainer.desk.pages.plan import changed, read
+from trainer.desk.pages.reasons import Because
+from trainer.record.record import Record
+from trainer.teaching import lesson
 
 ALPHABET = Alphabet.load()
 DAY = TODAY.astimezone().date()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from trainer.record import Record
+from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

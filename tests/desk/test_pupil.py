@@ -15,14 +15,14 @@ from strokes.ink import Ink
 from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
-from trainer import theme
 from trainer.attempt import Attempt, Outcome, Pupil, Step
-from trainer.desk import replay
-from trainer.judging import REASON_LENGTH
-from trainer.notes import NOTE_LENGTH
-from trainer.record import Record
-from trainer.texts import text
-from trainer.tries import is_try
+from trainer.desk.pictures import replay
+from trainer.drawing import theme
+from trainer.language.texts import text
+from trainer.record.notes import NOTE_LENGTH
+from trainer.record.record import Record
+from trainer.record.verdicts import REASON_LENGTH
+from trainer.teaching.tries import is_try
 
 WORDS = {Outcome.FORMED: "well formed", Outcome.MENDED: "mended", Outcome.NOT_YET: "not yet"}
 VERDICTS = {

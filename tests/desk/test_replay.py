@@ -15,7 +15,7 @@ from tests.desk.visitor import PASSPHRASE, TODAY
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.desk.app import create_app
 from trainer.desk.desk import NAME
-from trainer.record import Record
+from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium

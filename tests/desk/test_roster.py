@@ -16,11 +16,11 @@ from werkzeug.test import TestResponse
 from tests.desk.test_access import violations
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.trainer.rosters import SECRET, enrollment, school_class, tables, user, zipped
-from trainer.desk import intake
 from trainer.desk.desk import NAME, Desk
-from trainer.desk.intake import SLOT
-from trainer.record import Record
-from trainer.texts import text
+from trainer.desk.pages import roster_import
+from trainer.desk.pages.roster_import import SLOT
+from trainer.language.texts import text
+from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -300,11 +300,11 @@ def test_ids_that_lead_nowhere_are_told_and_the_rest_can_be_taken(client: Browse
 
 
 def test_many_faulty_lines_are_counted(client: Browser) -> None:
-    dangling = [enrollment(f"q{number}", "c1") for number in range(intake.SHOWN + 5)]
+    dangling = [enrollment(f"q{number}", "c1") for number in range(roster_import.SHOWN + 5)]
 
     page = look(client, hand_in(client, ("export.zip", zipped(tables(STUDENTS, CLASSES, dangling)))))
 
-    assert text("roster.look.left_out", count=intake.SHOWN + 5) in page
+    assert text("roster.look.left_out", count=roster_import.SHOWN + 5) in page
     assert text("roster.look.more", count=5) in page
 
 

@@ -14,15 +14,15 @@ from flask import Flask
 from werkzeug.test import TestResponse
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from trainer.desk import gate
+from trainer.desk.access import guard
+from trainer.desk.access.login import PASSPHRASE as KEPT
+from trainer.desk.access.passphrase import FREE, LONGEST_WAIT, SETTING, Passphrase
+from trainer.desk.access.sessions import COOKIE, IDLE, MOST, Visits
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import NAME, Desk
-from trainer.desk.login import PASSPHRASE as KEPT
-from trainer.desk.passphrase import FREE, LONGEST_WAIT, SETTING, Passphrase
-from trainer.desk.visits import COOKIE, IDLE, MOST, Visits
 from trainer.errors import BusyError
-from trainer.record import Record
-from trainer.texts import text
+from trainer.language.texts import text
+from trainer.record.record import Record
 
 
 @dataclass
@@ -76,7 +76,7 @@ def routes(app: Flask, method: str) -> Iterator[str]:
     """An address of every rule of the app that takes the method, apart from the pages before the desk."""
     adapter = app.url_map.bind("localhost")
     for rule in app.url_map.iter_rules():
-        if method in (rule.methods or ()) and rule.endpoint not in gate.OPEN:
+        if method in (rule.methods or ()) and rule.endpoint not in guard.OPEN:
             values = {
                 name: 1 if type(rule._converters[name]).__name__ == "IntegerConverter" else "a"
                 for name in rule.arguments
@@ -495,7 +495,7 @@ def test_every_answer_carries_the_headers(client: Browser, path: str) -> None:
     with client.get(path) as answer:
         headers = answer.headers
 
-    assert headers["Content-Security-Policy"] == gate.POLICY
+    assert headers["Content-Security-Policy"] == guard.POLICY
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["X-Frame-Options"] == "DENY"
     assert headers["Referrer-Policy"] == "same-origin"
@@ -505,7 +505,7 @@ def test_every_answer_carries_the_headers(client: Browser, path: str) -> None:
 
 
 def test_the_policy_allows_nothing_from_elsewhere() -> None:
-    sources = {source for rule in gate.POLICY.split("; ") for source in rule.split()[1:]}
+    sources = {source for rule in guard.POLICY.split("; ") for source in rule.split()[1:]}
 
     assert sources == {"'self'", "'none'"}
 

@@ -8,11 +8,11 @@ import pytest
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from trainer.desk.login import passphrase
-from trainer.record import Record
-from trainer.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
-from trainer.texts import text
-from trainer.wording import day_words
+from trainer.desk.access.login import passphrase
+from trainer.language.texts import text
+from trainer.language.wording import day_words
+from trainer.record.record import Record
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
 PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off"}
 NEW = "seven nets on the slipway"

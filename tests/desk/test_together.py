@@ -15,7 +15,7 @@ from tests.desk.visitor import Browser
 from tests.server import Server
 from tests.trainer.test_tallying import assert_counts_are_right
 from trainer import places
-from trainer.record import Record
+from trainer.record.record import Record
 
 ROOT = Path(__file__).parents[2]
 WINDOWS = 4

@@ -11,15 +11,15 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
-from strokes.letterfile import SHIPPED, load_alphabet
+from strokes.files.letter_folder import SHIPPED, load_alphabet
 from strokes.report import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer import places
 from trainer.attempt import Attempt, Pupil
-from trainer.desk.tomorrow import ALONE, away
-from trainer.record import Record
+from trainer.desk.pages.tomorrow import ALONE, away
+from trainer.record.record import Record
 
 
 def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Attempt:

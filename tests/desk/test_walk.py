@@ -11,8 +11,8 @@ import pytest
 from strokes import Alphabet
 from tests.trainer import rosters
 from trainer.attempt import Pupil
-from trainer.gathering import Gathering
-from trainer.record import Record
+from trainer.record.record import Record
+from trainer.teaching.gathering import Gathering
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

@@ -13,12 +13,12 @@ import time
 from datetime import UTC, datetime
 from itertools import cycle, islice
 
-from strokes.hand import write
+from strokes.files.letter_folder import load_alphabet
 from strokes.ink import Ink
-from strokes.letterfile import load_alphabet
+from strokes.simulation.hand import write
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.errors import BusyError
-from trainer.record import Record
+from trainer.record.record import Record
 
 BETWEEN = 0.1
 """Seconds between two strokes: some ten times as fast as children, so that windows meet in the record."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import pytest
 
 from strokes import Alphabet, Kind, check
-from strokes.hand import Fault, write
+from strokes.simulation.hand import Fault, write
 
 
 @dataclass(frozen=True)

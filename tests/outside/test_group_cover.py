@@ -14,9 +14,9 @@ import pytest
 from strokes.letter import Family
 from strokes.report import Kind
 from trainer.attempt import Pupil
-from trainer.counts import Lately
-from trainer.gathering import Theme, _needs, themes
-from trainer.seating import seated, weights
+from trainer.teaching.counts import Lately
+from trainer.teaching.gathering import Theme, _needs, themes
+from trainer.teaching.group_assignment import seated, weights
 
 FAMILIES = (Family("over", ("b", "h", "n")), Family("round", ("a", "o")))
 KINDS = (Kind.START, Kind.DIRECTION, Kind.SIZE, Kind.CLOSURE)

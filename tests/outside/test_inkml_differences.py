@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from strokes.inkml import read
+from strokes.files.inkml.reader import read
 
 TRACE = """1125 18432,'23'43,"7"-8,3-5,7 -3,6 2,6 8,3 6 T,2 4*T,3 6,3-6 F F"""
 

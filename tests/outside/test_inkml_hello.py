@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from strokes import polyline
-from strokes.inkml import read
+from strokes.files.inkml.reader import read
 
 HELLO = {
     "h": (

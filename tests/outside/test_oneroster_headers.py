@@ -10,7 +10,7 @@ import pytest
 
 from tests.trainer import rosters
 from tests.trainer.rosters import CLASSES, ENROLLMENTS, USERS, manifest, table
-from trainer.oneroster import ROLES, TAKEN, parse
+from trainer.exchange.oneroster import ROLES, TAKEN, parse
 
 PUBLISHED = {
     "users.csv": "sourcedId,status,dateLastModified,enabledUser,orgSourcedIds,role,username,userIds,"

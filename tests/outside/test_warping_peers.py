@@ -13,8 +13,8 @@ import shapely
 from dtw import dtw
 from scipy.spatial.distance import cdist
 
-from strokes import warping
 from strokes.polyline import Polyline, resample
+from strokes.warping import pairs as warping
 
 SEEDS = range(8)
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import pytest
 
-from trainer import theme
-from trainer.theme import Metrics, contrast
+from trainer.drawing import theme
+from trainer.drawing.theme import Metrics, contrast
 
 MM_PER_CSS_PX = 25.4 / 96
 

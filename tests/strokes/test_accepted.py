@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Formation, Ink, Kind, Letter
-from strokes.accepted import COUNTS, RULES, acceptable, refusal
-from strokes.hand import Fault, write
+from strokes.evaluation.accepted.table import COUNTS, RULES, acceptable, refusal
 from strokes.polyline import Polyline
+from strokes.simulation.hand import Fault, write
 
 ALPHABET = Alphabet.load()
 FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Kind, Tolerances
-from strokes.amounts import MEASURES, Amounts, gathered, measured
-from strokes.hand import Fault, write
-from strokes.labelled import Sample
-from strokes.roc import draw_roc
+from strokes.evaluation.amounts import MEASURES, Amounts, gathered, measured
+from strokes.evaluation.labelled import Sample
+from strokes.evaluation.roc import draw_roc
+from strokes.simulation.hand import Fault, write
 
 ALPHABET = Alphabet.load()
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet
-from strokes.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, drawing
+from strokes.matching.samples import SAMPLES
 from strokes.polyline import Polyline, resample
-from strokes.samples import SAMPLES
-from strokes.warping import table
+from strokes.recognition.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, drawing
+from strokes.warping.pairs import table
 
 ALPHABET = Alphabet.load()
 STEM = np.array([[0.0, -1.0], [0.0, 0.0]])

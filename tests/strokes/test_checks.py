@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes import Alphabet, Formation, GuideLines, Ink, InkError, Kind, Letter, Stroke, Tolerances, check
-from strokes.checks import check_trace
-from strokes.hand import Fault, write
+from strokes.checks.checker import check_trace
 from strokes.polyline import cut, length, resample
+from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()

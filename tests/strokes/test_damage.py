@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Finding, Formation, Kind, check
-from strokes.accepted import acceptable
-from strokes.damage import STEMS, Damaged, faults
-from strokes.hand import write
+from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.damage import STEMS, Damaged, faults
+from strokes.evaluation.trace_shape import reach
 from strokes.ink import Ink
 from strokes.polyline import Polyline, length
-from strokes.ways import reach
+from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
 

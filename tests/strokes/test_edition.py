@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from strokes import edition as room
-from strokes.edition import VERSION, edition
+from strokes.checks import version as room
+from strokes.checks.version import VERSION, edition
+from strokes.files.letter_folder import load_alphabet
 from strokes.letter import Formation, GuideLines, Letter, Stroke
-from strokes.letterfile import load_alphabet
 from strokes.tolerances import Tolerances
 
 LETTER = Letter(

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Kind
-from strokes.damage import FEW
-from strokes.evaluate import Trials, evaluate, main
-from strokes.hand import Fault, write
-from strokes.labelled import load
-from strokes.printout import as_json, as_text
-from strokes.results import Results
+from strokes.evaluation.__main__ import Trials, evaluate, main
+from strokes.evaluation.damage import FEW
+from strokes.evaluation.labelled import load
+from strokes.evaluation.printout import as_json, as_text
+from strokes.evaluation.results import Results
+from strokes.simulation.hand import Fault, write
 from tests.labelled_ink import save, steady
 
 ALPHABET = Alphabet.load()
@@ -75,7 +75,8 @@ def test_a_verdict_that_disagrees_is_counted_against_the_check(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A check that never finds anything agrees with good ink only, and tells no fault."""
-    from strokes import Ink, Letter, Report, trial
+    from strokes import Ink, Letter, Report
+    from strokes.evaluation import trial
 
     def blind(_ink: Ink, letter: Letter, **_: object) -> Report:
         return Report(letter.name, letter.taught)
@@ -93,7 +94,8 @@ def test_a_verdict_that_disagrees_is_counted_against_the_check(
 def test_a_check_that_always_finds_something_is_not_silent(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from strokes import Finding, Ink, Letter, Report, trial
+    from strokes import Finding, Ink, Letter, Report
+    from strokes.evaluation import trial
 
     def loud(_ink: Ink, letter: Letter, **_: object) -> Report:
         return Report(letter.name, letter.taught, tuple(Finding(kind, 1, 0, stroke=0) for kind in Kind))

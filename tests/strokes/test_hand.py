@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Kind, LetterError
-from strokes.hand import RATE, Fault, write
 from strokes.polyline import length, signed_area
+from strokes.simulation.hand import RATE, Fault, write
 
 ALPHABET = Alphabet.load()
 

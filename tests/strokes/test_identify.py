@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Formation, Ink, InkError, Kind, Letter, identify
-from strokes.hand import Fault, write
-from strokes.identify import nearer, rank
+from strokes.recognition.ranking import nearer, rank
+from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()

@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strokes.errors import InkError, InkFileError
+from strokes.files.inkml.channels import NAMESPACE
+from strokes.files.inkml.reader import read
+from strokes.files.inkml.writer import written
+from strokes.files.specimen import MOST_IN_TRACE, Specimen
 from strokes.ink import Ink, Trace
-from strokes.inkchannels import NAMESPACE
-from strokes.inkml import read
-from strokes.inkmlwriter import written
-from strokes.specimen import MOST_IN_TRACE, Specimen
 
 NUMBERS = st.floats(-1e9, 1e9, allow_nan=False)
 

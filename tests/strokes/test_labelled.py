@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from strokes import InkError
-from strokes.labelled import load
+from strokes.evaluation.labelled import load
 from tests.labelled_ink import arrays, save, steady
 
 
@@ -110,7 +110,7 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
 
 def test_an_array_that_is_too_large_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = save(tmp_path / "ink.npz", steady("l"))
-    monkeypatch.setattr("strokes.labelled.MOST_BYTES", 100)
+    monkeypatch.setattr("strokes.evaluation.labelled.MOST_BYTES", 100)
 
     with pytest.raises(InkError, match="at most 100 bytes"):
         load(path)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strokes import warping
+from strokes.warping import pairs as warping
 from tests.waiting import HANG
 
 ROOT = Path(__file__).parents[2]

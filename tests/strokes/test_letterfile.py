@@ -14,11 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from strokes.errors import LetterFileError
+from strokes.files.letter_folder import SHIPPED, faults, load_alphabet, load_letter
+from strokes.files.text_file import LARGEST_FILE
 from strokes.letter import Alphabet
-from strokes.letterfile import SHIPPED, faults, load_alphabet, load_letter
 from strokes.polyline import arc_lengths
 from strokes.report import Kind
-from strokes.textfile import LARGEST_FILE
 
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
 GOOD = f"""<svg {NAMESPACE} viewBox="-50 -230 100 350">

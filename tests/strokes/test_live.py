@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes import Alphabet, Kind
-from strokes.checks import check_trace
-from strokes.hand import write
+from strokes.checks.checker import check_trace
+from strokes.checks.live import LiveTrace, follow
 from strokes.letter import DOT_LENGTH, Formation, GuideLines
-from strokes.live import LiveTrace, follow
 from strokes.polyline import Polyline, arc_lengths, length, resample
+from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
 THIRD = 1 / 3

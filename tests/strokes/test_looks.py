@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Ink, Tolerances, looks
-from strokes.alignment import align
-from strokes.hand import write
-from strokes.matching import explain
-from strokes.runs import Runs
+from strokes import Alphabet, Ink, Tolerances
+from strokes.checks import legibility
+from strokes.matching.alignment import align
+from strokes.matching.matcher import explain
+from strokes.matching.runs import Runs
+from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
 
@@ -27,7 +28,7 @@ def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
             (aligned,) = align([one], Runs([trace.points for trace in ink.traces]))
             for corridor in (0.05, 0.1, 0.22, 0.4):
                 tolerances = Tolerances(corridor=corridor)
-                if aligned and looks._surely_covered(one, aligned, tolerances):
+                if aligned and legibility._surely_covered(one, aligned, tolerances):
                     sure += 1
-                    assert max(looks.coverage(one, aligned, corridor)) <= tolerances.outside
+                    assert max(legibility.coverage(one, aligned, corridor)) <= tolerances.outside
     assert sure

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Finding, Ink, Kind, check
-from strokes.hand import write
-from strokes.observed import Observation, observe
+from strokes.evaluation.observed import Observation, observe
+from strokes.evaluation.trace_shape import Way, drawn, pivots, turns_left, x_height
 from strokes.polyline import Polyline
-from strokes.ways import Way, drawn, pivots, turns_left, x_height
+from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
 

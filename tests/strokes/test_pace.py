@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Formation, Stroke
-from strokes.pace import HOP, SPEED, Pace
 from strokes.polyline import length
+from strokes.simulation.pace import HOP, SPEED, Pace
 
 ALPHABET = Alphabet.load()
 

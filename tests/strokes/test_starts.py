@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import shapely
 
+from strokes.checks.starts import ASIDE, EARLY, LATEST, heading, start_gap
 from strokes.letter import Alphabet
 from strokes.polyline import cut
-from strokes.starts import ASIDE, EARLY, LATEST, heading, start_gap
 from strokes.tolerances import Tolerances
 
 ALPHABET = Alphabet.load()

@@ -7,10 +7,11 @@ import tracemalloc
 
 import pytest
 
-from strokes import inkfile, unipenlines
 from strokes.errors import InkFileError
-from strokes.unipen import read
-from strokes.unipenlines import MOST_INCLUDED
+from strokes.files import formats
+from strokes.files.unipen import lines as unipenlines
+from strokes.files.unipen.lines import MOST_INCLUDED
+from strokes.files.unipen.reader import read
 
 HEAD = ".VERSION 1.0\n.COORD X Y\n"
 
@@ -296,7 +297,7 @@ def test_the_format_is_told_by_the_content(tmp_path):
     (tmp_path / "b.txt").write_text("A remark.\n" + WORD)
     (tmp_path / "c.txt").write_text("1 2\n3 4\n")
 
-    assert len(inkfile.read(tmp_path / "a.txt")) == 1
-    assert len(inkfile.read(tmp_path / "b.txt")) == 2
+    assert len(formats.read(tmp_path / "a.txt")) == 1
+    assert len(formats.read(tmp_path / "b.txt")) == 2
     with pytest.raises(InkFileError, match="must be InkML, which begins with <, or UNIPEN"):
-        inkfile.read(tmp_path / "c.txt")
+        formats.read(tmp_path / "c.txt")

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet
-from strokes.polyline import bounds, length
-from strokes.usual import (
+from strokes.evaluation.ruled import (
     LEFT_OUT,
     begun_later,
     floating,
@@ -17,6 +16,7 @@ from strokes.usual import (
     resized,
     usual_x_height,
 )
+from strokes.polyline import bounds, length
 
 ALPHABET = Alphabet.load()
 

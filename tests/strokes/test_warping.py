@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strokes import warping
 from strokes.errors import InkError
+from strokes.warping import pairs as warping
 
 
 def by_definition(a: np.ndarray, b: np.ndarray, band: int | None = None) -> float:

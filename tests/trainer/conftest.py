@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.trainer.samples import MONDAY
-from trainer.record import Record
+from trainer.record.record import Record
 
 
 @pytest.fixture

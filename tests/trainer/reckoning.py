@@ -9,10 +9,10 @@ from datetime import date
 from strokes.letter import Family
 from strokes.report import Kind
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.counts import Count, Counts, Day, Lately, Sight
-from trainer.rows import day_of
-from trainer.summary import Summary, summed_up
-from trainer.tries import LATELY, counted, is_try, kinds
+from trainer.record.mappers import day_of
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
+from trainer.teaching.summary import Summary, summed_up
+from trainer.teaching.tries import LATELY, counted, is_try, kinds
 
 
 def summarize(

@@ -7,16 +7,16 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
+from strokes.files.letter_folder import load_alphabet
 from strokes.ink import Ink
 from strokes.letter import Hand
-from strokes.letterfile import load_alphabet
 from trainer.attempt import Attempt, Pupil, Step
+from trainer.drawing.theme import Metrics
 from trainer.errors import DiskFullError
-from trainer.events import PointerEvent
-from trainer.scenes.scene import Scene
-from trainer.scenes.screen import ButtonScene
-from trainer.sitting import Sitting
-from trainer.theme import Metrics
+from trainer.practice.events import PointerEvent
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import ButtonScene
+from trainer.practice.session import Sitting
 
 ALPHABET = load_alphabet()
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)

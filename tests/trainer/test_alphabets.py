@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from strokes.errors import LetterFileError
+from strokes.files.letter_folder import SHIPPED, faults, load_alphabet
 from strokes.letter import Family
-from strokes.letterfile import SHIPPED, faults, load_alphabet
-from trainer import alphabets
-from trainer.alphabets import Alphabets
+from trainer.teaching import alphabets
+from trainer.teaching.alphabets import Alphabets
 
 L = """<svg xmlns="http://www.w3.org/2000/svg"><title>l</title>
   <g id="taught"><path d="M0 -200 L0 0"><title>Down.</title></path></g></svg>"""

@@ -7,19 +7,19 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from strokes.hand import Fault
-from strokes.hand import write as by_hand
 from strokes.ink import Ink, Trace
 from strokes.report import Kind
+from strokes.simulation.hand import Fault
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
-from trainer import theme
 from trainer.attempt import Step
-from trainer.drawing import RecordingCanvas
-from trainer.scenes.answer import BEFORE, TIMES, Answer
-from trainer.scenes.modelpen import LONGEST, as_written
-from trainer.scenes.scene import Scene
-from trainer.scenes.writing import Writing
-from trainer.texts import text
+from trainer.drawing import theme
+from trainer.drawing.surface import RecordingCanvas
+from trainer.language.texts import text
+from trainer.practice.scenes.answer import BEFORE, TIMES, Answer
+from trainer.practice.scenes.model_pen import LONGEST, as_written
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.writing import Writing
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trainer.rosters import zipped
-from trainer import bundle
 from trainer.errors import RosterError
+from trainer.exchange import bundle
 
 WANTED = ("users.csv", "classes.csv")
 GOOD = {"users.csv": b"a,b\r\n", "classes.csv": b"c,d\r\n"}

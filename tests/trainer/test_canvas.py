@@ -5,11 +5,11 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from trainer import theme
-from trainer.canvas import Canvas, RecordingCanvas, Sprites
-from trainer.drawing import Drawing
-from trainer.events import Rect
-from trainer.typesetting import broken, fit
+from trainer.drawing import theme
+from trainer.drawing.canvas import Canvas, RecordingCanvas, Sprites
+from trainer.drawing.surface import Drawing
+from trainer.drawing.typesetting import broken, fit
+from trainer.practice.events import Rect
 
 
 def canvas(width: int = 300, height: int = 200) -> Canvas:

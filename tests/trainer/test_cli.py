@@ -12,12 +12,13 @@ from strokes.report import Kind
 from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import attempt
-from trainer import demo, doors
-from trainer.cli import main
+from trainer import demo
+from trainer.commands import commands
+from trainer.commands.cli import main
+from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
-from trainer.desk.passphrase import SETTING
-from trainer.record import Record
-from trainer.texts import text
+from trainer.language.texts import text
+from trainer.record.record import Record
 
 
 @pytest.fixture
@@ -362,7 +363,7 @@ def opened(monkeypatch):
             assert to_mend(record, record.groups()) == []
         assert motion
 
-    monkeypatch.setattr("trainer.practice.run", run)
+    monkeypatch.setattr("trainer.practice.opening.run", run)
     return calls
 
 
@@ -389,7 +390,7 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
             found.update({group: len(alphabet_of(record, group)) for group in record.groups()})
         found["all"] = len(load_alphabet())
 
-    monkeypatch.setattr("trainer.practice.run", open_and_look)
+    monkeypatch.setattr("trainer.practice.opening.run", open_and_look)
 
     assert run("practice", "--data", str(data))[0] == 0
     assert found == {"Quay": 26, "Slipway": 25, "all": 25}
@@ -415,7 +416,7 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
 def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     monkeypatch.setattr(demo, "WEEKS", 1)
     monkeypatch.setattr(demo, "HANDS", 1)
-    monkeypatch.setattr(doors.tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr(commands.tempfile, "tempdir", str(tmp_path))
 
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
@@ -430,7 +431,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
     monkeypatch.setattr(demo, "HANDS", 1)
     thrown = tmp_path / "thrown"
     thrown.mkdir()
-    monkeypatch.setattr(doors.tempfile, "tempdir", str(thrown))
+    monkeypatch.setattr(commands.tempfile, "tempdir", str(thrown))
     before = {file.name: file.read_bytes() for file in own.iterdir()}
     tried = []
 
@@ -446,7 +447,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
         assert client.post("/alphabet/cue", data=sent).status_code == 303
         tried.append((desk.alphabet("Quay")["l"].taught.strokes[0].cue, "ø" in desk.alphabet("Quay")))
 
-    monkeypatch.setattr("trainer.desk.door.serve", serve)
+    monkeypatch.setattr("trainer.desk.serving.serve", serve)
     where = ["--alphabet", str(own)] if named else []
 
     assert run("desk", "--demo", *where)[0] == 0

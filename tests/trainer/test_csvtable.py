@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer import csvtable
-from trainer.csvtable import read_table
 from trainer.errors import RosterError
+from trainer.exchange import csv_table
+from trainer.exchange.csv_table import read_table
 
 
 def cells(content, columns=("b",), may_lack=()):
@@ -65,7 +65,7 @@ def test_what_is_no_such_table_is_told_in_one_sentence(content, reason):
 
 
 def test_a_table_without_an_end_is_refused(monkeypatch):
-    monkeypatch.setattr(csvtable, "MOST_ROWS", 3)
+    monkeypatch.setattr(csv_table, "MOST_ROWS", 3)
     assert len(cells(b"b\n" + b"1\n" * 3)) == 3
 
     with pytest.raises(RosterError, match="at most 3 lines"):

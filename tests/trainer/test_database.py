@@ -15,7 +15,7 @@ from sqlalchemy import event
 from strokes.report import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step, Verdict
-from trainer.record import (
+from trainer.record.record import (
     BrokenRecordError,
     DiskFullError,
     NewerRecordError,

@@ -3,7 +3,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from strokes.letterfile import load_alphabet
+from strokes.files.letter_folder import load_alphabet
 from strokes.report import Kind
 from trainer.attempt import Step
 from trainer.demo import CLASS, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill

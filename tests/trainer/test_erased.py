@@ -6,23 +6,23 @@ from collections.abc import Iterator
 
 import pytest
 
-from strokes.hand import Fault
-from strokes.hand import write as by_hand
 from strokes.report import Kind
+from strokes.simulation.hand import Fault
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.samples import MONDAY
 from tests.trainer.sitters import ALPHABET, NOW, finished, press, shown, wait, write
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.drawing import RecordingCanvas
+from trainer.drawing.surface import RecordingCanvas
 from trainer.errors import DiskFullError
-from trainer.events import KeyEvent, PointerEvent
-from trainer.record import Record
-from trainer.scenes.answer import Answer
-from trainer.scenes.cards import Cards
-from trainer.scenes.letters import Letters
-from trainer.scenes.trouble import Trouble
-from trainer.scenes.writing import Writing
-from trainer.sitting import Sitting
-from trainer.texts import text
+from trainer.language.texts import text
+from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.trouble import Trouble
+from trainer.practice.scenes.writing import Writing
+from trainer.practice.session import Sitting
+from trainer.record.record import Record
 
 GONE = text("practice.cards.gone")
 T = ALPHABET["t"]

@@ -5,13 +5,13 @@ import zipfile
 
 import pytest
 
-from strokes import inkml
-from strokes.letterfile import load_alphabet
+from strokes.files.inkml import reader as inkml
+from strokes.files.letter_folder import load_alphabet
 from strokes.report import Finding, Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import Attempt, Step, Verdict
-from trainer.export import pupils_zip
+from trainer.exchange.export import pupils_zip
 
 ALPHABET = load_alphabet()
 

@@ -4,9 +4,9 @@ from strokes.letter import Family
 from strokes.report import Kind
 from tests.trainer import reckoning
 from tests.trainer.samples import attempt
-from trainer import gathering
 from trainer.attempt import Pupil
-from trainer.gathering import LARGEST, SMALLEST, TABLES
+from trainer.teaching import gathering
+from trainer.teaching.gathering import LARGEST, SMALLEST, TABLES
 
 OVER = Family("down, back up and over", ("b", "h", "m", "n"))
 

@@ -11,14 +11,15 @@ import pygame.surfarray
 import pytest
 from numpy.typing import NDArray
 
-from trainer import theme
 from trainer.attempt import CARDS
-from trainer.canvas import Canvas
-from trainer.drawing import RecordingCanvas
-from trainer.events import Rect
-from trainer.scenes import cardparts, harbor
-from trainer.scenes.rest import QUIET_CARD
-from trainer.theme import Metrics
+from trainer.drawing import theme
+from trainer.drawing.canvas import Canvas
+from trainer.drawing.cards import harbor
+from trainer.drawing.cards import parts as cardparts
+from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.theme import Metrics
+from trainer.practice.events import Rect
+from trainer.practice.scenes.rest import QUIET_CARD
 
 NUMBERS = range(1, CARDS + 1)
 CELLS = 16

@@ -8,19 +8,19 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from strokes.checks import check
-from strokes.edition import edition
-from strokes.hand import Fault, write
+from strokes.checks.checker import check
+from strokes.checks.version import edition
+from strokes.files.inkml.reader import read
+from strokes.files.letter_folder import SHIPPED, load_alphabet
 from strokes.ink import Ink
-from strokes.inkml import read
-from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
+from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Step, Verdict
-from trainer.cli import main
-from trainer.inkfiles import MOST_IN_LETTER, fitted
-from trainer.record import Record
+from trainer.commands.cli import main
+from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
+from trainer.record.record import Record
 
 ALPHABET = load_alphabet()
 NOW = datetime.now(UTC).replace(microsecond=0)

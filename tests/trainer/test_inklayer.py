@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from trainer import coverage
-from trainer.inklayer import InkLayer
+from trainer.drawing import coverage
+from trainer.drawing.ink_layer import InkLayer
 
 PAPER = (253, 252, 248)
 BLUE = (0, 114, 178)

@@ -15,7 +15,7 @@ from contextlib import closing
 
 import pytest
 
-from trainer.record import Record
+from trainer.record.record import Record
 
 TIMES = 50
 MOST = 6

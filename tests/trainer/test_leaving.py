@@ -10,25 +10,26 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from strokes.hand import write
+from strokes.simulation.hand import write
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished
-from trainer import longpress, theme
 from trainer.attempt import Step
-from trainer.events import PointerEvent
-from trainer.scenes.answer import Answer
-from trainer.scenes.asking import Asking
-from trainer.scenes.cards import Cards
-from trainer.scenes.layout import corner
-from trainer.scenes.leaving import Leaving
-from trainer.scenes.letters import Letters
-from trainer.scenes.opening import Opening
-from trainer.scenes.rest import Rest
-from trainer.scenes.scene import Scene
-from trainer.scenes.trouble import Trouble
-from trainer.scenes.watching import Watching
-from trainer.scenes.writing import Writing
-from trainer.sitting import Sitting
-from trainer.window import Window
+from trainer.drawing import theme
+from trainer.practice import long_press
+from trainer.practice.events import PointerEvent
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.asking import Asking
+from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.layout import corner
+from trainer.practice.scenes.leaving import Leaving
+from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.opening import Opening
+from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.trouble import Trouble
+from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.writing import Writing
+from trainer.practice.session import Sitting
+from trainer.practice.window import Window
 
 SIZE = (1280, 800)
 FRAME = 1 / 60
@@ -136,7 +137,7 @@ def test_from_every_screen_a_long_press_in_the_corner_asks(desk, kind):
     before = desk.go(SCREENS[kind](desk.sitting))
 
     desk.down(*desk.corner)
-    desk.wait(longpress.SECONDS - 0.2)
+    desk.wait(long_press.SECONDS - 0.2)
     assert desk.window.scene is before
     desk.wait(0.3)
 

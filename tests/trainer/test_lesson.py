@@ -7,9 +7,9 @@ import pytest
 
 from strokes.report import Kind
 from tests.trainer.samples import MONDAY, attempt, verdict
-from trainer import lesson
 from trainer.attempt import Attempt, Overruling, Step
-from trainer.lesson import Why
+from trainer.teaching import lesson
+from trainer.teaching.lesson import Why
 
 ORDER = ("l", "t", "i", "c", "o", "a", "d")
 TODAY = MONDAY.astimezone().date()

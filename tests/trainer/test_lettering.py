@@ -7,10 +7,10 @@ import pytest
 
 from strokes.letter import Alphabet, Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
-from trainer import lettering, theme
-from trainer.arrows import chevrons, start_rings
-from trainer.canvas import RecordingCanvas
-from trainer.events import Rect
+from trainer.drawing import lettering, theme
+from trainer.drawing.arrows import chevrons, start_rings
+from trainer.drawing.canvas import RecordingCanvas
+from trainer.practice.events import Rect
 
 UNIT = 100.0
 PEN = 16.0

@@ -10,12 +10,12 @@ from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_tallying import rows
-from trainer import tables
 from trainer.attempt import Outcome
-from trainer.database import Database
 from trainer.errors import RecordError
-from trainer.migrations import FIRST, MENDED, MIGRATIONS, NOTES, Migration, applied, migrate
-from trainer.record import Record
+from trainer.record import tables
+from trainer.record.database import Database
+from trainer.record.migrations import FIRST, MENDED, MIGRATIONS, NOTES, Migration, applied, migrate
+from trainer.record.record import Record
 
 
 def test_the_migrated_tables_are_those_the_record_uses(place):
@@ -126,7 +126,7 @@ def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_cou
     """What it holds has none that was mended; what comes then is counted with it."""
     with monkeypatch.context() as then:
         before = MIGRATIONS[: MIGRATIONS.index(MENDED)]
-        then.setattr("trainer.database.migrate", partial(migrate, steps=before))
+        then.setattr("trainer.record.database.migrate", partial(migrate, steps=before))
         old = Database(place)
     with old.writing() as connection:
         for statement in (

@@ -21,9 +21,9 @@ from tests.trainer.rosters import (
     tables,
     user,
 )
-from trainer import oneroster
 from trainer.errors import RosterError
-from trainer.oneroster import Person, SchoolClass, parse
+from trainer.exchange import oneroster
+from trainer.exchange.oneroster import Person, SchoolClass, parse
 
 
 def names(roster, title):

@@ -12,10 +12,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from strokes.errors import LetterError, LetterFileError
-from strokes.letterfile import SHIPPED, faults, load_alphabet, load_letter
-from strokes.lettersvg import LONGEST_CUE
-from trainer import ownletters
+from strokes.files.letter_folder import SHIPPED, faults, load_alphabet, load_letter
+from strokes.files.letter_svg import LONGEST_CUE
 from trainer.errors import PlaceError
+from trainer.teaching import own_letters
 
 DRAWN = """<?xml version="1.0" encoding="UTF-8"?>\r
 <!-- drawn at school -->\r
@@ -52,7 +52,7 @@ def drawn(folder: Path) -> str:
 
 
 def test_the_copy_is_the_shipped_alphabet(tmp_path):
-    ownletters.copy_shipped(tmp_path / "new" / "letters")
+    own_letters.copy_shipped(tmp_path / "new" / "letters")
 
     copied = {file.name: file.read_bytes() for file in (tmp_path / "new" / "letters").iterdir()}
     assert copied == {file.name: file.read_bytes() for file in (SHIPPED / "print").iterdir()}
@@ -61,7 +61,7 @@ def test_the_copy_is_the_shipped_alphabet(tmp_path):
 
 def test_a_folder_that_is_there_is_not_written_over(own):
     with pytest.raises(PlaceError, match="must be a new folder"):
-        ownletters.copy_shipped(own)
+        own_letters.copy_shipped(own)
 
     assert drawn(own) == DRAWN
 
@@ -72,10 +72,10 @@ def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
         (goal / "a.svg").write_text("half")
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(ownletters.shutil, "copytree", fails)
+    monkeypatch.setattr(own_letters.shutil, "copytree", fails)
 
     with pytest.raises(PlaceError, match="No space left"):
-        ownletters.copy_shipped(tmp_path / "letters")
+        own_letters.copy_shipped(tmp_path / "letters")
 
     assert list(tmp_path.iterdir()) == []
 
@@ -84,14 +84,14 @@ def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
 
 
 def test_only_the_cue_changes(own):
-    ownletters.change_cue(own, "i", 0, "  Straight   down. ")
+    own_letters.change_cue(own, "i", 0, "  Straight   down. ")
 
     assert drawn(own) == DRAWN.replace("<!-- said -->Down &amp; stop.", "Straight down.")
     assert load_letter(own / "i.svg").taught.strokes[0].cue == "Straight down."
 
 
 def test_each_stroke_has_its_own_cue(own):
-    ownletters.change_cue(own, "i", 1, "Lift, and dot.")
+    own_letters.change_cue(own, "i", 1, "Lift, and dot.")
 
     assert drawn(own) == DRAWN.replace("<![CDATA[Lift, dot.]]>", "Lift, and dot.")
 
@@ -99,7 +99,7 @@ def test_each_stroke_has_its_own_cue(own):
 def test_a_mark_at_the_beginning_of_the_file_stays(own):
     (own / "i.svg").write_bytes(b"\xef\xbb\xbf" + DRAWN.encode())
 
-    ownletters.change_cue(own, "i", 0, "Straight down.")
+    own_letters.change_cue(own, "i", 0, "Straight down.")
 
     changed = DRAWN.replace("<!-- said -->Down &amp; stop.", "Straight down.")
     assert (own / "i.svg").read_bytes() == b"\xef\xbb\xbf" + changed.encode()
@@ -108,10 +108,10 @@ def test_a_mark_at_the_beginning_of_the_file_stays(own):
 def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
     """Taken out of the changed file by another way: the titles of the first group's paths, in their order."""
     folder = tmp_path / "letters"
-    ownletters.copy_shipped(folder)
+    own_letters.copy_shipped(folder)
     for letter in load_alphabet(folder).letters:
         for stroke in range(len(letter.taught.strokes)):
-            ownletters.change_cue(folder, letter.name, stroke, f"Move {stroke + 1}.")
+            own_letters.change_cue(folder, letter.name, stroke, f"Move {stroke + 1}.")
 
     for letter in load_alphabet(SHIPPED / "print").letters:
         before, after = ((place / f"{letter.name}.svg").read_text() for place in (SHIPPED / "print", folder))
@@ -129,7 +129,7 @@ def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
     suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture],
 )
 def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
-    ownletters.change_cue(own, "i", 0, said)
+    own_letters.change_cue(own, "i", 0, said)
 
     letter = load_letter(own / "i.svg")
     assert letter.taught.strokes[0].cue == normalize("NFC", said)
@@ -150,7 +150,7 @@ def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
 )
 def test_a_cue_that_cannot_be_said_is_told_and_changes_nothing(own, said, told):
     with pytest.raises(LetterError, match=re.escape(told)):
-        ownletters.change_cue(own, "i", 0, said)
+        own_letters.change_cue(own, "i", 0, said)
 
     assert drawn(own) == DRAWN
 
@@ -158,13 +158,13 @@ def test_a_cue_that_cannot_be_said_is_told_and_changes_nothing(own, said, told):
 @pytest.mark.parametrize("letter", ["q", "../letters/i", "", "i.svg", "\x00", "/etc/passwd"])
 def test_a_letter_that_the_alphabet_does_not_have_reaches_no_file(own, letter):
     with pytest.raises(LetterError, match="must be a letter of letters"):
-        ownletters.change_cue(own, letter, 0, "Down.")
+        own_letters.change_cue(own, letter, 0, "Down.")
 
 
 @pytest.mark.parametrize("stroke", [-1, 2, 99])
 def test_a_stroke_that_the_letter_does_not_have_is_told(own, stroke):
     with pytest.raises(LetterError, match="it has 2"):
-        ownletters.change_cue(own, "i", stroke, "Down.")
+        own_letters.change_cue(own, "i", stroke, "Down.")
 
     assert drawn(own) == DRAWN
 
@@ -173,8 +173,8 @@ def test_a_letter_that_is_set_aside_takes_no_cue_and_stops_no_other(own):
     (own / "o.svg").write_text("<svg/>")
 
     with pytest.raises(LetterError, match="'o' must be a letter"):
-        ownletters.change_cue(own, "o", 0, "Down.")
-    ownletters.change_cue(own, "i", 0, "Straight down.")
+        own_letters.change_cue(own, "o", 0, "Down.")
+    own_letters.change_cue(own, "i", 0, "Straight down.")
 
     assert (own / "o.svg").read_text() == "<svg/>"
     assert load_letter(own / "i.svg").taught.strokes[0].cue == "Straight down."
@@ -184,7 +184,7 @@ def test_an_alphabet_without_a_usable_letter_is_mended_first(own):
     (own / "alphabet.toml").write_text("[guide")
 
     with pytest.raises(LetterFileError, match=r"alphabet\.toml"):
-        ownletters.change_cue(own, "i", 0, "Down.")
+        own_letters.change_cue(own, "i", 0, "Down.")
 
     assert drawn(own) == DRAWN
 
@@ -193,11 +193,11 @@ def test_only_the_files_of_an_alphabet_are_copied(own, tmp_path):
     (own / "holiday.jpg").write_bytes(b"far too large")
     (own / "q.svg").symlink_to(tmp_path / "gone.svg")
 
-    ownletters.copy_letters(own, tmp_path / "copy")
+    own_letters.copy_letters(own, tmp_path / "copy")
 
     assert [file.name for file in (tmp_path / "copy").iterdir()] == ["i.svg"]
     with pytest.raises(PlaceError, match="cannot be copied"):
-        ownletters.copy_letters(tmp_path / "nowhere", tmp_path / "another")
+        own_letters.copy_letters(tmp_path / "nowhere", tmp_path / "another")
 
 
 def test_a_cue_that_cannot_be_written_leaves_the_old_one(own, monkeypatch):
@@ -207,7 +207,7 @@ def test_a_cue_that_cannot_be_written_leaves_the_old_one(own, monkeypatch):
     monkeypatch.setattr(os, "fsync", full)
 
     with pytest.raises(PlaceError, match="No space left"):
-        ownletters.change_cue(own, "i", 0, "Down.")
+        own_letters.change_cue(own, "i", 0, "Down.")
 
     assert drawn(own) == DRAWN
     assert [entry.name for entry in own.iterdir()] == ["i.svg"]
@@ -216,6 +216,6 @@ def test_a_cue_that_cannot_be_written_leaves_the_old_one(own, monkeypatch):
 def test_who_may_read_the_file_stays(own):
     (own / "i.svg").chmod(0o640)
 
-    ownletters.change_cue(own, "i", 0, "Down.")
+    own_letters.change_cue(own, "i", 0, "Down.")
 
     assert (own / "i.svg").stat().st_mode & 0o777 == 0o640

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from strokes.ink import Ink
 from tests.trainer.samples import ink
-from trainer.packing import UNIT, pack, unpack
+from trainer.ink_codec import UNIT, pack, unpack
 
 
 def assert_same_ink(one: Ink, other: Ink) -> None:

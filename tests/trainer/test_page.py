@@ -7,20 +7,20 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from strokes.hand import Fault
-from strokes.hand import write as by_hand
 from strokes.report import Kind
+from strokes.simulation.hand import Fault
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import ALPHABET, press, shown, sit, wait, write
-from trainer import theme
-from trainer.arrows import Ring
 from trainer.attempt import Step
-from trainer.drawing import RecordingCanvas
-from trainer.events import KeyEvent, PointerEvent
-from trainer.page import Page
-from trainer.scenes.scene import Mark, Scene, Tip
-from trainer.scenes.screen import Screen
-from trainer.scenes.writing import Writing
-from trainer.theme import Metrics
+from trainer.drawing import theme
+from trainer.drawing.arrows import Ring
+from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.theme import Metrics
+from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.page import Page
+from trainer.practice.scenes.scene import Mark, Scene, Tip
+from trainer.practice.scenes.screen import Screen
+from trainer.practice.scenes.writing import Writing
 
 SIZE = (400, 300)
 BADGE = Ring(1, (200.0, 150.0), 24.0, (200.0, 150.0))

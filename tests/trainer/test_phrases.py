@@ -8,14 +8,14 @@ from collections.abc import Iterator
 import pytest
 
 from strokes import check
-from strokes.hand import Fault, write
+from strokes.files.letter_folder import load_alphabet
 from strokes.letter import Alphabet, Formation
-from strokes.letterfile import load_alphabet
 from strokes.report import Finding, Kind, Report
-from trainer import phrases
-from trainer.judge import Judged
-from trainer.pieces import Piece, parts
-from trainer.texts import room, text
+from strokes.simulation.hand import Fault, write
+from trainer.judging.judge import Judged
+from trainer.language import phrases
+from trainer.language.pieces import Piece, parts
+from trainer.language.texts import room, text
 
 ALPHABET: Alphabet = load_alphabet()
 

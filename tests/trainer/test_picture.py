@@ -10,7 +10,7 @@ import pygame.surfarray
 import pytest
 
 from strokes.letter import Alphabet, Family, Formation, Letter, Stroke
-from trainer import picture, theme
+from trainer.drawing import picture, theme
 
 
 def shades(path: Path) -> np.ndarray:

@@ -12,16 +12,17 @@ from sqlalchemy import event
 
 from strokes.report import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
-from trainer import database, demo
+from trainer import demo
 from trainer.attempt import Step
-from trainer.cli import main
-from trainer.database import Database
+from trainer.commands.cli import main
 from trainer.errors import BusyError, DiskFullError, PupilError, ReadOnlyError, RecordError
-from trainer.migrations import MIGRATIONS, applied
-from trainer.packing import pack
-from trainer.postgresql import PostgreSQL
-from trainer.record import Record
-from trainer.texts import text
+from trainer.ink_codec import pack
+from trainer.language.texts import text
+from trainer.record import database
+from trainer.record.database import Database
+from trainer.record.migrations import MIGRATIONS, applied
+from trainer.record.postgresql import PostgreSQL
+from trainer.record.record import Record
 
 pytestmark = pytest.mark.server
 
@@ -263,7 +264,7 @@ def test_an_address_is_shown_without_its_password(address, shown):
 
 
 def test_without_the_driver_it_is_said_what_to_install(monkeypatch):
-    monkeypatch.setitem(sys.modules, "trainer.postgresql", None)
+    monkeypatch.setitem(sys.modules, "trainer.record.postgresql", None)
 
     with pytest.raises(RecordError, match='pip install "psycopg'):
         Record.open("postgresql://host/harbor")
@@ -403,8 +404,8 @@ def test_practice_and_desk_open_the_record_at_the_address(run, record, address, 
         with open_record() as opened:
             seen.append(opened.pupils())
 
-    monkeypatch.setattr("trainer.practice.run", practiced)
-    monkeypatch.setattr("trainer.desk.door.serve", lambda desk, **_: seen.append(desk.record.pupils()))
+    monkeypatch.setattr("trainer.practice.opening.run", practiced)
+    monkeypatch.setattr("trainer.desk.serving.serve", lambda desk, **_: seen.append(desk.record.pupils()))
 
     assert run("practice", "--record", address, "--data", str(tmp_path))[0] == 0
     assert run("desk", "--record", address, "--data", str(tmp_path))[0] == 0

@@ -9,21 +9,21 @@ import pygame
 import pytest
 
 from strokes import Ink
-from strokes.hand import Fault, write
 from strokes.report import Kind
+from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from tests.trainer.sitters import ALPHABET
 from trainer.attempt import Step
-from trainer.practice import open_window
-from trainer.record import Record
-from trainer.rules import Rules
-from trainer.scenes.answer import Answer
-from trainer.scenes.cards import Cards
-from trainer.scenes.letters import Letters
-from trainer.scenes.screen import Screen
-from trainer.scenes.watching import Watching
-from trainer.scenes.writing import Writing
-from trainer.window import Window
+from trainer.practice.opening import open_window
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.screen import Screen
+from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.writing import Writing
+from trainer.practice.window import Window
+from trainer.record.record import Record
+from trainer.teaching.rules import Rules
 
 FRAME = 1 / 60
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from trainer.attempt import CARDS
-from trainer.record import PupilError
+from trainer.record.record import PupilError
 
 
 def test_name_card_hand_and_group_change_together(record):

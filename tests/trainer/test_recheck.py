@@ -16,22 +16,22 @@ from multiprocessing import active_children
 import numpy as np
 import pytest
 
-from strokes import edition as editions
-from strokes.edition import edition
-from strokes.hand import Fault, write
+from strokes.checks import version as editions
+from strokes.checks.version import edition
+from strokes.files.letter_folder import SHIPPED, load_alphabet
 from strokes.ink import Ink
 from strokes.letter import Alphabet
-from strokes.letterfile import SHIPPED, load_alphabet
 from strokes.report import Kind
+from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
 from tests.trainer.samples import MONDAY
 from tests.waiting import HANG, until
-from trainer import recheck
 from trainer.attempt import Attempt, Step, Verdict
-from trainer.cli import main
+from trainer.commands.cli import main
 from trainer.errors import BrokenRecordError, TrainerError
-from trainer.recheck import Recheck
-from trainer.record import Record
+from trainer.judging.rechecking import recheck
+from trainer.judging.rechecking.recheck import Recheck
+from trainer.record.record import Record
 
 ALPHABET = load_alphabet()
 OLD = Verdict("taught", True, True)

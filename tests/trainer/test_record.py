@@ -13,10 +13,10 @@ from strokes.ink import Ink
 from strokes.report import Finding, Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
-from trainer import database, rows
 from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
-from trainer.packing import pack
-from trainer.record import BusyError, Holdings, PupilError, Record, RecordError, RemarkError
+from trainer.ink_codec import pack
+from trainer.record import database, mappers
+from trainer.record.record import BusyError, Holdings, PupilError, Record, RecordError, RemarkError
 
 
 @pytest.fixture
@@ -593,8 +593,8 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
             record.keep_many(mixed[first : first + 50])
         record.remove_pupil(gone.id)
 
-        assert not any(found(rows.stamp(moment).encode()) for moment in moments[::2])
-        assert all(found(rows.stamp(moment).encode()) for moment in moments[1::2])
+        assert not any(found(mappers.stamp(moment).encode()) for moment in moments[::2])
+        assert all(found(mappers.stamp(moment).encode()) for moment in moments[1::2])
 
 
 def test_removing_a_pupil_who_is_not_there_is_told(record):

@@ -9,18 +9,18 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from strokes.hand import write as by_hand
 from strokes.ink import Ink
 from strokes.polyline import cut, length, resample
 from strokes.report import Kind
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import press, shown, sit, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
-from trainer.judge import Judge
-from trainer.practice import Rehearsed, rehearse
-from trainer.scenes.answer import Answer
-from trainer.scenes.writing import Writing
-from trainer.texts import text
+from trainer.judging.judge import Judge
+from trainer.language.texts import text
+from trainer.practice.opening import Rehearsed, rehearse
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.writing import Writing
 
 NAMES = list(ALPHABET)
 
@@ -243,7 +243,7 @@ def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, st
 def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(caplog, monkeypatch):
     sitting, memory = sit(letter="h")
     screen = shown(Writing(sitting, Step.COPY))
-    monkeypatch.setattr("trainer.judge.check", broken)
+    monkeypatch.setattr("trainer.judging.judge.check", broken)
     write(screen, by_hand(ALPHABET["h"]))
 
     answer = press(screen, "done")

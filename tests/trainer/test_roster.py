@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.rosters import enrollment, school_class, tables, user
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
-from trainer.oneroster import Person, Roster, SchoolClass, parse
-from trainer.record import PupilError
-from trainer.roster import MANY, changes, first_choice, offered
+from trainer.exchange.oneroster import Person, Roster, SchoolClass, parse
+from trainer.exchange.roster import MANY, changes, first_choice, offered
+from trainer.record.record import PupilError
 
 QUAY, SLIPWAY = SchoolClass("c1", "Quay"), SchoolClass("c2", "Slipway")
 

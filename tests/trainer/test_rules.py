@@ -2,7 +2,7 @@
 
 import pytest
 
-from trainer.rules import Rules
+from trainer.teaching.rules import Rules
 
 
 def test_a_new_record_has_the_usual_rules(record):

@@ -8,35 +8,35 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from strokes.hand import Fault
-from strokes.hand import write as by_hand
 from strokes.ink import Ink
 from strokes.letter import Alphabet
 from strokes.report import Kind
+from strokes.simulation.hand import Fault
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
-from trainer import theme
 from trainer.attempt import Step
-from trainer.drawing import RecordingCanvas
+from trainer.drawing import theme
+from trainer.drawing.cards import parts as cardparts
+from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.theme import Metrics
 from trainer.errors import BusyError, DiskFullError
-from trainer.events import KeyEvent, PointerEvent, Rect
-from trainer.lesson import REST_AFTER
-from trainer.scenes import cardparts
-from trainer.scenes.answer import Answer
-from trainer.scenes.asking import Asking
-from trainer.scenes.buttons import SHAPES
-from trainer.scenes.cards import Cards
-from trainer.scenes.layout import corner
-from trainer.scenes.leaving import Leaving
-from trainer.scenes.letters import Letters
-from trainer.scenes.rest import Rest
-from trainer.scenes.scene import Scene
-from trainer.scenes.screen import Screen
-from trainer.scenes.trouble import Trouble
-from trainer.scenes.watching import Watching
-from trainer.scenes.writing import STILL_MM, Writing
-from trainer.sitting import A_MOMENT, Sitting
-from trainer.texts import text
-from trainer.theme import Metrics
+from trainer.language.texts import text
+from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.asking import Asking
+from trainer.practice.scenes.buttons import SHAPES
+from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.layout import corner
+from trainer.practice.scenes.leaving import Leaving
+from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import Screen
+from trainer.practice.scenes.trouble import Trouble
+from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.writing import STILL_MM, Writing
+from trainer.practice.session import A_MOMENT, Sitting
+from trainer.teaching.lesson import REST_AFTER
 
 SIZES = [
     (800, 480),

@@ -13,16 +13,16 @@ from pathlib import Path
 import pytest
 
 from strokes import Ink
-from strokes.hand import write
+from strokes.simulation.hand import write
 from tests.trainer.sitters import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
 from trainer.places import record_file
-from trainer.record import Record
-from trainer.scenes.leaving import Leaving
-from trainer.scenes.scene import Scene
-from trainer.scenes.screen import ButtonScene
-from trainer.scenes.writing import Writing
-from trainer.sitting import Sitting
+from trainer.practice.scenes.leaving import Leaving
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import ButtonScene
+from trainer.practice.scenes.writing import Writing
+from trainer.practice.session import Sitting
+from trainer.record.record import Record
 
 SIZE = (1280, 800)
 DISPLAYS = range(94, 98)

@@ -6,9 +6,9 @@ import pytest
 from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
-from trainer import spreadsheet
 from trainer.attempt import Pupil, Step
 from trainer.errors import PlaceError
+from trainer.exchange import spreadsheet
 
 
 def table(summed, path):

@@ -23,9 +23,9 @@ from strokes.ink import Ink
 from strokes.report import Kind
 from tests.trainer import reckoning
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
-from trainer import tables
 from trainer.attempt import Step
-from trainer.record import Record
+from trainer.record import tables
+from trainer.record.record import Record
 
 LETTERS, KINDS = st.sampled_from("bd"), st.lists(st.sampled_from(list(Kind)), max_size=3)
 STEPS, DAYS, WELL = st.sampled_from([Step.TRACE, Step.COPY, Step.RECALL]), st.integers(0, 9), st.booleans()

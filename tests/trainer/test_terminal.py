@@ -4,8 +4,8 @@ from strokes.letter import Family
 from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
-from trainer import terminal
 from trainer.attempt import Pupil, Step
+from trainer.commands import terminal
 
 NELLA = Pupil(1, "Nella", 1, "left", "Quay")
 ABEL = Pupil(2, "Abel", 2, None, "Quay")

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from jinja2 import Environment, nodes
 
-from trainer import texts
-from trainer.texts import room, text
+from trainer.language import texts
+from trainer.language.texts import room, text
 
 TRAINER = Path(texts.__file__).parent
 TEMPLATES = TRAINER / "desk" / "templates"

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from trainer import theme
-from trainer.theme import Metrics
+from trainer.drawing import theme
+from trainer.drawing.theme import Metrics
 
 
 @pytest.mark.parametrize("color", [theme.TEXT, theme.QUIET, theme.BLACK, theme.BLUE])

@@ -8,13 +8,13 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from trainer import theme
-from trainer.drawing import Drawing
+from trainer.drawing import theme
+from trainer.drawing.surface import Drawing
+from trainer.drawing.theme import Metrics
 from trainer.errors import ScreenError
-from trainer.events import KeyEvent, PointerEvent
-from trainer.scenes.scene import Mark, Scene, Tip
-from trainer.theme import Metrics
-from trainer.window import LONGEST, Window
+from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.scenes.scene import Mark, Scene, Tip
+from trainer.practice.window import LONGEST, Window
 
 SIZE = (800, 480)
 

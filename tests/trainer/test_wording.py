@@ -3,11 +3,19 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from strokes.letterfile import load_alphabet
+from strokes.files.letter_folder import load_alphabet
 from strokes.report import Finding, Kind
-from trainer.pieces import Piece
-from trainer.texts import text
-from trainer.wording import NO_BREAK, day_words, finding_words, kind_name, listed, seen_words, teaching_words
+from trainer.language.pieces import Piece
+from trainer.language.texts import text
+from trainer.language.wording import (
+    NO_BREAK,
+    day_words,
+    finding_words,
+    kind_name,
+    listed,
+    seen_words,
+    teaching_words,
+)
 
 ALPHABET = load_alphabet()
 FOUND = Finding(Kind.START, 0.9, 0.45)

@@ -5,21 +5,21 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes.hand import Fault
-from strokes.hand import write as by_hand
 from strokes.ink import Ink
 from strokes.letter import Hand
 from strokes.report import Kind
+from strokes.simulation.hand import Fault
+from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import ALPHABET, Memory, press, shown, sit, write
-from trainer import theme
 from trainer.attempt import Step
-from trainer.drawing import RecordingCanvas
-from trainer.events import KeyEvent, PointerEvent
-from trainer.scenes.answer import Answer
-from trainer.scenes.scene import Mark
-from trainer.scenes.writing import BESIDE_MM, Writing, recalled
-from trainer.texts import text
-from trainer.theme import Metrics
+from trainer.drawing import theme
+from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.theme import Metrics
+from trainer.language.texts import text
+from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.scene import Mark
+from trainer.practice.scenes.writing import BESIDE_MM, Writing, recalled
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

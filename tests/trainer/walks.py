@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.hand import write
 from strokes.letter import Alphabet, Formation, Letter
 from strokes.polyline import Polyline, corners, cut, length
+from strokes.simulation.hand import write
 from trainer.attempt import Step
 
 ALPHABET = Alphabet.load()

@@ -8,12 +8,14 @@ from typing import Any
 
 from flask import Flask
 
-from trainer.desk import faults, font, gate, login
+from trainer.desk import error_pages
+from trainer.desk.access import guard, login
+from trainer.desk.access.passphrase import Passphrase
+from trainer.desk.access.sessions import KNOWN, Visits
+from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
-from trainer.desk.passphrase import Passphrase
-from trainer.desk.uploads import MemoryRequest
-from trainer.desk.visits import KNOWN, Visits
-from trainer.texts import text
+from trainer.desk.pictures import font
+from trainer.language.texts import text
 
 PAGES = ("tomorrow", "classroom", "pupil", "plan", "alphabet", "classlist", "settings")
 """One module a page, each with its blueprint `page`."""
@@ -31,14 +33,14 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.session_interface = Visits(desk.now)
     app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
-    app.jinja_env.globals.update(text=text, csrf_token=gate.csrf_token)
+    app.jinja_env.globals.update(text=text, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
-    gate.guard(app, hosts)
-    faults.answer(app)
+    guard.guard(app, hosts)
+    error_pages.answer(app)
     app.register_blueprint(font.page)
     app.register_blueprint(login.page)
     for name in PAGES:
-        app.register_blueprint(import_module(f"trainer.desk.{name}").page)
+        app.register_blueprint(import_module(f"trainer.desk.pages.{name}").page)
     return app
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from flask import current_app
 
 from strokes.letter import Alphabet
-from trainer.alphabets import Alphabets
-from trainer.record import Record
+from trainer.record.record import Record
+from trainer.teaching.alphabets import Alphabets
 
 NAME = "desk"
 """Where the app keeps its Desk."""

@@ -1,0 +1,1 @@
+"""How a letter was written: the checks, the trace under the pen, and the version of the checks."""

@@ -1,0 +1,203 @@
+"""What a trace may stand for while its letter is not finished: strokes of a formation, compared in place.
+
+Between guide lines the size and the height of a letter are known, so that one trace can be read before the
+others are there; only how far to the side the letter stands may be open. `matching` explains a whole letter
+and needs no lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from strokes.checks.live import LiveTrace, follow
+from strokes.letter import Formation, GuideLines, Stroke
+from strokes.matching.runs import MARK
+from strokes.matching.samples import SAMPLES, headed
+from strokes.matching.traversals import courses
+from strokes.polyline import Floats, Polyline, bounds, cut, length, resample
+from strokes.report import Finding, Kind
+from strokes.tolerances import Tolerances
+from strokes.warping.pairs import distances
+
+RUN_COST = 0.01
+"""Cost of each stroke more that a trace is read as: the plainer reading wins."""
+
+HALF_COST = 0.02
+"""Cost of reading a trace as one half of a stroke."""
+
+ASIDE_COST = 0.02
+"""Cost of reading a letter that stands elsewhere than it was shown, 0.14 x-heights off."""
+
+PIECE = 0.5
+"""X-heights: a shorter piece of a stroke is not looked for by itself."""
+
+SURE, MARGIN = 1.5, 0.02
+"""The taught way must cost so many times the best one, and so much more, to say that the pen turned it."""
+
+TAP = 0.25
+"""A mark whose box has a smaller diagonal, in x-heights, is a tap: it can only be a dot."""
+
+NO_DOT_COST = 1.0
+"""Cost of a line that is read as a dot, and of a tap that is read as a line."""
+
+
+@dataclass(frozen=True, eq=False)
+class Target:
+    """What a trace may be: the strokes `first` to `last` of a formation in one line, or a piece of one.
+
+    `line` is drawn as the taught pen goes, and `whole` is what it is a piece of, or itself; `cost` is what
+    this reading costs before anything is compared.
+    """
+
+    formation: Formation
+    first: int
+    last: int
+    line: Stroke
+    whole: Stroke
+    cost: float = 0.0
+
+    @property
+    def strokes(self) -> range:
+        """The strokes that it holds."""
+        return range(self.first, self.last + 1)
+
+
+@dataclass(frozen=True, eq=False)
+class Reading:
+    """A trace read as a target that stands `aside` x-heights to the right of where it was shown.
+
+    `turned` tells that the pen surely ran the first piece of it backwards.
+    """
+
+    target: Target
+    aside: float
+    cost: float
+    turned: bool
+
+    def finding(self, trace: Polyline, guide: GuideLines, tolerances: Tolerances) -> Finding | None:
+        """Whether the trace began elsewhere than the strokes do or ran backwards; None where it did neither.
+
+        Half a stroke is held against the half for its way, and against the whole stroke for its start.
+        """
+        target, moved = self.target, trace - (self.aside * guide.unit, 0.0)
+        for line in dict.fromkeys((target.line, target.whole)):
+            written = Formation(target.formation.name, (line,))
+            live = LiveTrace(written, 0, guide=guide, placed=True, tolerances=tolerances)
+            finding = follow(live, moved)
+            if finding and (finding.kind is Kind.DIRECTION or line is target.whole):
+                return finding
+        if self.turned:
+            x, y = trace[0].tolist()
+            return Finding(
+                Kind.DIRECTION, 1, tolerances.backwards, part=courses(target.line)[0].pieces[0], at=(x, y)
+            )
+        return None
+
+
+@lru_cache(maxsize=1024)
+def targets(formation: Formation) -> tuple[Target, ...]:
+    """All runs of strokes of a formation, and the halves of each line that is no dot."""
+    strokes = formation.strokes
+    found = []
+    for first in range(len(strokes)):
+        for last in range(first, len(strokes)):
+            line = strokes[first]
+            if last > first:
+                line = Stroke(np.vstack([stroke.path for stroke in strokes[first : last + 1]]))
+            found.append(Target(formation, first, last, line, line, RUN_COST * (last - first)))
+    for index, stroke in enumerate(strokes):
+        total = length(stroke.path)
+        if total >= PIECE * 2:
+            for part in ((0.0, total / 2), (total / 2, total)):
+                found.append(
+                    Target(formation, index, index, Stroke(cut(stroke.path, *part)), stroke, HALF_COST)
+                )
+    return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def rest_of(formation: Formation, stroke: int, begin: float) -> Target | None:
+    """What is left of a stroke from the share `begin` of its length on; None where that is too little."""
+    path = formation.strokes[stroke].path
+    total = length(path)
+    if total * min(begin, 1 - begin) < PIECE:
+        return None
+    line = Stroke(cut(path, begin * total, total))
+    return Target(formation, stroke, stroke, line, line)
+
+
+def reached(formation: Formation, stroke: int, place: Polyline) -> float:
+    """The share of a stroke's length at which it comes nearest to a place in letter space."""
+    dense = resample(formation.strokes[stroke].path, 101)
+    return float(np.hypot(*(dense - place).T).argmin()) / 100
+
+
+def read(
+    trace: Polyline, asked: Sequence[Target], *, guide: GuideLines, shown: float | None, free: bool
+) -> list[Reading]:
+    """The trace read as each of `asked`, in their order.
+
+    `shown` is how far to the right the letter is known to stand, None where that is not known; where `free`,
+    it may stand elsewhere as well, and each target is laid on the trace by its left edge, its right edge and
+    its middle.
+    """
+    drawn = guide.to_letter_space().apply(resample(trace, SAMPLES))
+    box = bounds(drawn)
+    diagonal = float(np.hypot(box[2] - box[0], box[3] - box[1]))
+    lines, ways, owner, moved = [], [], [], []
+    for place, target in enumerate(asked):
+        for aside in _asides(box, target, shown, free):
+            lines.append(drawn - (aside, 0.0))
+            ways.append(_headed(target.line))
+            owner.append(place)
+            moved.append(aside)
+    counts = [len(way) for way in ways]
+    which = (np.repeat(np.arange(len(lines)), counts), np.arange(sum(counts)))
+    costs = distances(headed(np.array(lines)), np.concatenate(ways), which=which) / SAMPLES
+    at, best = 0, dict[int, Reading]()
+    for place, aside, count in zip(owner, moved, counts, strict=True):
+        target, mine = asked[place], costs[at : at + count]
+        at += count
+        way, far = int(mine.argmin()), float(mine.min())
+        turned = courses(target.line)[way].signs[0] < 0 and float(mine[0]) > SURE * far + MARGIN
+        cost = target.cost + (0.0 if shown is None or aside == shown else ASIDE_COST)
+        if target.line.is_dot:
+            cost += _unlike_dot(box, diagonal, target, aside)
+        else:
+            cost += NO_DOT_COST if diagonal < TAP else far
+        if place not in best or cost < best[place].cost:
+            best[place] = Reading(target, aside, cost, turned)
+    return [best[place] for place in range(len(asked))]
+
+
+def _unlike_dot(
+    box: tuple[float, float, float, float], diagonal: float, target: Target, aside: float
+) -> float:
+    """What a mark costs as a dot: nothing above its letter, more the lower and the farther aside it is."""
+    if diagonal >= MARK:
+        return NO_DOT_COST
+    x, y = target.line.start
+    across = (box[0] + box[2]) / 2 - aside - x
+    down = max(0.0, (box[1] + box[3]) / 2 - y)
+    return 0.1 * (across**2 + down**2)
+
+
+def _asides(
+    box: tuple[float, float, float, float], target: Target, shown: float | None, free: bool
+) -> list[float]:
+    """How far to the side the letter may stand if the trace is this target."""
+    known = [] if shown is None else [shown]
+    if known and not free:
+        return known
+    left, _, right, _ = bounds(target.line.path)
+    return [*known, box[0] - left, box[2] - right, (box[0] + box[2] - left - right) / 2]
+
+
+@lru_cache(maxsize=4096)
+def _headed(line: Stroke) -> Floats:
+    """The samples of all courses of a line, (courses, SAMPLES, 4)."""
+    return np.stack([course.headed for course in courses(line)])

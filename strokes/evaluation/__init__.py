@@ -1,0 +1,1 @@
+"""How well the checks agree with labelled real ink; nothing else imports this."""

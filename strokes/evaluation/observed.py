@@ -1,0 +1,175 @@
+"""What ink does, seen without the checks: the sense of the main loop, a stem's begun end, what came first.
+
+Each observation says whether what it saw is a fault in the way the table of formations means it, so that the
+findings of a check can be set beside it. Ink in which a thing is not plain is not observed, with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strokes.evaluation.trace_shape import Drawn, Way, drawn, turns_left
+from strokes.polyline import Polyline, arc_lengths, length, signed_area
+from strokes.report import FORMATION, Finding, Kind
+
+LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
+
+LOOP_BEGINS = 0.35
+"""A main loop begins within this share of its stroke: it comes first in every letter that has one."""
+
+BACK = 0.5
+"""A loop comes back to where it began when its gap, squared, is at most this share of what it encloses."""
+
+SMALL = 0.03
+"""A loop that encloses less, in square x-heights, is a hook of the pen."""
+
+CLEAR = 0.15
+"""A main loop encloses at least this share of its box, or its sense is not plain."""
+
+ENDS = 0.25
+"""A stem is begun at its top or foot when it begins within this share of its height from it."""
+
+
+@dataclass(frozen=True)
+class Observation:
+    """Of which `kind` the check should speak, if `wrong`; `skipped` says why nothing could be seen."""
+
+    kind: Kind
+    wrong: bool = False
+    skipped: str = ""
+
+    def agrees(self, findings: Sequence[Finding]) -> bool:
+        """Whether the check says the same; a note says it too.
+
+        A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
+        Only the beginning of the first stroke is asked about its start, and only the part of a stroke in
+        which the main loop stands about its direction, since that is what was observed.
+        """
+        kinds = {self.kind}
+        told = [one for one in findings if one.kind in FORMATION]
+        if self.kind is Kind.START:
+            kinds |= {Kind.DIRECTION}
+            told = [one for one in told if one.stroke in (None, 0)]
+            told = [one for one in told if one.part is None or one.part[0] == 0]
+        if self.kind is Kind.DIRECTION:
+            told = [one for one in told if one.part is None or one.part[0] <= LOOP_BEGINS]
+        return self.wrong == any(one.kind in kinds for one in told)
+
+
+def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
+    """All that can be seen in this ink for this letter; empty for letters that have none of these parts."""
+    ink = drawn(letter, traces)
+    if not ink.ways:
+        return ()
+    found = []
+    if letter in LOOPED:
+        found.append(_loop(ink))
+    if letter in STEMMED:
+        found.append(_stem(ink))
+    if letter in BARRED:
+        found.append(_bar_after_stem(ink))
+    if letter in DOTTED:
+        found.append(_dot_after_body(ink))
+    return tuple(found)
+
+
+def _loop(ink: Drawn) -> Observation:
+    """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
+
+    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
+    """
+    lines = [_before_tail(way.line) if ink.bottom > 0 else way.line for way in ink.ways]
+    pieces = [piece for line in lines for piece in _between(line, -1.15, 0.15)]
+    loops = pieces if ink.letter == "c" else [_largest_loop(piece) for piece in pieces]
+    loops = [loop for loop in loops if len(loop) > 2]
+    if not loops:
+        return Observation(Kind.DIRECTION, skipped="no loop")
+    main = max(loops, key=lambda loop: abs(signed_area(loop)))
+    if abs(turns_left(main)) < CLEAR:
+        return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
+    return Observation(Kind.DIRECTION, wrong=turns_left(main) < 0)
+
+
+def _before_tail(line: Polyline) -> Polyline:
+    """The line down to its lowest point, unless it begins there."""
+    lowest = int(np.argmax(line[:, 1]))
+    return line[: lowest + 1] if lowest > len(line) // 4 else line
+
+
+def _between(line: Polyline, top: float, bottom: float) -> list[Polyline]:
+    """The runs of a line that stand between two heights."""
+    inside = (line[:, 1] >= top) & (line[:, 1] <= bottom)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], inside.view(np.int8), [0]])))
+    return [line[first:last] for first, last in edges.reshape(-1, 2)]
+
+
+def _largest_loop(line: Polyline) -> Polyline:
+    """The piece of a line that encloses most, among those that come back to where they began.
+
+    So neither a stroke that leads in nor a stem that follows takes part. A line that closes nothing but a
+    hook of the pen is taken whole.
+    """
+    x, y = line.T
+    along = arc_lengths(line)
+    swept = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
+    enclosed = abs(swept[None, :] - swept[:, None] + x[None, :] * y[:, None] - x[:, None] * y[None, :]) / 2
+    gap = np.hypot(x[None, :] - x[:, None], y[None, :] - y[:, None])
+    backward = along[None, :] <= along[:, None]
+    enclosed[backward | (gap**2 > BACK * enclosed)] = 0.0
+    if enclosed.max() < SMALL:
+        return line
+    first, last = np.unravel_index(int(np.argmax(enclosed)), enclosed.shape)
+    return line[first : last + 1]
+
+
+def _stem(ink: Drawn) -> Observation:
+    """Which end the stem was begun at, where the first trace is a plain stem or begins with one."""
+    way = ink.ways[0]
+    if ink.letter in DOTTED or ink.letter in BARRED:
+        way = max(ink.ways, key=lambda one: one.height)
+        if way is not ink.ways[0]:
+            return Observation(Kind.START, skipped="the stem is not the first trace")
+    first = way.line[way.turns[0] : way.turns[1] + 1]
+    tall = float(np.ptp(first[:, 1]))
+    if tall < 0.75 * way.height or tall < 0.6 * (ink.bottom - ink.top) or not _plain(first):
+        return Observation(Kind.START, skipped="the first trace does not begin with a plain stem")
+    if way.turns[1] < len(way.line) - 1 and first[0, 1] > first[-1, 1]:
+        back = way.line[way.turns[1] :, 1]
+        if float(back.max() - back[0]) > 0.6 * tall:
+            return Observation(Kind.START, skipped="a rise before the stem")
+    begun = (float(way.start[1]) - float(way.low[1])) / way.height
+    if ENDS < begun < 1 - ENDS:
+        return Observation(Kind.START, skipped="begun between the ends of the stem")
+    return Observation(Kind.START, wrong=begun > 0.5)
+
+
+def _plain(line: Polyline) -> bool:
+    chord = line[-1] - line[0]
+    return float(np.hypot(*chord)) >= 0.95 * length(line) and abs(chord[1]) > 1.5 * abs(chord[0])
+
+
+def _bar_after_stem(ink: Drawn) -> Observation:
+    """Stem and bar of t and f: the more upright of the two traces and the more level one."""
+    if len(ink.ways) != 2:
+        return Observation(Kind.ORDER, skipped="not two traces")
+    upright = [_upright(way) for way in ink.ways]
+    if max(upright) < 0.5 or min(upright) > 0.5 or max(upright) - min(upright) < 0.2:
+        return Observation(Kind.ORDER, skipped="stem and bar are not plain")
+    return Observation(Kind.ORDER, wrong=upright[1] > upright[0])
+
+
+def _upright(way: Way) -> float:
+    return way.height / (way.height + way.width) if way.height + way.width > 0 else 0.0
+
+
+def _dot_after_body(ink: Drawn) -> Observation:
+    """Body and dot of i and j: the longer and the shorter of two traces."""
+    if len(ink.ways) != 2:
+        return Observation(Kind.ORDER, skipped="not two traces")
+    first, second = (way.length for way in ink.ways)
+    if min(first, second) > 0.6 * max(first, second):
+        return Observation(Kind.ORDER, skipped="body and dot are not plain")
+    return Observation(Kind.ORDER, wrong=second > first)

@@ -1,0 +1,108 @@
+"""The cases in which the checks do worst, drawn to be looked at: one sheet for each question."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
+from pathlib import Path
+
+from strokes.evaluation.damage import Other, faults
+from strokes.evaluation.labelled import Labelled
+from strokes.evaluation.results import OBSERVED, Results
+from strokes.evaluation.sheets import Drawing, draw
+from strokes.evaluation.trial import Trial
+
+MOST = 60
+"""Drawings on a sheet."""
+
+EACH = 8
+"""Drawings of one letter on a sheet, so that one letter does not fill it."""
+
+CONFUSED = 6
+"""Drawings of each of the ten worst confusions."""
+
+
+def draw_worst(
+    results: Results, labelled: Labelled, another: Callable[[int], Other | None], folder: Path
+) -> list[Path]:
+    """A PNG for each question that has cases; the paths of those that were drawn."""
+    drawn = []
+    for name, title, cases in _sheets(results, labelled, another):
+        drawings = list(islice(cases, MOST))
+        if drawings:
+            path = folder / f"{name}.png"
+            draw(drawings, title, path)
+            drawn.append(path)
+    return drawn
+
+
+def _sheets(
+    results: Results, labelled: Labelled, another: Callable[[int], Other | None]
+) -> Iterator[tuple[str, str, Iterator[Drawing]]]:
+    yield "not-formed", "The table accepts it, the check does not", _not_formed(results, labelled)
+    for kind, title in OBSERVED.items():
+        cases = _disagreeing(results, labelled, kind.value)
+        yield f"disagrees-{kind.value}", f"Verdict and ink disagree on {title}", cases
+    for fault in results.faults:
+        cases = _missed(results, labelled, another, fault)
+        yield (
+            f"missed-{fault.replace(',', '').replace(' ', '-')}",
+            f"Not told, or told before: {fault}",
+            cases,
+        )
+    yield (
+        "confusions",
+        "The ten worst confusions: letter, and the name it was given",
+        _confused(results, labelled),
+    )
+
+
+def _spread(trials: Iterable[Trial]) -> Iterator[Trial]:
+    """No more than EACH of one letter."""
+    counts: Counter[str] = Counter()
+    for trial in trials:
+        counts[trial.letter] += 1
+        if counts[trial.letter] <= EACH:
+            yield trial
+
+
+def _not_formed(results: Results, labelled: Labelled) -> Iterator[Drawing]:
+    for trial in _spread(one for one in results.accepted if not one.formed):
+        yield Drawing(labelled[trial.number].traces, _caption(trial, " ".join(trial.kinds)))
+
+
+def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[Drawing]:
+    for trial in results.trials:
+        for seen in trial.seen:
+            if seen.kind.value == kind and not seen.skipped and not seen.agrees:
+                said = f"{'wrong' if seen.wrong else 'right'} by the ink; told: {' '.join(trial.kinds)}"
+                yield Drawing(labelled[trial.number].traces, _caption(trial, said))
+
+
+def _missed(
+    results: Results, labelled: Labelled, another: Callable[[int], Other | None], fault: str
+) -> Iterator[Drawing]:
+    def failed(trial: Trial) -> bool:
+        return any(
+            one.fault == fault and not one.skipped and not (one.told and one.silent) for one in trial.told
+        )
+
+    for trial in _spread(one for one in results.accepted if failed(one)):
+        told = next(one for one in trial.told if one.fault == fault)
+        damages = faults(trial.letter, labelled[trial.number].traces, another(trial.number))
+        damaged = next(one for one in damages if one.fault == fault)
+        before = "" if told.silent else "; also before"
+        yield Drawing(damaged.traces, _caption(trial, f"told: {' '.join(told.kinds) or 'nothing'}{before}"))
+
+
+def _confused(results: Results, labelled: Labelled) -> Iterator[Drawing]:
+    for pair in islice(results.confusions, 10):
+        letter, named = pair.split()
+        same = (one for one in results.trials if one.letter == letter and one.named == named)
+        for trial in islice(same, CONFUSED):
+            yield Drawing(labelled[trial.number].traces, f"{letter} as {named}\n{trial.number}")
+
+
+def _caption(trial: Trial, said: str) -> str:
+    return f"{trial.letter} {trial.number}\n{said}"

@@ -1,0 +1,1 @@
+"""InkML, the W3C markup for ink: read from strangers, and written in explicit values."""

@@ -1,0 +1,291 @@
+"""A letter from one SVG file, read as a stranger's: bounded, no DTD, nothing from outside.
+
+What may stand in the file: `svg` with a `title`, then `g` (a formation, the taught one first), and in each
+`path` (a stroke); titles in both. With `data-use="recognition"` a `g` is a shape that the letter is only
+recognized by. How things are painted has no meaning here, and what vector editors add in namespaces of
+their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from unicodedata import normalize
+from xml.etree.ElementTree import Element
+
+import numpy as np
+
+from strokes.errors import LetterError, LetterFileError
+from strokes.files.path_data import polyline
+from strokes.files.text_file import read_xml
+from strokes.letter import Formation, Hand, Letter, Stroke
+from strokes.polyline import Polyline, bounds, length
+from strokes.report import Kind
+
+UNITS = 100.0
+"""User units to the x-height."""
+
+LONGEST_CUE = 80
+"""Characters of a cue that can still be said while the pen moves."""
+
+MOST_STROKES = 12
+MOST_FORMATIONS = 40
+REACH = 5.0
+"""No point of a letter lies farther than this from the origin, in x-heights."""
+
+SHORTEST_STROKE = 0.01
+"""In x-heights: even a dot is a short line."""
+
+MOST_PATH_DATA = 60_000
+"""Characters of path data in one file; a letter has some hundreds."""
+
+MOST_FAULTS = 20
+"""Faults told of one file; whoever has more mends these first."""
+
+SMALLEST_LETTER = 0.5
+"""In x-heights: the larger side of a whole letter; a smaller one was drawn in other units."""
+
+RECOGNITION = "recognition"
+"""The value of data-use on a formation that a letter is only read from."""
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y"}
+_PAINT = re.compile(
+    r"(fill|stroke|color|opacity)(-[a-z]+)*|class|style|display|visibility|overflow|clip-rule"
+    r"|enable-background|paint-order|shape-rendering|vector-effect"
+)
+_ANYWHERE = {"id", "data-name"}
+_ATTRIBUTES = {
+    "svg": _ANYWHERE | _ROOT,
+    "g": _ANYWHERE | {"transform", "data-hand", "data-note", "data-use"},
+    "path": _ANYWHERE | {"transform", "d"},
+    "title": _ANYWHERE,
+    "desc": _ANYWHERE,
+    "defs": _ANYWHERE,
+    "metadata": _ANYWHERE,
+    "style": _ANYWHERE | {"type", "media"},
+}
+_INSIDE = {
+    "svg": {"g", "title", "desc", "defs", "metadata", "style"},
+    "defs": {"style"},
+    "g": {"path", "title", "desc"},
+    "path": {"title", "desc"},
+}
+_WHY_NOT = {
+    "script": "a letter runs nothing",
+    "image": "nothing is fetched from outside the file",
+    "use": "every stroke is drawn where it stands",
+    "foreignObject": "a letter is made of paths only",
+}
+_SHAPES = {"line", "polyline", "polygon", "circle", "ellipse", "rect", "text"}
+
+
+@dataclass
+class LetterReader:
+    """Reads one file and keeps every fault it meets, so that a teacher mends them all at once."""
+
+    path: Path
+    faults: list[LetterFileError] = field(default_factory=list)
+
+    def read(self) -> Letter | None:
+        """The letter, or None when there are faults."""
+        try:
+            root = read_xml(self.path)
+        except LetterFileError as error:
+            self.faults.append(error)
+            return None
+        if root.tag != f"{_SVG}svg":
+            self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
+            return None
+        self._elements(root)
+        if self.faults:
+            return None
+        name = self._name(root)
+        groups = root.findall(f"{_SVG}g")
+        size = sum(len(path.get("d", "")) for path in root.iterfind(f"{_SVG}g/{_SVG}path"))
+        if size > MOST_PATH_DATA:
+            self._fault(f"all paths together must have at most {MOST_PATH_DATA} characters, not {size}")
+            return None
+        if not groups or len(groups) > MOST_FORMATIONS:
+            self._fault(f"must have 1 to {MOST_FORMATIONS} <g>, one a formation, not {len(groups)}")
+        formations = [
+            self._formation(group, number) for number, group in enumerate(groups[:MOST_FORMATIONS], 1)
+        ]
+        names = [formation.name for formation in formations if formation]
+        for again in sorted({name for name in names if names.count(name) > 1}):
+            self._fault(f"formations must have different ids, not twice {again!r}")
+        if self.faults:
+            return None
+        known = [formation for formation in formations if formation]
+        seen = [_only_recognized(group) for group in groups]
+        return Letter(
+            name,
+            tuple(one for one, only in zip(known, seen, strict=True) if not only),
+            recognized=tuple(one for one, only in zip(known, seen, strict=True) if only),
+        )
+
+    def _fault(self, reason: str) -> None:
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(LetterFileError(self.path, reason))
+
+    def _elements(self, root: Element) -> None:
+        """Refuses what does not belong. Walks a few levels down, however deep the file is."""
+        self._attributes(root, "svg")
+        for child in self._children(root, "svg"):
+            if child.tag == f"{_SVG}g":
+                for stroke in self._children(child, "g"):
+                    self._leaf(stroke)
+            else:
+                self._leaf(child)
+
+    def _children(self, element: Element, kind: str) -> Iterator[Element]:
+        """The children of ours; each unknown one is a fault, those of other namespaces are passed over."""
+        for child in element:
+            name = child.tag.removeprefix(_SVG)
+            if name.startswith("{"):
+                continue
+            if name == child.tag:
+                self._fault(f"<{_plain(name)}> inside <{kind}> must be in the namespace of SVG")
+                continue
+            if name not in _INSIDE.get(kind, set()):
+                self._fault(f"<{_plain(name)}> inside <{kind}> is not allowed: {self._why_not(name, kind)}")
+                continue
+            self._attributes(child, name)
+            yield child
+
+    def _why_not(self, name: str, kind: str) -> str:
+        if name in _SHAPES:
+            return "a stroke must be a <path>, with an M where the pen comes down"
+        if name == "g":
+            return "formations must stand side by side, not in one another"
+        if name == "path" and kind == "svg":
+            return "a stroke must stand in the <g> of its formation"
+        allowed = ", ".join(sorted(_INSIDE.get(kind, set()))) or "text"
+        return _WHY_NOT.get(name, f"there may be {allowed} only")
+
+    def _leaf(self, element: Element) -> None:
+        """What may hold only text, or in defs a style; what an editor keeps in metadata is not looked at."""
+        name = element.tag.removeprefix(_SVG)
+        if name == "style":
+            self._nothing_outside(element.text or "", "the text", name)
+        if name != "metadata":
+            for child in self._children(element, name):
+                self._leaf(child)
+
+    def _attributes(self, element: Element, kind: str) -> None:
+        for name, value in element.attrib.items():
+            if name.endswith("href"):
+                self._fault(
+                    f"{_plain(name)} on <{kind}> is not allowed: every stroke is drawn where it stands"
+                )
+                continue
+            self._nothing_outside(value, _plain(name), kind)
+            if not (name.startswith("{") or name in _ATTRIBUTES[kind] or _PAINT.fullmatch(name)):
+                known = ", ".join(sorted(_ATTRIBUTES[kind]))
+                self._fault(f"{_plain(name)} on <{kind}> is not known; known are {known} and paint")
+
+    def _nothing_outside(self, value: str, what: str, kind: str) -> None:
+        for call in ("url(", "@import"):
+            if call in value.lower():
+                self._fault(f"{what} of <{kind}> must not fetch or refer to anything, it has {call!r}")
+
+    def _name(self, root: Element) -> str:
+        name = _title(root)
+        if not name:
+            self._fault("must have a <title> with the name of the letter")
+        elif len(name) > 8 or not name.isprintable() or " " in name:
+            self._fault(f"the letter's name must be 1 to 8 visible characters, not {name[:20]!r}")
+        elif name != letter_name(self.path):
+            self._fault(f"the title must be the name of the file, {self.path.stem!r}, not {name!r}")
+        return name
+
+    def _formation(self, group: Element, number: int) -> Formation | None:
+        """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
+        taught, name = number == 1, group.get("id", "")
+        where = f"formation {name or number!r}"
+        if not name or len(name) > LONGEST_CUE:
+            self._fault(
+                f"formation {number} must have an id of 1 to {LONGEST_CUE} characters, not {len(name)}"
+            )
+            where = f"formation {number}"
+        hand, note, use = (group.get(f"data-{key}") for key in ("hand", "note", "use"))
+        if hand and hand not in ("left", "right"):
+            self._fault(f"{where}: data-hand must be left or right, not {hand[:20]!r}")
+        if note and note not in list(Kind):
+            self._fault(f"{where}: data-note must be one of {', '.join(Kind)}, not {note[:20]!r}")
+        if use and use != RECOGNITION:
+            self._fault(f"{where}: data-use must be {RECOGNITION}, not {use[:20]!r}")
+        if taught and (hand or note or use):
+            self._fault(
+                f"{where}: the taught formation must be for everybody, "
+                "without data-hand, data-note and data-use"
+            )
+        elif use and (hand or note):
+            self._fault(
+                f"{where}: must have no data-hand and no data-note beside data-use: nobody is judged by it"
+            )
+        paths = group.findall(f"{_SVG}path")
+        if not 1 <= len(paths) <= MOST_STROKES:
+            self._fault(f"{where}: must have 1 to {MOST_STROKES} paths, one a stroke, not {len(paths)}")
+        strokes = [
+            self._stroke(path, f"{where}, stroke {at}", group.get("transform", ""), taught)
+            for at, path in enumerate(paths[:MOST_STROKES], 1)
+        ]
+        if self.faults:
+            return None
+        kept = tuple(stroke for stroke in strokes if stroke)
+        self._size(where, kept)
+        side: Hand | None = "left" if hand == "left" else "right" if hand == "right" else None
+        return Formation(name, kept, side, Kind(note) if note else None)
+
+    def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
+        cue = _title(element)
+        if taught and not cue:
+            self._fault(f"{where}: must have a <title>, the cue that is said")
+        if len(cue) > LONGEST_CUE:
+            self._fault(f"{where}: the cue must have at most {LONGEST_CUE} characters, not {len(cue)}")
+        try:
+            line = polyline(element.get("d", ""), f"{outer} {element.get('transform', '')}") / UNITS
+        except LetterError as error:
+            self._fault(f"{where}: {error}")
+            return None
+        return Stroke(line, cue) if self._sane(where, line) else None
+
+    def _sane(self, where: str, line: Polyline) -> bool:
+        if length(line) < SHORTEST_STROKE:
+            self._fault(f"{where}: must be at least {SHORTEST_STROKE * UNITS:g} unit long, even a dot")
+            return False
+        far = float(np.abs(line).max())
+        if far > REACH:
+            self._fault(
+                f"{where}: must stay within {REACH * UNITS:g} units of the origin, not {far * UNITS:.0f}"
+            )
+        return far <= REACH
+
+    def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
+        left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
+        side = max(right - left, bottom - top)
+        if side < SMALLEST_LETTER:
+            smallest = SMALLEST_LETTER * UNITS
+            self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
+
+
+def letter_name(path: Path) -> str:
+    """The letter that a file is named for; some systems keep é as two characters in a file name."""
+    return normalize("NFC", path.stem)
+
+
+def _only_recognized(group: Element) -> bool:
+    return group.get("data-use") == RECOGNITION
+
+
+def _title(element: Element) -> str:
+    """The text of its `<title>`, spaces evened out; empty without one."""
+    return normalize("NFC", " ".join((element.findtext(f"{_SVG}title") or "").split()))
+
+
+def _plain(name: str) -> str:
+    """An element or attribute name for a message, without its namespace and not endless."""
+    return name.rsplit("}", 1)[-1][:40]

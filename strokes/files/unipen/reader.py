@@ -1,0 +1,189 @@
+"""UNIPEN 1.0, the format of the large collections of handwriting, read.
+
+I. Guyon, L. Schomaker, R. Plamondon, M. Liberman, S. Janet (1994), Proc. 12th ICPR, 29-33. A key word
+stands at the start of a line after a dot. Components are the .PEN_DOWN and .PEN_UP blocks that are not
+empty, counted from 0 through all included files; a .SEGMENT names some of them, and y grows upward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from strokes.errors import InkFileError
+from strokes.files.specimen import DEVICE, MILLIMETERS, MOST_POINTS, MOST_TRACES, Specimen, timed
+from strokes.files.unipen.lines import KEY_WORD, Statement, statements
+from strokes.files.unipen.segment import Segment, segment
+from strokes.ink import Trace
+from strokes.polyline import Floats
+
+__all__ = ["KEY_WORD", "read"]
+
+_PER_MILLIMETER = {"INCH": 1 / 25.4, "MM": 1.0}
+
+
+def read(path: Path | str, *, level: str = "CHARACTER") -> tuple[Specimen, ...]:
+    """The segments of one level of the hierarchy; where the file has none at all, all of it is one specimen.
+
+    Each tells `label`, `quality` and, where the file does, `hand`. Points are in millimeters where the file
+    says how many go into an inch, times come from T or from .POINTS_PER_SECOND. Raises InkFileError.
+    """
+    reader = _Reader()
+    for statement in statements(Path(path)):
+        reader.take(statement)
+    if not reader.components:
+        raise InkFileError(path, "must have at least one .PEN_DOWN or .PEN_UP with points, not none")
+    chosen = [one for one in reader.segments if one.level == level]
+    if reader.segments and not chosen:
+        levels = ", ".join(sorted({one.level for one in reader.segments}))
+        raise InkFileError(path, f"must have segments of the level {level}, not only of {levels}")
+    found = [reader.specimen(one) for one in chosen] if chosen else [reader.everything()]
+    specimens = tuple(one for one in found if one.ink.traces)
+    if not specimens:
+        raise InkFileError(path, "must have at least one segment in which the pen is down, not none")
+    return specimens
+
+
+@dataclass(frozen=True, eq=False)
+class _Component:
+    """A block of points: whether the pen was down, where it was, y downward, and when in seconds."""
+
+    down: bool
+    points: Floats
+    times: Floats | None
+
+
+@dataclass
+class _Reader:
+    """What the statements so far have said."""
+
+    coordinates: tuple[str, ...] = ()
+    scale: dict[str, float] = field(default_factory=dict)
+    rate: float | None = None
+    clock: float = 0.0
+    hand: str | None = None
+    components: list[_Component] = field(default_factory=list)
+    segments: list[Segment] = field(default_factory=list)
+    points: int = 0
+    given: int = 0
+
+    def take(self, statement: Statement) -> None:
+        """Take one statement in; those that say nothing about the ink are passed over."""
+        match statement.word:
+            case "COORD":
+                self._coordinates(statement)
+            case "X_POINTS_PER_INCH" | "Y_POINTS_PER_INCH" | "X_POINTS_PER_MM" | "Y_POINTS_PER_MM":
+                axis, _, unit = statement.word.partition("_POINTS_PER_")
+                self.scale[axis] = 1 / (_positive(statement) * _PER_MILLIMETER[unit])
+            case "POINTS_PER_SECOND":
+                self.rate = _positive(statement)
+            case "DT":
+                self.clock += _number(statement) / 1000
+            case "HAND":
+                self.hand = {"L": "left", "R": "right"}.get(statement.text.strip()[:1].upper())
+            case "PEN_DOWN" | "PEN_UP":
+                self._component(statement)
+            case "SEGMENT":
+                if len(self.segments) >= MOST_TRACES:
+                    raise statement.refuse(f"a file must have at most {MOST_TRACES} segments, not more")
+                self.segments.append(segment(statement))
+
+    def everything(self) -> Specimen:
+        """All ink of the file as one specimen."""
+        return self._specimen(((one, slice(None)) for one in self.components), {})
+
+    def specimen(self, one: Segment) -> Specimen:
+        """The ink of a segment and what is told of it."""
+        return self._specimen(self._pieces(one), {"label": one.label, "quality": one.quality})
+
+    def _specimen(self, pieces: Iterable[tuple[_Component, slice]], told: dict[str, str]) -> Specimen:
+        traces = [
+            Trace(component.points[part], None if component.times is None else component.times[part])
+            for component, part in pieces
+            if component.down
+        ]
+        about = {kind: text for kind, text in (told | {"hand": self.hand or ""}).items() if text}
+        return Specimen(timed(traces), about, MILLIMETERS if self._measured else DEVICE)
+
+    @property
+    def _measured(self) -> bool:
+        return self.scale.keys() >= {"X", "Y"}
+
+    def _pieces(self, one: Segment) -> Iterator[tuple[_Component, slice]]:
+        """The components of a segment, each with the points of it that belong to the segment."""
+        last = len(self.components) - 1
+        for span in one.ranges:
+            if span.last > last:
+                raise one.refuse(f"components must be from 0 to {last}, not {span.last}")
+            for number in range(span.first, span.last + 1):
+                component = self.components[number]
+                count = len(component.points)
+                begin = (span.first_point or 0) if number == span.first else 0
+                whole = number < span.last or span.last_point is None
+                end = count if whole else (span.last_point or 0) + 1
+                if not 0 <= begin < end <= count:
+                    raise one.refuse(f"points of component {number} must be from 0 to {count - 1}, in order")
+                self.given += end - begin
+                if self.given > MOST_POINTS:
+                    raise one.refuse(
+                        f"all segments together must have at most {MOST_POINTS} points, not more"
+                    )
+                yield component, slice(begin, end)
+
+    def _coordinates(self, statement: Statement) -> None:
+        names = tuple(statement.text.upper().split())
+        if not {"X", "Y"} <= set(names) or len(set(names)) < len(names) or len(names) > 12:
+            shown = " ".join(names)[:60]
+            raise statement.refuse(f".COORD must name X, Y and at most ten more, each once, not {shown!r}")
+        self.coordinates = names
+
+    def _component(self, statement: Statement) -> None:
+        if not statement.has_numbers:
+            return
+        if not self.coordinates:
+            raise statement.refuse(".COORD must come before the first points, and it does not")
+        rows = statement.rows(len(self.coordinates))
+        self.points += len(rows)
+        if self.points > MOST_POINTS or len(self.components) >= MOST_TRACES:
+            raise statement.refuse(
+                f"a file must have at most {MOST_POINTS} points in {MOST_TRACES} components, not more"
+            )
+        places = [self.coordinates.index(axis) for axis in ("X", "Y")]
+        x, y = (self.scale["X"], self.scale["Y"]) if self._measured else (1.0, 1.0)
+        points = rows[:, places] * (x, -y) + 0.0  # no negative zero
+        times = self._times(rows)
+        if times is not None and (np.diff(times) < 0).any():
+            raise statement.refuse("times must not run backwards")
+        self.components.append(_Component(statement.word == "PEN_DOWN", points, times))
+
+    def _times(self, rows: Floats) -> Floats | None:
+        if "T" in self.coordinates:
+            return rows[:, self.coordinates.index("T")] / 1000
+        if self.rate is None:
+            return None
+        times = self.clock + np.arange(len(rows)) / self.rate
+        self.clock = float(times[-1]) + 1 / self.rate
+        return times
+
+
+def _number(statement: Statement) -> float:
+    words = statement.text.split()
+    try:
+        number = float(words[0]) if words else float("nan")
+    except ValueError:
+        number = float("nan")
+    if not 0 <= number < 1e9:
+        raise statement.refuse(
+            f".{statement.word} must have a number that is not negative, not {statement.text[:30]!r}"
+        )
+    return number
+
+
+def _positive(statement: Statement) -> float:
+    number = _number(statement)
+    if number == 0:
+        raise statement.refuse(f".{statement.word} must be above 0, not 0")
+    return number

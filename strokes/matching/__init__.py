@@ -1,0 +1,1 @@
+"""Which trace stands for which stroke, run which way: ink explained by a formation."""

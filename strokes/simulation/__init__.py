@@ -1,0 +1,1 @@
+"""A simulated hand with one stated fault, and where the pen is at a time."""

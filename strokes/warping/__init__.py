@@ -1,0 +1,1 @@
+"""Dynamic time warping of resampled lines: many pairs at once, in numpy or compiled."""

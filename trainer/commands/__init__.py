@@ -1,0 +1,1 @@
+"""What can be typed at the terminal, and what the terminal prints."""

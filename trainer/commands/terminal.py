@@ -1,0 +1,231 @@
+"""The summary and the class list in the terminal: they fit 80 columns and are read without color."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from trainer.attempt import Pupil
+from trainer.language.texts import text
+from trainer.language.wording import day_words, kind_name, listed, seen_words, teaching_words
+from trainer.teaching.gathering import AGAIN
+from trainer.teaching.summary import Line, Seen, Summary
+from trainer.teaching.tries import ENOUGH, LATELY
+
+WIDEST = 100
+"""Longer lines are hard to read, however wide the terminal is."""
+
+KINDS_SHOWN, ALONE_SHOWN = 3, 5
+
+
+def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = None) -> None:
+    """Print the summary: the letters first and whom to gather last, where a terminal leaves off."""
+    console = _console()
+    _heading(console, summary, pupil, group)
+    if summary.first is not None:
+        _letters(console, summary)
+        _seen(console, summary)
+        _notes(console, summary, pupil)
+        if pupil is None:
+            _gather(console, summary)
+        else:
+            _next(console, summary)
+    _part(console, text("summary.caution.title"))
+    for caution in (
+        text("summary.caution.counts"),
+        text("summary.caution.judge"),
+        text("summary.caution.talk"),
+    ):
+        _say(console, caution)
+
+
+def show_pupils(pupils: Sequence[Pupil]) -> None:
+    """Print the class list."""
+    table = _table()
+    for name in ("name", "group", "card", "hand"):
+        table.add_column(text(f"summary.pupils.{name}"), justify="right" if name == "card" else "left")
+    for pupil in pupils:
+        hand = text(f"summary.hand.{pupil.hand or 'open'}")
+        table.add_row(Text(pupil.name), Text(pupil.group), str(pupil.card), hand)
+    _print(_console(), table)
+
+
+def _heading(console: Console, summary: Summary, pupil: Pupil | None, group: str | None) -> None:
+    if pupil is not None:
+        title = text("summary.heading.pupil", name=pupil.name, group=pupil.group)
+    elif group is not None:
+        title = text("summary.heading.group", group=group, pupils=len(summary.pupils))
+    else:
+        title = text("summary.heading.class", pupils=len(summary.pupils))
+    _say(console, title, style="bold")
+    if summary.first is None or summary.last is None:
+        _say(console, text("summary.heading.nothing"))
+    else:
+        first, last = day_words(summary.first, year=True), day_words(summary.last, year=True)
+        tries, traced = summary.tries, summary.traced
+        _say(console, text("summary.heading.counts", tries=tries, traced=traced, first=first, last=last))
+    if summary.broken:
+        _say(console, text("summary.heading.broken", broken=summary.broken))
+
+
+def _letters(console: Console, summary: Summary) -> None:
+    _part(console, text("summary.table.title"))
+    table = _table()
+    for name in ("letter", "formed", "mended", "likely", "lately", "recalled", "looks", "last"):
+        table.add_column(text(f"summary.column.{name}"), justify="left" if name == "letter" else "right")
+    for line in summary.lines:
+        if line.enough:
+            table.add_row(*map(Text, _cells(line)))
+    _print(console, table)
+    few = [line for line in summary.lines if 0 < line.tries < ENOUGH]
+    if few:
+        letters = ", ".join(text("summary.table.few", letter=line.letter, tries=line.tries) for line in few)
+        _say(console, text("summary.table.not_enough", enough=ENOUGH, letters=letters))
+    traced = [line.letter for line in summary.lines if line.tries == 0]
+    if traced:
+        _say(console, text("summary.table.only_traced", letters=", ".join(traced)))
+    if table.row_count:
+        _say(console, text("summary.table.formed_means"))
+        _say(console, text("summary.table.likely_means"))
+        _say(console, text("summary.table.lately_means", lately=LATELY))
+
+
+def _cells(line: Line) -> tuple[str, ...]:
+    low, high = line.likely
+    return (
+        line.letter,
+        _of(line.formed, line.tries),
+        str(line.mended),
+        text("summary.table.range", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}"),
+        _of(line.lately_formed, line.lately),
+        _of(line.recalled_formed, line.recalled),
+        _of(line.looks, line.tries),
+        day_words(line.last),
+    )
+
+
+def _seen(console: Console, summary: Summary) -> None:
+    lines = [line for line in summary.lines if line.enough]
+    if not lines:
+        return
+    _part(console, text("summary.seen.title"))
+    table = _table(headed=False)
+    for justify in ("left", "left", "right", "left"):
+        table.add_column(justify=justify)
+    for line in lines:
+        letter = Text(line.letter, style="bold")
+        for one in _often(line):
+            tries, day = _of(one.tries, line.tries), text("summary.seen.last", day=day_words(one.last))
+            table.add_row(letter, Text(seen_words(one.kind, one.instead)), tries, day)
+            letter = Text()
+    _print(console, table)
+    if table.row_count:
+        _say(console, text("summary.seen.often", most=KINDS_SHOWN, again=AGAIN))
+    clean = [line.letter for line in lines if not _often(line)]
+    if clean:
+        _say(console, text("summary.seen.nothing", letters=", ".join(clean)))
+
+
+def _often(line: Line) -> tuple[Seen, ...]:
+    """The kinds seen most, without those seen once; the table for a spreadsheet has them all."""
+    return tuple(one for one in line.seen if one.tries >= AGAIN)[:KINDS_SHOWN]
+
+
+def _notes(console: Console, summary: Summary, pupil: Pupil | None) -> None:
+    noted = [(line, one) for line in summary.lines for one in line.noted]
+    if not noted:
+        return
+    _part(console, text("summary.notes.title"))
+    _say(console, text("summary.notes.means"))
+    names = {one.id: one.name for one in summary.pupils}
+    for line, one in noted:
+        what = kind_name(one.kind)
+        said = text("summary.notes.line", letter=line.letter, what=what, count=one.tries, tries=line.tries)
+        if pupil is None:
+            said = text("summary.notes.whose", said=said, names=listed([names[key] for key in one.pupils]))
+        _say(console, said, indent=3)
+
+
+def _gather(console: Console, summary: Summary) -> None:
+    _part(console, text("summary.gather.title"))
+    if not summary.gather and not summary.alone:
+        _say(console, text("summary.gather.nothing"))
+    for place, one in enumerate(summary.gather, 1):
+        names = listed([pupil.name for pupil in one.pupils], every=True)
+        line = text("summary.gather.line", place=place, letter=one.letter, names=names, group=one.group)
+        _say(console, line, style="bold", indent=3)
+        teach = teaching_words(one.kind)
+        why = text(
+            "summary.gather.why", what=seen_words(one.kind, one.instead), seen=one.seen, tries=one.tries
+        )
+        if one.family:
+            why = f"{why} {text('summary.gather.family', family=one.family)}"
+        _say(console, f"{why} {teach}", first=3, indent=3)
+    if summary.waiting:
+        _say(console, text("summary.gather.waiting", needs=summary.waiting), first=3, indent=3)
+    if summary.alone:
+        _say(console, text("summary.gather.alone_title"), style="bold")
+    for one in summary.alone[:ALONE_SHOWN]:
+        name, what = one.pupils[0].name, seen_words(one.kind, one.instead)
+        said = text(
+            "summary.gather.alone", letter=one.letter, name=name, what=what, seen=one.seen, tries=one.tries
+        )
+        _say(console, said, first=3, indent=3)
+    if len(summary.alone) > ALONE_SHOWN:
+        more = text("summary.gather.alone_more", letters=len(summary.alone) - ALONE_SHOWN)
+        _say(console, more, first=3, indent=3)
+    _say(console, text("summary.gather.enough", enough=ENOUGH, again=AGAIN, lately=LATELY))
+
+
+def _next(console: Console, summary: Summary) -> None:
+    _part(console, text("summary.gather.pupil_title"))
+    if not summary.alone:
+        _say(console, text("summary.gather.nothing_alone"))
+    for place, one in enumerate(summary.alone, 1):
+        what = seen_words(one.kind, one.instead)
+        said = text(
+            "summary.gather.pupil", place=place, letter=one.letter, what=what, seen=one.seen, tries=one.tries
+        )
+        _say(console, said, style="bold", indent=3)
+        _say(console, teaching_words(one.kind), first=3, indent=3)
+
+
+def _of(count: int, tries: int) -> str:
+    return text("summary.table.of", count=count, tries=tries) if tries else text("summary.table.none")
+
+
+def _console() -> Console:
+    console = Console(highlight=False)
+    if console.width > WIDEST:
+        console.width = WIDEST
+    return console
+
+
+def _table(*, headed: bool = True) -> Table:
+    return Table(box=None, show_header=headed, padding=(0, 2, 0, 0), header_style="bold", pad_edge=False)
+
+
+def _print(console: Console, table: Table) -> None:
+    if table.row_count:
+        console.print(table)
+
+
+def _part(console: Console, title: str) -> None:
+    console.print()
+    _say(console, title.upper(), style="bold")
+
+
+def _say(console: Console, said: str, *, style: str = "", first: int = 0, indent: int = 0) -> None:
+    """Print a sentence, its first line and the others indented; broken at spaces, never inside a date."""
+    lines = textwrap.wrap(
+        said,
+        console.width,
+        initial_indent=" " * first,
+        subsequent_indent=" " * indent,
+        break_on_hyphens=False,
+    )
+    console.print(Text("\n".join(lines), style))

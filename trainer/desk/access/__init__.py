@@ -1,0 +1,1 @@
+"""What every request must pass: the guard, sessions and the passphrase."""

@@ -1,0 +1,111 @@
+"""How a letter stands: from counts to one of five levels, each with its own shape; a class's letters too.
+
+A level is a way to read a table at a glance. The counts stand beside it everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+
+from markupsafe import Markup
+
+from trainer.drawing import theme
+from trainer.teaching.summary import Line, Summary
+from trainer.teaching.tries import ENOUGH
+
+MOSTLY, PARTLY = 0.8, 0.5
+"""From these shares on, 4 of 5 and half, a letter is mostly or partly done well: ours, not a norm."""
+
+
+class Level(StrEnum):
+    """How often a letter was done well, in the order of a legend."""
+
+    MOSTLY = "mostly"
+    PARTLY = "partly"
+    SELDOM = "seldom"
+    FEW = "few"
+    NONE = "none"
+
+
+def level(good: int, tries: int) -> Level:
+    """The level of so many good ones in so many tries; under three tries nothing is concluded."""
+    if tries == 0:
+        return Level.NONE
+    if tries < ENOUGH:
+        return Level.FEW
+    if good >= MOSTLY * tries:
+        return Level.MOSTLY
+    return Level.PARTLY if good >= PARTLY * tries else Level.SELDOM
+
+
+_RING = f'<circle cx="8" cy="8" r="6" fill="none" stroke="{theme.TEXT}" stroke-width="1.8"/>'
+_SHAPES = {
+    Level.MOSTLY: f'<circle cx="8" cy="8" r="6.9" fill="{theme.BLUE}"/>',
+    Level.PARTLY: f'{_RING}<path d="M8 2a6 6 0 0 0 0 12z" fill="{theme.BLUE}"/>',
+    Level.SELDOM: _RING,
+    Level.FEW: f'<path d="M4 8h8" stroke="{theme.QUIET}" stroke-width="2" stroke-linecap="round"/>',
+    Level.NONE: "",
+}
+
+
+@cache
+def mark(level: Level) -> Markup:
+    """The shape of a level: full, half and open circle, a dash, nothing; words or counts go beside it."""
+    return Markup(
+        f'<svg aria-hidden="true" width="16" height="16" viewBox="0 0 16 16">{_SHAPES[level]}</svg>'
+    )
+
+
+@dataclass(frozen=True)
+class ClassLetter:
+    """A letter in a class of `pupils`: with how many it is secure of late, of how many who tried it enough.
+
+    `few` counts the pupils who tried it, and too seldom to say anything.
+    """
+
+    letter: str
+    pupils: int
+    secure: int
+    enough: int
+    few: int
+
+    @property
+    def level(self) -> Level:
+        """With how many it is secure, as a level; nothing is concluded from fewer than three pupils.
+
+        In a group of one or two, it is concluded from all of them.
+        """
+        if self.enough + self.few == 0:
+            return Level.NONE
+        if self.enough < min(ENOUGH, self.pupils):
+            return Level.FEW
+        if self.secure >= MOSTLY * self.enough:
+            return Level.MOSTLY
+        return Level.PARTLY if self.secure >= PARTLY * self.enough else Level.SELDOM
+
+
+def class_letters(summary: Summary, order: Sequence[str]) -> tuple[ClassLetter, ...]:
+    """The letters in `order`, each with how it stands among the pupils of a summary."""
+    kept = [by_letter(lines) for lines in summary.by_pupil.values()]
+    return tuple(
+        _class_letter(letter, len(kept), [own[letter] for own in kept if letter in own]) for letter in order
+    )
+
+
+def _class_letter(letter: str, pupils: int, lines: Sequence[Line]) -> ClassLetter:
+    enough = [line for line in lines if line.enough]
+    return ClassLetter(
+        letter,
+        pupils,
+        secure=sum(level(line.lately_formed, line.lately) is Level.MOSTLY for line in enough),
+        enough=len(enough),
+        few=sum(0 < line.tries < ENOUGH for line in lines),
+    )
+
+
+def by_letter(lines: Sequence[Line]) -> Mapping[str, Line]:
+    """The lines of one pupil or of a class by their letter."""
+    return {line.letter: line for line in lines}

@@ -1,0 +1,155 @@
+"""What the pages of a pupil show: each letter's history in words, and attempts beside their model."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from strokes.letter import Alphabet, Formation, Letter
+from trainer.attempt import Attempt, Outcome, Pupil
+from trainer.desk.desk import desk
+from trainer.desk.pictures import replay
+from trainer.desk.pictures.svg import ink_svg, letter_svg
+from trainer.language.texts import text
+from trainer.language.wording import day_words, finding_words, seen_words, teaching_words
+from trainer.teaching.gathering import AGAIN
+from trainer.teaching.summary import Line, Seen, Summary
+from trainer.teaching.tries import ENOUGH, is_try
+
+LAST_TRIES = 20
+"""Attempts at a letter of which the tries are drawn as marks."""
+
+KINDS_SHOWN, FINDINGS_SHOWN = 3, 2
+
+SIZE, MODEL = 150, 308
+"""Height of a letter beside its attempt, in px: on the pupil's page, and on the attempt's own, where the
+ink is as large (see `replay.SCALE`)."""
+
+
+# What the letters show
+
+
+def row(line: Line, pupil: Pupil) -> dict[str, Any]:
+    """A letter's history in words; under the least number of tries nothing is concluded."""
+    latest = desk().record.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
+    tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
+    low, high = line.likely
+    few = ""
+    if line.tries == 0:
+        few = text("pupil.letters.only_traced", traced=line.traced)
+    elif not line.enough:
+        few = text("pupil.letters.few", tries=line.tries, enough=ENOUGH)
+    return {
+        "letter": line.letter,
+        "few": few,
+        "formed": _of(line.formed, line.tries),
+        "mended": text("pupil.letters.mended", mended=line.mended) if line.mended else "",
+        "likely": text("pupil.letters.range", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}"),
+        "looks": _of(line.looks, line.tries),
+        "recalled": _of(line.recalled_formed, line.recalled),
+        "tries": tries,
+        "spark": _spark_title(line.letter, tries),
+        "last": day_words(line.last),
+        "seen": _seen(line) if line.enough else [],
+    }
+
+
+def _of(count: int, tries: int) -> str:
+    return text("pupil.letters.of", count=count, tries=tries) if tries else text("pupil.letters.none")
+
+
+def _seen(line: Line) -> list[str]:
+    """What came up more than once, most often first, and accepted ways that are worth knowing."""
+
+    def words(key: str, one: Seen) -> str:
+        what = seen_words(one.kind, one.instead)
+        return text(f"pupil.letters.{key}", what=what, count=one.tries, tries=line.tries)
+
+    often = [one for one in line.seen if one.tries >= AGAIN][:KINDS_SHOWN]
+    return [words("one_seen", one) for one in often] + [words("noted", one) for one in line.noted]
+
+
+def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
+    """What the marks of the tries say, for whoever does not see them."""
+    words = ", ".join(text(f"pupil.spark.{outcome}") for outcome in tries)
+    return text("pupil.spark.title", letter=letter, tries=len(tries), tries_in_words=words)
+
+
+def practice_next(summary: Summary) -> list[dict[str, str]]:
+    """What this pupil may practice next, with what to do about it."""
+    return [
+        {
+            "line": text(
+                "pupil.next.line",
+                letter=one.letter,
+                what=seen_words(one.kind, one.instead),
+                seen=one.seen,
+                tries=one.tries,
+            ),
+            "teach": teaching_words(one.kind),
+        }
+        for one in summary.alone
+    ]
+
+
+# What an attempt shows
+
+
+def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
+    """An attempt beside its model, with its verdict and the first findings in words."""
+    letter = alphabet.get(attempt.letter)
+    formation = formation_of(attempt, letter)
+    step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at)
+    findings = attempt.verdict.findings if attempt.verdict else ()
+    return {
+        "id": attempt.id,
+        "ink": ink_svg(attempt, letter, alphabet.guide, size=SIZE) if letter else "",
+        "model": letter_svg(
+            formation or letter.taught,
+            alphabet.guide,
+            size=SIZE,
+            title=text("pupil.latest.model", letter=attempt.letter),
+        )
+        if letter
+        else "",
+        "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
+        "open": text("pupil.latest.open_long", letter=attempt.letter, day=day),
+        "gone": attempt.finished and not attempt.ink.traces,
+        "judged": attempt if attempt.verdict else None,
+        "overruled": attempt.overruled is not None,
+        "findings": [finding_words(found, formation) for found in findings[:FINDINGS_SHOWN]],
+    }
+
+
+def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
+    """The formation that it was judged by, as long as the alphabet has it."""
+    if attempt.verdict is None or letter is None:
+        return None
+    names = {formation.name: formation for formation in letter.formations}
+    return names.get(attempt.verdict.formation)
+
+
+def stage(attempt: Attempt, alphabet: Alphabet, marks: Sequence[replay.Mark], pupil: Pupil) -> Markup | None:
+    """The ink as it was written, with its marks, for the replay; None where it is no longer kept."""
+    if not attempt.ink.traces:
+        return None
+    title = text("pupil.attempt.ink", letter=attempt.letter, name=pupil.name)
+    return replay.stage(attempt, alphabet.guide, marks, title=title)
+
+
+def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:
+    """The formation that an attempt was judged by, else the taught one; None for a letter that is gone."""
+    letter = alphabet.get(attempt.letter)
+    if letter is None:
+        return None
+    title = text("pupil.latest.model", letter=attempt.letter)
+    return letter_svg(formation or letter.taught, alphabet.guide, size=MODEL, title=title)
+
+
+def model_heading(letter: Letter | None, formation: Formation | None) -> str:
+    """Over the model: whether it is the taught way, or another one that is accepted."""
+    if letter is None or formation in (None, letter.taught):
+        return text("pupil.attempt.as_taught")
+    return text("pupil.attempt.as_accepted", formation=formation.name.replace("-", " "))

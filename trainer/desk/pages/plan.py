@@ -1,0 +1,220 @@
+"""What a group or a pupil practices next: the letters in order, the reasons, and every change to it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from strokes.letter import Alphabet
+from trainer.attempt import Pupil
+from trainer.desk.desk import desk
+from trainer.desk.mastery import mark
+from trainer.desk.pages import query, reasons
+from trainer.desk.pages.reasons import Because, Reason
+from trainer.desk.pictures.svg import letter_svg
+from trainer.language.texts import text
+from trainer.language.wording import listed
+from trainer.teaching import lesson
+
+page = Blueprint("plan", __name__)
+
+BY = ("proposal", "order", "family")
+SIZE = 56  # px of a letter on its lines
+
+LONGEST = 26 * 4
+"""Characters that are read of typed letters: an alphabet with blanks and commas between."""
+
+
+@dataclass(frozen=True)
+class Whose:
+    """Whose plan it is: a group's, or a pupil's, who follows the group's until there is an own one."""
+
+    group: str
+    pupil: Pupil | None
+    letters: tuple[str, ...]
+    follows: bool = False
+
+    @property
+    def address(self) -> dict[str, Any]:
+        """What an address needs to mean this plan."""
+        return {"pupil": self.pupil.id} if self.pupil else {"group": self.group}
+
+
+@page.get("/plan")
+def show() -> str:
+    """The plan of the group or pupil that the address asks for; without one, of the first group."""
+    if not desk().record.groups(archived=False):
+        return render_template("plan/empty.html")
+    return _page(_whose())
+
+
+@page.post("/plan")
+def change() -> str | Response | tuple[str, int]:
+    """One change: a letter up, down, away or to the end, a new order, typed letters, or none at all."""
+    whose = _whose()
+    what, _, letter = request.form.get("do", "").partition(" ")
+    if what == "type":
+        return _typed(whose, request.form.get("letters", ""))
+    letters: Sequence[str]
+    if what == "order":
+        letters = _ordered(whose.letters, request.form.get("letters", "").split())
+    else:
+        letters = _changed(whose, what, letter)
+    _set(whose, letters)
+    if what == "remove":
+        letter = neighbor(whose.letters, letter)
+    did = f"{what} {letter}" if letter else None
+    return redirect(url_for("plan.show", **whose.address, by=query.one_of(BY, "by"), did=did), 303)
+
+
+def changed(letters: Sequence[str], what: str, letter: str) -> list[str]:
+    """The letters after one is moved up or down, taken away or put at the end; what cannot move stays."""
+    left = [one for one in letters if one != letter]
+    if what == "remove":
+        return left
+    if what == "add":
+        return list(letters) if letter in letters else [*left, letter]
+    place = list(letters).index(letter) + {"up": -1, "down": 1}[what]
+    place = min(max(place, 0), len(left))
+    return [*left[:place], letter, *left[place:]]
+
+
+def focused(letters: Sequence[str], offered: Sequence[str], did: str) -> str:
+    """The button on which the keyboard goes on after a change: `up k` after `up k`, so that k can go on.
+
+    At an end of the list it is the button for the other way; after adding, that of the next letter which
+    can be added.
+    """
+    what, _, letter = did.partition(" ")
+    if what in ("up", "down", "remove") and letter in letters:
+        at_end = {"up": letters[0], "down": letters[-1]}.get(what) == letter
+        return f"{'down' if what == 'up' else 'up'} {letter}" if at_end else did
+    if what == "add" and letter in offered:
+        place = list(offered).index(letter)
+        left = [one for one in (*offered[place:], *offered[:place]) if one not in letters]
+        return f"add {left[0]}" if left else ""
+    return ""
+
+
+def neighbor(letters: Sequence[str], letter: str) -> str:
+    """The letter after this one, or before it at the end; "" for the only one."""
+    place = list(letters).index(letter)
+    return "".join([*letters[place + 1 : place + 2], *letters[place - 1 : place]][:1])
+
+
+def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
+    """A change by a button; answers 400 for one that no button makes."""
+    if what == "clear":
+        return ()
+    if what == "take":
+        known = desk().alphabet(whose.group)
+        added = [one for one in request.form.getlist("letter") if one in known]
+        return [*whose.letters, *(one for one in added if one not in whose.letters)]
+    known_letter = letter in (desk().alphabet(whose.group) if what == "add" else whose.letters)
+    if what not in ("add", "remove", "up", "down") or not known_letter:
+        abort(400)
+    return changed(whose.letters, what, letter)
+
+
+def _ordered(letters: Sequence[str], order: Sequence[str]) -> list[str]:
+    """The same letters in the order asked for; answers 400 when it is not the same letters."""
+    if sorted(order) != sorted(letters):
+        abort(400)
+    return list(order)
+
+
+def _typed(whose: Whose, typed: str) -> Response | tuple[str, int]:
+    """Typed letters go to the end; where one is not in the alphabet nothing changes and nothing is lost."""
+    alphabet = desk().alphabet(whose.group)
+    letters, bad = read(typed[:LONGEST], alphabet)
+    if bad or not letters:
+        wrong = text("plan.type.empty")
+        if bad:
+            wrong = text("plan.type.bad", bad=listed(bad), alphabet=alphabet.name, known=" ".join(alphabet))
+        return _page(whose, typed=typed[:LONGEST], wrong=wrong), 422
+    _set(whose, list(dict.fromkeys([*whose.letters, *letters])))
+    return redirect(url_for("plan.show", **whose.address), 303)
+
+
+def read(typed: str, alphabet: Alphabet) -> tuple[list[str], list[str]]:
+    """The letters of what was typed, with or without blanks and commas, and what is none of the alphabet."""
+    letters: list[str] = []
+    bad: list[str] = []
+    for word in typed.replace(",", " ").split():
+        for one in [word] if word in alphabet else word:
+            (letters if one in alphabet else bad).append(one)
+    return letters, list(dict.fromkeys(bad))
+
+
+def _whose() -> Whose:
+    """The plan that the address means; answers 404 for a group or a pupil that is not there."""
+    record = desk().record
+    groups = record.groups(archived=False)
+    if not groups:
+        abort(404)
+    pupil = query.pupil(record.pupils())
+    if pupil is None:
+        group = query.group(groups) or groups[0]
+        return Whose(group, None, record.plan(group))
+    own = record.plan(pupil.group, pupil.id)
+    return Whose(pupil.group, pupil, own or record.plan(pupil.group), follows=not own)
+
+
+def _set(whose: Whose, letters: Sequence[str]) -> None:
+    desk().record.set_plan(whose.group, letters, pupil=whose.pupil.id if whose.pupil else None)
+    if not letters:
+        flash(text("plan.cleared_own" if whose.pupil else "plan.cleared"))
+
+
+def _reasons(whose: Whose, alphabet: Alphabet) -> dict[str, Reason]:
+    record, today = desk().record, desk().now().astimezone().date()
+    order = query.order(alphabet)
+    if whose.pupil is None:
+        return reasons.of_group(record.summary(whose.group), order, today)
+    attempts = record.attempts(whose.pupil.id, ink=False)
+    return reasons.of_pupil(attempts, record.summary(pupil=whose.pupil.id), order, today)
+
+
+def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
+    record, alphabet = desk().record, desk().alphabet(whose.group)
+    because = _reasons(whose, alphabet)
+    by = query.one_of(BY, "by")
+    lists = {
+        "proposal": [("", reasons.proposed(because))],
+        "order": [("", list(because.values()))],
+        "family": reasons.families(because, alphabet),
+    }[by]
+    offered = [reason.letter for _, some in lists for reason in some]
+    did = request.args.get("did", "")
+    return render_template(
+        "plan/show.html",
+        groups=record.groups(archived=False),
+        pupils=record.pupils(whose.group),
+        own={pupil.id for pupil in record.pupils(whose.group) if record.plan(whose.group, pupil.id)},
+        whose=whose,
+        because=because,
+        by=by,
+        gaps=", ".join(str(gap.days) for gap in lesson.GAPS),
+        ways=BY,
+        lists=lists,
+        waits=Because.WAITS,
+        mark=mark,
+        pictures={letter: _picture(alphabet, letter) for letter in (*because, *whose.letters)},
+        moved=did.partition(" ")[2] if did.startswith(("up ", "down ", "add ")) else "",
+        focus=focused(whose.letters, offered, did),
+        typed=typed,
+        wrong=wrong,
+    )
+
+
+def _picture(alphabet: Alphabet, letter: str) -> Markup:
+    if letter not in alphabet:
+        return Markup("<b>{}</b>").format(letter)
+    return letter_svg(
+        alphabet[letter].taught, alphabet.guide, size=SIZE, numbers=False, arrows=False, title=letter
+    )

@@ -1,0 +1,200 @@
+"""The pages of one pupil: the history of each letter, the latest attempts with their replay, and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TypeAlias
+
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from trainer.attempt import Attempt, Pupil
+from trainer.desk.desk import desk
+from trainer.desk.pages import history
+from trainer.desk.pictures import replay
+from trainer.errors import RemarkError
+from trainer.language.texts import text
+from trainer.language.wording import day_words
+from trainer.record.notes import NOTE_LENGTH
+from trainer.record.verdicts import REASON_LENGTH
+
+page = Blueprint("pupil", __name__)
+
+Answer: TypeAlias = Response | tuple[str, int]
+
+SHOWN = 12
+"""Attempts on the page of a pupil: a screen full."""
+
+ANSWERS = {"yes": True, "no": False}
+
+
+@page.get("/pupil/<int:number>")
+def show(number: int) -> str:
+    """How this pupil writes each letter, what was written last, and what the teacher noted."""
+    return _pupil_page(_pupil(number))
+
+
+@page.get("/pupil/<int:number>/attempt/<int:attempt>")
+def attempt(number: int, attempt: int) -> str:
+    """One attempt: how it was written, with its replay, beside the model; what was found, and the verdict."""
+    return _attempt_page(*_attempt(number, attempt))
+
+
+@page.get("/pupil/<int:number>/attempt/<int:attempt>/ink.json")
+def ink(number: int, attempt: int) -> dict[str, object]:
+    """The ink of an attempt with its times, for the replay; there is none where it was erased for its age."""
+    _, kept = _attempt(number, attempt)
+    if not kept.ink.traces:
+        abort(404)
+    return replay.moments(kept.ink)
+
+
+@page.post("/pupil/<int:number>/attempt/<int:attempt>/overrule")
+def overrule(number: int, attempt: int) -> Answer:
+    """Set the teacher's own verdict beside the checks' one; what cannot be kept comes back as typed."""
+    pupil, kept = _attempt(number, attempt)
+    formed, looks = (ANSWERS.get(request.form.get(asked, "")) for asked in ("formed", "looks"))
+    reason = request.form.get("reason", "")
+    if formed is None or looks is None:
+        return _attempt_page(pupil, kept, wrong=text("pupil.overrule.no_answer"), typed=request.form), 400
+    if not reason.strip():
+        return _attempt_page(pupil, kept, wrong=text("pupil.overrule.no_reason"), typed=request.form), 400
+    try:
+        desk().record.overrule(attempt, formed=formed, looks=looks, reason=reason, at=desk().now())
+    except RemarkError as error:
+        return _attempt_page(pupil, kept, wrong=_sentence(error), typed=request.form), 400
+    flash(text("pupil.overrule.saved"))
+    return _to_attempt(pupil, attempt)
+
+
+@page.post("/pupil/<int:number>/attempt/<int:attempt>/withdraw")
+def withdraw(number: int, attempt: int) -> Answer:
+    """Let the checks' verdict count again; one that was withdrawn in another window already stays so."""
+    pupil, kept = _attempt(number, attempt)
+    if kept.overruled:
+        desk().record.withdraw_overruling(attempt)
+    flash(text("pupil.overrule.withdrawn"))
+    return _to_attempt(pupil, attempt)
+
+
+@page.post("/pupil/<int:number>/notes")
+def add_note(number: int) -> Answer:
+    """Keep a note about the pupil; one that cannot be kept comes back as it was typed."""
+    pupil, said = _pupil(number), request.form.get("text", "")
+    if not said.strip():
+        return _pupil_page(pupil, wrong=text("pupil.notes.empty")), 400
+    try:
+        desk().record.add_note(pupil.id, said, at=desk().now())
+    except RemarkError as error:
+        return _pupil_page(pupil, wrong=_sentence(error), typed=said), 400
+    flash(text("pupil.notes.added"))
+    return _to_notes(pupil)
+
+
+@page.post("/pupil/<int:number>/notes/<int:note>/remove")
+def remove_note(number: int, note: int) -> Answer:
+    """Erase a note of this pupil; one that was removed in another window already stays so."""
+    pupil = _pupil(number)
+    if any(kept.id == note for kept in desk().record.notes(pupil.id)):
+        desk().record.remove_note(note)
+    flash(text("pupil.notes.removed"))
+    return _to_notes(pupil)
+
+
+def _pupil(number: int) -> Pupil:
+    return desk().record.pupil(number) or abort(404)
+
+
+def _attempt(number: int, attempt: int) -> tuple[Pupil, Attempt]:
+    """A pupil's own attempt; another one's is not there."""
+    pupil, kept = _pupil(number), desk().record.attempt(attempt)
+    if kept is None or kept.pupil != pupil.id:
+        abort(404)
+    return pupil, kept
+
+
+def _to_attempt(pupil: Pupil, attempt: int) -> Response:
+    return redirect(url_for("pupil.attempt", number=pupil.id, attempt=attempt), 303)
+
+
+def _to_notes(pupil: Pupil) -> Response:
+    return redirect(url_for("pupil.show", number=pupil.id, _anchor="notes"), 303)
+
+
+def _sentence(error: RemarkError) -> str:
+    said = str(error)
+    return f"{said[:1].upper()}{said[1:]}."
+
+
+def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
+    """The page of a pupil; `wrong` says why a note was not kept, and `typed` is that note."""
+    record, alphabet = desk().record, desk().alphabet(pupil.group)
+    summary = record.summary(pupil=pupil.id)
+    rows = [history.row(line, pupil) for line in summary.by_pupil.get(pupil.id, ())]
+    asked = request.args.get("letter", "")
+    letter = asked if any(row["letter"] == asked for row in rows) else ""
+    return render_template(
+        "pupil/show.html",
+        pupil=pupil,
+        hand=text(f"summary.hand.{pupil.hand or 'open'}"),
+        summary=summary,
+        first=day_words(summary.first, year=True) if summary.first else "",
+        last=day_words(summary.last, year=True) if summary.last else "",
+        next=history.practice_next(summary),
+        rows=rows,
+        letter=letter,
+        latest=[history.card(kept, alphabet) for kept in record.latest(pupil.id, letter or None, n=SHOWN)],
+        notes=[
+            {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
+            for note in record.notes(pupil.id)
+        ],
+        longest_note=NOTE_LENGTH,
+        wrong=wrong,
+        typed=typed,
+    )
+
+
+def _attempt_page(
+    pupil: Pupil, kept: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
+) -> str:
+    """The page of an attempt; `wrong` says why a verdict was not kept, and `typed` is what was sent."""
+    alphabet = desk().alphabet(pupil.group)
+    letter = alphabet.get(kept.letter)
+    formation = history.formation_of(kept, letter)
+    way = formation or (letter.taught if letter else None)
+    marks = replay.marks(kept, formation)
+    step, day = text(f"pupil.step.{kept.step}"), day_words(kept.at, year=True)
+    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{kept.at.astimezone():%H:%M}"}
+    legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
+    said = kept.overruled
+    older, newer = desk().record.neighbors(kept)
+    return render_template(
+        "pupil/attempt.html",
+        pupil=pupil,
+        attempt=kept,
+        title=text("pupil.attempt.title", letter=kept.letter, step=step, day=day, name=pupil.name),
+        step=step,
+        older=older,
+        newer=newer,
+        when=text("pupil.attempt.when", **when),
+        stage=history.stage(kept, alphabet, marks, pupil),
+        timed=all(trace.times is not None for trace in kept.ink.traces),
+        legend=text(f"pupil.attempt.{legend}"),
+        no_ink=text(f"pupil.attempt.{'gone' if kept.finished else 'blank'}"),
+        motion=desk().record.setting("motion", "on"),
+        model=history.model(kept, alphabet, formation),
+        model_heading=history.model_heading(letter, formation),
+        cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],
+        marks=marks,
+        since=text("pupil.overrule.since", day=day_words(said.at), reason=said.reason) if said else "",
+        longest_reason=REASON_LENGTH,
+        wrong=wrong,
+        typed=typed or _as_it_is(kept),
+    )
+
+
+def _as_it_is(kept: Attempt) -> dict[str, str]:
+    """The form to overrule, filled with what counts now."""
+    answer = {True: "yes", False: "no"}
+    reason = kept.overruled.reason if kept.overruled else ""
+    return {"formed": answer[kept.formed], "looks": answer[kept.looks], "reason": reason}

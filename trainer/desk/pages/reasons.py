@@ -1,0 +1,152 @@
+"""Why a letter should be practiced next, or may wait: for a pupil by the attempts, for a group by figures.
+
+The order of the reasons is the order in which letters are proposed. The words are texts.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from strokes.letter import Alphabet
+from trainer.attempt import Attempt
+from trainer.desk.mastery import ClassLetter, Level, by_letter, class_letters, level
+from trainer.language.texts import text
+from trainer.language.wording import day_words, listed, seen_words
+from trainer.teaching import lesson
+from trainer.teaching.gathering import Gathering
+from trainer.teaching.summary import Summary
+from trainer.teaching.tries import ENOUGH
+
+IDLE = timedelta(days=14)
+"""A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""
+
+
+class Because(StrEnum):
+    """What speaks for a letter, the strongest first; `waits` speaks against it for now."""
+
+    NEED = "need"
+    LEARNING = "learning"
+    DUE = "due"
+    FEW = "few"
+    NEW = "new"
+    WAITS = "waits"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a letter is proposed or not, as a kind and in words; `level` is how it stands.
+
+    `since` is the day from which it is due; the longest due comes first among equals.
+    """
+
+    letter: str
+    because: Because
+    words: str
+    level: Level
+    since: date | None = None
+
+
+def of_group(summary: Summary, order: Sequence[str], today: date) -> dict[str, Reason]:
+    """A reason for each letter in `order`, from the figures of a group of any size.
+
+    What one pupil alone needs is for that pupil's own plan.
+    """
+    needs = _needs(summary.gather)
+    lines = by_letter(summary.lines)
+    reasons = {}
+    for one in class_letters(summary, order):
+        last = lines[one.letter].last.astimezone().date() if one.letter in lines else None
+        reasons[one.letter] = _of_class(one, last, needs.get(one.letter, ""), today)
+    return reasons
+
+
+def _of_class(one: ClassLetter, last: date | None, need: str, today: date) -> Reason:
+    counts = {"secure": one.secure, "enough": one.enough}
+    since = last + IDLE if last and last + IDLE <= today else None
+    if need:
+        because, words = Because.NEED, need
+    elif one.level is Level.NONE:
+        because, words = Because.NEW, text("plan.because.new")
+    elif one.level in (Level.PARTLY, Level.SELDOM):
+        because, words = Because.LEARNING, text("plan.because.learning", **counts)
+    elif since:
+        because, words = Because.DUE, text("plan.because.idle", days=IDLE.days)
+    elif one.level is Level.FEW:
+        because, words = Because.FEW, text("plan.because.few_pupils", enough=ENOUGH)
+    else:
+        because, words = Because.WAITS, text("plan.because.secure_with", **counts)
+    if last and not need:
+        words = text("plan.because.last", words=words, last=day_words(last))
+    return Reason(one.letter, because, words, one.level, since)
+
+
+def _needs(gatherings: Iterable[Gathering]) -> dict[str, str]:
+    """The pupils who showed the same at a letter of late, in sentences for each letter."""
+    needs: defaultdict[str, list[str]] = defaultdict(list)
+    for one in gatherings:
+        said = text(
+            "plan.because.need",
+            names=listed([pupil.name for pupil in one.pupils]),
+            what=seen_words(one.kind, one.instead),
+            seen=one.seen,
+            tries=one.tries,
+        )
+        for letter in one.letters:
+            needs[letter].append(said)
+    return {letter: " ".join(said) for letter, said in needs.items()}
+
+
+def of_pupil(
+    attempts: Iterable[Attempt], summary: Summary, order: Sequence[str], today: date
+) -> dict[str, Reason]:
+    """A reason for each letter in `order`, by the same rules as the lesson in the practice window."""
+    needs, lines = _needs((*summary.gather, *summary.alone)), by_letter(summary.lines)
+    kept: defaultdict[str, list[Attempt]] = defaultdict(list)
+    for attempt in attempts:
+        if attempt.finished:
+            kept[attempt.letter].append(attempt)
+    reasons = {}
+    for letter in order:
+        line = lines.get(letter)
+        own = Level.NONE if line is None else level(line.lately_formed, line.lately)
+        reasons[letter] = _of_attempts(letter, kept[letter], own, needs.get(letter, ""), today)
+    return reasons
+
+
+def _of_attempts(letter: str, attempts: Sequence[Attempt], own: Level, need: str, today: date) -> Reason:
+    if not attempts:
+        return Reason(letter, Because.NEW, text("plan.because.new_to_pupil"), own)
+    again, last = lesson.due(attempts), day_words(lesson.day(attempts[-1]))
+    if need:
+        because, words = Because.NEED, need
+    elif again <= today:
+        because, words = Because.DUE, text("plan.because.due", day=day_words(again), last=last)
+    elif own in (Level.NONE, Level.FEW):
+        because, words = Because.FEW, text("plan.because.few", enough=ENOUGH, last=last)
+    else:
+        because, words = Because.WAITS, text("plan.because.waits", day=day_words(again), last=last)
+    return Reason(letter, because, words, own, again if because is Because.DUE else None)
+
+
+def proposed(reasons: Mapping[str, Reason], count: int = lesson.SITTING) -> list[Reason]:
+    """The letters of the next sitting: those with the strongest reasons, the longest due first.
+
+    Otherwise they come in teaching order. New letters only fill the sitting; what may wait is not proposed.
+    """
+    wanted = [reason for reason in reasons.values() if reason.because is not Because.WAITS]
+    order = list(Because)
+    wanted.sort(key=lambda reason: (order.index(reason.because), reason.since or date.min))
+    return wanted[:count]
+
+
+def families(reasons: Mapping[str, Reason], alphabet: Alphabet) -> list[tuple[str, list[Reason]]]:
+    """The reasons by family, each family in teaching order; letters without a family under ""."""
+    home = {letter: family.name for family in alphabet.families for letter in family.letters}
+    found: dict[str, list[Reason]] = {family.name: [] for family in alphabet.families}
+    for letter, reason in reasons.items():
+        found.setdefault(home.get(letter, ""), []).append(reason)
+    return [(name, own) for name, own in found.items() if own]

@@ -1,0 +1,158 @@
+"""Bringing in a school's class list: handed in, looked at, and only then written.
+
+What was handed in is kept in the memory of the visit alone, for a short time, and never on the disk.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Any
+
+from flask import Blueprint, flash, redirect, render_template, request, session, url_for
+from werkzeug.wrappers import Response
+
+from trainer.desk.desk import desk
+from trainer.errors import PupilError, RosterError
+from trainer.exchange import bundle, oneroster, roster
+from trainer.exchange.oneroster import Roster, SchoolClass
+from trainer.exchange.roster import Changes
+from trainer.language.texts import text
+
+page = Blueprint("intake", __name__)
+
+KEPT = timedelta(minutes=15)
+"""How long a list waits for the teacher's word."""
+
+SLOT = "class list"
+"""Where the visit holds it: one at a time."""
+
+SHOWN = 50
+"""Lines that were left out are named up to here; the rest is counted."""
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A list that was handed in and is not taken in yet."""
+
+    token: str
+    until: datetime
+    source: str
+    roster: Roster
+
+
+@page.get("/pupils/import")
+def show() -> str:
+    """Where a class list is handed in."""
+    return render_template("classlist/handin.html", wrong="", faults=())
+
+
+@page.post("/pupils/import")
+def hand_in() -> tuple[str, int] | Response:
+    """Read what was handed in and keep it for a look; nothing is written yet."""
+    files = [file for file in request.files.getlist("files") if file.filename]
+    try:
+        if not files:
+            raise RosterError(text("roster.no_file"))
+        uploads = [(str(file.filename), file.stream) for file in files]
+        read = oneroster.parse(bundle.from_uploads(uploads, oneroster.FILES))
+    except RosterError as error:
+        said = str(error).rstrip(".") + "."
+        return render_template("classlist/handin.html", wrong=said, faults=error.faults), 422
+    source = str(files[0].filename)[:80] if len(files) == 1 else text("roster.files_together")
+    waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, source, read)
+    session[SLOT] = waiting
+    return redirect(url_for("classlist.intake.look", token=waiting.token), 303)
+
+
+@page.get("/pupils/import/<token>")
+def look(token: str) -> str | Response:
+    """What taking the list in would do, with the classes and moves that the address chooses."""
+    waiting = _waiting(token)
+    if waiting is None:
+        return _gone()
+    everybody = desk().record.pupils(archived=True)
+    classes = _classes(waiting.roster) if "looked" in request.args else None
+    chosen = roster.first_choice(waiting.roster, everybody) if classes is None else classes
+    found = _changes(waiting.roster, chosen)
+    return render_template(
+        "classlist/look.html",
+        waiting=waiting,
+        minutes=round(KEPT.total_seconds() / 60),
+        offered=[_offer(waiting.roster, one, one in chosen) for one in roster.offered(waiting.roster)],
+        found=found,
+        new={name: list(ones) for name, ones in groupby(found.new, key=lambda one: one.group)},
+        there=Counter(one.group for one in found.there),
+        remarks=waiting.roster.remarks[:SHOWN],
+        more=max(0, len(waiting.roster.remarks) - SHOWN),
+    )
+
+
+@page.post("/pupils/import/<token>")
+def decide(token: str) -> Response:
+    """Look again with other choices, drop the list, or take it in: what was shown, and nothing else."""
+    waiting = _waiting(token)
+    if waiting is None:
+        return _gone()
+    what = request.form.get("do")
+    if what == "drop":
+        return _drop()
+    choice: dict[str, Any] = {name: request.form.getlist(name) for name in ("class", "same")}
+    again = url_for("classlist.intake.look", token=token, looked=1, **choice)
+    found = _changes(waiting.roster, _classes(waiting.roster))
+    if what != "take":
+        return redirect(again, 303)
+    if found.fingerprint != request.form.get("shown"):
+        flash(text("roster.look_again"))
+        return redirect(again, 303)
+    try:
+        desk().record.admit(found.new, found.moved)
+    except PupilError:  # another window was quicker: the next look shows what it did
+        flash(text("roster.look_again"))
+        return redirect(again, 303)
+    session.pop(SLOT, None)
+    flash(text("roster.taken", new=len(found.new), moved=len(found.moved)))
+    return redirect(url_for("classlist.show"), 303)
+
+
+def _waiting(token: str) -> Waiting | None:
+    """The list of this visit with that token, if its time is not over."""
+    waiting = session.get(SLOT)
+    if isinstance(waiting, Waiting) and secrets.compare_digest(waiting.token.encode(), token.encode()):
+        if desk().now() <= waiting.until:
+            return waiting
+        session.pop(SLOT, None)
+    return None
+
+
+def _gone() -> Response:
+    flash(text("roster.gone"))
+    return redirect(url_for("classlist.intake.show"), 303)
+
+
+def _drop() -> Response:
+    session.pop(SLOT, None)
+    flash(text("roster.dropped"))
+    return redirect(url_for("classlist.show"), 303)
+
+
+def _classes(read: Roster) -> tuple[SchoolClass, ...]:
+    """The classes that were ticked, by their places in the list: ids of a school stay out of addresses."""
+    ticked = set(request.values.getlist("class"))
+    return tuple(one for place, one in enumerate(roster.offered(read)) if str(place) in ticked)
+
+
+def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
+    ticked = {int(number) for number in request.values.getlist("same") if number.isdecimal()}
+    same = ticked if "looked" in request.values else None
+    return roster.changes(read, desk().record.pupils(archived=True), classes=classes, same=same)
+
+
+def _offer(read: Roster, found: SchoolClass, chosen: bool) -> dict[str, object]:
+    """A class to tick: its title, how many students it has, and their grades."""
+    people = read.people_of(found)
+    grades = sorted({grade for person in people for grade in person.grades})
+    return {"title": found.title, "count": len(people), "grades": ", ".join(grades), "chosen": chosen}

@@ -1,0 +1,123 @@
+"""The settings: how practice goes, how long ink is kept, the passphrase, and where everything lies."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import timedelta
+from math import ceil
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from trainer.desk.access.login import passphrase, welcome
+from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
+from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
+from trainer.desk.desk import desk
+from trainer.errors import UsageError
+from trainer.language.texts import text
+from trainer.language.wording import day_words
+from trainer.places import is_address
+from trainer.record.preferences import LONGEST_INK_DAYS
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
+
+page = Blueprint("settings", __name__)
+
+
+@page.get("/settings")
+def show() -> str:
+    """All settings as they are."""
+    return _page()
+
+
+@page.post("/settings/practice")
+def practice() -> tuple[str, int] | Response:
+    """Keep the rules for practice."""
+    form = request.form
+    minutes = form.get("minutes", "").strip()
+    if not (minutes.isdecimal() and len(minutes) < 4 and SHORTEST <= int(minutes) <= LONGEST):
+        wrong = text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST)
+        return _page(typed=form.to_dict(), wrong={"minutes": wrong}), 422
+    stage = form.get("stage", "")
+    rules = Rules(
+        stage=stage if stage in STAGES else Rules().stage,
+        minutes=int(minutes),
+        motion=form.get("motion") != "off",
+        sound=form.get("sound") != "off",
+    )
+    rules.keep(desk().record)
+    flash(text("settings.practice.kept"))
+    return redirect(url_for("settings.show"), 303)
+
+
+@page.post("/settings/ink")
+def ink() -> tuple[str, int] | Response:
+    """Keep how long ink is kept. A shorter time erases ink at once, so that is asked back first."""
+    record, now = desk().record, desk().now()
+    typed = request.form.get("days", "").strip()
+    if not (typed.isdecimal() and len(typed) < 6 and 1 <= int(typed) <= LONGEST_INK_DAYS):
+        wrong = text("settings.ink.wrong", longest=LONGEST_INK_DAYS)
+        return _page(typed={"days": typed[:20]}, wrong={"days": wrong}), 422
+    days = int(typed)
+    oldest = now - timedelta(days=days)
+    going = record.ink_before(oldest)
+    if going and request.form.get("sure") != typed:
+        ask = text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True))
+        return _page(typed={"days": typed}, ask=ask), 422
+    record.keep_ink_days = days
+    erased = record.forget_old_ink(now)
+    said = [text("settings.ink.kept", days=days)]
+    if erased:
+        said.append(text("settings.ink.erased", count=f"{erased:,}"))
+    flash(" ".join(said))
+    return redirect(url_for("settings.show"), 303)
+
+
+@page.post("/settings/passphrase")
+def change_passphrase() -> tuple[str, int] | Response:
+    """Change the passphrase; every other visit ends. Guesses at the old one are slowed as at the login."""
+    kept, now, form = passphrase(), desk().now(), request.form
+    if wait := kept.wait(now):
+        seconds = ceil(wait.total_seconds())
+        return _page(wrong={"old": text("desk.login.wait", seconds=seconds)}), 429
+    if not kept.fits(form.get("old_passphrase", ""), now):
+        return _page(wrong={"old": text("desk.login.wrong")}), 422
+    new = form.get("new_passphrase", "")
+    if new != form.get("again", ""):
+        return _page(wrong={"new": text("desk.first.differ")}), 422
+    try:
+        kept.set(new)
+    except UsageError as error:
+        said = str(error)
+        return _page(wrong={"new": said[:1].upper() + said[1:] + "."}), 422
+    welcome(alone=True)
+    flash(text("settings.passphrase.changed"))
+    return redirect(url_for("settings.show"), 303)
+
+
+def _page(
+    *, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None, ask: str = ""
+) -> str:
+    """The page as things are, with what was typed in the form that could not be kept."""
+    record = desk().record
+    rules = Rules.of(record)
+    kept = {
+        "stage": rules.stage,
+        "minutes": str(rules.minutes),
+        "motion": "on" if rules.motion else "off",
+        "sound": "on" if rules.sound else "off",
+        "days": str(record.keep_ink_days),
+    }
+    return render_template(
+        "settings/show.html",
+        typed={**kept, **(typed or {})},
+        wrong=wrong or {},
+        ask=ask,
+        stages=STAGES,
+        minutes=(SHORTEST, LONGEST, USUAL),
+        longest_days=LONGEST_INK_DAYS,
+        shortest=SHORTEST_PASSPHRASE,
+        longest=LONGEST_PASSPHRASE,
+        place=record.place,
+        means=text("settings.place.server_means" if is_address(record.place) else "settings.place.means"),
+        letters=desk().letters_folder,
+    )

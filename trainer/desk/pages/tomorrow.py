@@ -1,0 +1,155 @@
+"""The first page: whom to gather for which letter, what is secure, and who has not practiced."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from strokes.letter import Alphabet
+from trainer.attempt import Pupil
+from trainer.desk.desk import desk
+from trainer.desk.mastery import ClassLetter, Level, class_letters
+from trainer.desk.pages import query
+from trainer.desk.pictures.svg import letter_svg
+from trainer.language.texts import text
+from trainer.language.wording import day_words, listed, seen_words, teaching_words
+from trainer.teaching.gathering import AGAIN, Gathering
+from trainer.teaching.tries import ENOUGH, LATELY
+
+page = Blueprint("tomorrow", __name__)
+
+ALONE = 5
+"""How many letters for one pupil alone the page shows: more is no plan for a day."""
+
+AWAY = timedelta(days=7)
+"""Who wrote nothing for so long is named, so that nobody is forgotten."""
+
+SIZE, SMALLER = 216, 112  # px of a letter on its lines: alone, and beside others
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A letter of a group to gather: drawn as it is taught, and how its strokes are said."""
+
+    letter: str
+    picture: Markup
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A group to gather: its letters, what was seen, and whether all of it is planned for all of them.
+
+    It can be planned unless the alphabet has not got a letter, or has set it aside.
+    """
+
+    gathering: Gathering
+    shown: tuple[Shown, ...]
+    why: str
+    teach: str
+    planned: bool
+    can_plan: bool
+
+
+@dataclass(frozen=True)
+class Away:
+    """A pupil who has not written of late, and the last day in words."""
+
+    pupil: Pupil
+    last: str
+
+
+@page.get("/")
+def show() -> str:
+    """Everything for tomorrow, of the class or of one group."""
+    record, now = desk().record, desk().now()
+    groups = record.groups(archived=False)
+    group = query.group(groups)
+    alphabet = desk().alphabet(group)
+    summary = record.summary(group, families=alphabet.families, found=False)
+    letters = class_letters(summary, query.order(alphabet))
+    return render_template(
+        "tomorrow/show.html",
+        summary=summary,
+        groups=groups,
+        group=group,
+        today=day_words(now, year=True),
+        to_mend=desk().alphabets.told([group] if group else [None, *groups]),
+        panels=[panel(gathering) for gathering in summary.gather],
+        alone=[(one, seen_words(one.kind, one.instead)) for one in summary.alone[:ALONE]],
+        more_alone=max(0, len(summary.alone) - ALONE),
+        letters=by_level(letters),
+        away=away(summary.pupils, summary.last_practiced, now),
+        enough=ENOUGH,
+        again=AGAIN,
+        lately=LATELY,
+    )
+
+
+@page.post("/gather")
+def plan() -> Response:
+    """Put the letters first in the own plans of the pupils that are gathered for them."""
+    record = desk().record
+    letters, numbers = request.form.getlist("letter"), request.form.getlist("pupil", type=int)
+    pupils = [pupil for pupil in record.pupils() if pupil.id in numbers]
+    if not letters or not pupils or not set(letters) <= set(desk().alphabet(pupils[0].group)):
+        abort(400)
+    for pupil in pupils:
+        others = [planned for planned in record.plan_for(pupil.id) if planned not in letters]
+        record.set_plan(pupil.group, [*letters, *others], pupil=pupil.id)
+    names = listed([pupil.name for pupil in pupils], every=True)
+    flash(text("tomorrow.planned", letters=", ".join(letters), names=names))
+    return redirect(url_for("tomorrow.show", group=request.form.get("group") or None), 303)
+
+
+def panel(gathering: Gathering) -> Panel:
+    """What the page shows of a group to gather."""
+    record, alphabet = desk().record, desk().alphabet(gathering.group)
+    what = seen_words(gathering.kind, gathering.instead)
+    why = text("tomorrow.why", what=what, seen=gathering.seen, tries=gathering.tries)
+    letters = set(gathering.letters)
+    size = SIZE if len(letters) == 1 else SMALLER
+    return Panel(
+        gathering,
+        tuple(shown(alphabet, letter, size) for letter in gathering.letters),
+        text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
+        teaching_words(gathering.kind),
+        all(letters <= set(record.plan_for(pupil.id)) for pupil in gathering.pupils),
+        letters <= set(alphabet),
+    )
+
+
+def shown(alphabet: Alphabet, letter: str, size: float) -> Shown:
+    """The letter as it is taught; the bare letter where this alphabet does not have it (any more)."""
+    if letter not in alphabet:
+        return Shown(letter, Markup("<b>{}</b>").format(letter), ())
+    strokes = alphabet[letter].taught.strokes
+    title = text("tomorrow.letter", letter=letter, strokes=len(strokes))
+    picture = letter_svg(alphabet[letter].taught, alphabet.guide, size=size, title=title)
+    return Shown(letter, picture, tuple(stroke.cue for stroke in strokes if stroke.cue))
+
+
+def by_level(letters: Sequence[ClassLetter]) -> Mapping[str, Sequence[ClassLetter]]:
+    """The letters in four lists: secure, being learned, not enough yet, and not tried by anybody."""
+    lists = {
+        "secure": (Level.MOSTLY,),
+        "learning": (Level.PARTLY, Level.SELDOM),
+        "few": (Level.FEW,),
+        "untried": (Level.NONE,),
+    }
+    return {name: [one for one in letters if one.level in levels] for name, levels in lists.items()}
+
+
+def away(
+    pupils: Sequence[Pupil], last: Mapping[int, datetime | None], now: datetime
+) -> tuple[tuple[Away, ...], tuple[Away, ...]]:
+    """Those who wrote nothing for a week, the longest away first, and those who never wrote."""
+    dated = [(at, pupil) for pupil in pupils if (at := last.get(pupil.id)) is not None]
+    dated.sort(key=lambda one: (one[0], one[1].name))
+    lapsed = tuple(Away(pupil, day_words(at)) for at, pupil in dated if now - at > AWAY)
+    return lapsed, tuple(Away(pupil, "") for pupil in pupils if last.get(pupil.id) is None)

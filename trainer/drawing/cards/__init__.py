@@ -1,0 +1,1 @@
+"""The picture cards of pupils: things of a small harbor town."""

@@ -1,0 +1,53 @@
+"""The typeface of all words, by size, and where a string goes in a box."""
+
+from __future__ import annotations
+
+import os
+from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
+
+import pygame.font
+
+from trainer.drawing.coverage import Point
+from trainer.drawing.surface import Align
+from trainer.drawing.typesetting import Setting, broken, fit
+from trainer.practice.events import Rect
+
+
+@lru_cache(maxsize=64)
+def font(size: int, bold: bool) -> pygame.font.Font:
+    """Source Sans Pro (SIL Open Font License) at a size in px."""
+    if not pygame.font.get_init():
+        pygame.font.init()
+    spec = find_spec("font_source_sans_pro")  # found, not imported: its start-up lists every file
+    if spec is None or spec.origin is None:
+        raise FileNotFoundError("the package font-source-sans-pro must be installed, and is not")
+    name = "SourceSansPro-Semibold.ttf" if bold else "SourceSansPro-Regular.ttf"
+    return pygame.font.Font(Path(spec.origin).with_name("files") / name, size)
+
+
+def measure(string: str, size: int, bold: bool) -> float:
+    """The width of a string in px."""
+    return float(font(size, bold).size(string)[0])
+
+
+def place(
+    string: str, where: Rect | Point, size: float, align: Align, bold: bool, wrap: bool
+) -> tuple[Setting, Rect]:
+    """The lines that `Canvas.text` draws and the box that they take."""
+
+    def width_of(row: str, at: int) -> float:
+        return measure(row, at, bold)
+
+    if isinstance(where, Rect):
+        setting = fit(string, size, width_of, width=where.width, height=where.height, wrap=wrap)
+        middle = where.center
+        left = where.left if align == "left" else middle[0] - setting.width / 2
+    else:
+        setting = broken(string, max(1, round(size)), width_of, None)
+        middle = where
+        left = middle[0] if align == "left" else middle[0] - setting.width / 2
+    return setting, Rect(left, middle[1] - setting.height / 2, setting.width, setting.height)

@@ -1,0 +1,184 @@
+"""Letters drawn from the alphabet's own strokes: guide lines, words, and formations with starts and arrows.
+
+What a child reads is drawn here, so that the a she reads is the a she writes.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strokes.letter import Alphabet, Formation, GuideLines, Letter
+from strokes.polyline import Polyline
+from strokes.transform import Transform
+from trainer.drawing import theme
+from trainer.drawing.arrows import chevrons, start_rings
+from trainer.drawing.surface import Drawing
+from trainer.practice.events import Rect
+
+PEN = 0.13
+"""Width of a written word's strokes, in x-heights."""
+
+SPACE = 0.5
+"""Mean distance between two letters' middle lines at x-height, in x-heights: a little less than a counter."""
+
+NEAREST = 0.36
+"""Least distance between two letters' middle lines anywhere, in x-heights."""
+
+WORD_SPACE = 0.9
+"""X-heights between two words."""
+
+_DEEP = 0.3  # x-heights: hollows deeper than this do not pull the next letter closer
+_BANDS = 20  # bands to the x-height in which two letters' sides are compared
+
+
+def guide_lines(canvas: Drawing, guide: GuideLines, left: float, right: float) -> None:
+    """The four lines (y in px) from left to right: told apart by weight and dash, not by color.
+
+    The base line is heavy, the x-height line dashed, the ascender line thin, the descender line dotted.
+    """
+    hair = max(1.0, guide.unit / 60)
+    color = theme.GUIDE
+    canvas.line([(left, guide.ascender), (right, guide.ascender)], hair, color)
+    canvas.line([(left, guide.x_height), (right, guide.x_height)], 1.4 * hair, color, dashed=True)
+    canvas.line([(left, guide.baseline), (right, guide.baseline)], 2.4 * hair, color)
+    dots = np.arange(left, right, max(6 * hair, guide.unit / 10))
+    for x in dots:
+        canvas.disc((float(x), guide.descender), 0.8 * hair, color)
+
+
+def placed(guide: GuideLines, transform: Transform) -> GuideLines:
+    """An alphabet's guide lines where `transform` puts them."""
+    lines = (guide.ascender, guide.x_height, guide.baseline, guide.descender)
+    ascender, x_height, baseline, descender = (y * transform.scale_y + transform.shift_y for y in lines)
+    return GuideLines(ascender=ascender, x_height=x_height, baseline=baseline, descender=descender)
+
+
+def standing(guide: GuideLines, rect: Rect, left: float, right: float, pen: float = PEN) -> Transform:
+    """The largest way to put letter space into `rect`: x from left to right and all four lines, centered.
+
+    `pen` is the width of the strokes, in x-heights, that must find room too.
+    """
+    wide, high = right - left + pen, guide.descender - guide.ascender + pen
+    scale = min(rect.width / wide, rect.height / high)
+    x, y = rect.center
+    middle = (guide.ascender + guide.descender) / 2
+    return Transform(scale, scale, x - scale * (left + right) / 2, y - scale * middle)
+
+
+def formation(
+    canvas: Drawing,
+    formation: Formation,
+    transform: Transform,
+    width: float,
+    color: str,
+    *,
+    numbers: bool = True,
+    arrows: bool = True,
+) -> None:
+    """A formation in px: its strokes, chevrons along them, and a numbered ring at each start.
+
+    `transform` leads from letter space to px; `width` is that of the strokes in px.
+    """
+    lines = [transform.apply(stroke.path) for stroke in formation.strokes]
+    for line in lines:
+        canvas.line(line, width, color)
+    unit = abs(transform.scale_y)
+    rings = start_rings(lines, [stroke.is_dot for stroke in formation.strokes], width, unit)
+    if arrows:
+        for chevron in chevrons(lines, width, unit, rings if numbers else []):
+            chevron.draw(canvas, color)
+    if numbers:
+        for ring in rings:
+            ring.draw(canvas)
+
+
+def word(
+    canvas: Drawing,
+    alphabet: Alphabet,
+    string: str,
+    rect: Rect,
+    color: str = theme.BLACK,
+    *,
+    pen: float = PEN,
+) -> Transform:
+    """`string` as large as `rect` lets it be, in the middle; returns the way from letter space to px.
+
+    All four guide lines find room in the height, so that words in boxes of one height stand alike.
+    Raises KeyError for a letter that the alphabet does not have.
+    """
+    letters, width = spaced(alphabet, string)
+    transform = standing(alphabet.guide, rect, 0.0, width, pen)
+    for letter, shift in letters:
+        for stroke in letter.taught.strokes:
+            canvas.line(transform.apply(stroke.path + (shift, 0.0)), pen * transform.scale_x, color)
+    return transform
+
+
+def spaced(alphabet: Alphabet, string: str) -> tuple[tuple[tuple[Letter, float], ...], float]:
+    """Each letter of `string` with the x by which it is moved, and the width of all, in x-heights.
+
+    Letters stand so that the space between their sides is even to the eye: two round sides come
+    closer than two straight ones.
+    """
+    row: list[tuple[Letter, float]] = []
+    right, gap = 0.0, 0.0
+    for character in string:
+        if character == " ":
+            gap += WORD_SPACE
+            continue
+        letter = alphabet[character]
+        left_end, _, right_end, _ = letter.taught.bounds
+        shift = -left_end
+        if row:
+            before, moved = row[-1]
+            shift = moved + _distance(before.taught, letter.taught, alphabet.guide) + gap
+        row.append((letter, shift))
+        right, gap = max(right, shift + right_end), 0.0
+    return tuple(row), right
+
+
+@lru_cache(maxsize=1024)
+def _distance(before: Formation, after: Formation, guide: GuideLines) -> float:
+    """How far the second letter is moved from the first, both from their own x = 0."""
+    _, rights = _sides(before, guide)
+    lefts, _ = _sides(after, guide)
+    rights_far, lefts_far = rights.max(), lefts.min()
+    right = np.maximum(rights, rights_far - _DEEP)
+    left = np.minimum(lefts, lefts_far + _DEEP)
+    body = slice(*_body(guide))
+    even = SPACE - float((left - right)[body].mean())
+    apart = lefts - rights
+    return max(even, NEAREST - float(apart[np.isfinite(apart)].min(initial=np.inf)))
+
+
+def _body(guide: GuideLines) -> tuple[int, int]:
+    """The bands between x-height and base line."""
+    return round((guide.x_height - guide.ascender) * _BANDS), round(
+        (guide.baseline - guide.ascender) * _BANDS
+    )
+
+
+def _sides(formation: Formation, guide: GuideLines) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The leftmost and the rightmost x of a letter in each band from ascender to descender line.
+
+    In a band without ink the left side is infinite and the right side minus infinite.
+    """
+    count = round((guide.descender - guide.ascender) * _BANDS) + 1
+    lefts, rights = np.full(count, np.inf), np.full(count, -np.inf)
+    for stroke in formation.strokes:
+        x, y = _dense(stroke.path).T
+        bands = np.clip(np.rint((y - guide.ascender) * _BANDS).astype(int), 0, count - 1)
+        np.minimum.at(lefts, bands, x)
+        np.maximum.at(rights, bands, x)
+    return lefts, rights
+
+
+def _dense(path: Polyline) -> Polyline:
+    """`path` with points so close that no band is jumped."""
+    steps = np.hypot(*np.diff(path, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    stops = np.linspace(0.0, along[-1], max(2, int(along[-1] * _BANDS * 3)))
+    return np.column_stack([np.interp(stops, along, axis) for axis in path.T])

@@ -1,0 +1,152 @@
+"""What the record holds of some pupils as one zip file: for a family that asks, or for another school.
+
+A folder for each pupil has `ink.inkml` (the ink that is still kept, an open standard), `summary.csv` (for
+a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in numbers and in words.
+There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null where none is kept.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import time
+import unicodedata
+import zipfile
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import IO, Any
+
+from strokes.files.inkml.writer import written
+from strokes.files.specimen import Specimen
+from strokes.letter import Alphabet, Formation
+from strokes.report import Finding
+from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
+from trainer.exchange import spreadsheet
+from trainer.exchange.ink_files import specimen
+from trainer.ink_codec import DECIMALS
+from trainer.language.texts import text
+from trainer.language.wording import finding_words
+from trainer.record.record import Record
+
+FORMAT = 1
+"""The shape of `record.json`; it grows when a field changes its meaning."""
+
+
+def pupils_zip(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil]) -> bytes:
+    """The zip file of these pupils; `alphabet` gives the words for findings in a stroke."""
+    file = io.BytesIO()
+    write(record, alphabet, pupils, file)
+    return file.getvalue()
+
+
+def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[bytes]) -> None:
+    """Write the zip file, pupil by pupil."""
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
+        _add(folder, "README.txt", [text("export.readme") + "\n"])
+        for number, pupil in enumerate(pupils, 1):
+            place = _folder(number, pupil)
+            attempts = list(record.attempts(pupil.id))
+            inked = [one for one in attempts if one.ink.traces]
+            numbers = {one.id: group for group, one in enumerate(inked, 1)}
+            _add(folder, f"{place}/ink.inkml", written(_specimens(inked, pupil), decimals=DECIMALS))
+            _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
+            past = record.past_verdicts_of(pupil.id)
+            told = _pupil(record, pupil) | {
+                "attempts": [
+                    _attempt(alphabet, one, past.get(one.id or 0, ())) | {"ink": numbers.get(one.id)}
+                    for one in attempts
+                ]
+            }
+            _add(folder, f"{place}/record.json", [json.dumps(told, indent=1, ensure_ascii=False), "\n"])
+
+
+def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[str]) -> None:
+    """A text file, piece by piece, dated now."""
+    entry = zipfile.ZipInfo(name, date_time=time.localtime()[:6])
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    with folder.open(entry, "w") as file:
+        for piece in pieces:
+            file.write(piece.encode())
+
+
+def _folder(number: int, pupil: Pupil) -> str:
+    """A name that every file system takes: plain letters, with a number that tells two of them apart."""
+    plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
+    return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"
+
+
+def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
+    return (specimen(one, pupil.name) for one in attempts)
+
+
+def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
+    """The summary for a spreadsheet, with the mark that tells one that it is UTF-8."""
+    table = io.StringIO(newline="")
+    summary = record.summary(pupil=pupil.id, families=alphabet.families)
+    csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
+    return ["\ufeff", table.getvalue()]
+
+
+def _pupil(record: Record, pupil: Pupil) -> dict[str, Any]:
+    return {
+        "format": FORMAT,
+        "name": pupil.name,
+        "group": pupil.group,
+        "hand": pupil.hand,
+        "card": pupil.card,
+        "archived": pupil.archived,
+        "plan": list(record.plan_for(pupil.id)),
+        "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes(pupil.id)],
+    }
+
+
+def _attempt(alphabet: Alphabet, one: Attempt, past: Sequence[PastVerdict]) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "letter": one.letter,
+        "step": one.step.value,
+        "at": _time(one.at),
+        "finished": one.finished,
+        "checks": one.checks,
+        "verdict": one.verdict and _verdict(alphabet, one.letter, one.verdict),
+        "overruled": None,
+        "past": [
+            {
+                "checks": older.checks,
+                "until": _time(older.at),
+                "verdict": _verdict(alphabet, one.letter, older.verdict),
+            }
+            for older in past
+        ],
+    }
+    if one.overruled:
+        told["overruled"] = asdict(one.overruled) | {"at": _time(one.overruled.at)}
+    return told
+
+
+def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any]:
+    formations = alphabet[letter].formations if letter in alphabet else ()
+    formation = next((one for one in formations if one.name == verdict.formation), None)
+    return {
+        "formation": verdict.formation,
+        "formed": verdict.formed,
+        "mended": verdict.mended,
+        "looks": verdict.looks,
+        "findings": [_finding(found, formation) for found in verdict.findings],
+    }
+
+
+def _finding(found: Finding, formation: Formation | None) -> dict[str, Any]:
+    """A finding's words and its numbers; strokes and traces are counted from 0, as the record does.
+
+    What it does not have is left out. A 0 is a number, though it equals False.
+    """
+    told = asdict(found).items()
+    kept = {name: value for name, value in told if value not in (None, ()) and value is not False}
+    return {"words": finding_words(found, formation), **kept, "kind": found.kind.value}
+
+
+def _time(moment: datetime) -> str:
+    return moment.astimezone(UTC).isoformat(timespec="seconds")

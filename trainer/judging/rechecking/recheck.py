@@ -1,0 +1,179 @@
+"""Old ink judged again by the checks and the letters of today, on all cores.
+
+The work is cut into batches. Other processes judge and nothing else; this one reads and writes, a batch a
+transaction. An attempt that today's edition of the checks has judged is passed over, so a run that was
+stopped goes on where it ended. Whatever the number of attempts, a few batches are in memory.
+"""
+
+from __future__ import annotations
+
+import os
+from array import array
+from collections import Counter, deque
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, field
+from datetime import datetime
+from multiprocessing import get_context
+
+from strokes.letter import Alphabet, Hand
+from strokes.tolerances import Tolerances
+from trainer.errors import TrainerError
+from trainer.judging.judge import Judge
+from trainer.judging.rechecking.workers import Answer, Case, judge, prepare, start_apart
+from trainer.record.record import Record
+from trainer.teaching.rules import Rules
+
+BATCH = 200
+"""Attempts of one batch: about a second of judging, and less to lose by a kill."""
+
+WORTH_LANES = 10_000
+"""Attempts from which compiled lanes are worth their import in each process, where they are installed."""
+
+MOST_PROCESSES = 60
+"""No more are started; Windows cannot wait for more than that."""
+
+
+@dataclass
+class Outcome:
+    """What was done: `better` are well formed now and were not before, `worse` the other way round.
+
+    `damaged` gives the reason by attempt; `unknown` counts attempts at letters that no alphabet has by now.
+    """
+
+    judged: int = 0
+    better: int = 0
+    worse: int = 0
+    damaged: dict[int, str] = field(default_factory=dict)
+    unknown: Counter[str] = field(default_factory=Counter)
+
+
+def _unheard(done: int) -> None:
+    pass
+
+
+class Recheck:
+    """One run over a record. `alphabet_of` gives the alphabet that a group uses."""
+
+    def __init__(
+        self, record: Record, alphabet_of: Callable[[str], Alphabet], *, since: datetime | None = None
+    ) -> None:
+        self._record = record
+        self._hands: dict[int, Hand | None] = {}
+        self._places: dict[int, int] = {}
+        self._alphabets: list[Alphabet] = []
+        self._tolerances = Tolerances.of(Rules.of(record).stage)
+        self._keys: dict[tuple[int, str, Hand | None], int] = {}
+        self._stale, self._key_of, self._formed = array("q"), array("l"), array("b")
+        self.outcome = Outcome()
+        self._meet_pupils(alphabet_of)
+        self._find_stale(since)
+
+    def __len__(self) -> int:
+        """How many attempts are to be judged again."""
+        return len(self._stale)
+
+    def run(self, *, processes: int | None = None, told: Callable[[int], object] = _unheard) -> Outcome:
+        """Judge all of them; `told` hears after each batch how many were done in it.
+
+        Raises RecordError when the record cannot be written, and TrainerError when a process ends
+        unasked. What was written until then stays, and the next run goes on from there.
+        """
+        count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self) // BATCH)))
+        if count == 1:
+            prepare(self._alphabets, self._tolerances)
+            for first, cases in self._batches():
+                told(self._write(first, judge(cases)))
+            return self.outcome
+        pool = ProcessPoolExecutor(
+            count,
+            get_context("spawn"),
+            start_apart,
+            (self._alphabets, self._tolerances, True if len(self) >= WORTH_LANES else None),
+        )
+        try:
+            waiting: deque[tuple[int, Future[list[Answer]]]] = deque()
+            for first, cases in self._batches():
+                waiting.append((first, pool.submit(judge, cases)))
+                if len(waiting) > 2 * count:  # enough that no process waits, and no more in memory
+                    told(self._write(*_next(waiting)))
+            while waiting:
+                told(self._write(*_next(waiting)))
+        except BrokenProcessPool as error:
+            raise TrainerError(
+                "a process that judged ink ended unasked; what was judged is kept, start again to go on"
+            ) from error
+        finally:
+            pool.shutdown(cancel_futures=True)
+        return self.outcome
+
+    def _meet_pupils(self, alphabet_of: Callable[[str], Alphabet]) -> None:
+        groups: dict[str, int] = {}
+        for pupil in self._record.pupils(archived=True):
+            self._hands[pupil.id] = pupil.hand
+            if pupil.group not in groups:
+                alphabet = alphabet_of(pupil.group)
+                if alphabet not in self._alphabets:
+                    self._alphabets.append(alphabet)
+                groups[pupil.group] = self._alphabets.index(alphabet)
+            self._places[pupil.id] = groups[pupil.group]
+
+    def _find_stale(self, since: datetime | None) -> None:
+        """Note the attempts that another edition judged: three numbers for each, however long its ink."""
+        for one in self._record.judged_with_ink(since):
+            if one.pupil not in self._places:  # added while this run began
+                continue
+            place, hand = self._places[one.pupil], self._hands[one.pupil]
+            alphabet = self._alphabets[place]
+            if one.letter not in alphabet:
+                self.outcome.unknown[one.letter] += 1
+            elif one.checks != self._edition(alphabet, one.letter, hand):
+                self._stale.append(one.number)
+                self._key_of.append(self._keys.setdefault((place, one.letter, hand), len(self._keys)))
+                self._formed.append(one.formed)
+
+    def _edition(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
+        """The edition of today, by the stage that the teacher chose."""
+        return Judge(alphabet, hand, self._tolerances).edition(letter)
+
+    def _batches(self) -> Iterator[tuple[int, list[Case]]]:
+        """Where each batch begins, and its cases."""
+        keys = list(self._keys)
+        for first in range(0, len(self), BATCH):
+            span = slice(first, first + BATCH)
+            key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
+            packed = self._record.packed_ink(list(key_of))
+            yield first, [Case(one.number, *keys[key_of[one.number]], one.step, one.ink) for one in packed]
+
+    def _write(self, first: int, answers: Sequence[Answer]) -> int:
+        """Put the verdicts of a batch into the record, in one transaction; tells how many attempts it had."""
+        span = slice(first, first + BATCH)
+        keys = list(self._keys)
+        key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
+        formed = dict(zip(self._stale[span], self._formed[span], strict=True))
+        verdicts = []
+        for answer in answers:
+            if answer.verdict is None:
+                self.outcome.damaged[answer.number] = answer.fault
+                continue
+            place, letter, hand = keys[key_of[answer.number]]
+            alphabet = self._alphabets[place]
+            checks = self._edition(alphabet, letter, hand)
+            verdicts.append((answer.number, checks, answer.verdict))
+            self.outcome.better += answer.verdict.formed and not formed[answer.number]
+            self.outcome.worse += bool(formed[answer.number]) and not answer.verdict.formed
+        self.outcome.judged += self._record.rejudge(verdicts)
+        return len(key_of)
+
+
+def _next(waiting: deque[tuple[int, Future[list[Answer]]]]) -> tuple[int, list[Answer]]:
+    first, answers = waiting.popleft()
+    return first, answers.result()
+
+
+def _cores() -> int:
+    """The cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

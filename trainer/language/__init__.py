@@ -1,0 +1,1 @@
+"""Reports in a child's and in a teacher's words, and the texts themselves."""

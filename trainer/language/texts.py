@@ -1,0 +1,37 @@
+"""The words that people read: kept in `assets/texts/<language>/<room>.toml`, asked for by a dotted key."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+LANGUAGE = "en"
+TEXTS = Path(__file__).resolve().parents[2] / "assets" / "texts"
+
+
+def text(key: str, /, **values: object) -> str:
+    """The text at `key`, such as `practice.done`, with `values` put into its {places}.
+
+    The first part of the key names the file. Raises KeyError for a key that is not there, and for a
+    place that got no value.
+    """
+    found: Any = room(key.partition(".")[0])
+    for name in key.split(".")[1:]:
+        if not isinstance(found, dict) or name not in found:
+            raise KeyError(f"no text has the key {key!r}")
+        found = found[name]
+    if not isinstance(found, str):
+        raise KeyError(f"{key!r} is a table of texts, not a text")
+    return found.format(**values)
+
+
+@cache
+def room(name: str) -> dict[str, Any]:
+    """All texts of one file as nested tables. Raises KeyError when there is no such file."""
+    path = TEXTS / LANGUAGE / f"{name}.toml"
+    if not path.is_file():
+        raise KeyError(f"no texts are kept for {name!r}")
+    with path.open("rb") as file:
+        return tomllib.load(file)

@@ -1,0 +1,93 @@
+"""What was seen, in a teacher's words: kinds, findings, names and days, the same on every page and table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from strokes.letter import Formation
+from strokes.report import Finding, Kind
+from trainer.language.pieces import part_at, parts
+from trainer.language.texts import text
+
+NAMES_SHOWN = 4
+NO_BREAK = "\u00a0"
+
+
+def kind_name(kind: Kind) -> str:
+    """What a pen or a letter did: `began somewhere else than shown`."""
+    return text(f"summary.kind.{kind}")
+
+
+def seen_words(kind: Kind, instead: Sequence[str] = ()) -> str:
+    """The same with the letters that were written in place of the one asked for, the first few of them."""
+    if not instead:
+        return kind_name(kind)
+    return text("summary.seen.instead", what=kind_name(kind), letters=", ".join(instead[:NAMES_SHOWN]))
+
+
+def teaching_words(kind: Kind) -> str:
+    """What to do about it together with the children."""
+    return text(f"summary.teach.{kind}")
+
+
+def finding_words(finding: Finding, formation: Formation | None = None) -> str:
+    """One finding: what was seen, and in which stroke where the letter has several.
+
+    Without the formation it was judged by (an alphabet may have changed since), the stroke is numbered
+    and its part is not told.
+    """
+    what = _what(finding)
+    if finding.stroke is None:
+        return what
+    where = _where(finding, finding.stroke, formation)
+    return text("summary.finding.where", what=what, where=where) if where else what
+
+
+def listed(names: Sequence[str], *, every: bool = False) -> str:
+    """Names as they are said in a sentence; a long list is cut unless `every` one must be there."""
+    if len(names) > NAMES_SHOWN and not every:
+        more = text("summary.names.more", count=len(names) - NAMES_SHOWN + 1)
+        names = [*names[: NAMES_SHOWN - 1], more]
+    if len(names) < 2:
+        return "".join(names)
+    return text("summary.names.last", names=", ".join(names[:-1]), last=names[-1])
+
+
+def day_words(day: datetime | date, *, year: bool = False) -> str:
+    """The day here, such as 3 Dec; month names are the texts', not the machine's language."""
+    here = day.astimezone() if isinstance(day, datetime) else day
+    words = [str(here.day), text(f"summary.month.{here.month}")]
+    return NO_BREAK.join([*words, str(here.year)] if year else words)
+
+
+def _what(finding: Finding) -> str:
+    """The kind, with what is known of its amount: which letter, which order, too tall or too small."""
+    match finding.kind:
+        case Kind.LETTER if finding.letter:
+            return seen_words(Kind.LETTER, (finding.letter,))
+        case Kind.ORDER if finding.order:
+            order = ", ".join(str(stroke + 1) for stroke in finding.order)
+            return text("summary.finding.order", order=order)
+        case Kind.SIZE:
+            return text(f"summary.finding.{'tall' if finding.amount > 1 else 'small'}")
+        case Kind.PLACE:
+            return text(f"summary.finding.{'below' if finding.amount > 0 else 'above'}")
+        case _:
+            return kind_name(finding.kind)
+
+
+def _where(finding: Finding, stroke: int, formation: Formation | None) -> str:
+    """The stroke by its number, and the piece of it; nothing where both go without saying."""
+    if formation is None:
+        return text("summary.finding.stroke", stroke=stroke + 1)
+    if stroke >= len(formation.strokes):
+        return ""
+    written = formation.strokes[stroke]
+    piece = ""
+    if finding.part is not None and len(parts(written)) > 1:
+        piece = text(f"summary.piece.{part_at(written, finding.part).piece}")
+    if len(formation.strokes) == 1:
+        return piece
+    number = text("summary.finding.stroke_of", stroke=stroke + 1, strokes=len(formation.strokes))
+    return text("summary.finding.piece", piece=piece, stroke=number) if piece else number

@@ -1,0 +1,1 @@
+"""The practice window: pointer, pad, page, loop, session and screens."""

@@ -1,0 +1,104 @@
+"""The practice window: the one place where the record, the lesson, the screens and the window are joined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, ExitStack
+from datetime import UTC, datetime
+from functools import partial
+from threading import Thread
+
+from strokes.letter import Alphabet
+from strokes.tolerances import Tolerances
+from trainer.language.texts import text
+from trainer.practice.keeper import Keeper
+from trainer.practice.rehearsal import Rehearsed, rehearse
+from trainer.practice.scenes.opening import Opening
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.session import Sitting
+from trainer.practice.window import Window
+from trainer.speech.voice import Voice
+from trainer.teaching.rules import Rules
+
+__all__ = ["Rehearsed", "open_window", "rehearse", "run"]
+
+
+def open_window(
+    record: Keeper,
+    alphabet: Alphabet,
+    *,
+    size: tuple[int, int] | None = None,
+    motion: bool = True,
+    voice: Voice | None = None,
+    now: Callable[[], datetime] = lambda: datetime.now(UTC),
+) -> tuple[Window, Sitting]:
+    """The window with the cards in it, not running yet, and the sitting behind it: tests step through it."""
+    sitting = _sitting(record, alphabet, voice=voice, motion=motion, now=now)
+    window = Window(sitting.cards(), size=size, title=text("practice.window"))
+    return window, sitting
+
+
+def run(
+    open_record: Callable[[], AbstractContextManager[Keeper]],
+    load_alphabet: Callable[[], Alphabet],
+    *,
+    alphabet_of: Callable[[Keeper, str], Alphabet] | None = None,
+    to_mend: Callable[[Keeper, Iterable[str | None]], Sequence[str]] | None = None,
+    fullscreen: bool = False,
+    size: tuple[int, int] | None = None,
+    motion: bool = True,
+    voice: Voice | None = None,
+) -> None:
+    """Practice until the window is closed. Record and letters are opened behind the first frame.
+
+    `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
+    `to_mend` tells what a grown-up must mend in the alphabets of some groups.
+    What the record could not take is offered to it once more at the end; if that fails too, its
+    RecordError is raised, so that nothing is lost without a word.
+    """
+    with ExitStack() as opened:
+
+        def cards() -> Scene:
+            alphabet = load_alphabet()
+            record = opened.enter_context(open_record())
+            own = partial(alphabet_of, record) if alphabet_of else None
+            mend = partial(to_mend, record) if to_mend else None
+            sitting = _sitting(record, alphabet, alphabet_of=own, to_mend=mend, voice=voice, motion=motion)
+            opened.callback(sitting.close)
+            Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
+            return sitting.cards()
+
+        Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
+
+
+def _sitting(
+    record: Keeper,
+    alphabet: Alphabet,
+    *,
+    alphabet_of: Callable[[str], Alphabet] | None = None,
+    to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
+    voice: Voice | None,
+    motion: bool,
+    now: Callable[[], datetime] = lambda: datetime.now(UTC),
+) -> Sitting:
+    """A sitting by the teacher's rules; what was typed on the command line can only make it calmer."""
+    rules = Rules.of(record)
+    return Sitting(
+        record,
+        alphabet,
+        alphabet_of=alphabet_of,
+        to_mend=to_mend,
+        voice=voice,
+        motion=motion and rules.motion,
+        rest_after=60.0 * rules.minutes,
+        tolerances=Tolerances.of(rules.stage),
+        now=now,
+    )
+
+
+def _warm_up(alphabet: Alphabet) -> None:
+    """Load what judging needs while the child looks at the cards: the first letter shall not wait for it."""
+    from strokes.checks.checker import check
+    from strokes.ink import Ink
+
+    check(Ink.from_arrays([[[0.0, -1.0], [0.0, 0.0]]]), alphabet.letters[0], guide=alphabet.guide)

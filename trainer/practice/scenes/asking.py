@@ -1,0 +1,60 @@
+"""Is this you? Asked when a card is chosen that was in use at this window a moment ago."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from trainer.language.texts import text
+from trainer.practice.events import Rect
+from trainer.practice.scenes.buttons import Button
+from trainer.practice.scenes.cards import TALL, show
+from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import Screen
+
+if TYPE_CHECKING:
+    from strokes.letter import Hand
+    from trainer.attempt import Pupil
+    from trainer.drawing.surface import Drawing
+    from trainer.practice.session import Sitting
+
+LARGEST_MM = 70.0
+"""Width of the card at most."""
+
+
+class Asking(Screen):
+    """The card, large: a tick goes on to its letters, an arrow back to the cards."""
+
+    def __init__(self, sitting: Sitting, pupil: Pupil) -> None:
+        super().__init__(sitting)
+        self.pupil = pupil
+        sitting.voice.say(text("practice.asking.title"))
+
+    @property
+    def hand(self) -> Hand | None:
+        """The hand of the card's child: nobody sits here yet."""
+        return self.pupil.hand
+
+    def arrange(self) -> Sequence[Button]:
+        """Two buttons."""
+        self.page = page(self.metrics, self.hand, 2)
+        no, yes = self.page.rail
+        return [
+            Button("no", "back", text("practice.asking.no"), no),
+            Button("yes", "tick", text("practice.asking.yes"), yes, main=True),
+        ]
+
+    def press(self, name: str) -> Scene | None:
+        """To the letters of this card, or back to the cards."""
+        return self.sitting.welcome(self.pupil) if name == "yes" else self.sitting.cards()
+
+    def draw(self, canvas: Drawing) -> None:
+        """The question over the card."""
+        self.headline(canvas, self.page.head, text("practice.asking.title"))
+        body = self.page.body
+        width = min(canvas.mm(LARGEST_MM), body.width, body.height / TALL)
+        x, y = body.center
+        card = Rect(x - width / 2, y - width * TALL / 2, width, width * TALL)
+        show(canvas, card, self.pupil.card, self.pupil.name)
+        self.buttons.draw(canvas)

@@ -1,0 +1,46 @@
+"""The first screen: it is up before the record is, so that nobody looks at an empty desktop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from trainer.drawing.theme import Metrics
+from trainer.language.texts import text
+from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import headline
+
+if TYPE_CHECKING:
+    from trainer.drawing.surface import Drawing
+
+
+class Opening(Scene):
+    """The headline of the cards where it will stay; `then` opens the rest, once this is on the screen."""
+
+    def __init__(self, then: Callable[[], Scene]) -> None:
+        super().__init__()
+        self.then = then
+        self.seen = False
+        self.metrics = Metrics.of((1280, 800))
+
+    def on_resize(self, size: tuple[int, int], metrics: Metrics) -> None:  # noqa: ARG002 - metrics has it
+        """Keep the new size."""
+        self.metrics = metrics
+        self.stale = True
+
+    def on_tick(self, seconds: float) -> Scene | None:  # noqa: ARG002
+        """The first frame shows this; the second one moves on, however long that takes."""
+        if self.seen:
+            return self.then()
+        self.seen = True
+        return None
+
+    def wants(self, x: float, y: float) -> bool:  # noqa: ARG002
+        """Nothing can be touched yet."""
+        return False
+
+    def draw(self, canvas: Drawing) -> None:
+        """The headline alone."""
+        head = page(self.metrics, None, 0).head
+        headline(canvas, head, text("practice.cards.title"))

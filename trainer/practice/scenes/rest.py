@@ -1,0 +1,58 @@
+"""A rest after ten minutes: a quiet screen with a way on for the teacher."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from trainer.drawing import theme
+from trainer.drawing.cards import harbor
+from trainer.language.texts import text
+from trainer.practice.events import Rect
+from trainer.practice.scenes.buttons import Button
+from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import Screen
+
+if TYPE_CHECKING:
+    from trainer.drawing.surface import Drawing
+    from trainer.practice.session import Sitting
+
+QUIET_CARD = 17
+"""The card with the moon over the sea."""
+
+
+class Rest(Screen):
+    """The main button ends the sitting; the other one goes on with it."""
+
+    def __init__(self, sitting: Sitting, then: Callable[[], Scene]) -> None:
+        super().__init__(sitting)
+        self.then = then
+        sitting.voice.say(text("practice.rest.title"))
+
+    def arrange(self) -> Sequence[Button]:
+        """Two buttons."""
+        self.page = page(self.metrics, self.sitting.hand, 2)
+        on, done = self.page.rail
+        return [
+            Button("on", "on", text("practice.rest.on"), on),
+            Button("done", "tick", text("practice.rest.done"), done, main=True),
+        ]
+
+    def press(self, name: str) -> Scene | None:
+        """Away to the cards, or on where the rest came in."""
+        return self.then() if name == "on" else self.sitting.cards()
+
+    def draw(self, canvas: Drawing) -> None:
+        """A picture and two sentences."""
+        body = self.page.body
+        self.headline(canvas, self.page.head, text("practice.rest.title"))
+        side = min(body.width * 0.5, body.height * 0.5)
+        x, _ = body.center
+        harbor.draw(canvas, QUIET_CARD, Rect(x - side / 2, body.top + body.height * 0.06, side, side))
+        middle = body.top + body.height * 0.06 + side
+        words = Rect(body.left, middle, body.width, (body.bottom - middle) * 0.55)
+        canvas.text(text("practice.rest.body"), words, canvas.mm(5.5), theme.TEXT)
+        below = Rect(body.left, words.bottom, body.width, body.bottom - words.bottom)
+        canvas.text(text("practice.rest.teacher"), below, canvas.mm(3.4), theme.QUIET)
+        self.buttons.draw(canvas)

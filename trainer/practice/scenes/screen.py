@@ -1,0 +1,147 @@
+"""Scenes with buttons, and those that belong to a sitting: what all practice screens share."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from trainer.attempt import Step
+from trainer.drawing import theme
+from trainer.drawing.theme import Metrics
+from trainer.language.texts import text
+from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.practice.scenes.buttons import SHAPES, Button, Buttons
+from trainer.practice.scenes.scene import Scene
+from trainer.teaching.lesson import LADDER
+
+if TYPE_CHECKING:
+    from strokes.letter import Hand
+    from trainer.drawing.surface import Drawing
+    from trainer.practice.session import Sitting
+
+
+class ButtonScene(Scene, ABC):
+    """Buttons are laid out anew for each size; one that is pressed leads on by its name."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.metrics = Metrics.of((1280, 800))
+        self.buttons = Buttons()
+
+    @abstractmethod
+    def arrange(self) -> Sequence[Button]:
+        """The buttons for the window as `metrics` tells it; boxes for the rest are set on the way."""
+
+    @abstractmethod
+    def press(self, name: str) -> Scene | None:
+        """A button was pressed."""
+
+    def touched(self, event: PointerEvent) -> Scene | None:  # noqa: ARG002 - a scene with paper reads it
+        """A pointer event that no button took."""
+        return None
+
+    def rearrange(self) -> None:
+        """Lay the buttons out again and paint the page again."""
+        pressed = self.buttons.pressed
+        self.buttons = Buttons(self.arrange())
+        self.buttons.pressed = pressed
+        self.stale = True
+
+    def on_resize(self, size: tuple[int, int], metrics: Metrics) -> None:  # noqa: ARG002 - metrics has it
+        """Lay everything out for the new size."""
+        self.metrics = metrics
+        self.rearrange()
+
+    def wants(self, x: float, y: float) -> bool:
+        """A touch means something on a button."""
+        return any(button.rect.contains(x, y) for button in self.buttons.all)
+
+    def on_pointer(self, event: PointerEvent) -> Scene | None:
+        """Buttons come first; what they do not take goes to `touched`."""
+        before = self.buttons.pressed
+        mine, name = self.buttons.take(event)
+        if self.buttons.pressed != before:
+            self.stale = True
+        if name is not None:
+            return self.press(name)
+        return None if mine else self.touched(event)
+
+    def on_key(self, event: KeyEvent) -> Scene | None:
+        """Return and space press the main button, for who cannot point."""
+        main = next((button for button in self.buttons.all if button.main), None)
+        return self.press(main.name) if main and event.key in ("return", "space") else None
+
+
+class Screen(ButtonScene, ABC):
+    """A scene with buttons that belongs to a sitting and is laid out for the hand of who sits there."""
+
+    counts = False
+    """Whether time on this screen counts as practice, which ends in a rest."""
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__()
+        self.sitting = sitting
+
+    @property
+    def hand(self) -> Hand | None:
+        """The hand of who sits there."""
+        return self.sitting.hand
+
+    def on_pointer(self, event: PointerEvent) -> Scene | None:
+        """The same, unless it came out that the pupil was erased meanwhile: then to the cards."""
+        after = super().on_pointer(event)
+        return self.sitting.away() or after
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """Let time pass for the sitting."""
+        if self.counts:
+            self.sitting.practiced += seconds
+        return None
+
+    def headline(self, canvas: Drawing, head: Rect, sentence: str, *, step: Step | None = None) -> None:
+        """The sentence of the screen, and how far the help has come, on the side away from the buttons."""
+        room = head
+        if step is not None:
+            wide = min(head.width * 0.3, canvas.mm(46))
+            left = head.left if self.sitting.hand == "left" else head.right - wide
+            ladder(canvas, Rect(left, head.top, wide, head.height), step)
+            gap = canvas.mm(4)
+            start = head.left + wide + gap if self.sitting.hand == "left" else head.left
+            room = Rect(start, head.top, head.width - wide - gap, head.height)
+        headline(canvas, room, sentence)
+
+
+def headline(canvas: Drawing, head: Rect, sentence: str) -> None:
+    """A sentence at the head of a screen."""
+    canvas.text(sentence, head, min(canvas.mm(6.4), head.height * 0.5), theme.TEXT, "left", bold=True)
+
+
+def ladder(canvas: Drawing, box: Rect, step: Step) -> None:
+    """The four steps in a row: ticks behind, a thick ring here, thin rings ahead."""
+    middle = box.top + box.height * 0.3
+    radius = min(box.height * 0.17, box.width / 14)
+    places = [box.left + box.width * (place + 0.5) / len(LADDER) for place in range(len(LADDER))]
+    canvas.line([(places[0], middle), (places[-1], middle)], radius * 0.25, theme.EDGE)
+    now = LADDER.index(step)
+    for place, x in enumerate(places):
+        if place < now:
+            canvas.disc((x, middle), radius, theme.GREEN)
+            points = [(x + px * radius * 0.6, middle + py * radius * 0.6) for px, py in SHAPES["tick"][0]]
+            canvas.line(points, radius * 0.28, theme.PAPER)
+        elif place == now:
+            canvas.disc((x, middle), radius * 1.3, theme.TEXT)
+            canvas.disc((x, middle), radius * 0.55, theme.PAPER)
+        else:
+            canvas.disc((x, middle), radius, theme.PAPER)
+            canvas.ring((x, middle), radius * 0.85, radius * 0.3, theme.EDGE)
+    words = min(canvas.mm(3.4), box.height * 0.26)
+    wide = box.width / len(LADDER) * 1.3
+    left = min(max(places[now] - wide / 2, box.left), box.right - wide)
+    canvas.text(
+        text(f"practice.steps.{step}"),
+        Rect(left, middle + radius * 1.5, wide, words * 1.4),
+        words,
+        theme.QUIET,
+        wrap=False,
+    )

@@ -1,0 +1,96 @@
+"""Watch: the pen writes the letter at a natural pace, and the cue of each stroke is told while it moves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from trainer.attempt import Step
+from trainer.drawing import theme
+from trainer.language.texts import text
+from trainer.practice.scenes.buttons import Button
+from trainer.practice.scenes.layout import UNIT_MM, page
+from trainer.practice.scenes.letter_box import LetterBox
+from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.scenes.screen import Screen
+
+if TYPE_CHECKING:
+    from trainer.drawing.surface import Drawing
+    from trainer.practice.session import Sitting
+
+BEFORE = 0.7
+"""Seconds of stillness before the pen sets off, so that nobody misses its start."""
+
+
+class Watching(Screen):
+    """It waits for the child when the pen is done; the way on is open all the time."""
+
+    counts = True
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(sitting)
+        self.formation = sitting.letter.taught
+        self.waited = 0.0
+        self.pen: ModelPen | None = None
+        self.told = -1
+        self.under_way = False
+
+    def arrange(self) -> Sequence[Button]:
+        """The box fills the body."""
+        self.page = page(self.metrics, self.sitting.hand, 3)
+        self.box = LetterBox.around(
+            self.page.body, self.sitting.alphabet.guide, self.formation, self.metrics.mm(UNIT_MM)
+        )
+        if self.pen is None:
+            self.pen = ModelPen(self.formation, self.box.transform, self.box.pen, motion=self.sitting.motion)
+        else:
+            self.pen.move(self.box.transform, self.box.pen)
+        self._show()
+        leave, again, go = self.page.rail
+        return [
+            Button("leave", "letters", text("practice.watch.leave"), leave),
+            Button("show", "watch", text("practice.watch.again"), again),
+            Button("go", "on", text("practice.watch.go"), go, main=True),
+        ]
+
+    def press(self, name: str) -> Scene | None:
+        """Once more, on to the writing, or back to the letters."""
+        if name == "go":
+            return self.sitting.write()
+        return self.sitting.letters() if name == "leave" else Watching(self.sitting)
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """The pen moves on."""
+        super().on_tick(seconds)
+        if self.pen is None or self.pen.done:
+            return None
+        self.waited += seconds
+        if self.waited >= BEFORE:
+            self.pen.advance(seconds)
+        self._show()
+        return None
+
+    def _show(self) -> None:
+        assert self.pen is not None
+        self.marks, self.tip = list(self.pen.marks), self.pen.tip
+        if self.pen.under_way != self.under_way:
+            self.under_way = not self.under_way
+            self.stale = True
+        if self.pen.stroke != self.told:
+            self.told = self.pen.stroke
+            self.sitting.voice.say(self.cue)
+            self.stale = True
+
+    @property
+    def cue(self) -> str:
+        """What is told while this stroke is written."""
+        return self.formation.strokes[max(0, self.told)].cue or text("practice.watch.title")
+
+    def draw(self, canvas: Drawing) -> None:
+        """The paper with the letter in pale, and the ring where this stroke starts."""
+        self.headline(canvas, self.page.head, self.cue, step=Step.WATCH)
+        self.box.paper(canvas)
+        self.box.letter(canvas, self.formation, theme.PALE)
+        self.badges = [] if self.under_way else self.box.starts(self.formation, [max(0, self.told)])
+        self.buttons.draw(canvas)

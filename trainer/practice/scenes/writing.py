@@ -1,0 +1,368 @@
+"""Write: over the letter, beside it, or from memory; each stroke is judged when the pen lifts.
+
+What is written stays as it is. A stroke that started elsewhere or ran backwards is shown again at once by
+the model's pen, and a touch on the paper goes on at any time. While the pen is still down, a second ring
+around the stroke's start is all that tells of it, once for each stroke and never from memory.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, TypeVar
+
+import numpy as np
+
+from strokes.report import Kind
+from strokes.transform import Transform
+from trainer.attempt import Step
+from trainer.drawing import theme
+from trainer.drawing.arrows import Ring
+from trainer.judging.following import Hint
+from trainer.judging.judge import Judged, There
+from trainer.language.texts import text
+from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.practice.pad import Pad
+from trainer.practice.scenes.buttons import Button, cover
+from trainer.practice.scenes.layout import UNIT_MM, beside, page
+from trainer.practice.scenes.letter_box import LetterBox
+from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.scene import Mark, Scene
+from trainer.practice.scenes.screen import Screen
+
+if TYPE_CHECKING:
+    from trainer.drawing.surface import Drawing
+    from trainer.practice.session import Sitting
+
+T = TypeVar("T")
+
+_log = logging.getLogger(__name__)
+
+REST = 1.5
+"""Seconds without a touch after which a letter that is all there counts as finished."""
+LONG_REST = 4.0
+"""The same for a letter with something to try: the child may still be adding to it."""
+STILL_MM = 0.5
+"""A pen that moves less rests: a finger or a pen trembles by about a pixel."""
+BESIDE_MM = 5.0
+"""How far outside the paper a touch still writes: a tall letter begins near its upper edge."""
+
+
+class Writing(Screen):
+    """One letter at one step. Recall allows a look at the model; the letter then counts as copied."""
+
+    counts = True
+
+    def __init__(self, sitting: Sitting, step: Step) -> None:
+        super().__init__(sitting)
+        self.step = step
+        self.peeped = False
+        self.formation = sitting.letter.taught
+        self.pad = Pad(Transform())
+        self.ink: list[Mark] = []
+        self.written = sitting.judge.written(sitting.letter_name, step)
+        self.hint: Hint | None = None
+        self.cue: Mark | None = None
+        self.cued: set[int] = set()
+        self.pen: ModelPen | None = None
+        self.rested = 0.0
+        self.judged: Judged | None = None
+        self.began: datetime | None = None
+        sitting.voice.say(self.sentence)
+
+    # Layout
+
+    def arrange(self) -> Sequence[Button]:
+        """The box alone for tracing, else with the model beside it; ink that is there moves along."""
+        recall = self.step is Step.RECALL
+        self.page = page(self.metrics, self.sitting.hand, 4 if recall else 5)
+        guide, limit = self.sitting.alphabet.guide, self.metrics.mm(UNIT_MM)
+        self.model: LetterBox | None = None
+        self.lid: Rect | None = None
+        rect = self.page.body
+        if self.step is not Step.TRACE:
+            model, rect = beside(rect, self.sitting.hand, self.metrics.gap)
+            self.lid = model if recall else None
+            self.model = None if recall else LetterBox.around(model, guide, self.formation, limit)
+        self.box = LetterBox.around(rect, guide, self.formation, limit)
+        self._move_ink()
+        return self._buttons()
+
+    def _buttons(self) -> list[Button]:
+        leave, *middle, done = self.page.rail
+        names = [("clear", "clear"), ("undo", "undo")]
+        if self.lid is None:
+            names.insert(0, ("show", "watch"))
+        buttons = [Button("leave", "letters", text("practice.write.leave"), leave)]
+        for (name, shape), rect in zip(names, middle, strict=True):
+            buttons.append(Button(name, shape, text(f"practice.write.{name}"), rect))  # type: ignore[arg-type]
+        buttons.append(Button("done", "tick", text("practice.write.done"), done, main=True))
+        if self.lid is not None:
+            buttons.append(Button("lid", "look", text("practice.write.peep"), self.lid))
+        return buttons
+
+    def _move_ink(self) -> None:
+        """Set the pad and the marks to the box as it is now."""
+        self.pad.transform = self.box.transform.inverse()
+        self.pad.still = self.metrics.mm(STILL_MM)
+        back = self.written.following.back
+        self.ink = self.box.ink(self.pad.ink, back=back)
+        if self.pen is not None:
+            self.pen.move(*self._pen_place())
+        self._show()
+
+    def _pen_place(self) -> tuple[Transform, float]:
+        box = self.model if self.hint is None and self.model is not None else self.box
+        return box.transform, box.pen * (0.7 if self.hint else 1.0)
+
+    # Writing
+
+    def wants(self, x: float, y: float) -> bool:
+        """The paper and the buttons; a hand that rests elsewhere is no touch."""
+        return self._on_paper(x, y) or super().wants(x, y)
+
+    def _on_paper(self, x: float, y: float) -> bool:
+        """Whether a touch here writes: on the paper or a little outside, but not on the model's."""
+        if self.model is not None and self.model.rect.contains(x, y):
+            return False
+        return self.box.rect.inset(-self.metrics.mm(BESIDE_MM)).contains(x, y)
+
+    def touched(self, event: PointerEvent) -> Scene | None:
+        """Write: a touch that begins on the paper may leave it."""
+        if event.action == "down" and not self._on_paper(event.x, event.y):
+            return None
+        match self.pad.take(event):
+            case "begun":
+                self._begin()
+            case "grown":
+                self.ink[-1].points.append(self.pad.live[-1])
+                self._grow()
+            case "dropped":
+                self.ink.pop()
+                self.cue = None
+                self.stale = True  # the ring that gave way is there again
+                self._show()
+            case "lifted":
+                self._lifted()
+            case None:
+                return None
+        self.rested = 0.0
+        return None
+
+    def _begin(self) -> None:
+        self.began = self.began or self.sitting.now()
+        self._end_show()
+        self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
+        self.written.following.begin()
+        self.stale |= any(ring.holds(self.pad.live[0]) for ring in self.badges)
+        self._grow()
+        self._show()
+
+    def _grow(self) -> None:
+        """The pen went on: if it has begun elsewhere or runs backwards, the start is ringed once more."""
+        ((x, y),) = self.pad.transform.apply(np.array(self.pad.live[-1:]))
+        hint = self.written.following.grow(float(x), float(y))
+        if hint is None or hint.stroke in self.cued or self.step is Step.RECALL:
+            return
+        self.cued.add(hint.stroke)
+        self.cue = self.box.around_start(hint.formation, hint.stroke)
+        self._show()
+
+    def _lifted(self) -> None:
+        """A stroke is done: keep it first, then judge it."""
+        self.cue = None
+        self._show()
+        trace = self.pad.ink.traces[-1]
+        self._keep()
+        hint = self._judge(lambda: self.written.take(trace))
+        self.stale |= self.step is not Step.RECALL  # the rings of the strokes to come
+        self._move_ink()
+        if hint is not None:
+            self._show_again(hint)
+        self._look_whether_done()
+
+    def _judge(self, judging: Callable[[], T]) -> T | None:
+        """What judging gives; an error inside it is logged, and practice goes on."""
+        try:
+            return judging()
+        except Exception:
+            _log.exception("a trace could not be judged; its ink is kept")
+            self.written.pass_over()
+            return None
+
+    def _keep(self) -> None:
+        self.sitting.keep_draft(self.pad.ink, self.began or self.sitting.now(), self.step)
+
+    def _look_whether_done(self) -> None:
+        self.rested = 0.0
+        self.judged = self._judge(lambda: self.written.judged) if len(self.pad.ink) else None
+
+    @property
+    def there(self) -> There:
+        """Whether the letter is all there."""
+        return self.judged.there if self.judged is not None else "no"
+
+    # Showing
+
+    def _show_again(self, hint: Hint) -> None:
+        self.hint = hint
+        self.stale = True
+        if self.sitting.motion:
+            self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
+        self.sitting.voice.say(self.sentence)
+        self._show()
+
+    def _show_all(self) -> None:
+        """The whole letter is written once more, in the model's box where there is one."""
+        self.hint = None
+        self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.sitting.motion)
+        self.stale = True
+        self._show()
+
+    def _end_show(self) -> None:
+        if self.hint is not None or self.pen is not None:
+            self.hint = self.pen = None
+            self.stale = True
+        self._show()
+
+    def _show(self) -> None:
+        cue = [self.cue] if self.cue else []
+        self.marks = [*cue, *self.ink, *self._shown()]
+        self.tip = self.pen.tip if self.pen else None
+
+    def _shown(self) -> Sequence[Mark]:
+        """What the model's pen wrote; where nothing may move, the stroke to show again with its arrows."""
+        if self.pen is not None:
+            return self.pen.marks
+        if self.hint is None or self.sitting.motion:
+            return ()
+        return self.box.over_ink(self.hint.formation, self.hint.stroke, self._pen_place()[1])
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """The model's pen moves; else, after a rest, a letter that is all there is finished."""
+        super().on_tick(seconds)
+        if self.pen is not None:
+            if self.pen.done and self.hint is None:
+                self._end_show()
+            elif not self.pen.done:
+                self.pen.advance(seconds)
+                self._show()
+                return None
+        if self.there == "no" or self.pad.writing:
+            return None
+        self.rested += seconds
+        return self._finish() if self.rested >= (REST if self.there == "well" else LONG_REST) else None
+
+    # Leaving
+
+    def _finish(self) -> Scene | None:
+        if self.pad.lift():
+            self._lifted()
+        if not len(self.pad.ink):
+            return None
+        return self.sitting.finish(self.pad.ink, self.began or self.sitting.now(), self.step, self.judged)
+
+    def press(self, name: str) -> Scene | None:
+        """The rail, and the lid over the model."""
+        match name:
+            case "done":
+                return self._finish()
+            case "leave":
+                return self.sitting.leave()
+            case "show":
+                self._show_all()
+            case "lid":
+                self._peep()
+            case "undo" | "clear":
+                self._take_back(everything=name == "clear")
+        return None
+
+    def _peep(self) -> None:
+        self.step, self.peeped = Step.COPY, True
+        if len(self.pad.ink):
+            self._keep()
+        self.rearrange()
+
+    def _take_back(self, *, everything: bool) -> None:
+        self.cue = None
+        if everything:
+            self.pad.clear()
+            self.written.forget()
+            self.cued.clear()
+        else:
+            whole = not self.pad.writing
+            if self.pad.undo() and whole:
+                self.written.undo()
+        self._keep()
+        self.stale = True  # the rings of the strokes to come
+        if not len(self.pad.ink):
+            self.began = None
+        self._end_show()
+        self._move_ink()
+        self._look_whether_done()
+
+    def on_key(self, event: KeyEvent) -> Scene | None:
+        """Backspace takes back the last stroke."""
+        if event.key == "backspace":
+            return self.press("undo")
+        return super().on_key(event)
+
+    # Picture
+
+    @property
+    def sentence(self) -> str:
+        """What is to be done now."""
+        if self.hint is not None:
+            return text(f"practice.write.{'start' if self.hint.kind is Kind.START else 'direction'}")
+        if self.peeped:
+            return text("practice.write.peeped")
+        return (
+            recalled(self.sitting.letter_name)
+            if self.step is Step.RECALL
+            else text(f"practice.write.{self.step}")
+        )
+
+    def draw(self, canvas: Drawing) -> None:
+        """The paper with as much of the letter as this step shows."""
+        self.headline(canvas, self.page.head, self.sentence, step=self.step)
+        self.box.paper(canvas)
+        if self.step is Step.TRACE:
+            self.box.guided(canvas, self.formation, theme.PALE)
+        self.badges = self._starts()
+        if self.model is not None:
+            self.model.paper(canvas)
+            rewritten = self.pen is not None and self.hint is None
+            self.model.guided(canvas, self.formation, theme.PALE if rewritten else theme.BLACK)
+            self.badges += self.model.starts(self.formation)
+        self.buttons.draw(canvas, but="lid")
+        if self.lid is not None:
+            cover(
+                canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
+            )
+
+    def _starts(self) -> list[Ring]:
+        """The ring of the stroke that is shown again, or those of the strokes to come.
+
+        One that the pen has come down in gives way to the ink.
+        """
+        if self.hint is not None:
+            return self.box.starts(self.hint.formation, [self.hint.stroke])
+        if self.step is Step.RECALL:
+            return []
+        coming = self.box.starts(
+            self.formation, range(self.written.following.next, len(self.formation.strokes))
+        )
+        return [ring for ring in coming if not (self.pad.live and ring.holds(self.pad.live[0]))]
+
+
+def recalled(letter: str) -> str:
+    """Which letter is to be written from memory, by its name; its form is not shown.
+
+    A letter of one's own alphabet may have no name in the texts: it was shown a moment ago.
+    """
+    try:
+        name = text(f"practice.names.{letter}")
+    except KeyError:
+        return text("practice.write.recall_unnamed")
+    return text("practice.write.recall", name=name)

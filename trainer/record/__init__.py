@@ -1,0 +1,1 @@
+"""What is kept: pupils, plans and attempts, in either of two databases."""

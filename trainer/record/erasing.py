@@ -1,0 +1,80 @@
+"""Erasing from the record: what it holds of a pupil, listed first, and then nothing of it is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import delete, func, select
+
+from trainer.errors import PupilError
+from trainer.record import mappers, tables
+from trainer.record.database import Database
+from trainer.record.pupils import retire_numbers
+
+
+@dataclass(frozen=True)
+class Holdings:
+    """What the record holds of some pupils: how many of each, and from when to when they wrote."""
+
+    attempts: int = 0
+    with_ink: int = 0
+    findings: int = 0
+    notes: int = 0
+    overrulings: int = 0
+    first: datetime | None = None
+    last: datetime | None = None
+
+
+class Erasing:
+    """The part of the record that erases, from its tables and from the bytes of its files."""
+
+    _database: Database
+
+    def holdings(self, pupils: Sequence[int]) -> Holdings:
+        """What erasing these pupils, given by number, would erase."""
+        attempt, numbers = tables.attempt, list(pupils)
+        written = attempt.c.pupil.in_(numbers)
+        totals = select(
+            func.count(), func.count(attempt.c.ink), func.min(attempt.c.at), func.max(attempt.c.at)
+        ).where(written)
+        findings, overrulings = (
+            select(func.count())
+            .select_from(table)
+            .join(attempt, attempt.c.id == table.c.attempt)
+            .where(written)
+            for table in (tables.finding, tables.overruling)
+        )
+        notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
+        with self._database.reading() as connection:
+            attempts, with_ink, first, last = connection.execute(totals).one()
+            found, said, overruled = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings)
+            )
+        ends = (mappers.moment(first) if first else None, mappers.moment(last) if last else None)
+        return Holdings(attempts, with_ink, found, said, overruled, *ends)
+
+    def remove_pupil(self, pupil: int) -> None:
+        """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.
+
+        Raises PupilError when there is no such pupil, BusyError when another window still reads the
+        record: the pupil is gone then, and the message says when the last bytes go.
+        """
+        with self._database.writing(durable=True) as connection:
+            retire_numbers(connection)
+            if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
+                raise PupilError(f"the record has no pupil with the number {pupil}")
+        self._database.scrub(*tables.metadata.sorted_tables)
+
+    def remove_group(self, group: str) -> None:
+        """Erase all pupils of a group, archived ones too, its plan and its settings; raises likewise."""
+        with self._database.writing(durable=True) as connection:
+            retire_numbers(connection)
+            of_group = tables.pupil.c.class_group == group
+            if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
+                raise PupilError(f"the record has no group named {group}")
+            connection.execute(delete(tables.plan).where(tables.plan.c.class_group == group))
+            named = tables.setting.c.name == f"alphabet:{group}"
+            connection.execute(delete(tables.setting).where(named))
+        self._database.scrub(*tables.metadata.sorted_tables)

@@ -1,0 +1,269 @@
+"""The record's figures: the summary of the class, a group or a pupil, read from the running counts."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
+from types import MappingProxyType
+from typing import Any, TypeAlias
+
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    FromClause,
+    Join,
+    ScalarSelect,
+    Select,
+    Table,
+    and_,
+    func,
+    literal_column,
+    select,
+    text,
+)
+
+from strokes.letter import Family
+from strokes.report import Kind
+from trainer.attempt import Pupil
+from trainer.record import mappers
+from trainer.record.counters import EVERY_DAY, EVERY_LETTER, formed, recount, stands, subject
+from trainer.record.pupils import Pupils
+from trainer.record.tables import (
+    COUNTED,
+    attempt,
+    finding,
+    overruling,
+    tally,
+    tally_finding,
+    tally_finding_so_far,
+    tally_so_far,
+)
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
+from trainer.teaching.summary import Summary, Week, summed_up, trend
+from trainer.teaching.tries import LATELY
+
+_TRY = text("one.finished AND one.step IN ('copy', 'recall')")
+"""`tallying.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
+
+_KINDS = {kind.value: kind for kind in Kind}
+_NONE: MappingProxyType[str, int] = MappingProxyType({})
+
+Days: TypeAlias = tuple[date, date]
+"""The first and the last of some days, both among them."""
+
+_EVER = date.max.isoformat()
+
+
+class Figures(Pupils):
+    """The part of the record that sums up."""
+
+    def summary(
+        self,
+        group: str | None = None,
+        *,
+        pupil: int | None = None,
+        since: datetime | date | None = None,
+        until: datetime | date | None = None,
+        families: Sequence[Family] = (),
+        found: bool = True,
+        lately: bool = True,
+    ) -> Summary:
+        """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
+
+        Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
+        one of the `families` may share a group to gather. A page that does not tell what was `found`, or
+        not what the last tries showed and whom to gather, gets its summary sooner without.
+        """
+        pupils: tuple[Pupil, ...] = self.pupils(group)
+        if pupil is not None:
+            pupils = tuple(one for one in self.pupils(archived=True) if one.id == pupil)
+        days = _days(since, until)
+        with self._database.reading() as connection:
+            counts = _counts(connection, [one.id for one in pupils], days, found=found, lately=lately)
+        return summed_up(counts, pupils, families)
+
+    def trend(self, group: str | None = None) -> tuple[Week, ...]:
+        """The `trend` of the summary of all or of a group, alone and sooner."""
+        with self._database.reading() as connection:
+            return trend(_by_day(connection, [one.id for one in self.pupils(group)], None))
+
+    def recount(self) -> None:
+        """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
+        with self._database.writing(durable=True) as connection:
+            recount(connection)
+
+
+def _days(since: datetime | date | None, until: datetime | date | None) -> Days | None:
+    """The days from the one to the other; None for all of them."""
+    if since is None and until is None:
+        return None
+    return _day(since, date.min), _day(until, date.max)
+
+
+def _day(moment: datetime | date | None, otherwise: date) -> date:
+    if isinstance(moment, datetime):
+        return date.fromisoformat(mappers.day_of(moment))
+    return moment or otherwise
+
+
+def _counts(
+    connection: Connection, pupils: Sequence[int], days: Days | None, *, found: bool, lately: bool
+) -> Counts:
+    """The counts of these pupils, of all days or from the first to the second one."""
+    return Counts(
+        tuple(map(_count, connection.execute(_tallied(pupils, days)))),
+        tuple(_sights(connection, pupils, days)) if found else (),
+        tuple(_lately(connection, pupils, days)) if lately else (),
+        tuple(_by_day(connection, pupils, days)),
+        _practiced(connection, pupils),
+    )
+
+
+def _counted(table: Table, pupils: Sequence[int]) -> Select[Any]:
+    """All that these pupils have rows of counts for, whatever the day."""
+    query = select(*(column for column in table.c if column.name != "day"))
+    return query.where(table.c.pupil.in_(pupils), _of_all(table), table.c.letter != EVERY_LETTER)
+
+
+def _of_all(table: FromClause) -> ColumnElement[bool]:
+    """That a row holds all days; word for word as in the indexes of such rows, else they do not serve."""
+    day: ColumnElement[str] = table.c.day
+    return day == literal_column(f"'{EVERY_DAY}'")
+
+
+def _tallied(pupils: Sequence[int], days: Days | None) -> Select[Any]:
+    """How the pupils wrote their letters in these days: a Count a row."""
+    query = _counted(tally, pupils)
+    if days is None:
+        return query
+    on = tally.alias("on_day")
+    own = and_(*_same(on, tally), _between(on.c.day, days))
+    ends = (
+        select(column).where(own, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
+        for column, order in ((on.c.first_at, on.c.day.asc()), (on.c.last_at, on.c.day.desc()))
+    )
+    counts = [_growth(tally, tally_so_far, name, days) for name in COUNTED]
+    grown = query.with_only_columns(tally.c.pupil, tally.c.letter, *counts, *ends)
+    return grown.where(_any(tally, tally_so_far, days))
+
+
+def _growth(table: Table, so_far: Table, name: str, days: Days) -> ColumnElement[int]:
+    """By how much a count grew in these days."""
+    since, until = map(date.isoformat, days)
+    before = _last(table, so_far, name, so_far.c.day < since)
+    return _until(table, so_far, name, until) - func.coalesce(before, 0)
+
+
+def _until(table: Table, so_far: Table, name: str, until: str) -> ColumnElement[Any]:
+    """What a column says at the end of a day; the row of all days knows it where nothing comes after."""
+    return table.c[name] if until == _EVER else _last(table, so_far, name, so_far.c.day <= until)
+
+
+def _last(table: Table, so_far: Table, name: str, which: ColumnElement[bool]) -> ScalarSelect[Any]:
+    query = select(so_far.c[name]).where(*_same(so_far, table), which).order_by(so_far.c.day.desc())
+    return query.limit(1).correlate(table).scalar_subquery()
+
+
+def _any(table: Table, so_far: Table, days: Days) -> ColumnElement[bool]:
+    """Whether there is anything to count in these days."""
+    query = select(so_far.c.day).where(*_same(so_far, table), _between(so_far.c.day, days))
+    return query.correlate(table).exists()
+
+
+def _same(one: FromClause, table: Table) -> list[ColumnElement[bool]]:
+    """That a row is about the same as one of the table."""
+    return [one.c[name] == table.c[name] for name in subject(table)]
+
+
+def _count(row: Any) -> Count:
+    pupil, letter, *counted = row
+    ends = (end and mappers.moment(end) for end in counted[-2:])
+    return Count(pupil, letter, *counted[:-2], *ends)
+
+
+def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datetime]:
+    """The last finished attempt of each pupil."""
+    query = select(tally.c.pupil, func.max(tally.c.last_at)).group_by(tally.c.pupil)
+    last = connection.execute(query.where(tally.c.pupil.in_(pupils), _of_all(tally)))
+    return {pupil: mappers.moment(at) for pupil, at in last if at}
+
+
+def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Sight]:
+    """What was found; thousands of rows, so that little is done for each."""
+    query = _counted(tally_finding, pupils)
+    if days is not None:
+        both = tally_finding, tally_finding_so_far
+        ends = _growth(*both, "tries", days), _until(*both, "last_at", days[1].isoformat())
+        key = [tally_finding.c[name] for name in subject(tally_finding)]
+        query = query.with_only_columns(*key, *ends).where(_any(*both, days))
+    other = tally_finding.c.other_letter
+    instead: dict[Any, dict[str, int]] = defaultdict(dict)
+    for *one, letter, tries, _ in connection.execute(query.where(other != "")):
+        instead[tuple(one)][letter] = tries
+    for pupil, letter, kind, note, _, tries, last in connection.execute(query.where(other == "")):
+        named = instead.get((pupil, letter, kind, note), _NONE) if instead else _NONE
+        yield Sight(pupil, letter, _KINDS[kind], note, tries, mappers.moment(last), named)
+
+
+def _by_day(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Day]:
+    query = select(*(tally.c[name] for name in ("pupil", "day", "tries", "formed", "mended", "looks")))
+    query = query.where(tally.c.pupil.in_(pupils), tally.c.letter == EVERY_LETTER)
+    if days is not None:
+        query = query.where(_between(tally.c.day, days))
+    for pupil, day, *numbers in connection.execute(query):
+        yield Day(pupil, date.fromisoformat(day), *numbers)
+
+
+def _between(day: ColumnElement[str], days: Days) -> ColumnElement[bool]:
+    return day.between(days[0].isoformat(), days[1].isoformat())
+
+
+def _lately(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Lately]:
+    """What the last tries of each pupil at each letter showed: each try is a row for each of its findings."""
+    shown = and_(finding.c.attempt == attempt.c.id, finding.c.note.is_(False), stands)
+    tries_of = _last_tries(days, in_array=connection.dialect.name == "postgresql")
+    last = tries_of.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    query = select(
+        attempt.c.pupil, attempt.c.letter, attempt.c.id, formed, finding.c.kind, finding.c.other_letter
+    )
+    query = query.select_from(last.outerjoin(finding, shown))
+    query = query.where(_WRITTEN.c.pupil.in_(pupils), _of_all(_WRITTEN), _WRITTEN.c.tries > 0)
+    tries: dict[tuple[int, str], dict[int, bool]] = defaultdict(dict)
+    found: dict[tuple[int, str], set[Any]] = defaultdict(set)
+    for pupil, letter, number, well, kind, other in connection.execute(query):
+        tries[pupil, letter][number] = well
+        if kind is not None:
+            found[pupil, letter].add((number, kind, other))
+    for (pupil, letter), wells in tries.items():
+        kinds, instead = _seen(found[pupil, letter])
+        yield Lately(pupil, letter, len(wells), sum(wells.values()), kinds, instead)
+
+
+def _seen(found: Iterable[tuple[int, str, str | None]]) -> tuple[Counter[Kind], Counter[str]]:
+    """A kind counts once a try, and so does each letter that was written instead."""
+    kinds = Counter(_KINDS[kind] for _, kind in {(number, kind) for number, kind, _ in found})
+    return kinds, Counter(other for _, kind, other in found if other is not None and kind == Kind.LETTER)
+
+
+_WRITTEN = tally.alias("written")
+"""The letters that each pupil wrote."""
+
+
+def _last_tries(days: Days | None, *, in_array: bool) -> Join:
+    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan.
+
+    PostgreSQL finds them one by one when their numbers are `in_array`, else it would look at every attempt.
+    """
+    one = attempt.alias("one")
+    last = (
+        select(one.c.id)
+        .where(one.c.pupil == _WRITTEN.c.pupil, one.c.letter == _WRITTEN.c.letter, _TRY)
+        .order_by(one.c.day.desc(), one.c.at.desc(), one.c.id.desc())
+        .limit(LATELY)
+        .correlate(_WRITTEN)
+    )
+    if days is not None:
+        last = last.where(_between(one.c.day, days))
+    array = func.array(last.scalar_subquery())
+    return _WRITTEN.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))

@@ -1,0 +1,227 @@
+"""The way of pupils, attempts and findings into the record's rows and back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from math import isfinite
+from types import SimpleNamespace, UnionType
+from typing import Any, cast
+
+from sqlalchemy import Row
+
+from strokes.ink import Ink
+from strokes.letter import Hand
+from strokes.report import Finding, Kind
+from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
+from trainer.ink_codec import pack, unpack
+from trainer.record import tables
+
+LARGEST_NUMBER = 2**31 - 1
+"""The largest number that a row can have in every database; no other is looked for."""
+
+
+def stamp(moment: datetime) -> str:
+    """A moment as UTC text of one width: it sorts as time does, in any database."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def moment(stamped: str) -> datetime:
+    """The moment that `stamp` wrote. Raises ValueError for any other text."""
+    found = datetime.fromisoformat(stamped)
+    if found.tzinfo is None:
+        raise ValueError(f"a moment must have a time zone, not be {stamped!r}")
+    return found
+
+
+def day_of(moment: datetime) -> str:
+    """The day here, on this machine's calendar, as text that sorts as days do.
+
+    An attempt keeps it from the time of writing: a teacher thinks in the days of her own school, and
+    they do not change when the record is opened elsewhere.
+    """
+    return moment.astimezone().date().isoformat()
+
+
+def pupil_from(row: Row[Any]) -> Pupil:
+    """A pupil from its row."""
+    return Pupil(row.id, row.name, row.card, cast("Hand | None", row.hand), row.class_group, row.archived)
+
+
+def attempt_row(kept: Attempt) -> dict[str, Any]:
+    """The row of an attempt, without its id and its findings."""
+    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
+    if kept.verdict:
+        judged = verdict_row(kept.verdict)
+    return {
+        "pupil": kept.pupil,
+        "letter": kept.letter,
+        "step": kept.step.value,
+        "at": stamp(kept.at),
+        "finished": kept.finished,
+        **judged,
+        "ink": pack(kept.ink, kept.shown),
+        "day": day_of(kept.at),
+        "checks": kept.checks,
+    }
+
+
+def verdict_row(verdict: Verdict) -> dict[str, Any]:
+    """The part of an attempt's row that a verdict fills."""
+    return {
+        "formation": verdict.formation,
+        "formed": verdict.formed,
+        "looks": verdict.looks,
+        "mended": verdict.mended,
+    }
+
+
+def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
+    """A verdict from the row of its attempt and the rows of its findings, in their order.
+
+    Raises ValueError for a damaged one: SQLite keeps whatever is put into a column.
+    """
+    _must_be(row, str, "formation")
+    _must_be(row, bool, "formed", "looks", "mended")
+    return Verdict(row.formation, row.formed, row.looks, tuple(map(_finding_from, findings)), row.mended)
+
+
+def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
+    """An attempt from its row and the rows of its findings, in their order.
+
+    Raises ValueError for a damaged one, its ink included.
+    """
+    _must_be(row, str, "letter", "at", "checks")
+    packed = row._mapping.get("ink")
+    ink, shown = (Ink(), None) if packed is None else unpack(packed)
+    return Attempt(
+        row.id,
+        row.pupil,
+        row.letter,
+        Step(row.step),
+        moment(row.at),
+        ink,
+        None if row.formation is None else verdict_from(row, findings),
+        row.finished,
+        checks=row.checks,
+        overruled=_overruling_from(row),
+        shown=shown,
+    )
+
+
+def _overruling_from(row: Row[Any]) -> Overruling | None:
+    if row.overruled_at is None:
+        return None
+    return Overruling(row.overruled_formed, row.overruled_looks, row.reason, moment(row.overruled_at))
+
+
+def numbered(kept: Attempt, number: int) -> Attempt:
+    """The same attempt with the id the record gave it."""
+    return replace(kept, id=number)
+
+
+def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[str, Any]:
+    """The row of a verdict on attempt `number` that gives way to a newer one; its findings are JSON."""
+    findings = [_without_attempt(row) for row in finding_rows(number, verdict)]
+    return {
+        "attempt": number,
+        "checks": checks,
+        "at": stamp(at),
+        **verdict_row(verdict),
+        "findings": json.dumps(findings, separators=(",", ":")),
+    }
+
+
+def past_from(row: Row[Any]) -> PastVerdict:
+    """A verdict of the past from its row. Raises ValueError for a damaged one."""
+    _must_be(row, str, "checks", "at", "formation", "findings")
+    kept = json.loads(row.findings)
+    if not isinstance(kept, list) or not all(isinstance(found, dict) for found in kept):
+        raise ValueError("findings must be a list of objects")
+    findings = tuple(_finding_from(SimpleNamespace(**(_NOTHING | found))) for found in kept)
+    _must_be(row, bool, "mended")
+    verdict = Verdict(row.formation, row.formed, row.looks, findings, row.mended)
+    return PastVerdict(row.checks, moment(row.at), verdict)
+
+
+def _without_attempt(row: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name not in ("attempt", "place")}
+
+
+def finding_rows(number: int, verdict: Verdict) -> list[dict[str, Any]]:
+    """The rows of all findings of attempt `number`; `written_order` is the strokes' numbers with spaces."""
+    return [
+        {
+            "attempt": number,
+            "place": place,
+            "kind": found.kind.value,
+            "amount": float(found.amount),
+            "tolerance": float(found.limit),
+            "stroke": found.stroke,
+            "trace": found.trace,
+            "part_from": found.part and float(found.part[0]),
+            "part_to": found.part and float(found.part[1]),
+            "at_x": found.at and float(found.at[0]),
+            "at_y": found.at and float(found.at[1]),
+            "written_order": " ".join(map(str, found.order)),
+            "other_letter": found.letter,
+            "note": bool(found.note),
+        }
+        for place, found in enumerate(verdict.findings)
+    ]
+
+
+def _finding_from(row: Row[Any] | SimpleNamespace) -> Finding:
+    _must_be(row, str, "kind", "written_order")
+    _must_be(row, str | None, "other_letter")
+    _must_be(row, bool, "note")
+    return Finding(
+        Kind(row.kind),
+        _finite(row, "amount"),
+        _finite(row, "tolerance"),
+        stroke=_index(row, "stroke"),
+        trace=_index(row, "trace"),
+        part=_pair(row, "part_from", "part_to"),
+        at=_pair(row, "at_x", "at_y"),
+        order=tuple(map(int, row.written_order.split())),
+        letter=row.other_letter,
+        note=row.note,
+    )
+
+
+_NOTHING = dict.fromkeys(column.name for column in tables.finding.c)
+"""A finding's columns, none of them filled."""
+
+
+def _must_be(row: object, kind: type | UnionType, *names: str) -> None:
+    """Raise ValueError unless each of these columns has such a value."""
+    for name in names:
+        value = getattr(row, name)
+        if not isinstance(value, kind):
+            wanted = getattr(kind, "__name__", kind)
+            raise ValueError(f"{name} must be {wanted}, not {value!r:.40}")
+
+
+def _finite(row: object, name: str) -> float:
+    _must_be(row, int | float, name)
+    value: float = getattr(row, name)
+    if not isfinite(value):
+        raise ValueError(f"{name} must be a finite number, not {value}")
+    return value
+
+
+def _index(row: object, name: str) -> int | None:
+    _must_be(row, int | None, name)
+    value: int | None = getattr(row, name)
+    if value is not None and value < 0:
+        raise ValueError(f"{name} must be counted from 0, not be {value}")
+    return value
+
+
+def _pair(row: object, *names: str) -> tuple[float, float] | None:
+    if all(getattr(row, name) is None for name in names):
+        return None
+    first, second = (_finite(row, name) for name in names)
+    return first, second

@@ -1,0 +1,166 @@
+"""PostgreSQL under the record: a server of the school's own, for many screens.
+
+Who may connect, encryption, the write-ahead log, the server's own logs and the backups are in the care
+of those who run it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from time import monotonic, sleep
+from typing import Any
+
+from psycopg import OperationalError, ProgrammingError
+from psycopg.conninfo import conninfo_to_dict
+from psycopg.errors import Diagnostic
+from sqlalchemy import Connection, Table, create_engine
+from sqlalchemy.exc import DBAPIError
+
+from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
+from trainer.record import tables
+
+_WRITING = 7_239_462_281
+"""The advisory lock of whoever writes; a number of our own, as other programs may take locks as well."""
+
+_SILENCE = {"connect_timeout": "5", "tcp_user_timeout": "5000"}
+"""Seconds, and milliseconds, to wait for a server that does not answer, unless the address says otherwise."""
+
+_LOCKED = "55P03"
+"""What the server says when somebody else had a lock for too long."""
+
+_SHOWN = {"host", "port", "user", "dbname", "service", "sslmode", "sslrootcert"}
+"""What of an address may be shown; whatever else it says may be a secret."""
+
+_PERSONAL = (
+    *(tables.pupil.c.name, tables.pupil.c.class_group, tables.plan.c.class_group, tables.note.c.said),
+    *(tables.overruling.c.reason, tables.setting.c.name, tables.setting.c.value, tables.attempt.c.ink),
+)
+"""What the server's planner keeps no samples of: they would outlive what is erased."""
+
+
+class PostgreSQL:
+    """The database at a `postgresql://` address, as libpq reads it: ~/.pgpass and PG* variables hold as well.
+
+    Raises RecordError; no message has a password in it.
+    """
+
+    def __init__(self, address: str) -> None:
+        wrong = RecordError(
+            "the address of a record must be such as postgresql://user@server/database, "
+            "with %40 for an @ and %2F for a / in a name or a password"
+        )
+        try:
+            known = conninfo_to_dict(address)
+        except ProgrammingError:  # what libpq says quotes the address
+            raise wrong from None
+        misread = f"{known.get('host', '')}{known.get('dbname', '')}"
+        if "@" in misread or not re.fullmatch(r"[\d,]*", str(known.get("port", ""))):
+            raise wrong  # a part of a password was taken for something else, and would be shown
+        self.place = _shown(address)
+        self.engine = create_engine(
+            "postgresql+psycopg://",
+            connect_args={**_SILENCE, **known, "client_encoding": "UTF8"},
+            pool_size=1,  # a screen keeps one connection open, of the few that a server has
+            pool_pre_ping=True,  # the server may have been started anew since the last letter
+        )
+
+    def begin(self, connection: Connection, *, writes: bool, durable: bool, patience: float) -> None:
+        """Begin a transaction that waits for others as many seconds."""
+        if connection.get_execution_options().get("isolation_level") == "AUTOCOMMIT":
+            return
+        said = [f"SET LOCAL lock_timeout = {int(patience * 1000)}"]
+        if writes:
+            # One writes at a time, as in SQLite: counts are taken away and counted anew. What is read
+            # after the lock is what is there by then, which a snapshot from before it would not show.
+            said.insert(0, "SET TRANSACTION ISOLATION LEVEL READ COMMITTED")
+            said.append(f"SELECT pg_advisory_xact_lock({_WRITING})")
+            if not durable:
+                said.append("SET LOCAL synchronous_commit = off")
+        else:
+            said.insert(0, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        connection.exec_driver_sql("; ".join(said))
+
+    def before_migrating(self) -> None:
+        """Refuse a database that cannot hold every name."""
+        with self.engine.connect() as connection:
+            encoding = connection.exec_driver_sql("SHOW server_encoding").scalar()
+        if encoding != "UTF8":
+            raise RecordError(f"{self.place}: the database must have the encoding UTF8, not {encoding}")
+
+    def after_migrating(self, connection: Connection) -> None:
+        """Keep names, remarks and ink out of the planner's statistics."""
+        for column in _PERSONAL:
+            connection.exec_driver_sql(
+                f"ALTER TABLE {column.table.name} ALTER COLUMN {column.name} SET STATISTICS 0"
+            )
+
+    def scrub(self, touched: Sequence[Table], patience: float) -> None:
+        """Write the tables anew without what was deleted; as `Database.scrub`.
+
+        Others wait meanwhile. Rows that somebody's open transaction may still see are copied as well;
+        such a table is written once more.
+        """
+        until = monotonic() + patience
+        with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.exec_driver_sql("SET lock_timeout = '100ms'")  # who comes later waits behind this one
+            for table in touched:
+                while self._left(connection, table):
+                    if monotonic() > until:
+                        raise BusyError(
+                            f"{self.place}: it is erased from the record, but somebody is still reading it; "
+                            "the last traces leave the server's tables with the next erasure"
+                        )
+                    sleep(0.05)
+
+    def _left(self, connection: Connection, table: Table) -> bool:
+        """Write a table anew; whether it still has rows that were deleted."""
+        heard: list[tuple[str | None, ...]] = []
+
+        def hear(said: Diagnostic) -> None:
+            heard.append((said.severity_nonlocalized, said.message_primary, said.message_detail))
+
+        driver: Any = connection.connection.driver_connection
+        driver.add_notice_handler(hear)
+        try:
+            connection.exec_driver_sql(f"VACUUM (FULL, VERBOSE) {table.name}")
+        except DBAPIError as error:
+            if getattr(error.orig, "sqlstate", None) != _LOCKED:
+                raise
+            return True
+        finally:
+            driver.remove_notice_handler(hear)
+        for severity, said, _ in heard:
+            if severity == "WARNING":  # the table was passed over
+                raise ReadOnlyError(
+                    f"{self.place}: it is erased from the record, but its traces are still in the server's "
+                    f"files: {said}"
+                )
+        # "3 dead row versions cannot be removed yet", in the language of the server
+        kept = (re.match(r"\D*(\d+)", detail or "") for _, _, detail in heard)
+        return any(int(number[1]) for number in kept if number)
+
+    def error(self, error: BaseException | None) -> RecordError:
+        """What the driver raised, as one sentence."""
+        state = getattr(error, "sqlstate", None) or ""
+        said = str(error).partition("\n")[0]
+        if state == _LOCKED:
+            return BusyError(f"{self.place}: another window is using the record; try again")
+        if state == "53100":
+            return DiskFullError(
+                f"{self.place}: the server's disk is full; make room and try again (what was kept is safe)"
+            )
+        if state in ("25006", "42501"):
+            return ReadOnlyError(f"{self.place}: the server does not let this program write there: {said}")
+        if state.startswith(("08", "57P")) or (isinstance(error, OperationalError) and not state):
+            how = "does not let this program in" if "FATAL" in said else "cannot be reached"
+            reason = re.split(r"failed: (?:FATAL: *)?", said)[-1]
+            return RecordError(f"{self.place}: the server of the record {how}: {reason}")
+        return RecordError(f"{self.place}: the record could not be used: {said}")
+
+
+def _shown(address: str) -> str:
+    """The address without its password, and without options that may hold a secret."""
+    place, _, options = re.sub(r"^(\w+://[^:/@]*):[^/@]*@", r"\1@", address).partition("?")
+    shown = "&".join(one for one in options.split("&") if one.partition("=")[0] in _SHOWN)
+    return f"{place}?{shown}" if shown else place

@@ -1,0 +1,1 @@
+"""Saying words and sounds aloud."""

@@ -1,0 +1,1 @@
+"""Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets."""

@@ -1,0 +1,162 @@
+"""Which alphabets there are, the shipped one and the teacher's own, and which one a group uses.
+
+A fault in one letter stops no lesson: the letter is set aside, the others stay in use, and it is said.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TypeAlias
+
+from strokes.files.letter_folder import SHIPPED, Usable, letter_files, usable
+from strokes.letter import Alphabet
+from trainer.language.texts import text
+
+PRINT = "print"
+"""The name of the shipped alphabet; no folder of the teacher's can take it."""
+
+LETTERS_SAID, LONGEST_NAME = 5, 12
+"""How many letters that are set aside are said, and how many characters of each: a file may have any name."""
+
+Stamp: TypeAlias = tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True)
+class Used:
+    """The alphabet that a group uses: how it was chosen, `alphabet` to teach and judge by, what to mend.
+
+    `chosen` is what was set for the group. Where that is not there any more `name` is another; where nothing
+    of that can be used, the shipped alphabet `stands_in` for it.
+    """
+
+    chosen: str
+    name: str
+    alphabet: Alphabet
+    found: Usable
+    stands_in: bool = False
+
+    def told(self, group: str = "") -> list[str]:
+        """What a grown-up should know of it, in a sentence each; nothing where all is well."""
+        said = []
+        if self.chosen != self.name:
+            said.append(text("alphabet.aside.gone", group=group, chosen=self.chosen, alphabet=self.name))
+        if self.stands_in:
+            said.append(text("alphabet.aside.instead", alphabet=self.name))
+        elif self.found.aside:
+            names = [name[:LONGEST_NAME] for name in self.found.aside]
+            more = len(names) - LETTERS_SAID
+            letters = ", ".join(names[:LETTERS_SAID])
+            if more > 0:
+                letters = text("alphabet.aside.more", letters=letters, count=more)
+            key = "one" if len(names) == 1 else "many"
+            said.append(text(f"alphabet.aside.{key}", letters=letters, alphabet=self.name))
+        return said
+
+
+class Alphabets:
+    """The alphabet of each group: here alone it is decided which one that is.
+
+    It is the one the record keeps for the group (`kept` gives its settings), else the teacher's own in the
+    folder `own`, else the shipped one. An `own` that was `named` for this run is for every group.
+    """
+
+    def __init__(
+        self, own: Path, kept: Callable[[str], str | None] | None = None, *, named: bool = False
+    ) -> None:
+        self.own = own if own.name else own.resolve()
+        self.named = named
+        self._kept = kept
+
+    def all(self) -> dict[str, Path]:
+        """Those that a group may use, by the name that is kept for it: the shipped one first.
+
+        `own` may be an alphabet itself, and each folder in it may be one more. Whether they can be read is
+        not asked here: one that cannot is there all the same, so that it is told.
+        """
+        found = {PRINT: SHIPPED / PRINT}
+        for folder in (self.own, *_folders(self.own)):
+            if folder.name not in found and _holds_letters(folder):
+                found[folder.name] = folder
+        return found
+
+    def of(self, group: str | None = None) -> Used:
+        """What a group uses; without a group, what one uses that has no choice."""
+        chosen, name, folder = self._place(group)
+        found = alphabet_in(folder)
+        if found.alphabet is not None:
+            return Used(chosen, name, found.alphabet, found)
+        shipped = alphabet_in(SHIPPED / PRINT).alphabet
+        assert shipped is not None, "the shipped alphabet has no fault"
+        return Used(chosen, name, shipped, found, stands_in=True)
+
+    def for_judging(self, group: str) -> Alphabet:
+        """The same for judging what is kept, where no other may stand in. Raises LetterFileError."""
+        used = self.of(group)
+        if used.stands_in:
+            raise used.found.faults[0]
+        return used.alphabet
+
+    def told(self, groups: Iterable[str | None]) -> list[str]:
+        """What a grown-up should know of the alphabets of these groups, each sentence once."""
+        said = [sentence for group in groups for sentence in self.of(group).told(group or "")]
+        return list(dict.fromkeys(said))
+
+    def _place(self, group: str | None) -> tuple[str, str, Path]:
+        """What was chosen for the group, and the name and the folder of what is there."""
+        if self.named:
+            return self.own.name, self.own.name, self.own
+        there = self.all()
+        usual = self.own.name if self.own.name in there else PRINT
+        kept = self._kept(setting(group)) if group is not None and self._kept else None
+        name = kept if kept in there else usual
+        return kept or name, name, there[name]
+
+
+def setting(group: str) -> str:
+    """The name under which the record keeps the alphabet of a group."""
+    return f"alphabet:{group}"
+
+
+def alphabet_in(folder: Path) -> Usable:
+    """What can be used of the alphabet in a folder, read anew when a file of it has changed."""
+    return _read(folder, _stamp(folder))
+
+
+def _folders(own: Path) -> list[Path]:
+    try:
+        return sorted(entry for entry in own.iterdir() if entry.is_dir())
+    except OSError:
+        return []
+
+
+def _holds_letters(folder: Path) -> bool:
+    """Whether it is an alphabet; what is there and is no folder that can be read counts, to be told."""
+    try:
+        return bool(letter_files(folder))
+    except OSError:
+        return os.path.lexists(folder)
+
+
+def _stamp(folder: Path) -> Stamp:
+    """What changes when a file of the folder does."""
+    try:
+        return tuple(_stamp_of(file) for file in sorted(folder.iterdir()))
+    except OSError:
+        return ()
+
+
+def _stamp_of(file: Path) -> tuple[str, int, int]:
+    try:
+        status = file.stat()
+    except OSError:  # a link that leads nowhere, or a file that has gone this moment
+        return file.name, -1, -1
+    return file.name, status.st_mtime_ns, status.st_size
+
+
+@lru_cache(maxsize=8)
+def _read(folder: Path, stamp: Stamp) -> Usable:  # noqa: ARG001 (part of the key)
+    return usable(folder)

@@ -1,0 +1,101 @@
+"""Who sits at which table: the seats that cover the most need, found exactly as a small integer program."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csr_array
+
+from strokes.report import FORMATION
+from trainer.attempt import Pupil
+from trainer.teaching.gathering import Theme
+
+ONE_LETTER, ONE_FAMILY = 3, 2
+"""A need weighs more where all at a table share the letter, the plainer lesson. Ours, to be tuned."""
+
+
+def seated(
+    themes: Sequence[Theme], *, tables: int, sizes: tuple[int, int]
+) -> list[tuple[Theme, tuple[Pupil, ...]]]:
+    """The pupils to seat for each chosen theme, who fill whole tables of these sizes; a pupil sits once.
+
+    What is chosen covers the most need, and takes no more tables than that needs. The same themes give
+    the same seats.
+    """
+    seats = [(place, pupil) for place, theme in enumerate(themes) for pupil in theme.needs]
+    if not seats:
+        return []
+    gains = weights(themes)
+    chosen = _solved(
+        [gains[place][pupil] for place, pupil in seats],
+        np.array([place for place, _ in seats]),
+        _numbered([pupil for _, pupil in seats]),
+        tables=tables,
+        sizes=sizes,
+    )
+    taken = [seat for seat, is_taken in zip(seats, chosen, strict=True) if is_taken]
+    return [
+        (themes[place], tuple(pupil for _, pupil in at_table))
+        for place, at_table in groupby(taken, key=lambda seat: seat[0])
+    ]
+
+
+def weights(themes: Sequence[Theme]) -> list[dict[Pupil, int]]:
+    """What it is worth to seat a pupil for a theme; all needs of look together are under one of movement."""
+    plain = [
+        {
+            pupil: (ONE_FAMILY if theme.family else ONE_LETTER) * sum(need.seen for need in own)
+            for pupil, own in theme.needs.items()
+        }
+        for theme in themes
+    ]
+    of_look = [gains for theme, gains in zip(themes, plain, strict=True) if theme.kind not in FORMATION]
+    movement = 1 + sum(sum(gains.values()) for gains in of_look)
+    return [
+        {pupil: gain * (movement if theme.kind in FORMATION else 1) for pupil, gain in gains.items()}
+        for theme, gains in zip(themes, plain, strict=True)
+    ]
+
+
+def _numbered(pupils: Sequence[Pupil]) -> np.ndarray:
+    numbers = {pupil: number for number, pupil in enumerate(dict.fromkeys(pupils))}
+    return np.array([numbers[pupil] for pupil in pupils])
+
+
+def _solved(
+    gains: Sequence[int], theme: np.ndarray, pupil: np.ndarray, *, tables: int, sizes: tuple[int, int]
+) -> np.ndarray:
+    """Which seats are taken: the columns are the seats (0 or 1), then the number of tables of each theme."""
+    count, kinds = len(gains), int(theme.max()) + 1
+    seat, every = np.arange(count), np.arange(kinds)
+    width = count + kinds
+
+    def rows(numbers: np.ndarray, per_table: float) -> csr_array:
+        """One row a theme: its seats, less `per_table` for each of its tables."""
+        values = np.concatenate([np.ones(count), np.full(kinds, -per_table)])
+        where = (np.concatenate([numbers, every]), np.concatenate([seat, count + every]))
+        return csr_array((values, where), shape=(kinds, width))
+
+    once = csr_array((np.ones(count), (pupil, seat)), shape=(int(pupil.max()) + 1, width))
+    in_all = csr_array((np.ones(kinds), (np.zeros(kinds, int), count + every)), shape=(1, width))
+    smallest, largest = sizes
+    # a table costs less than any need is worth: gains are whole numbers
+    cost = np.concatenate([-np.array(gains, float), np.full(kinds, 1 / (tables + 1))])
+    found = milp(
+        cost,
+        integrality=np.ones(width, int),
+        bounds=Bounds(0, np.concatenate([np.ones(count), np.full(kinds, float(tables))])),
+        constraints=[
+            LinearConstraint(once, ub=1),
+            LinearConstraint(in_all, ub=tables),
+            LinearConstraint(rows(theme, smallest), lb=0),
+            LinearConstraint(rows(theme, largest), ub=0),
+        ],
+        options={"mip_rel_gap": 0.0},
+    )
+    if found.x is None:  # all tables empty is always a solution
+        raise RuntimeError(f"the seats could not be found: {found.message}")
+    return np.asarray(found.x[:count] > 0.5)

@@ -1,0 +1,240 @@
+"""A teacher's figures: what was seen at each letter, and whom to gather next; made of counts, no words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import NamedTuple
+
+from strokes.intervals import wilson
+from strokes.letter import Family
+from strokes.report import Kind
+from trainer.attempt import Pupil
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
+from trainer.teaching.gathering import Gathering, gathered, most_often
+from trainer.teaching.tries import ENOUGH
+
+_PLACES = {kind: place for place, kind in enumerate(Kind)}
+
+
+class Seen(NamedTuple):
+    """One kind of finding at one letter: in how many tries, when last, and in whose, most often first.
+
+    `instead` are the letters that were written in place of it, for the kind letter.
+    """
+
+    kind: Kind
+    tries: int
+    last: datetime
+    pupils: tuple[int, ...]
+    instead: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Line:
+    """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart.
+
+    `sights` are what was found in them, pupil by pupil. There are thousands, and most pages look at few.
+    """
+
+    letter: str
+    tries: int
+    formed: int
+    mended: int
+    looks: int
+    recalled: int
+    recalled_formed: int
+    lately: int
+    lately_formed: int
+    traced: int
+    first: datetime
+    last: datetime
+    sights: tuple[Sight, ...]
+
+    @property
+    def seen(self) -> tuple[Seen, ...]:
+        """What was found, most often first, then in teaching order."""
+        return _seen([one for one in self.sights if not one.note])
+
+    @property
+    def noted(self) -> tuple[Seen, ...]:
+        """What was noted and is no finding, likewise."""
+        return _seen([one for one in self.sights if one.note])
+
+    @property
+    def enough(self) -> bool:
+        """Whether there are tries enough to say anything."""
+        return self.tries >= ENOUGH
+
+    @property
+    def likely(self) -> tuple[float, float]:
+        """Where the share of well formed letters lies, by Wilson's interval."""
+        return wilson(self.formed, self.tries)
+
+
+@dataclass(frozen=True)
+class Week:
+    """The tries of one week, which starts on a Monday."""
+
+    start: date
+    tries: int
+    formed: int
+    mended: int
+    looks: int
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The figures of a class or of one pupil.
+
+    `lines` has the letters in alphabetical order and `by_pupil` the same for each pupil by id.
+    `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with;
+    `waiting` counts the other needs, which are for another day.
+    `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
+    the teacher's verdict. `trend` has every week from the first to the last one with a try, `trends` the
+    same weeks for each pupil by id. `last_practiced` is each pupil's last finished attempt, traced ones
+    among them, whatever the days that are asked for.
+    """
+
+    pupils: tuple[Pupil, ...]
+    tries: int
+    traced: int
+    broken: int
+    overruled: int
+    first: datetime | None
+    last: datetime | None
+    lines: tuple[Line, ...]
+    by_pupil: Mapping[int, tuple[Line, ...]]
+    gather: tuple[Gathering, ...]
+    alone: tuple[Gathering, ...]
+    waiting: int
+    trend: tuple[Week, ...]
+    trends: Mapping[int, tuple[Week, ...]]
+    last_practiced: Mapping[int, datetime | None]
+
+
+def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Summary:
+    """The summary of these pupils, whose counts are given; `families` let letters share a group to gather."""
+    lines = _Lines(counts)
+    every = counts.counts
+    needs = gathered(counts.lately, pupils, families)
+    trends = _Trends(counts.days)
+    return Summary(
+        tuple(pupils),
+        sum(one.tries for one in every),
+        sum(one.traced for one in every),
+        sum(one.broken for one in every),
+        sum(one.overruled for one in every),
+        min((one.first for one in every if one.first), default=None),
+        max((one.last for one in every if one.last), default=None),
+        lines.of(None),
+        {pupil.id: lines.of(pupil.id) for pupil in pupils},
+        needs.groups,
+        needs.alone,
+        needs.waiting,
+        trends.of(None),
+        {pupil.id: trends.of(pupil.id) for pupil in pupils},
+        {pupil.id: counts.practiced.get(pupil.id) for pupil in pupils},
+    )
+
+
+class _Lines:
+    """The lines of all pupils together (pupil None) and of each, from the counts put in order once."""
+
+    def __init__(self, counts: Counts) -> None:
+        self._counts: dict[int | None, dict[str, list[Count]]] = defaultdict(lambda: defaultdict(list))
+        self._sights: dict[tuple[int | None, str], list[Sight]] = defaultdict(list)
+        self._lately: dict[tuple[int | None, str], list[Lately]] = defaultdict(list)
+        for count in counts.counts:
+            for whose in (None, count.pupil):
+                self._counts[whose][count.letter].append(count)
+        for sight in sorted(counts.sights):
+            self._sights[None, sight.letter].append(sight)
+            self._sights[sight.pupil, sight.letter].append(sight)
+        for lately in counts.lately:
+            for whose in (None, lately.pupil):
+                self._lately[whose, lately.letter].append(lately)
+
+    def of(self, pupil: int | None) -> tuple[Line, ...]:
+        """The lines by letter; a letter that was never finished has none."""
+        found = (self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items()))
+        return tuple(line for line in found if line is not None)
+
+    def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> Line | None:
+        first = min((one.first for one in counts if one.first), default=None)
+        last = max((one.last for one in counts if one.last), default=None)
+        if first is None or last is None:
+            return None
+        lately = self._lately[pupil, letter]
+        return Line(
+            letter=letter,
+            tries=sum(one.tries for one in counts),
+            formed=sum(one.formed for one in counts),
+            mended=sum(one.mended for one in counts),
+            looks=sum(one.looks for one in counts),
+            recalled=sum(one.recalled for one in counts),
+            recalled_formed=sum(one.recalled_formed for one in counts),
+            lately=sum(one.tries for one in lately),
+            lately_formed=sum(one.formed for one in lately),
+            traced=sum(one.traced for one in counts),
+            first=first,
+            last=last,
+            sights=tuple(self._sights[pupil, letter]),
+        )
+
+
+def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
+    by_kind: dict[Kind, list[Sight]] = {}
+    for sight in sights:
+        by_kind.setdefault(sight.kind, []).append(sight)
+    seen = [_together(kind, shown) for kind, shown in by_kind.items()]
+    return tuple(sorted(seen, key=_often))
+
+
+def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
+    pupils = sorted(shown, key=lambda one: (-one.tries, one.pupil))
+    return Seen(
+        kind,
+        sum(one.tries for one in shown),
+        max(one.last for one in shown),
+        tuple(one.pupil for one in pupils),
+        most_often(one.instead for one in shown),
+    )
+
+
+def _often(seen: Seen) -> tuple[int, int]:
+    return -seen.tries, _PLACES[seen.kind]
+
+
+def trend(days: Iterable[Day]) -> tuple[Week, ...]:
+    """The weeks of all pupils together, from the first to the last one with a try."""
+    return _Trends(days).of(None)
+
+
+def monday(day: date) -> date:
+    """The Monday of a day's week."""
+    return day - timedelta(days=day.weekday())
+
+
+class _Trends:
+    """The tries of all pupils together (pupil None) and of each, week by week, with empty weeks between."""
+
+    def __init__(self, days: Iterable[Day]) -> None:
+        mondays: dict[date, date] = {}
+        self._counts: dict[tuple[int | None, date], list[int]] = defaultdict(lambda: [0] * 4)
+        for pupil, day, *numbers in days:
+            if not numbers[0]:
+                continue
+            week = mondays.get(day) or mondays.setdefault(day, monday(day))
+            for count in (self._counts[None, week], self._counts[pupil, week]):
+                for place, number in enumerate(numbers):
+                    count[place] += number
+        starts = mondays.values()
+        first, last = min(starts, default=date.max), max(starts, default=date.min)
+        self._weeks = [first + timedelta(weeks=week) for week in range((last - first).days // 7 + 1)]
+
+    def of(self, pupil: int | None) -> tuple[Week, ...]:
+        """Every week from the first to the last one with a try by anybody."""
+        return tuple(Week(week, *self._counts.get((pupil, week), (0, 0, 0, 0))) for week in self._weeks)

@@ -7,12 +7,14 @@ report = check(Ink.from_arrays([first_trace, second_trace]), letter)
 report.formed, report.looks, report.findings
 """
 
-from strokes.checks.checker import check
+from strokes.alphabet import Alphabet
+from strokes.checks import check
 from strokes.errors import InkError, LetterError, LetterFileError, StrokesError, ToleranceError
 from strokes.ink import Ink, Trace
-from strokes.letter import Alphabet, Family, Formation, GuideLines, Hand, Letter, Stroke
-from strokes.recognition.ranking import Match, identify
-from strokes.report import Finding, Kind, Report
+from strokes.kinds import Kind
+from strokes.letter import Family, Formation, GuideLines, Hand, Letter, Stroke
+from strokes.recognition import Match, identify
+from strokes.report import Finding, Report
 from strokes.tolerances import Tolerances
 
 __all__ = [

@@ -1,4 +1,4 @@
-"""Letters as they are taught: strokes, formations, letters, alphabets and the guide lines they stand on.
+"""Letters as they are taught: strokes, formations, letters and the guide lines they stand on.
 
 Letter space: y grows downward, the base line is y = 0 and the x-height line y = -1; lengths are in
 x-heights.
@@ -6,17 +6,15 @@ x-heights.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
-from pathlib import Path
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from strokes.errors import LetterError
+from strokes.kinds import Kind
 from strokes.polyline import Polyline, as_polyline, length
-from strokes.report import Kind
 from strokes.transform import Transform
 
 Hand: TypeAlias = Literal["left", "right"]
@@ -160,48 +158,3 @@ class Family:
 
     name: str
     letters: tuple[str, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class Alphabet(Mapping[str, Letter]):
-    """The letters of one handwriting model in alphabetical order, its guide lines, families and order."""
-
-    name: str
-    letters: tuple[Letter, ...]
-    guide: GuideLines = GuideLines()
-    families: tuple[Family, ...] = ()
-    order: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        names = [letter.name for letter in self.letters]
-        if len(set(names)) != len(names):
-            raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
-        bare = [replace(letter, others=()) for letter in self.letters]
-        table = {
-            letter.name: replace(letter, others=tuple(other for other in bare if other is not letter))
-            for letter in bare
-        }
-        object.__setattr__(self, "letters", tuple(table.values()))
-        object.__setattr__(self, "_table", table)
-
-    @classmethod
-    def load(cls, folder: Path | str | None = None) -> Alphabet:
-        """The alphabet in `folder`, or the shipped one named print.
-
-        Raises LetterFileError for the first thing in it that breaks a rule.
-        """
-        from strokes.files.letter_folder import load_alphabet  # letterfile builds on this module
-
-        return load_alphabet(folder)
-
-    def __getitem__(self, name: str) -> Letter:
-        table: dict[str, Letter] = self._table  # type: ignore[attr-defined]
-        if name not in table:
-            raise KeyError(f"{name!r} is not a letter of the alphabet {self.name!r}")
-        return table[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(letter.name for letter in self.letters)
-
-    def __len__(self) -> int:
-        return len(self.letters)

@@ -1,44 +1,12 @@
-"""What a check found, in numbers: Kind, Finding, Report. What is said about it is decided elsewhere."""
+"""What a check found, in numbers: Finding and Report. What is said about it is decided elsewhere."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from strokes.letter import Formation
-
-
-class Kind(StrEnum):
-    """What a finding is about, in teaching order: the first one is the one to try next."""
-
-    LETTER = "letter"
-    REVERSAL = "reversal"
-    MISSING = "missing"
-    START = "start"
-    DIRECTION = "direction"
-    ORDER = "order"
-    JOIN = "join"
-    LIFT = "lift"
-    EXTRA = "extra"
-    CLOSURE = "closure"
-    SHAPE = "shape"
-    SIZE = "size"
-    PLACE = "place"
-
-
-FORMATION = frozenset(
-    {Kind.START, Kind.DIRECTION, Kind.ORDER, Kind.MISSING, Kind.EXTRA, Kind.LIFT, Kind.JOIN}
-)
-"""The kinds about how the pen moved; the others are about how the letter looks."""
-
-NOT_FORMED = FORMATION | {Kind.LETTER, Kind.REVERSAL}
-"""The kinds of which a well formed letter has none: another letter is not this one well formed."""
-
-NOT_RIGHT = frozenset(Kind) - FORMATION
-"""The kinds of which a letter that looks right has none."""
+from strokes.kinds import FORMATION, NOT_FORMED, NOT_RIGHT, Kind
+from strokes.letter import Formation
 
 _ORDER = list(Kind)
 

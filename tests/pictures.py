@@ -19,7 +19,7 @@ import pygame
 from strokes import Alphabet, Ink, Kind
 from strokes.polyline import Polyline
 from strokes.simulation.hand import Fault, write
-from trainer.drawing import picture
+from trainer.drawing.raster import picture
 from trainer.practice.opening import open_window
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.window import Window

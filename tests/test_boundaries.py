@@ -71,8 +71,27 @@ def imported(path: Path, *, typing: bool = False) -> set[str]:
     return names
 
 
+STROKES = [
+    *("errors", "polyline", "transform", "ink", "kinds", "letter", "report", "tolerances", "intervals"),
+    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation", "evaluation"),
+]
+TRAINER = [
+    *("errors", "places", "attempt", "ink_codec", "speech", "judging", "language", "teaching", "drawing"),
+    *("record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
+]
+"""The rooms and the plain modules beside them, lowest first: each may know only those before it."""
+
+
+def offered(package: Path) -> set[str]:
+    """A package, and the modules in it that it names in its `__all__`."""
+    tree = ast.parse(package.read_text(encoding="utf-8"))
+    names = {part.value for part in ast.walk(tree) if isinstance(part, ast.Constant)}
+    return {named(package), *(f"{named(package)}.{name}" for name in names)}
+
+
 MODULES = {named(path) for package in ("strokes", "trainer") for path in modules(package)}
 EVERY = [*modules("strokes"), *modules("trainer")]
+OFFERED = set().union(*(offered(path) for path in EVERY if path.name == "__init__.py"))
 
 
 @pytest.mark.parametrize("path", EVERY, ids=named)
@@ -82,6 +101,29 @@ def test_each_library_stays_in_its_rooms(path: Path) -> None:
     if named(path).startswith("trainer.practice.scenes"):
         assert used <= own
     assert used - own <= LIBRARIES.get(room_of(named(path)), set())
+
+
+@pytest.mark.parametrize("path", [path for path in EVERY if room_of(named(path)).count(".")], ids=named)
+def test_a_room_knows_only_those_below_it_and_only_what_they_offer(path: Path) -> None:
+    """A package is a room's offer; a module inside another room is not reached for."""
+    here = room_of(named(path))
+    for name in imported(path):
+        package, _, there = room_of(name).partition(".")
+        if package not in ("strokes", "trainer") or not there or room_of(name) == here:
+            continue
+        assert name in OFFERED or name.count(".") == 1, f"{name} is inside another room"
+        if here.startswith(package):
+            order = STROKES if package == "strokes" else TRAINER
+            assert order.index(there) < order.index(here.partition(".")[2]), f"{here} stands below {name}"
+
+
+def test_no_module_is_in_a_circle_of_imports() -> None:
+    """Neither at the top of a module nor inside a function."""
+    knows = {named(path): imported(path) & MODULES for path in EVERY}
+    while free := {name for name, others in knows.items() if not others & knows.keys() - {name}}:
+        knows = {name: others for name, others in knows.items() if name not in free}
+
+    assert not knows
 
 
 def test_the_science_knows_neither_the_craft_nor_its_own_evaluation() -> None:

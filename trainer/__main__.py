@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from trainer.commands.cli import main
+from trainer.commands import main
 
 if __name__ == "__main__":
     sys.exit(main())

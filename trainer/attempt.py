@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -174,3 +175,8 @@ class Attempt:
             raise ValueError(f"an attempt's time must have a time zone, not {self.at.isoformat()}")
         if self.finished and self.verdict is None:
             raise ValueError(f"a finished attempt at {self.letter!r} must have a verdict, not None")
+
+
+def one_thing(findings: Iterable[Finding]) -> Finding | None:
+    """The one thing to try: the first finding that is not a note to the teacher; None when there is none."""
+    return next((found for found in findings if not found.note), None)

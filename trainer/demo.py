@@ -15,18 +15,18 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.files.letter_folder import load_alphabet
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink, Trace
-from strokes.letter import Alphabet, Formation, Hand, Letter
-from strokes.report import Kind
-from strokes.simulation.hand import Fault, write
+from strokes.kinds import Kind
+from strokes.letter import Formation, Hand, Letter
+from strokes.simulation import Fault, write
 from strokes.tolerances import Tolerances
 from trainer import places
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
-from trainer.judging.judge import Judge
-from trainer.record.record import Record
-from trainer.teaching.tries import is_try
+from trainer.judging import Judge
+from trainer.record import Record
+from trainer.teaching import is_try
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
@@ -150,7 +150,7 @@ def fill(place: Path | str, *, today: datetime | None = None, seed: int = 7) -> 
 class _Term:
     today: datetime
     seed: int
-    alphabet: Alphabet = field(default_factory=load_alphabet)
+    alphabet: Alphabet = field(default_factory=Alphabet.load)
 
     def __post_init__(self) -> None:
         self.tolerances = Tolerances.of(STAGE)

@@ -19,13 +19,11 @@ from strokes.checks.movement import between_lines, movement
 from strokes.checks.unfinished import second_copy, unfinished
 from strokes.errors import InkError
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
-from strokes.matching.alignment import Aligned, align
-from strokes.matching.hypotheses import Explanation
-from strokes.matching.matcher import explain
-from strokes.matching.runs import Runs
+from strokes.matching import Aligned, Explanation, Runs, align, explain
 from strokes.polyline import Polyline, resample, tangents
-from strokes.report import Finding, Kind, Report, in_teaching_order
+from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
 
 FINDING_COST = {

@@ -8,12 +8,12 @@ from functools import lru_cache
 import numpy as np
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter
-from strokes.matching.hypotheses import MISSING_COST, Explanation
-from strokes.matching.matcher import explain
+from strokes.matching import MISSING_COST, Explanation, explain
 from strokes.polyline import length
-from strokes.recognition.ranking import look, nearer
-from strokes.report import Finding, Kind
+from strokes.recognition import look, nearer
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 

@@ -9,11 +9,11 @@ import numpy as np
 
 from strokes.checks.confusions import rivals
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
-from strokes.matching.alignment import Aligned
-from strokes.matching.hypotheses import Explanation
+from strokes.matching import Aligned, Explanation
 from strokes.polyline import Polyline, arc_lengths, cut, length, resample
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 
 _ROUND = 0.95  # what is left of the width of a corridor whose round ends are drawn as polygons

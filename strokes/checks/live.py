@@ -16,10 +16,11 @@ from math import hypot
 import numpy as np
 
 from strokes.checks.starts import start_gap
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching.samples import HEADING, headed
+from strokes.matching import HEADING, headed
 from strokes.polyline import Floats, Polyline, length, resample
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 
 STEP = 0.05

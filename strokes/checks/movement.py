@@ -9,11 +9,11 @@ import numpy as np
 
 from strokes.checks import legibility
 from strokes.checks.starts import goes_down, start_gap
+from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
-from strokes.matching.alignment import Aligned
-from strokes.matching.hypotheses import Explanation
+from strokes.matching import Aligned, Explanation
 from strokes.polyline import Floats, Polyline, length, resample, tangents
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 
 SURE = 1.5

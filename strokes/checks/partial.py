@@ -14,14 +14,13 @@ from functools import lru_cache
 import numpy as np
 
 from strokes.checks.live import LiveTrace, follow
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching.runs import MARK
-from strokes.matching.samples import SAMPLES, headed
-from strokes.matching.traversals import courses
+from strokes.matching import MARK, SAMPLES, courses, headed
 from strokes.polyline import Floats, Polyline, bounds, cut, length, resample
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
-from strokes.warping.pairs import distances
+from strokes.warping import distances
 
 RUN_COST = 0.01
 """Cost of each stroke more that a trace is read as: the plainer reading wins."""

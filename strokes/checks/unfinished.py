@@ -12,12 +12,13 @@ from functools import lru_cache
 import numpy as np
 
 from strokes.ink import Ink
+from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter
-from strokes.matching.samples import SAMPLES, headed
+from strokes.matching import SAMPLES, headed
 from strokes.polyline import Polyline, bounds, cut, length, resample
-from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
-from strokes.warping.pairs import distances
+from strokes.warping import distances
 
 NEAR_COST = 0.035
 """Ink that costs less, 0.19 x-heights off with the heading in it, is a letter or its beginning."""

@@ -18,6 +18,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from strokes.alphabet import Alphabet
 from strokes.errors import InkError, StrokesError
 from strokes.evaluation.amounts import Row, gathered, measured
 from strokes.evaluation.damage import Other
@@ -26,9 +27,8 @@ from strokes.evaluation.printout import as_json, as_text
 from strokes.evaluation.results import Results
 from strokes.evaluation.ruled import usual_x_height
 from strokes.evaluation.trial import Trial, judge
-from strokes.letter import Alphabet
 from strokes.tolerances import STAGES
-from strokes.warping.pairs import use_lanes
+from strokes.warping import use_lanes
 
 CHUNK = 24
 """Samples a worker takes at a time: small enough for a bar that moves, large enough to cost nothing."""

@@ -14,7 +14,8 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strokes.checks.checker import check
+from strokes.alphabet import Alphabet
+from strokes.checks import check
 from strokes.evaluation.accepted.table import acceptable
 from strokes.evaluation.damage import Other, faults
 from strokes.evaluation.labelled import Sample
@@ -33,9 +34,10 @@ from strokes.evaluation.ruled import (
 )
 from strokes.evaluation.trace_shape import Traces, reach, x_height
 from strokes.ink import Ink
-from strokes.letter import Alphabet, GuideLines, Letter
+from strokes.kinds import Kind
+from strokes.letter import GuideLines, Letter
 from strokes.polyline import Floats
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 
 NOTHING, EVERYTHING = 1e-9, 1e9

@@ -17,9 +17,10 @@ import numpy as np
 from strokes.evaluation.accepted.table import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
 from strokes.evaluation.trace_shape import DOT, LEAD, SWING, Traces, pivots, reach, x_height
+from strokes.kinds import Kind
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 
 
 @dataclass(frozen=True, eq=False)

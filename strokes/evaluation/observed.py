@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from strokes.evaluation.trace_shape import Drawn, Way, drawn, turns_left
+from strokes.kinds import FORMATION, Kind
 from strokes.polyline import Polyline, arc_lengths, length, signed_area
-from strokes.report import FORMATION, Finding, Kind
+from strokes.report import Finding
 
 LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from strokes.evaluation.results import OBSERVED, Results
 from strokes.intervals import Share
-from strokes.report import Kind
+from strokes.kinds import Kind
 
 
 def as_json(results: Results) -> dict[str, Any]:

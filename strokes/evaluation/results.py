@@ -9,7 +9,7 @@ from functools import cached_property
 
 from strokes.evaluation.trial import Told, Trial
 from strokes.intervals import Share, Tally
-from strokes.report import Kind
+from strokes.kinds import Kind
 
 OBSERVED = {
     Kind.DIRECTION: "direction: sense of the main loop",

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.checks.checker import check
+from strokes.alphabet import Alphabet
+from strokes.checks import check
 from strokes.evaluation.accepted.table import acceptable, refusal
 from strokes.evaluation.damage import FEW, Damaged, Other, faults
 from strokes.evaluation.labelled import Sample
@@ -15,9 +16,10 @@ from strokes.evaluation.observed import observe
 from strokes.evaluation.sensitivity import CHANGES, Given
 from strokes.evaluation.trace_shape import Traces, x_height
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand, Letter
-from strokes.recognition.ranking import identify
-from strokes.report import Finding, Kind, Report
+from strokes.kinds import Kind
+from strokes.letter import Hand, Letter
+from strokes.recognition import identify
+from strokes.report import Finding, Report
 
 
 @dataclass(frozen=True)

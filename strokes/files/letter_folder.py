@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
@@ -18,7 +19,7 @@ import numpy as np
 from strokes.errors import LetterError, LetterFileError
 from strokes.files.letter_svg import LetterReader, letter_name
 from strokes.files.text_file import read_text
-from strokes.letter import Alphabet, Family, Formation, GuideLines, Letter
+from strokes.letter import Family, Formation, GuideLines, Letter
 from strokes.polyline import Polyline, resample
 
 SHIPPED = Path(__file__).resolve().parents[2] / "assets" / "letters"
@@ -43,46 +44,12 @@ def load_letter(path: Path | str) -> Letter:
     return letter
 
 
-@dataclass(frozen=True)
-class Usable:
-    """What of a folder can be used, and every fault in it.
-
-    Faulty letters are set aside: `aside` are their names, `alphabet` is made of the others. It is None where
-    the folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
-    it was meant to give, letters would be judged wrongly. A letter that it names and that has no file is only
-    set aside.
-    """
-
-    alphabet: Alphabet | None
-    aside: tuple[str, ...] = ()
-    faults: tuple[LetterFileError, ...] = ()
-
-
-def usable(folder: Path | str) -> Usable:
-    """What of the alphabet in `folder` can be used. Raises nothing."""
-    reader = _FolderReader(Path(folder))
-    alphabet = reader.read()
-    return Usable(alphabet, tuple(sorted(reader.aside)), tuple(reader.faults))
-
-
-def load_alphabet(folder: Path | str | None = None) -> Alphabet:
-    """The alphabet in `folder`, or the shipped one named print. Raises LetterFileError for the first fault.
-
-    Whether two letters are too near to each other is asked by `faults` only: nothing breaks by it.
-    """
-    reader = _FolderReader(Path(folder) if folder is not None else SHIPPED / "print")
-    alphabet = reader.read()
-    if alphabet is None or reader.faults:
-        raise reader.faults[0]
-    return alphabet
-
-
 def faults(folder: Path | str) -> list[str]:
     """One line a fault, `where: what must be, what is`; empty for a good alphabet."""
-    reader = _FolderReader(Path(folder))
-    alphabet = reader.read()
+    reader = FolderReader(Path(folder))
+    content = reader.read()
     lines = [str(fault) for fault in reader.faults]
-    return lines if alphabet is None or lines else _too_near(reader.folder, alphabet)
+    return lines if content is None or lines else _too_near(reader.folder, content.letters)
 
 
 def letter_files(folder: Path) -> list[Path]:
@@ -90,8 +57,19 @@ def letter_files(folder: Path) -> list[Path]:
     return sorted(file for file in folder.iterdir() if file.suffix.lower() == ".svg")
 
 
+@dataclass(frozen=True)
+class Content:
+    """What a folder holds of an alphabet: its name, its letters by the alphabet, and what goes for all."""
+
+    name: str
+    letters: tuple[Letter, ...]
+    guide: GuideLines
+    families: tuple[Family, ...]
+    order: tuple[str, ...]
+
+
 @dataclass
-class _FolderReader:
+class FolderReader:
     """Reads one folder and keeps every fault it meets."""
 
     folder: Path
@@ -99,8 +77,8 @@ class _FolderReader:
     aside: set[str] = field(default_factory=set)
     _read: dict[str, Path] = field(default_factory=dict)
 
-    def read(self) -> Alphabet | None:
-        """The alphabet without the letters that are set `aside`, or None where none can be used."""
+    def read(self) -> Content | None:
+        """Its letters without those that are set `aside`, or None where none can be used."""
         try:
             files = letter_files(self.folder)
         except (OSError, ValueError) as error:  # ValueError: a name with a null character
@@ -127,7 +105,7 @@ class _FolderReader:
         )
         order = tuple(name for name in table.order if name not in self.aside)
         rest = tuple(letter.name for letter in kept if letter.name not in order)
-        return Alphabet(table.name, kept, table.guide, families, order + rest)
+        return Content(table.name, kept, table.guide, families, order + rest)
 
     def _fault(self, path: Path, reason: str) -> None:
         self.faults.append(LetterFileError(path, reason))
@@ -269,13 +247,11 @@ def _show(value: object) -> str:
     return shown if len(shown) <= 40 else f"{shown[:40]}…"
 
 
-def _too_near(folder: Path, alphabet: Alphabet) -> list[str]:
+def _too_near(folder: Path, letters: Sequence[Letter]) -> list[str]:
     """A line for each two letters that have nearly the same drawing, with the formations that meet."""
-    shapes = {
-        letter.name: [_shape(formation) for formation in letter.formations] for letter in alphabet.letters
-    }
+    shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
     lines = []
-    for one, two in combinations(alphabet.letters, 2):
+    for one, two in combinations(letters, 2):
         first, second = np.stack(shapes[one.name]), np.stack(shapes[two.name])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)

@@ -20,9 +20,9 @@ import numpy as np
 from strokes.errors import LetterError, LetterFileError
 from strokes.files.path_data import polyline
 from strokes.files.text_file import read_xml
+from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter, Stroke
 from strokes.polyline import Polyline, bounds, length
-from strokes.report import Kind
 
 UNITS = 100.0
 """User units to the x-height."""

@@ -12,7 +12,7 @@ from strokes.matching.hypotheses import Explanation, Pairing
 from strokes.matching.runs import Runs, placed
 from strokes.matching.samples import headed
 from strokes.polyline import Floats, Polyline
-from strokes.warping.pairs import WarpingPath, paths
+from strokes.warping import WarpingPath, paths
 
 
 @dataclass(frozen=True, eq=False)

@@ -36,7 +36,7 @@ from strokes.matching.runs import Runs, placed
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Course, courses, joined_courses
 from strokes.polyline import Polyline
-from strokes.warping.pairs import Lines, distances
+from strokes.warping import Lines, distances
 
 HOPELESS = 2.0
 """A formation that costs so many times the best one, and half a stroke more, is not fitted again."""

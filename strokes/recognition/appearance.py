@@ -15,9 +15,9 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strokes.matching.samples import SAMPLES, shares_of, weigh_headings
+from strokes.matching import SAMPLES, shares_of, weigh_headings
 from strokes.polyline import Floats, Polyline, bounds, length, resample
-from strokes.warping.pairs import Lines
+from strokes.warping import Lines
 
 HEADING = 0.3
 """What a unit of heading weighs against the size of the letter."""

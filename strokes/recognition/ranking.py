@@ -16,13 +16,14 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from strokes.alphabet import Alphabet
 from strokes.errors import InkError
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Letter
-from strokes.matching.samples import SAMPLES
+from strokes.letter import Letter
+from strokes.matching import SAMPLES
 from strokes.polyline import Floats
 from strokes.recognition.appearance import Drawing, Models, drawing
-from strokes.warping.pairs import distances, table
+from strokes.warping import distances, table
 
 FOLLOWED, ARRANGED = 0.1, 0.4
 """What following weighs against looking, as written and rearranged. Weights by trial on real ink."""

@@ -7,12 +7,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from strokes.checks.legibility import touches
+from strokes.checks import touches
 from strokes.errors import LetterError
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Formation, Letter, Stroke, closed
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, tangents
-from strokes.report import Kind
 from strokes.simulation.pace import SPEED, Pace
 
 RATE = 60.0

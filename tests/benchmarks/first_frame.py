@@ -32,14 +32,14 @@ os._exit(0)
 PRACTICE = """
 import os, sys
 import pygame
-import trainer.window
-step = trainer.window.Window.step
+import trainer.practice.window
+step = trainer.practice.window.Window.step
 def first(window, *given):
     step(window, *given)
     if sys.argv[2] in ("", type(window.scene).__name__):
         os._exit(0)  # the frame is on the screen: the clock stops with the process
-trainer.window.Window.step = first
-from trainer.cli import main
+trainer.practice.window.Window.step = first
+from trainer.commands.cli import main
 sys.exit(main(["practice", "--data", sys.argv[1], "--size", "1280x800"]))
 """
 

@@ -18,11 +18,11 @@ from itertools import cycle, islice
 from multiprocessing import active_children
 from pathlib import Path
 
+from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
-from strokes.files.letter_folder import load_alphabet
 from strokes.ink import Ink
-from strokes.letter import Alphabet
 from strokes.simulation.hand import write
+from strokes.tolerances import Tolerances
 from strokes.warping.pairs import use_lanes
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.judging.rechecking.recheck import Recheck
@@ -93,7 +93,7 @@ class Watch:
 def main() -> None:
     """Print the measurements."""
     attempts = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
-    alphabet = load_alphabet()
+    alphabet = Alphabet.load()
     written = inks(alphabet)
     plain = peer(alphabet, written)
     with (
@@ -104,7 +104,7 @@ def main() -> None:
         fill(record, written, attempts)
         print(f"{attempts} attempts kept in {time.perf_counter() - began:.0f} s")
         before, began = os.times(), time.perf_counter()
-        run = Recheck(record, {DEFAULT_GROUP: alphabet}.__getitem__)
+        run = Recheck(record, {DEFAULT_GROUP: alphabet}.__getitem__, Tolerances())
         print(f"{len(run)} to be judged, found in {time.perf_counter() - began:.2f} s")
         print("   done     clock    writer   largest judge")
         done = run.run(told=Watch(len(run)))

@@ -20,8 +20,8 @@ from time import perf_counter
 
 import numpy as np
 
-from strokes.files.letter_folder import load_alphabet
-from strokes.report import FORMATION, Kind
+from strokes.alphabet import Alphabet
+from strokes.kinds import FORMATION, Kind
 from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import MONDAY, attempt, ink
@@ -114,7 +114,7 @@ def timed(actions: Sequence[Callable[[], object]]) -> list[float]:
 
 def questions(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
     """All that is asked of a record."""
-    families = load_alphabet().families
+    families = Alphabet.load().families
     pupil = record.pupils()[0].id
     one = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
     since = LAST - timedelta(days=27)

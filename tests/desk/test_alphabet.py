@@ -10,7 +10,8 @@ import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
-from strokes.files.letter_folder import SHIPPED, load_alphabet
+from strokes.alphabet import Alphabet
+from strokes.files.letter_folder import SHIPPED
 from strokes.files.letter_svg import LONGEST_CUE
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
@@ -59,7 +60,7 @@ def alerts(shown: Element) -> list[str]:
 def test_every_letter_is_shown_with_all_its_formations_and_cues(client: Browser):
     cards = of_class(good(client.get("/alphabet")), "letter")
 
-    alphabet = load_alphabet(PRINT)
+    alphabet = Alphabet.load(PRINT)
     assert sorted(said(card.find("h3")) for card in cards) == sorted(alphabet)
     for card in cards:
         letter = alphabet[said(card.find("h3"))]
@@ -71,7 +72,7 @@ def test_every_letter_is_shown_with_all_its_formations_and_cues(client: Browser)
 def test_a_formation_for_one_hand_and_one_worth_a_note_are_labelled(client: Browser):
     ways = of_class(good(client.get("/alphabet/letter?alphabet=print&letter=t")), "ways")[0]
 
-    for way, formation in zip(ways, load_alphabet(PRINT)["t"].formations[1:], strict=True):
+    for way, formation in zip(ways, Alphabet.load(PRINT)["t"].formations[1:], strict=True):
         labels = [said(label) for label in of_class(way, "badge")]
         assert (text("alphabet.letter.left") in labels) == (formation.hand == "left")
         assert (text("alphabet.letter.note") in labels) == (formation.note is not None)
@@ -80,7 +81,7 @@ def test_a_formation_for_one_hand_and_one_worth_a_note_are_labelled(client: Brow
 def test_the_letters_stand_by_family_in_teaching_order(client: Browser):
     shown = good(client.get("/alphabet"))
 
-    alphabet = load_alphabet(PRINT)
+    alphabet = Alphabet.load(PRINT)
     for number, family in enumerate(alphabet.families, 1):
         letters = [said(card.find("h3")) for card in of_class(under(shown, f"family-{number}"), "letter")]
         assert letters == [letter for letter in alphabet.order if letter in family.letters]
@@ -107,7 +108,7 @@ def test_the_first_cue_copies_the_shipped_alphabet_and_goes_there(client: Browse
 
     assert answer.status_code == 303
     own = desk.letters_folder
-    assert load_alphabet(own)["t"].taught.strokes[1].cue == "Across, & <on>."
+    assert Alphabet.load(own)["t"].taught.strokes[1].cue == "Across, & <on>."
     assert content(PRINT) == shipped, "the shipped alphabet is never changed"
     changed = {name for name, written in content(own).items() if written != shipped[name]}
     assert changed == {"t.svg"}
@@ -195,7 +196,7 @@ def test_a_group_uses_the_alphabet_that_is_chosen_for_it(
     assert used(good(client.get(answer.location))) == {"Quay": "print", "Slipway": "letters"}
     assert record.setting("alphabet:Quay") == "print"
     cues = {group: desk.alphabet(group)["l"].taught.strokes[0].cue for group in ("Quay", "Slipway")}
-    assert cues == {"Quay": load_alphabet(PRINT)["l"].taught.strokes[0].cue, "Slipway": "Down, tall."}
+    assert cues == {"Quay": Alphabet.load(PRINT)["l"].taught.strokes[0].cue, "Slipway": "Down, tall."}
 
 
 @pytest.mark.parametrize(
@@ -239,7 +240,7 @@ def test_broken_letters_are_set_aside_alone_and_every_fault_is_told(
     assert any(str(two_broken / "b.svg") in line for line in every)
     assert any(str(two_broken / "z.svg") in line for line in every)
     assert len(of_class(shown, "letter")) == 24
-    assert set(load_alphabet(PRINT)) - set(desk.alphabet("Quay")) == {"b", "z"}
+    assert set(Alphabet.load(PRINT)) - set(desk.alphabet("Quay")) == {"b", "z"}
     for path in ("/", "/?group=Quay", "/class", "/pupil/1", "/plan?group=Quay", "/plan?pupil=1", "/settings"):
         assert client.get(path).status_code == 200, path
     assert client.get("/alphabet/letter?alphabet=letters&letter=b").status_code == 404
@@ -275,7 +276,7 @@ def test_a_broken_alphabet_is_told_in_one_sentence_and_the_shipped_one_is_used(
     assert any(str(broken / "z.svg") in line for line in every)
     assert any(str(broken / "alphabet.toml") in line for line in every)
     assert len(of_class(shown, "letter")) == 26
-    assert list(desk.alphabet("Quay")) == list(load_alphabet(PRINT))
+    assert list(desk.alphabet("Quay")) == list(Alphabet.load(PRINT))
     for path in ("/", "/class", "/pupil/1", "/plan"):
         assert client.get(path).status_code == 200
 

@@ -334,6 +334,6 @@ def test_a_stranger_sees_no_pupil(stranger: Browser) -> None:
 
 def test_the_desk_needs_no_window() -> None:
     """Pictures come from the drawings of the practice window, without pygame behind them."""
-    code = "import sys, trainer.desk.classlist; sys.exit('pygame' in sys.modules)"
+    code = "import sys, trainer.desk.pages.classlist; sys.exit('pygame' in sys.modules)"
 
     assert subprocess.run([sys.executable, "-c", code], timeout=HANG).returncode == 0

@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element
 import pytest
 
 from strokes.intervals import wilson
-from strokes.report import FORMATION, Kind
+from strokes.kinds import FORMATION, Kind
 from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt

@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.letter import Alphabet
 from tests.trainer.samples import attempt
 from trainer.desk.pictures.svg import Sheet, ink_svg, letter_svg
 

@@ -10,8 +10,8 @@ from xml.etree.ElementTree import Element
 import pytest
 from werkzeug.test import TestResponse
 
-from strokes.letter import Alphabet
-from strokes.report import Kind
+from strokes.alphabet import Alphabet
+from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt

@@ -12,7 +12,7 @@ import pytest
 from werkzeug.test import TestResponse
 
 from strokes.ink import Ink
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from trainer.attempt import Attempt, Outcome, Pupil, Step

@@ -11,8 +11,9 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
-from strokes.files.letter_folder import SHIPPED, load_alphabet
-from strokes.report import Kind
+from strokes.alphabet import Alphabet
+from strokes.files.letter_folder import SHIPPED
+from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
@@ -54,7 +55,7 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.summary(families=load_alphabet().families).gather
+    gather = record.summary(families=Alphabet.load().families).gather
     assert 0 < len(gather) <= 4
     assert [[said(name) for name in of_class(one, "names")[0]] for one in shown] == [
         [pupil.name for pupil in one.pupils] for one in gather
@@ -173,7 +174,7 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.summary(families=load_alphabet().families).alone
+    alone = record.summary(families=Alphabet.load().families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")

@@ -13,7 +13,7 @@ import time
 from datetime import UTC, datetime
 from itertools import cycle, islice
 
-from strokes.files.letter_folder import load_alphabet
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.simulation.hand import write
 from trainer.attempt import Attempt, Step, Verdict
@@ -25,7 +25,7 @@ BETWEEN = 0.1
 
 
 def practice(place: str, pupil: int, letters: int) -> None:
-    alphabet = load_alphabet()
+    alphabet = Alphabet.load()
     waited = 0
     with Record.open(place) as record:
         for letter in islice(cycle("ktxfi"), letters):

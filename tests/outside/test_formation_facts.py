@@ -21,9 +21,10 @@ import numpy as np
 import pytest
 
 from strokes import Kind, check
+from strokes.alphabet import Alphabet
 from strokes.checks.live import LiveTrace, follow
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Formation, Stroke
+from strokes.letter import Formation, Stroke
 from strokes.polyline import Polyline, bounds, cut, length, resample, signed_area, turning
 
 ALPHABET = Alphabet.load()

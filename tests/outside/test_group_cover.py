@@ -11,12 +11,12 @@ from itertools import combinations_with_replacement, product
 import numpy as np
 import pytest
 
+from strokes.kinds import Kind
 from strokes.letter import Family
-from strokes.report import Kind
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
-from trainer.teaching.gathering import Theme, _needs, themes
-from trainer.teaching.group_assignment import seated, weights
+from trainer.teaching.gathering import _needs, themes
+from trainer.teaching.group_assignment import Theme, seated, weights
 
 FAMILIES = (Family("over", ("b", "h", "n")), Family("round", ("a", "o")))
 KINDS = (Kind.START, Kind.DIRECTION, Kind.SIZE, Kind.CLOSURE)

@@ -1,6 +1,6 @@
 """The "hello" example of InkML (W3C Recommendation REC-InkML-20110920): five traces, one a letter.
 
-The points are the specification's own, and `strokes.inkml` reads them. The expected values were worked
+The points are the specification's own, and `strokes.files.inkml` reads them. The expected values were worked
 out apart from this project, y growing downward; lengths and end gaps are given to two digits.
 """
 

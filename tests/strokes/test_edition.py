@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from strokes.alphabet import Alphabet
 from strokes.checks import version as room
 from strokes.checks.version import VERSION, edition
-from strokes.files.letter_folder import load_alphabet
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.tolerances import Tolerances
 
@@ -30,7 +30,7 @@ def test_an_edition_names_the_version_and_fits_into_the_record():
 
 
 def test_the_same_letter_read_again_has_the_same_edition():
-    one, other = load_alphabet(), load_alphabet()
+    one, other = Alphabet.load(), Alphabet.load()
 
     assert [edition(one[name], guide=one.guide) for name in one] == [
         edition(other[name], guide=other.guide) for name in other
@@ -38,7 +38,7 @@ def test_the_same_letter_read_again_has_the_same_edition():
 
 
 def test_letters_have_editions_of_their_own():
-    alphabet = load_alphabet()
+    alphabet = Alphabet.load()
 
     assert len({edition(alphabet[name], guide=alphabet.guide) for name in alphabet}) == len(alphabet)
 

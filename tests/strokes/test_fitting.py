@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from strokes.matching.fitting import SLANT, TILT, TURN, ZONE, Fit, least_squares, proportioned
 from strokes.polyline import Polyline, resample
 from strokes.transform import Transform

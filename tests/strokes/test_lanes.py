@@ -98,7 +98,7 @@ def run(code: str) -> list[str]:
 def test_a_letter_is_checked_without_numba() -> None:
     """Its import takes longer than many checks."""
     code = (
-        "import sys; from strokes import Alphabet, check, identify; from strokes.hand import write\n"
+        "import sys; from strokes import Alphabet, check, identify; from strokes.simulation import write\n"
         "alphabet = Alphabet.load(); ink = write(alphabet['a'], seed=1)\n"
         "check(ink, alphabet['a']); identify(ink, alphabet); print('numba' in sys.modules)"
     )

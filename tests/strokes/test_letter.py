@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.errors import InkError, LetterError
-from strokes.letter import Alphabet, Formation, GuideLines, Letter, Stroke
-from strokes.report import Kind
+from strokes.kinds import Kind
+from strokes.letter import Formation, GuideLines, Letter, Stroke
 
 STEM = Stroke([(0, -1), (0, 0)], "Straight down.")
 DOT = Stroke([(0, -1.42), (0, -1.38)], "Dot above.")

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from strokes.alphabet import Alphabet
 from strokes.errors import LetterFileError
-from strokes.files.letter_folder import SHIPPED, faults, load_alphabet, load_letter
+from strokes.files.letter_folder import SHIPPED, faults, load_letter
 from strokes.files.text_file import LARGEST_FILE
-from strokes.letter import Alphabet
+from strokes.kinds import Kind
 from strokes.polyline import arc_lengths
-from strokes.report import Kind
 
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
 GOOD = f"""<svg {NAMESPACE} viewBox="-50 -230 100 350">
@@ -92,7 +92,7 @@ def test_a_shape_for_recognition_is_no_formation(put):
 
 
 def test_the_others_of_an_alphabet_keep_the_shapes_they_are_recognized_by():
-    alphabet = load_alphabet()
+    alphabet = Alphabet.load()
 
     assert alphabet["h"].recognized
     assert all(other.recognized == alphabet[other.name].recognized for other in alphabet["a"].others)
@@ -435,7 +435,7 @@ def test_a_damaged_file_is_read_or_refused(tmp_path, at, size, put_in):
 def test_one_file_dropped_into_an_empty_folder_is_an_alphabet(put, tmp_path):
     put(GOOD)
 
-    alphabet = load_alphabet(tmp_path)
+    alphabet = Alphabet.load(tmp_path)
     assert list(alphabet) == ["l"]
     assert alphabet.order == ("l",)
     assert alphabet.guide.ascender == -2
@@ -450,7 +450,7 @@ def test_a_letter_that_the_table_does_not_name_comes_last(put, tmp_path):
         '[teaching]\norder = ["l"]\n'
     )
 
-    alphabet = load_alphabet(tmp_path)
+    alphabet = Alphabet.load(tmp_path)
     assert alphabet.name == "ours"
     assert alphabet.order == ("l", "a")
     assert alphabet.families[0].letters == ("l",)
@@ -496,7 +496,7 @@ def test_each_fault_of_the_table_has_its_line(put, tmp_path, case):
     assert lines[0].startswith(f"{tmp_path / 'alphabet.toml'}: ")
     assert told in lines[0]
     with pytest.raises(LetterFileError, match=re.escape(told)):
-        load_alphabet(tmp_path)
+        Alphabet.load(tmp_path)
 
 
 def test_a_table_that_is_a_folder_or_not_text_is_told(put, tmp_path):
@@ -514,7 +514,7 @@ def test_two_letters_of_nearly_the_same_drawing_are_told(put, tmp_path):
 
     (line,) = faults(tmp_path)
     assert "formation 'taught' must differ from 'i', formation 'taught', by at least 0.05 x-heights" in line
-    assert load_alphabet(tmp_path).keys() == {"i", "l"}
+    assert Alphabet.load(tmp_path).keys() == {"i", "l"}
 
 
 def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
@@ -523,7 +523,7 @@ def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
     (tmp_path / "file").write_text("x")
     assert "must be a folder" in faults(tmp_path / "file")[0]
     with pytest.raises(LetterFileError, match="must be a folder"):
-        load_alphabet("no\0folder")
+        Alphabet.load("no\0folder")
 
 
 # --- the shipped alphabet
@@ -541,10 +541,10 @@ def test_the_shipped_alphabet_is_the_usual_one():
     assert sorted(alphabet.order) == list(alphabet)
 
 
-@pytest.mark.parametrize("name", list(load_alphabet()))
+@pytest.mark.parametrize("name", list(Alphabet.load()))
 def test_taught_curves_run_smoothly(name):
     """Where one curve goes over into another there is no kink: the pen turns little from point to point."""
-    for stroke in load_alphabet()[name].taught.strokes:
+    for stroke in Alphabet.load()[name].taught.strokes:
         steps = np.diff(stroke.path, axis=0)
         sizes = np.hypot(*steps.T)
         heading = np.degrees(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0])))

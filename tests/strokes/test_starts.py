@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import shapely
 
+from strokes.alphabet import Alphabet
 from strokes.checks.starts import ASIDE, EARLY, LATEST, heading, start_gap
-from strokes.letter import Alphabet
 from strokes.polyline import cut
 from strokes.tolerances import Tolerances
 

@@ -6,8 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from strokes.kinds import Kind
 from strokes.letter import Family
-from strokes.report import Kind
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.record.mappers import day_of
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight

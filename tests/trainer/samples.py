@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from strokes.ink import Ink
-from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
+from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
+from strokes.report import Finding
 from trainer.attempt import Attempt, Step, Verdict
 
 MONDAY = datetime(2026, 9, 7, 11, 30, tzinfo=UTC)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-from strokes.files.letter_folder import load_alphabet
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.letter import Hand
 from trainer.attempt import Attempt, Pupil, Step
@@ -18,7 +18,7 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.session import Sitting
 
-ALPHABET = load_alphabet()
+ALPHABET = Alphabet.load()
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
 NAMES = ["Nella", "Bo", "Ines", "Tomas", "Wim", "Ada", "Jonah", "Pia", "Rasmus", "Olu", "Mei", "Sven"]
 

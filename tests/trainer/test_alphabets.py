@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.errors import LetterFileError
-from strokes.files.letter_folder import SHIPPED, faults, load_alphabet
+from strokes.files.letter_folder import SHIPPED, faults
 from strokes.letter import Family
 from trainer.teaching import alphabets
 from trainer.teaching.alphabets import Alphabets
@@ -118,7 +119,7 @@ def test_a_faulty_letter_is_set_aside_alone_and_told(three, way):
     assert told.startswith("The letter i of your alphabet “letters” is set aside until it is mended.")
     assert faults(three), "trainer alphabet check names it"
     with pytest.raises(LetterFileError):
-        load_alphabet(three)
+        Alphabet.load(three)
 
 
 def test_several_faulty_letters_are_told_in_one_sentence(three):

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink, Trace
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.recording import RecordingCanvas
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
-from trainer.drawing.surface import RecordingCanvas
 from trainer.language.texts import text
 from trainer.practice.scenes.answer import BEFORE, TIMES, Answer
 from trainer.practice.scenes.model_pen import LONGEST, as_written

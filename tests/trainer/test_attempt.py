@@ -4,8 +4,9 @@ from datetime import datetime
 import numpy as np
 import pytest
 
+from strokes.kinds import Kind
 from strokes.letter import Formation, Stroke
-from strokes.report import Finding, Kind, Report
+from strokes.report import Finding, Report
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from trainer.attempt import Attempt, Outcome, Overruling, Step, Verdict
 

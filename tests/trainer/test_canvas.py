@@ -5,11 +5,12 @@ import pygame
 import pygame.surfarray
 import pytest
 
+from tests.recording import RecordingCanvas
 from trainer.drawing import theme
-from trainer.drawing.canvas import Canvas, RecordingCanvas, Sprites
+from trainer.drawing.raster.canvas import Canvas, Sprites
+from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Drawing
 from trainer.drawing.typesetting import broken, fit
-from trainer.practice.events import Rect
 
 
 def canvas(width: int = 300, height: int = 200) -> Canvas:

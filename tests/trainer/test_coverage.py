@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from trainer.drawing import coverage
-from trainer.drawing.canvas import dashes
+from trainer.drawing.raster.canvas import dashes
 
 ZIGZAG = [(20.3, 30.1), (60.7, 90.2), (100.4, 25.9), (140.0, 100.5), (150.0, 101.0)]
 BOX = (0, 0, 180, 140)

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step, Verdict
 from trainer.record.record import (

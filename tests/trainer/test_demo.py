@@ -3,8 +3,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from strokes.files.letter_folder import load_alphabet
-from strokes.report import Kind
+from strokes.alphabet import Alphabet
+from strokes.kinds import Kind
 from trainer.attempt import Step
 from trainer.demo import CLASS, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
 from trainer.errors import PlaceError
@@ -101,7 +101,7 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
-    summed = record.summary(families=load_alphabet().families)
+    summed = record.summary(families=Alphabet.load().families)
 
     assert len(summed.lines) == 26
     assert all(line.enough for line in summed.lines)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import pytest
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.recording import RecordingCanvas
 from tests.trainer.samples import MONDAY
 from tests.trainer.sitters import ALPHABET, NOW, finished, press, shown, wait, write
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.drawing.surface import RecordingCanvas
 from trainer.errors import DiskFullError
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent

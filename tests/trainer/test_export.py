@@ -5,15 +5,16 @@ import zipfile
 
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.files.inkml import reader as inkml
-from strokes.files.letter_folder import load_alphabet
-from strokes.report import Finding, Kind
+from strokes.kinds import Kind
+from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.exchange.export import pupils_zip
 
-ALPHABET = load_alphabet()
+ALPHABET = Alphabet.load()
 
 
 @pytest.fixture

@@ -11,14 +11,14 @@ import pygame.surfarray
 import pytest
 from numpy.typing import NDArray
 
+from tests.recording import RecordingCanvas
 from trainer.attempt import CARDS
 from trainer.drawing import theme
-from trainer.drawing.canvas import Canvas
 from trainer.drawing.cards import harbor
 from trainer.drawing.cards import parts as cardparts
-from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.raster.canvas import Canvas
+from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
-from trainer.practice.events import Rect
 from trainer.practice.scenes.rest import QUIET_CARD
 
 NUMBERS = range(1, CARDS + 1)

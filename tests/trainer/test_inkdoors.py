@@ -8,12 +8,13 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
 from strokes.checks.version import edition
 from strokes.files.inkml.reader import read
-from strokes.files.letter_folder import SHIPPED, load_alphabet
+from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
@@ -22,7 +23,7 @@ from trainer.commands.cli import main
 from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
 from trainer.record.record import Record
 
-ALPHABET = load_alphabet()
+ALPHABET = Alphabet.load()
 NOW = datetime.now(UTC).replace(microsecond=0)
 
 

@@ -28,13 +28,13 @@ WINDOWS = """
 import os
 import sys
 
-from strokes.hand import write
+from strokes.simulation import write
 from tests.trainer.sitters import ALPHABET
 from tests.trainer.test_practice import Child
 from trainer.practice import open_window
 from trainer.record import Record
-from trainer.scenes.cards import Cards
-from trainer.scenes.writing import Writing
+from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.writing import Writing
 
 
 class Told(Child):

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, verdict
 from trainer.attempt import Attempt, Overruling, Step
 from trainer.teaching import lesson

@@ -5,12 +5,13 @@ from math import hypot, pi
 import numpy as np
 import pytest
 
-from strokes.letter import Alphabet, Formation, GuideLines, Letter, Stroke
+from strokes.alphabet import Alphabet
+from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
+from tests.recording import RecordingCanvas
 from trainer.drawing import lettering, theme
 from trainer.drawing.arrows import chevrons, start_rings
-from trainer.drawing.canvas import RecordingCanvas
-from trainer.practice.events import Rect
+from trainer.drawing.rect import Rect
 
 UNIT = 100.0
 PEN = 16.0

@@ -6,7 +6,7 @@ from functools import partial
 import pytest
 from sqlalchemy import inspect
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_tallying import rows

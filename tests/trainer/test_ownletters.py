@@ -11,8 +11,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from strokes.alphabet import Alphabet
 from strokes.errors import LetterError, LetterFileError
-from strokes.files.letter_folder import SHIPPED, faults, load_alphabet, load_letter
+from strokes.files.letter_folder import SHIPPED, faults, load_letter
 from strokes.files.letter_svg import LONGEST_CUE
 from trainer.errors import PlaceError
 from trainer.teaching import own_letters
@@ -109,11 +110,11 @@ def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
     """Taken out of the changed file by another way: the titles of the first group's paths, in their order."""
     folder = tmp_path / "letters"
     own_letters.copy_shipped(folder)
-    for letter in load_alphabet(folder).letters:
+    for letter in Alphabet.load(folder).letters:
         for stroke in range(len(letter.taught.strokes)):
             own_letters.change_cue(folder, letter.name, stroke, f"Move {stroke + 1}.")
 
-    for letter in load_alphabet(SHIPPED / "print").letters:
+    for letter in Alphabet.load(SHIPPED / "print").letters:
         before, after = ((place / f"{letter.name}.svg").read_text() for place in (SHIPPED / "print", folder))
         taught = after.split("</g>")[0]
         count = len(letter.taught.strokes)

@@ -7,14 +7,14 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.recording import RecordingCanvas
 from tests.trainer.sitters import ALPHABET, press, shown, sit, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.arrows import Ring
-from trainer.drawing.surface import RecordingCanvas
 from trainer.drawing.theme import Metrics
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.page import Page

@@ -8,16 +8,17 @@ from collections.abc import Iterator
 import pytest
 
 from strokes import check
-from strokes.files.letter_folder import load_alphabet
-from strokes.letter import Alphabet, Formation
-from strokes.report import Finding, Kind, Report
+from strokes.alphabet import Alphabet
+from strokes.kinds import Kind
+from strokes.letter import Formation
+from strokes.report import Finding, Report
 from strokes.simulation.hand import Fault, write
 from trainer.judging.judge import Judged
 from trainer.language import phrases
 from trainer.language.pieces import Piece, parts
 from trainer.language.texts import room, text
 
-ALPHABET: Alphabet = load_alphabet()
+ALPHABET: Alphabet = Alphabet.load()
 
 
 def heard(report: Report) -> phrases.Saying:

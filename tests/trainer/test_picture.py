@@ -9,8 +9,10 @@ import pygame
 import pygame.surfarray
 import pytest
 
-from strokes.letter import Alphabet, Family, Formation, Letter, Stroke
-from trainer.drawing import picture, theme
+from strokes.alphabet import Alphabet
+from strokes.letter import Family, Formation, Letter, Stroke
+from trainer.drawing import theme
+from trainer.drawing.raster import picture
 
 
 def shades(path: Path) -> np.ndarray:
@@ -64,7 +66,7 @@ def test_letters_without_a_family_come_last_and_long_families_go_on(families: tu
 def test_no_display_is_needed(tmp_path: Path) -> None:
     """Drawn in a fresh process with a video driver that does not exist."""
     code = (
-        "import sys; from strokes.letter import Alphabet; from trainer.picture import draw; "
+        "import sys; from strokes import Alphabet; from trainer.drawing.raster.picture import draw; "
         "draw(Alphabet.load(), sys.argv[1], width=900)"
     )
     done = subprocess.run(

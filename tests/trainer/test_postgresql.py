@@ -10,7 +10,7 @@ import psycopg
 import pytest
 from sqlalchemy import event
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer import demo
 from trainer.attempt import Step
@@ -404,7 +404,7 @@ def test_practice_and_desk_open_the_record_at_the_address(run, record, address, 
         with open_record() as opened:
             seen.append(opened.pupils())
 
-    monkeypatch.setattr("trainer.practice.opening.run", practiced)
+    monkeypatch.setattr("trainer.practice.run", practiced)
     monkeypatch.setattr("trainer.desk.serving.serve", lambda desk, **_: seen.append(desk.record.pupils()))
 
     assert run("practice", "--record", address, "--data", str(tmp_path))[0] == 0

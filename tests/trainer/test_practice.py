@@ -9,7 +9,7 @@ import pygame
 import pytest
 
 from strokes import Ink
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from tests.trainer.sitters import ALPHABET

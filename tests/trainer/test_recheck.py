@@ -16,13 +16,14 @@ from multiprocessing import active_children
 import numpy as np
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.checks import version as editions
 from strokes.checks.version import edition
-from strokes.files.letter_folder import SHIPPED, load_alphabet
+from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
-from strokes.letter import Alphabet
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
+from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from tests.trainer.samples import MONDAY
 from tests.waiting import HANG, until
@@ -32,8 +33,9 @@ from trainer.errors import BrokenRecordError, TrainerError
 from trainer.judging.rechecking import recheck
 from trainer.judging.rechecking.recheck import Recheck
 from trainer.record.record import Record
+from trainer.teaching import Rules
 
-ALPHABET = load_alphabet()
+ALPHABET = Alphabet.load()
 OLD = Verdict("taught", True, True)
 """What older checks said of everything."""
 
@@ -60,8 +62,15 @@ def old(pupil, letter, ink=None, *, day=0, step=Step.COPY, verdict=OLD, **more):
     return Attempt(None, pupil.id, letter, step, at, ink or INKS[letter], verdict, checks="older", **more)
 
 
+def in_use(record):
+    """The tolerances of the stage that the record's teacher chose."""
+    return Tolerances.of(Rules.of(record).stage)
+
+
 def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
-    return Recheck(record, lambda _: alphabet, since=since).run(processes=processes, told=told)
+    return Recheck(record, lambda _: alphabet, in_use(record), since=since).run(
+        processes=processes, told=told
+    )
 
 
 def all_of(record):
@@ -147,7 +156,7 @@ def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
         (folder / file.name).write_bytes(file.read_bytes())
     svg = (folder / "l.svg").read_text(encoding="utf-8")
     (folder / "l.svg").write_text(svg.replace("-200", "-195"), encoding="utf-8")
-    ours = load_alphabet(folder)
+    ours = Alphabet.load(folder)
     assert today("l", ours) != today("l")
 
     assert again(record, ours).judged == 1
@@ -181,7 +190,9 @@ def test_each_group_is_judged_by_its_own_alphabet(record):
     record.keep_many([old(quay, "c"), old(slipway, "c"), old(quay, "l"), old(slipway, "l")])
     other = Alphabet("other", (ALPHABET["c"],), replace(ALPHABET.guide, ascender=-1.8))
 
-    outcome = Recheck(record, lambda group: other if group == "Slipway" else ALPHABET).run(processes=1)
+    outcome = Recheck(record, lambda group: other if group == "Slipway" else ALPHABET, in_use(record)).run(
+        processes=1
+    )
 
     assert outcome.judged == 3
     assert outcome.unknown == {"l": 1}
@@ -258,7 +269,7 @@ def test_what_was_broken_off_and_what_has_no_ink_any_more_are_passed_over(record
 def test_what_was_erased_while_it_was_judged_is_gone(record, nella):
     gesa = record.add_pupil("Gesa")
     record.keep_many([old(nella, "l"), old(gesa, "l")])
-    run = Recheck(record, lambda _: ALPHABET)
+    run = Recheck(record, lambda _: ALPHABET, in_use(record))
     record.remove_pupil(nella.id)
 
     assert run.run(processes=1).judged == 1
@@ -301,8 +312,8 @@ def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, mo
 
 HALF_A_RUN = """
 import signal, sys
-from trainer import recheck
-from trainer.cli import main
+from trainer.judging.rechecking import recheck
+from trainer.commands.cli import main
 
 run = recheck.Recheck.run
 

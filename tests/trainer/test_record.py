@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink
-from strokes.report import Finding, Kind
+from strokes.kinds import Kind
+from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict

@@ -10,15 +10,15 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
-from strokes.report import Kind
 from strokes.simulation.hand import write as by_hand
 from tests.trainer.sitters import press, shown, sit, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
 from trainer.judging.judge import Judge
 from trainer.language.texts import text
-from trainer.practice.opening import Rehearsed, rehearse
+from trainer.practice import Rehearsed, rehearse
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.writing import Writing
 

@@ -8,20 +8,21 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.letter import Alphabet
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.recording import RecordingCanvas
 from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
-from trainer.drawing.surface import RecordingCanvas
+from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.errors import BusyError, DiskFullError
 from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.buttons import SHAPES

@@ -28,8 +28,8 @@ SIZE = (1280, 800)
 DISPLAYS = range(94, 98)
 TELLING = """
 import sys
-from trainer.cli import main
-from trainer.window import Window
+from trainer.commands.cli import main
+from trainer.practice.window import Window
 
 step, told = Window.step, []
 

@@ -3,7 +3,7 @@ import io
 
 import pytest
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil, Step

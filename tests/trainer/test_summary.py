@@ -3,7 +3,7 @@ from datetime import timedelta
 import pytest
 
 from strokes.intervals import wilson
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from trainer.attempt import Attempt, Pupil, Step

@@ -20,7 +20,7 @@ from hypothesis.stateful import (
 from sqlalchemy import event, select
 
 from strokes.ink import Ink
-from strokes.report import Kind
+from strokes.kinds import Kind
 from tests.trainer import reckoning
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from trainer.attempt import Step

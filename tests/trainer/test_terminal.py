@@ -1,7 +1,7 @@
 import pytest
 
+from strokes.kinds import Kind
 from strokes.letter import Family
-from strokes.report import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil, Step

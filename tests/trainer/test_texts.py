@@ -12,7 +12,7 @@ from jinja2 import Environment, nodes
 from trainer.language import texts
 from trainer.language.texts import room, text
 
-TRAINER = Path(texts.__file__).parent
+TRAINER = Path(texts.__file__).parents[1]
 TEMPLATES = TRAINER / "desk" / "templates"
 JINJA = Environment(autoescape=True)
 ROOMS = sorted(path.stem for path in (texts.TEXTS / texts.LANGUAGE).glob("*.toml"))
@@ -37,7 +37,7 @@ def sources():
     """The tree of each module that reads texts."""
     for path in sorted(TRAINER.rglob("*.py")):
         source = path.read_text(encoding="utf-8")
-        if "from trainer.texts import text" in source:
+        if "from trainer.language" in source:
             yield str(path.relative_to(TRAINER)), ast.parse(source)
 
 

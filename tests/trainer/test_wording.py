@@ -3,8 +3,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from strokes.files.letter_folder import load_alphabet
-from strokes.report import Finding, Kind
+from strokes.alphabet import Alphabet
+from strokes.kinds import Kind
+from strokes.report import Finding
 from trainer.language.pieces import Piece
 from trainer.language.texts import text
 from trainer.language.wording import (
@@ -17,7 +18,7 @@ from trainer.language.wording import (
     teaching_words,
 )
 
-ALPHABET = load_alphabet()
+ALPHABET = Alphabet.load()
 FOUND = Finding(Kind.START, 0.9, 0.45)
 
 

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Hand
-from strokes.report import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.recording import RecordingCanvas
 from tests.trainer.sitters import ALPHABET, Memory, press, shown, sit, write
 from trainer.attempt import Step
 from trainer.drawing import theme
-from trainer.drawing.surface import RecordingCanvas
 from trainer.drawing.theme import Metrics
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.letter import Alphabet, Formation, Letter
+from strokes.alphabet import Alphabet
+from strokes.letter import Formation, Letter
 from strokes.polyline import Polyline, corners, cut, length
 from strokes.simulation.hand import write
 from trainer.attempt import Step

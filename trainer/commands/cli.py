@@ -14,7 +14,7 @@ from trainer.commands import commands
 from trainer.commands import ink as inkdoors
 from trainer.commands import settings as settingdoors
 from trainer.errors import TrainerError, UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 PROGRAM = "trainer"
 

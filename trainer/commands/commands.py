@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 from trainer import places
 from trainer.commands import options
 from trainer.errors import PupilError, UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 if TYPE_CHECKING:
-    from strokes.letter import Alphabet
-    from trainer.record.record import Record
+    from strokes.alphabet import Alphabet
+    from trainer.record import Record
 
 
 def open_door(chosen: Namespace) -> int:
@@ -69,7 +69,7 @@ def summary(chosen: Namespace) -> int:
 def add_pupil(chosen: Namespace) -> int:
     """Add a pupil."""
     with options.record(chosen) as record:
-        from trainer.record.record import DEFAULT_GROUP
+        from trainer.record import DEFAULT_GROUP
 
         group = DEFAULT_GROUP if chosen.group is None else chosen.group
         pupil = record.add_pupil(chosen.name, hand=chosen.hand, group=group, card=chosen.card)
@@ -109,7 +109,7 @@ def remove_pupil(chosen: Namespace) -> int:
 def plan(chosen: Namespace) -> int:
     """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
     with options.record(chosen) as record:
-        from trainer.record.record import DEFAULT_GROUP
+        from trainer.record import DEFAULT_GROUP
 
         groups = record.groups() or (DEFAULT_GROUP,)
         if chosen.group is not None:
@@ -136,8 +136,9 @@ def plan(chosen: Namespace) -> int:
 
 def check_alphabet(chosen: Namespace) -> int:
     """Print the faults of an alphabet's files, a line each: of the one named, or of all the teacher's own."""
-    from strokes.files.letter_folder import faults, load_alphabet
-    from trainer.teaching.alphabets import PRINT, Alphabets
+    from strokes.alphabet import Alphabet
+    from strokes.files import faults
+    from trainer.teaching import PRINT, Alphabets
 
     folders = [named] if (named := chosen.folder or chosen.alphabet) else []
     if not folders:
@@ -150,13 +151,13 @@ def check_alphabet(chosen: Namespace) -> int:
         for fault in found:
             print(fault)
         if not found:
-            print(text("cli.alphabet.good", letters=len(load_alphabet(folder)), folder=folder))
+            print(text("cli.alphabet.good", letters=len(Alphabet.load(folder)), folder=folder))
     return 1 if any_found else 0
 
 
 def copy_alphabet(chosen: Namespace) -> int:
     """Copy the shipped alphabet to where a teacher may change it."""
-    from trainer.teaching.own_letters import copy_shipped
+    from trainer.teaching import copy_shipped
 
     folder = chosen.folder or places.own_letters(chosen.data)
     copy_shipped(folder)
@@ -166,7 +167,7 @@ def copy_alphabet(chosen: Namespace) -> int:
 
 def draw_alphabet(chosen: Namespace) -> int:
     """Draw an alphabet into a picture."""
-    from trainer.drawing import picture
+    from trainer.drawing.raster import picture
 
     if chosen.out.suffix.lower() != ".png":
         raise UsageError(f"--out must be a PNG file, such as alphabet.png, not {str(chosen.out)!r}")
@@ -222,7 +223,7 @@ def _invented_for_now(chosen: Namespace) -> Iterator[tuple[Record, Namespace]]:
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
         own = _with_data(chosen, Path(folder))
         if chosen.alphabet is not None:
-            from trainer.teaching.own_letters import copy_letters
+            from trainer.teaching import copy_letters
 
             own.alphabet = places.own_letters(own.data)
             copy_letters(chosen.alphabet, own.alphabet)
@@ -239,8 +240,7 @@ def _letters(typed: list[str], alphabet: Alphabet) -> list[str]:
 
 
 def _serve_desk(record: Record, chosen: Namespace) -> int:
-    from trainer.desk import serving
-    from trainer.desk.desk import Desk
+    from trainer.desk import Desk, serving
 
     alphabets = options.alphabets(chosen, record)
     options.tell(alphabets, [None, *record.groups()])
@@ -266,7 +266,7 @@ def _run_practice(
     chosen: Namespace,
     size: tuple[int, int] | None,
 ) -> int:
-    from trainer.practice.opening import run
+    from trainer.practice import run
 
     run(
         open_record,

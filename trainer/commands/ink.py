@@ -11,17 +11,17 @@ from typing import TYPE_CHECKING
 
 from trainer.commands import options
 from trainer.errors import PlaceError, UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 if TYPE_CHECKING:
-    from strokes.files.specimen import Specimen
+    from strokes.files import Specimen
     from trainer.attempt import Pupil
-    from trainer.record.record import Record
+    from trainer.record import Record
 
 
 def export_ink(chosen: Namespace) -> int:
     """Write the kept ink of the record, of one pupil or of one letter, as InkML."""
-    from strokes.files.inkml.writer import written
+    from strokes.files.inkml import written
     from trainer.ink_codec import DECIMALS
 
     since = options.day(chosen.since)
@@ -42,8 +42,8 @@ def import_ink(chosen: Namespace) -> int:
     from strokes.tolerances import Tolerances
     from trainer.attempt import Step
     from trainer.commands.progress import bar
-    from trainer.exchange.ink_files import Taking
-    from trainer.teaching.rules import Rules
+    from trainer.exchange import Taking
+    from trainer.teaching import Rules
 
     now = datetime.now(UTC)
     with options.record(chosen) as record:
@@ -74,13 +74,15 @@ def import_ink(chosen: Namespace) -> int:
 
 def recheck(chosen: Namespace) -> int:
     """Judge kept ink again by the checks and the letters of today."""
+    from strokes.tolerances import Tolerances
     from trainer.commands.progress import bar
-    from trainer.judging.rechecking.recheck import Recheck
+    from trainer.judging.rechecking import Recheck
+    from trainer.teaching import Rules
 
     since = options.day(chosen.since)
     with options.record(chosen) as record:
         alphabets = options.alphabets(chosen, record)
-        run = Recheck(record, alphabets.for_judging, since=since)
+        run = Recheck(record, alphabets.for_judging, Tolerances.of(Rules.of(record).stage), since=since)
         options.tell(alphabets, record.groups())
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as told:
@@ -110,7 +112,7 @@ def _specimens(
     record: Record, pupils: Iterable[Pupil], letter: str | None, since: datetime | None, *, names: bool
 ) -> Iterator[Specimen]:
     """The attempts that still have their ink, pupil by pupil; without `names` a writer is only a number."""
-    from trainer.exchange.ink_files import specimen
+    from trainer.exchange import specimen
 
     for number, pupil in enumerate(pupils, 1):
         for attempt in record.attempts(pupil.id, letter, since):

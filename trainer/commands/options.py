@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 
 from trainer import places
 from trainer.errors import PupilError, UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 if TYPE_CHECKING:
-    from strokes.letter import Alphabet
+    from strokes.alphabet import Alphabet
     from trainer.attempt import Pupil
-    from trainer.practice.keeper import Keeper
-    from trainer.record.record import Record
-    from trainer.teaching.alphabets import Alphabets
+    from trainer.practice import Keeper
+    from trainer.record import Record
+    from trainer.teaching import Alphabets
 
 SMALLEST, LARGEST = 200, 20000
 """The bounds of a window's width and height, in pixels: beyond them the size is a slip of the fingers."""
@@ -29,7 +29,7 @@ SMALLEST, LARGEST = 200, 20000
 @contextmanager
 def record(chosen: Namespace) -> Iterator[Record]:
     """The record of --record or of --data, or the user's own; closed afterwards."""
-    from trainer.record.record import Record
+    from trainer.record import Record
 
     with Record.open(address(chosen) or places.record_file(chosen.data)) as record:
         yield record
@@ -51,7 +51,7 @@ def alphabets(chosen: Namespace, record: Keeper | None = None, folder: Path | No
 
     Raises LetterFileError where a folder was named and nothing in it can be used.
     """
-    from trainer.teaching.alphabets import Alphabets
+    from trainer.teaching import Alphabets
 
     named: Path | None = folder or chosen.alphabet
     found = Alphabets(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands import options
 from trainer.errors import UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 if TYPE_CHECKING:
     from strokes.letter import Hand

@@ -10,11 +10,8 @@ from rich.table import Table
 from rich.text import Text
 
 from trainer.attempt import Pupil
-from trainer.language.texts import text
-from trainer.language.wording import day_words, kind_name, listed, seen_words, teaching_words
-from trainer.teaching.gathering import AGAIN
-from trainer.teaching.summary import Line, Seen, Summary
-from trainer.teaching.tries import ENOUGH, LATELY
+from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
+from trainer.teaching import AGAIN, ENOUGH, LATELY, Line, Seen, Summary
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""

@@ -15,7 +15,7 @@ from trainer.desk.access.sessions import KNOWN, Visits
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.pictures import font
-from trainer.language.texts import text
+from trainer.language import text
 
 PAGES = ("tomorrow", "classroom", "pupil", "plan", "alphabet", "classlist", "settings")
 """One module a page, each with its blueprint `page`."""

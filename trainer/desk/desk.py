@@ -9,9 +9,9 @@ from pathlib import Path
 
 from flask import current_app
 
-from strokes.letter import Alphabet
-from trainer.record.record import Record
-from trainer.teaching.alphabets import Alphabets
+from strokes.alphabet import Alphabet
+from trainer.record import Record
+from trainer.teaching import Alphabets
 
 NAME = "desk"
 """Where the app keeps its Desk."""

@@ -9,7 +9,7 @@ from strokes.errors import StrokesError
 from trainer.desk.access.resent_form import sent
 from trainer.desk.access.sessions import KNOWN
 from trainer.errors import PupilError, RecordError, RemarkError, TrainerError
-from trainer.language.texts import text
+from trainer.language import text
 
 SAID = frozenset({400, 403, 404, 405, 413, 500})
 """The answers with a sentence of their own; the rest say what 400 or 500 says."""

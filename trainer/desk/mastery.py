@@ -13,8 +13,7 @@ from functools import cache
 from markupsafe import Markup
 
 from trainer.drawing import theme
-from trainer.teaching.summary import Line, Summary
-from trainer.teaching.tries import ENOUGH
+from trainer.teaching import ENOUGH, Line, Summary
 
 MOSTLY, PARTLY = 0.8, 0.5
 """From these shares on, 4 of 5 and half, a letter is mostly or partly done well: ours, not a norm."""

@@ -17,7 +17,7 @@ from trainer.desk.access.passphrase import Passphrase
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import Desk
 from trainer.errors import UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 HERE = "127.0.0.1"
 """The desk listens here and nowhere else: no other machine can reach this address."""

@@ -15,8 +15,8 @@ import numpy as np
 from strokes.polyline import Polyline, arc_lengths, corners, points_at, tangents
 from trainer.drawing import theme
 from trainer.drawing.coverage import Point
+from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Drawing
-from trainer.practice.events import Rect
 
 RING = 0.17
 """Radius of a start ring, in x-heights."""

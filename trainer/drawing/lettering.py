@@ -10,13 +10,14 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from strokes.letter import Alphabet, Formation, GuideLines, Letter
+from strokes.alphabet import Alphabet
+from strokes.letter import Formation, GuideLines, Letter
 from strokes.polyline import Polyline
 from strokes.transform import Transform
 from trainer.drawing import theme
 from trainer.drawing.arrows import chevrons, start_rings
+from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Drawing
-from trainer.practice.events import Rect
 
 PEN = 0.13
 """Width of a written word's strokes, in x-heights."""

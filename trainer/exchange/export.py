@@ -19,17 +19,17 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import IO, Any
 
-from strokes.files.inkml.writer import written
-from strokes.files.specimen import Specimen
-from strokes.letter import Alphabet, Formation
+from strokes.alphabet import Alphabet
+from strokes.files import Specimen
+from strokes.files.inkml import written
+from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language.texts import text
-from trainer.language.wording import finding_words
-from trainer.record.record import Record
+from trainer.language import finding_words, text
+from trainer.record import Record
 
 FORMAT = 1
 """The shape of `record.json`; it grows when a field changes its meaning."""

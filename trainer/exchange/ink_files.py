@@ -9,15 +9,16 @@ from pathlib import Path
 
 import numpy as np
 
+from strokes.alphabet import Alphabet
 from strokes.errors import InkFileError
-from strokes.files.specimen import X_HEIGHTS, Specimen
+from strokes.files import X_HEIGHTS, Specimen
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand, Letter
-from strokes.matching.matcher import explain
+from strokes.letter import Hand, Letter
+from strokes.matching import explain
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.judging.judge import Judge
+from trainer.judging import Judge
 
 SPACE = "x-heights from the base line"
 """What the annotation `space` says of ink in letter space: other ink in x-heights may stand anywhere."""

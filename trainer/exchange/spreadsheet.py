@@ -8,12 +8,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from trainer.attempt import Pupil
 from trainer.errors import PlaceError
-from trainer.language.texts import text
-from trainer.language.wording import kind_name
-from trainer.teaching.summary import Line, Summary
+from trainer.language import kind_name, text
+from trainer.teaching import Line, Summary
 
 _HEADINGS = (
     "group",

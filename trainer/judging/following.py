@@ -11,12 +11,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from strokes.checks.live import LiveTrace
-from strokes.checks.partial import Reading, Target, reached, read, rest_of, targets
+from strokes.checks import LiveTrace, Reading, Target, reached, read, rest_of, targets
 from strokes.ink import Trace
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter
 from strokes.polyline import Polyline
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from trainer.attempt import Step
 

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
-from strokes.checks.checker import check
-from strokes.checks.version import edition
+from strokes.alphabet import Alphabet
+from strokes.checks import check, edition
 from strokes.ink import Ink, Trace
-from strokes.letter import Alphabet, Hand
+from strokes.letter import Hand
 from strokes.report import Report, in_teaching_order
 from strokes.tolerances import Tolerances
 from trainer.attempt import Step, Verdict

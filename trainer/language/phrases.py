@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
 from strokes.polyline import bounds
-from strokes.report import Finding, Kind
-from trainer.judging.judge import Judged
+from strokes.report import Finding
+from trainer.attempt import one_thing
+from trainer.judging import Judged
 from trainer.language.pieces import Part, Piece, heading, part_at, parts
 from trainer.language.texts import text
-from trainer.teaching.lesson import one_thing
 
 _LINES = GuideLines()
 

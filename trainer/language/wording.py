@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 
+from strokes.kinds import Kind
 from strokes.letter import Formation
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
 

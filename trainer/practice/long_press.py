@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
-from trainer.drawing import theme
-from trainer.drawing.theme import Metrics
-from trainer.practice.events import PointerEvent, Rect
+from trainer.drawing import Metrics, Rect, theme
+from trainer.practice.events import PointerEvent
 from trainer.practice.scenes.scene import Mark
 
 SECONDS = 2.0

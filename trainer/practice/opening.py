@@ -8,19 +8,16 @@ from datetime import UTC, datetime
 from functools import partial
 from threading import Thread
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
-from trainer.language.texts import text
+from trainer.language import text
 from trainer.practice.keeper import Keeper
-from trainer.practice.rehearsal import Rehearsed, rehearse
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Sitting
 from trainer.practice.window import Window
-from trainer.speech.voice import Voice
-from trainer.teaching.rules import Rules
-
-__all__ = ["Rehearsed", "open_window", "rehearse", "run"]
+from trainer.speech import Voice
+from trainer.teaching import Rules
 
 
 def open_window(
@@ -98,7 +95,7 @@ def _sitting(
 
 def _warm_up(alphabet: Alphabet) -> None:
     """Load what judging needs while the child looks at the cards: the first letter shall not wait for it."""
-    from strokes.checks.checker import check
+    from strokes.checks import check
     from strokes.ink import Ink
 
     check(Ink.from_arrays([[[0.0, -1.0], [0.0, 0.0]]]), alphabet.letters[0], guide=alphabet.guide)

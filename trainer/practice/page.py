@@ -17,12 +17,8 @@ import pygame
 import pygame.surfarray
 from numpy.typing import NDArray
 
-from trainer.drawing import coverage
-from trainer.drawing.arrows import Ring
-from trainer.drawing.canvas import Canvas
-from trainer.drawing.coverage import Box, Point
-from trainer.drawing.ink_layer import InkLayer, paint
-from trainer.drawing.theme import PAPER, Metrics, rgb
+from trainer.drawing import PAPER, Box, InkLayer, Metrics, Point, Ring, coverage, paint, rgb
+from trainer.drawing.raster import Canvas
 from trainer.practice.scenes.scene import Mark, Scene, Tip
 
 _Over: TypeAlias = tuple[tuple[Point, Point], float, tuple[int, int, int]]

@@ -8,11 +8,12 @@ from functools import lru_cache
 
 from numpy.typing import ArrayLike
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand
-from strokes.report import Kind
+from strokes.kinds import Kind
+from strokes.letter import Hand
 from trainer.attempt import Step
-from trainer.judging.judge import Judge, Judged
+from trainer.judging import Judge, Judged
 from trainer.language import phrases
 
 

@@ -10,21 +10,19 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.letter import Alphabet, Hand, Letter
+from strokes.letter import Hand, Letter
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PupilError, RecordError
-from trainer.judging.judge import Judge, Judged
-from trainer.language import phrases
-from trainer.language.phrases import Saying
-from trainer.language.texts import text
+from trainer.judging import Judge, Judged
+from trainer.language import Saying, phrases, text
 from trainer.practice.keeper import Keeper
 from trainer.practice.scenes.scene import Scene
-from trainer.speech.voice import Silence, Voice
-from trainer.teaching import lesson, tries
-from trainer.teaching.lesson import Offer
+from trainer.speech import Silence, Voice
+from trainer.teaching import Offer, lesson, tries
 
 A_MOMENT = timedelta(minutes=3)
 """For so long a card that was in use here is asked about: by then the next child has come to the screen."""

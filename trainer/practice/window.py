@@ -11,7 +11,7 @@ os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")  # true pixel
 
 import pygame
 
-from trainer.drawing.theme import Metrics
+from trainer.drawing import Metrics
 from trainer.errors import ScreenError
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.long_press import LongPress

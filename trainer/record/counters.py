@@ -35,7 +35,7 @@ from sqlalchemy import (
     true,
 )
 
-from strokes.report import NOT_FORMED, NOT_RIGHT, Kind
+from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Step
 from trainer.record.tables import (
     attempt,

@@ -23,8 +23,8 @@ from sqlalchemy import (
     text,
 )
 
+from strokes.kinds import Kind
 from strokes.letter import Family
-from strokes.report import Kind
 from trainer.attempt import Pupil
 from trainer.record import mappers
 from trainer.record.counters import EVERY_DAY, EVERY_LETTER, formed, recount, stands, subject
@@ -39,9 +39,7 @@ from trainer.record.tables import (
     tally_finding_so_far,
     tally_so_far,
 )
-from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.summary import Summary, Week, summed_up, trend
-from trainer.teaching.tries import LATELY
+from trainer.teaching import LATELY, Count, Counts, Day, Lately, Sight, Summary, Week, summed_up, trend
 
 _TRY = text("one.finished AND one.step IN ('copy', 'recall')")
 """`tallying.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""

@@ -13,8 +13,9 @@ from typing import Any, cast
 from sqlalchemy import Row
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Hand
-from strokes.report import Finding, Kind
+from strokes.report import Finding
 from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
 from trainer.ink_codec import pack, unpack
 from trainer.record import tables

@@ -12,9 +12,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeAlias
 
-from strokes.files.letter_folder import SHIPPED, Usable, letter_files, usable
-from strokes.letter import Alphabet
-from trainer.language.texts import text
+from strokes.alphabet import Alphabet, Usable, usable
+from strokes.files import SHIPPED, letter_files
+from trainer.language import text
 
 PRINT = "print"
 """The name of the shipped alphabet; no folder of the teacher's can take it."""

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 from typing import NamedTuple
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 
 
 class Count(NamedTuple):

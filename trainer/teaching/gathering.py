@@ -6,10 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from strokes.kinds import FORMATION, Kind
 from strokes.letter import Family
-from strokes.report import FORMATION, Kind
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
+from trainer.teaching.group_assignment import Need, Theme, seated
 from trainer.teaching.tries import ENOUGH
 
 AGAIN = 2
@@ -20,18 +21,6 @@ SMALLEST, LARGEST = 2, 6
 
 TABLES = 4
 """How many groups are found: more than a teacher can gather in one lesson help nobody."""
-
-
-@dataclass(frozen=True)
-class Need:
-    """What one pupil should be taught at one letter: a kind, seen in `seen` of the last `tries`."""
-
-    pupil: Pupil
-    letter: str
-    kind: Kind
-    seen: int
-    tries: int
-    instead: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,17 +44,6 @@ class Gathering:
     def letter(self) -> str:
         """The letters as they are said: one, or several with commas."""
         return ", ".join(self.letters)
-
-
-@dataclass(frozen=True)
-class Theme:
-    """What a group could be gathered for, and the needs of everybody whom it would help."""
-
-    group: str
-    kind: Kind
-    letters: tuple[str, ...]
-    family: str
-    needs: Mapping[Pupil, tuple[Need, ...]]
 
 
 @dataclass(frozen=True)
@@ -145,8 +123,6 @@ def _tables(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
     """Who sits together for what: those chosen for a theme, in parts of even size where they are many."""
     if not every:
         return []
-    from trainer.teaching.group_assignment import seated  # scipy.optimize comes with it
-
     found = []
     for theme, members in seated(every, tables=TABLES, sizes=(SMALLEST, LARGEST)):
         parts = -(-len(members) // LARGEST)

@@ -2,19 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
 
-from strokes.report import FORMATION
+from strokes.kinds import FORMATION, Kind
 from trainer.attempt import Pupil
-from trainer.teaching.gathering import Theme
 
 ONE_LETTER, ONE_FAMILY = 3, 2
 """A need weighs more where all at a table share the letter, the plainer lesson. Ours, to be tuned."""
+
+
+@dataclass(frozen=True)
+class Need:
+    """What one pupil should be taught at one letter: a kind, seen in `seen` of the last `tries`."""
+
+    pupil: Pupil
+    letter: str
+    kind: Kind
+    seen: int
+    tries: int
+    instead: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Theme:
+    """What a group could be gathered for, and the needs of everybody whom it would help."""
+
+    group: str
+    kind: Kind
+    letters: tuple[str, ...]
+    family: str
+    needs: Mapping[Pupil, tuple[Need, ...]]
 
 
 def seated(
@@ -69,6 +90,13 @@ def _solved(
     gains: Sequence[int], theme: np.ndarray, pupil: np.ndarray, *, tables: int, sizes: tuple[int, int]
 ) -> np.ndarray:
     """Which seats are taken: the columns are the seats (0 or 1), then the number of tables of each theme."""
+    from scipy.optimize import (  # takes long to import: only where groups are made
+        Bounds,
+        LinearConstraint,
+        milp,
+    )
+    from scipy.sparse import csr_array
+
     count, kinds = len(gains), int(theme.max()) + 1
     seat, every = np.arange(count), np.arange(kinds)
     width = count + kinds

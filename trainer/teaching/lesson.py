@@ -13,8 +13,8 @@ from datetime import date, timedelta
 from enum import StrEnum
 from itertools import takewhile
 
-from strokes import Finding, Kind
-from trainer.attempt import Attempt, Step, Verdict
+from strokes import Kind
+from trainer.attempt import Attempt, Step, Verdict, one_thing
 from trainer.teaching.tries import judged
 
 LADDER = (Step.WATCH, Step.TRACE, Step.COPY, Step.RECALL)
@@ -58,11 +58,6 @@ class Advice:
     def is_up_from(self, step: Step) -> bool:
         """Whether this leads on from `step`, up the ladder or out of the letter."""
         return self.step is None or LADDER.index(self.step) > LADDER.index(step)
-
-
-def one_thing(findings: Iterable[Finding]) -> Finding | None:
-    """The one thing to try: the first finding that is not a note to the teacher; None when there is none."""
-    return next((found for found in findings if not found.note), None)
 
 
 def _counted(verdict: Verdict) -> tuple[Kind, int | None] | None:

@@ -15,9 +15,9 @@ from unicodedata import normalize
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
+from strokes.alphabet import usable
 from strokes.errors import LetterError
-from strokes.files.letter_folder import SHIPPED, TOML, letter_files, load_letter, usable
-from strokes.files.letter_svg import LONGEST_CUE, letter_name
+from strokes.files import LONGEST_CUE, SHIPPED, TOML, letter_files, letter_name, load_letter
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import PRINT
 

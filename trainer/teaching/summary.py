@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from strokes.intervals import wilson
+from strokes.kinds import Kind
 from strokes.letter import Family
-from strokes.report import Kind
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import Gathering, gathered, most_often

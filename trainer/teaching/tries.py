@@ -6,7 +6,8 @@ tells little about what the child does alone; traced letters are counted apart.
 
 from __future__ import annotations
 
-from strokes.report import NOT_FORMED, NOT_RIGHT, Finding, Kind
+from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
+from strokes.report import Finding
 from trainer.attempt import Attempt, Step, Verdict
 
 ENOUGH = 3

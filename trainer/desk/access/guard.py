@@ -26,7 +26,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from trainer.desk.access.resent_form import TOKEN, sent
 from trainer.desk.access.sessions import KNOWN
-from trainer.language.texts import text
+from trainer.language import text
 
 OPEN = frozenset({"static", "font.face", "login.show", "login.enter", "login.first", "login.choose"})
 """What can be asked for without the passphrase."""

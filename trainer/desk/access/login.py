@@ -13,7 +13,7 @@ from trainer.desk.access.resent_form import is_own_path, unpacked
 from trainer.desk.access.sessions import KNOWN, Visit, Visits
 from trainer.desk.desk import desk
 from trainer.errors import UsageError
-from trainer.language.texts import text
+from trainer.language import text
 
 page = Blueprint("login", __name__)
 

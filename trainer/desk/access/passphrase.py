@@ -11,7 +11,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from trainer.errors import UsageError
-from trainer.record.record import Record
+from trainer.record import Record
 
 SETTING = "passphrase"
 SHORTEST, LONGEST = 8, 200

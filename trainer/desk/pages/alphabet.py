@@ -10,16 +10,15 @@ from typing import Any, TypeAlias
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from strokes.alphabet import Alphabet, Usable
 from strokes.errors import LetterError
-from strokes.files.letter_folder import Usable
-from strokes.files.letter_svg import LONGEST_CUE
-from strokes.letter import Alphabet, Family, Formation
+from strokes.files import LONGEST_CUE
+from strokes.letter import Family, Formation
 from trainer.desk.desk import desk
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
-from trainer.language.texts import text
-from trainer.teaching import alphabets, own_letters
-from trainer.teaching.alphabets import Used, alphabet_in
+from trainer.language import text
+from trainer.teaching import Used, alphabet_in, alphabets, own_letters
 
 page = Blueprint("alphabet", __name__)
 

@@ -16,8 +16,8 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import download, erase, roster_import
 from trainer.desk.pictures import card_pictures
 from trainer.errors import PupilError
-from trainer.language.texts import text
-from trainer.record.pupils import DEFAULT_GROUP
+from trainer.language import text
+from trainer.record import DEFAULT_GROUP
 
 page = Blueprint("classlist", __name__)
 for part in (card_pictures, erase, roster_import, download):

@@ -9,19 +9,16 @@ from itertools import groupby
 
 from flask import Blueprint, Response, render_template, request
 
+from strokes.alphabet import Alphabet
 from strokes.intervals import wilson
-from strokes.letter import Alphabet
-from strokes.report import NOT_FORMED, NOT_RIGHT, Kind
+from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import Level, by_letter, level, mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
-from trainer.language.texts import text
-from trainer.language.wording import day_words, kind_name, listed
-from trainer.teaching.gathering import AGAIN
-from trainer.teaching.summary import Line, Summary
-from trainer.teaching.tries import ENOUGH
+from trainer.language import day_words, kind_name, listed, text
+from trainer.teaching import AGAIN, ENOUGH, Line, Summary
 
 page = Blueprint("classroom", __name__)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from trainer.language.texts import text
+from trainer.language import text
 
 
 class Days(StrEnum):

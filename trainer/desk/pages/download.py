@@ -9,7 +9,7 @@ from flask import Blueprint, Response, send_file
 
 from trainer.desk.desk import desk
 from trainer.desk.pages.erase import whom
-from trainer.exchange.export import pupils_zip
+from trainer.exchange import pupils_zip
 
 page = Blueprint("takeout", __name__)
 

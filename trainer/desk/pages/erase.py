@@ -10,8 +10,7 @@ from werkzeug.wrappers import Response
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.errors import BusyError
-from trainer.language.texts import text
-from trainer.language.wording import day_words
+from trainer.language import day_words, text
 
 page = Blueprint("erase", __name__)
 

@@ -7,16 +7,14 @@ from typing import Any
 
 from markupsafe import Markup
 
-from strokes.letter import Alphabet, Formation, Letter
+from strokes.alphabet import Alphabet
+from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language.texts import text
-from trainer.language.wording import day_words, finding_words, seen_words, teaching_words
-from trainer.teaching.gathering import AGAIN
-from trainer.teaching.summary import Line, Seen, Summary
-from trainer.teaching.tries import ENOUGH, is_try
+from trainer.language import day_words, finding_words, seen_words, teaching_words, text
+from trainer.teaching import AGAIN, ENOUGH, Line, Seen, Summary, is_try
 
 LAST_TRIES = 20
 """Attempts at a letter of which the tries are drawn as marks."""

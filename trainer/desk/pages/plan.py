@@ -10,15 +10,14 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, u
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import mark
 from trainer.desk.pages import query, reasons
 from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language.texts import text
-from trainer.language.wording import listed
+from trainer.language import listed, text
 from trainer.teaching import lesson
 
 page = Blueprint("plan", __name__)

@@ -13,10 +13,8 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import history
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language.texts import text
-from trainer.language.wording import day_words
-from trainer.record.notes import NOTE_LENGTH
-from trainer.record.verdicts import REASON_LENGTH
+from trainer.language import day_words, text
+from trainer.record import NOTE_LENGTH, REASON_LENGTH
 
 page = Blueprint("pupil", __name__)
 

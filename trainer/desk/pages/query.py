@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from flask import abort, request
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 
 

@@ -11,15 +11,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt
 from trainer.desk.mastery import ClassLetter, Level, by_letter, class_letters, level
-from trainer.language.texts import text
-from trainer.language.wording import day_words, listed, seen_words
-from trainer.teaching import lesson
-from trainer.teaching.gathering import Gathering
-from trainer.teaching.summary import Summary
-from trainer.teaching.tries import ENOUGH
+from trainer.language import day_words, listed, seen_words, text
+from trainer.teaching import ENOUGH, Gathering, Summary, lesson
 
 IDLE = timedelta(days=14)
 """A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""

@@ -17,10 +17,8 @@ from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
 from trainer.errors import PupilError, RosterError
-from trainer.exchange import bundle, oneroster, roster
-from trainer.exchange.oneroster import Roster, SchoolClass
-from trainer.exchange.roster import Changes
-from trainer.language.texts import text
+from trainer.exchange import Changes, Roster, SchoolClass, bundle, oneroster, roster
+from trainer.language import text
 
 page = Blueprint("intake", __name__)
 

@@ -14,11 +14,10 @@ from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
 from trainer.desk.desk import desk
 from trainer.errors import UsageError
-from trainer.language.texts import text
-from trainer.language.wording import day_words
+from trainer.language import day_words, text
 from trainer.places import is_address
-from trainer.record.preferences import LONGEST_INK_DAYS
-from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.record import LONGEST_INK_DAYS
+from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
 page = Blueprint("settings", __name__)
 

@@ -10,16 +10,14 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, u
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from strokes.letter import Alphabet
+from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import ClassLetter, Level, class_letters
 from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language.texts import text
-from trainer.language.wording import day_words, listed, seen_words, teaching_words
-from trainer.teaching.gathering import AGAIN, Gathering
-from trainer.teaching.tries import ENOUGH, LATELY
+from trainer.language import day_words, listed, seen_words, teaching_words, text
+from trainer.teaching import AGAIN, ENOUGH, LATELY, Gathering
 
 page = Blueprint("tomorrow", __name__)
 

@@ -9,8 +9,8 @@ from markupsafe import Markup
 
 from trainer.attempt import CARDS
 from trainer.desk.pictures.svg import Sheet
-from trainer.drawing.cards.harbor import draw
-from trainer.practice.events import Rect
+from trainer.drawing import Rect
+from trainer.drawing.cards import draw
 
 page = Blueprint("cards", __name__)
 

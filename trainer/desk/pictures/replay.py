@@ -15,14 +15,12 @@ from markupsafe import Markup
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import Floats, Polyline, arc_lengths
-from strokes.simulation.pace import HOP, SPEED
+from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
 from trainer.attempt import Attempt
 from trainer.desk.pictures.svg import Sheet
-from trainer.drawing import lettering, theme
-from trainer.drawing.coverage import Point
-from trainer.language.wording import finding_words
-from trainer.practice.events import Rect
+from trainer.drawing import Point, Rect, lettering, theme
+from trainer.language import finding_words
 
 UNIT = 100.0
 """User units of the picture to the x-height, as in letter files."""

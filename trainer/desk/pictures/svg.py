@@ -14,11 +14,8 @@ from markupsafe import Markup
 from strokes.letter import Formation, GuideLines, Letter
 from strokes.transform import Transform
 from trainer.attempt import Attempt
-from trainer.drawing import lettering, theme
-from trainer.drawing.coverage import Point
-from trainer.drawing.surface import Align, Points
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.drawing import Align, Point, Points, Rect, lettering, theme
+from trainer.language import text
 
 PEN = 0.15
 """Width of a model's strokes, in x-heights: a chevron finds room inside."""

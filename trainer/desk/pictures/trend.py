@@ -16,10 +16,8 @@ from typing import Any
 from strokes.intervals import wilson
 from trainer.desk.pictures import font
 from trainer.drawing import theme
-from trainer.language.texts import text
-from trainer.language.wording import day_words
-from trainer.teaching.summary import Week
-from trainer.teaching.tries import ENOUGH
+from trainer.language import day_words, text
+from trainer.teaching import ENOUGH, Week
 
 SIZE = (9.2, 3.9)  # inches, of which a page shows 72 px each at its full width
 

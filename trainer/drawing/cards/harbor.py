@@ -28,7 +28,7 @@ from trainer.drawing.cards.parts import (
     ripples,
     taper,
 )
-from trainer.practice.events import Rect
+from trainer.drawing.rect import Rect
 
 if TYPE_CHECKING:
     from trainer.drawing.surface import Drawing

@@ -7,7 +7,7 @@ from math import pi, sin
 from typing import TypeAlias
 
 from trainer.drawing import theme
-from trainer.practice.scenes import buttons
+from trainer.drawing.arcs import arc as arc_points
 
 Place: TypeAlias = tuple[float, float]
 
@@ -40,7 +40,7 @@ def arc(
     color: str, width: float, x: float, y: float, radius: float, start: float, end: float, squash: float = 1.0
 ) -> Stripe:
     """A part of a circle, in degrees clockwise from the right; `squash` flattens it."""
-    return Stripe(color, width, tuple(buttons.arc((x, y), radius, start, end, squash)))
+    return Stripe(color, width, tuple(arc_points((x, y), radius, start, end, squash)))
 
 
 def dot(color: str, size: float, x: float, y: float) -> Stripe:

@@ -16,14 +16,17 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from datetime import datetime
 from multiprocessing import get_context
+from typing import TYPE_CHECKING
 
-from strokes.letter import Alphabet, Hand
+from strokes.alphabet import Alphabet
+from strokes.letter import Hand
 from strokes.tolerances import Tolerances
 from trainer.errors import TrainerError
 from trainer.judging.judge import Judge
 from trainer.judging.rechecking.workers import Answer, Case, judge, prepare, start_apart
-from trainer.record.record import Record
-from trainer.teaching.rules import Rules
+
+if TYPE_CHECKING:
+    from trainer.record import Record
 
 BATCH = 200
 """Attempts of one batch: about a second of judging, and less to lose by a kill."""
@@ -54,16 +57,21 @@ def _unheard(done: int) -> None:
 
 
 class Recheck:
-    """One run over a record. `alphabet_of` gives the alphabet that a group uses."""
+    """One run over a record. `alphabet_of` gives the alphabet that a group uses, `tolerances` judge."""
 
     def __init__(
-        self, record: Record, alphabet_of: Callable[[str], Alphabet], *, since: datetime | None = None
+        self,
+        record: Record,
+        alphabet_of: Callable[[str], Alphabet],
+        tolerances: Tolerances,
+        *,
+        since: datetime | None = None,
     ) -> None:
         self._record = record
         self._hands: dict[int, Hand | None] = {}
         self._places: dict[int, int] = {}
         self._alphabets: list[Alphabet] = []
-        self._tolerances = Tolerances.of(Rules.of(record).stage)
+        self._tolerances = tolerances
         self._keys: dict[tuple[int, str, Hand | None], int] = {}
         self._stale, self._key_of, self._formed = array("q"), array("l"), array("b")
         self.outcome = Outcome()

@@ -12,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from multiprocessing import parent_process
 
+from strokes.alphabet import Alphabet
 from strokes.errors import StrokesError
-from strokes.letter import Alphabet, Hand
+from strokes.letter import Hand
 from strokes.tolerances import Tolerances
-from strokes.warping.pairs import use_lanes
+from strokes.warping import use_lanes
 from trainer.attempt import Step, Verdict
 from trainer.ink_codec import unpack
 from trainer.judging.judge import Judge

@@ -11,24 +11,22 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
 from strokes.letter import Formation
 from strokes.polyline import length
-from strokes.report import Kind
-from trainer.drawing import theme
-from trainer.language.phrases import Saying
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.drawing import Rect, theme
+from trainer.language import Saying, text
 from trainer.practice.scenes.buttons import Button, Icon, icon
 from trainer.practice.scenes.layout import UNIT_MM, beside, page
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import InkPen, ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.teaching.lesson import Advice
+from trainer.teaching import Advice
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
-    from trainer.judging.judge import Judged
+    from trainer.drawing import Drawing
+    from trainer.judging import Judged
     from trainer.practice.session import Sitting
 
 FIRST_BIT = 0.9

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.drawing import Rect
+from trainer.language import text
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.cards import TALL, show
 from trainer.practice.scenes.layout import page
@@ -16,7 +16,7 @@ from trainer.practice.scenes.screen import Screen
 if TYPE_CHECKING:
     from strokes.letter import Hand
     from trainer.attempt import Pupil
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 LARGEST_MM = 70.0

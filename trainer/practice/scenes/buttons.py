@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from trainer.drawing import theme
-from trainer.practice.events import PointerEvent, Rect
+from trainer.drawing import Line, Rect, arc, theme
+from trainer.practice.events import PointerEvent
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
 
 Icon: TypeAlias = Literal[
     "tick",
@@ -32,7 +31,6 @@ Icon: TypeAlias = Literal[
     "out",
 ]
 """What a button does, by its picture: one thing each, on whatever screen."""
-Line: TypeAlias = list[tuple[float, float]]
 
 WHITE = "#FFFFFF"
 """The face of a card that can be chosen."""
@@ -130,13 +128,6 @@ def icon(canvas: Drawing, name: Icon, center: tuple[float, float], radius: float
         canvas.disc(center, radius * 0.3, color)
     if name == "watch":
         canvas.ring((center[0] - radius * 0.8, center[1] - radius * 0.5), radius * 0.22, width * 0.8, color)
-
-
-def arc(center: tuple[float, float], radius: float, start: float, end: float, squash: float = 1.0) -> Line:
-    """Points on a circle from `start` to `end` degrees, clockwise from the right; `squash` flattens it."""
-    count = max(6, int(abs(end - start) / 12))
-    angles = [(start + (end - start) * step / count) * pi / 180 for step in range(count + 1)]
-    return [(center[0] + radius * cos(a), center[1] + radius * squash * sin(a)) for a in angles]
 
 
 def _square(x: float, y: float, half: float) -> Line:

@@ -7,17 +7,16 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from trainer.attempt import Pupil
-from trainer.drawing import theme
+from trainer.drawing import Rect, theme
 from trainer.drawing.cards import harbor
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.language import text
 from trainer.practice.scenes.buttons import WHITE, Button, rounded
 from trainer.practice.scenes.layout import grid, page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 CARD_MM = 26.0

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from strokes.letter import GuideLines, Hand
 from strokes.transform import Transform
-from trainer.drawing.theme import Metrics
-from trainer.practice.events import Rect
+from trainer.drawing import Metrics, Rect
 
 HEAD_MM = 13.0
 """Height of the line with the sentence."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from trainer.drawing import theme
-from trainer.language.texts import text
+from trainer.language import text
 from trainer.practice.scenes.buttons import Button, icon
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
@@ -14,7 +14,7 @@ from trainer.practice.scenes.screen import ButtonScene, headline
 
 if TYPE_CHECKING:
     from strokes.letter import Hand
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
 
 
 class Leaving(ButtonScene):

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from trainer.drawing import lettering, theme
+from trainer.drawing import Rect, lettering, theme
 from trainer.drawing.cards import harbor
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.language import text
 from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
 from trainer.practice.scenes.layout import grid, page
 from trainer.practice.scenes.scene import Scene
@@ -16,7 +15,7 @@ from trainer.practice.scenes.screen import Screen
 
 if TYPE_CHECKING:
     from trainer.attempt import Pupil
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 TALL = 1.15

@@ -8,7 +8,7 @@ from typing import TypeAlias
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.polyline import Floats, Polyline, arc_lengths
-from strokes.simulation.pace import HOP, SPEED, Pace
+from strokes.simulation import HOP, SPEED, Pace
 from strokes.transform import Transform
 from trainer.drawing import theme
 from trainer.practice.scenes.scene import Mark, Tip

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from trainer.drawing.theme import Metrics
-from trainer.language.texts import text
+from trainer.drawing import Metrics
+from trainer.language import text
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import headline
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
 
 
 class Opening(Scene):

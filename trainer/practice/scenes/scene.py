@@ -14,9 +14,7 @@ from trainer.practice.events import KeyEvent, PointerEvent
 
 if TYPE_CHECKING:
     from strokes.letter import Hand
-    from trainer.drawing.arrows import Ring
-    from trainer.drawing.surface import Drawing
-    from trainer.drawing.theme import Metrics
+    from trainer.drawing import Drawing, Metrics, Ring
 
 _next_id = count(1)
 

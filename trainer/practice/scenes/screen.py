@@ -7,17 +7,16 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from trainer.attempt import Step
-from trainer.drawing import theme
-from trainer.drawing.theme import Metrics
-from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.drawing import Metrics, Rect, theme
+from trainer.language import text
+from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.buttons import SHAPES, Button, Buttons
 from trainer.practice.scenes.scene import Scene
-from trainer.teaching.lesson import LADDER
+from trainer.teaching import LADDER
 
 if TYPE_CHECKING:
     from strokes.letter import Hand
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 

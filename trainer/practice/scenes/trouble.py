@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from trainer.drawing import theme
-from trainer.language.texts import text
-from trainer.practice.events import Rect
+from trainer.drawing import Rect, theme
+from trainer.language import text
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 

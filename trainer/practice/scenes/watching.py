@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from trainer.attempt import Step
 from trainer.drawing import theme
-from trainer.language.texts import text
+from trainer.language import text
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import UNIT_MM, page
 from trainer.practice.scenes.letter_box import LetterBox
@@ -16,7 +16,7 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 BEFORE = 0.7

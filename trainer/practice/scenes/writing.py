@@ -14,15 +14,13 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from strokes.report import Kind
+from strokes.kinds import Kind
 from strokes.transform import Transform
 from trainer.attempt import Step
-from trainer.drawing import theme
-from trainer.drawing.arrows import Ring
-from trainer.judging.following import Hint
-from trainer.judging.judge import Judged, There
-from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent, Rect
+from trainer.drawing import Rect, Ring, theme
+from trainer.judging import Hint, Judged, There
+from trainer.language import text
+from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.pad import Pad
 from trainer.practice.scenes.buttons import Button, cover
 from trainer.practice.scenes.layout import UNIT_MM, beside, page
@@ -32,7 +30,7 @@ from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
 
 if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+    from trainer.drawing import Drawing
     from trainer.practice.session import Sitting
 
 T = TypeVar("T")

@@ -12,9 +12,9 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is 
 import pygame.font
 
 from trainer.drawing.coverage import Point
+from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align
 from trainer.drawing.typesetting import Setting, broken, fit
-from trainer.practice.events import Rect
 
 
 @lru_cache(maxsize=64)

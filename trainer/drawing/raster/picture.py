@@ -9,13 +9,14 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is 
 
 import pygame
 
-from strokes.letter import Alphabet, Family
+from strokes.alphabet import Alphabet
+from strokes.letter import Family
 from strokes.transform import Transform
 from trainer.drawing import lettering, theme
-from trainer.drawing.canvas import Canvas
+from trainer.drawing.raster.canvas import Canvas
+from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.errors import PlaceError
-from trainer.practice.events import Rect
 
 COLUMNS = 9
 """Letters in a row."""

@@ -18,13 +18,11 @@ import pygame
 
 from trainer.drawing import coverage
 from trainer.drawing.coverage import Coverage, Point
-from trainer.drawing.fonts import font, place
-from trainer.drawing.surface import Align, Drawing, Points, RecordingCanvas
+from trainer.drawing.raster.fonts import font, place
+from trainer.drawing.rect import Rect
+from trainer.drawing.surface import Align, Points
 from trainer.drawing.theme import Metrics, rgb
 from trainer.drawing.typesetting import LINE_HEIGHT
-from trainer.practice.events import Rect
-
-__all__ = ["Canvas", "Drawing", "RecordingCanvas"]
 
 SPRITE_BYTES = 96 * 2**20
 """Memory for sprites: about three full pages at 3840 x 2160."""

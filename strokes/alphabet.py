@@ -1,0 +1,87 @@
+"""Alphabets: the letters of one handwriting model, with guide lines, families and teaching order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from strokes.errors import LetterError, LetterFileError
+from strokes.files import SHIPPED, Content, FolderReader
+from strokes.letter import Family, GuideLines, Letter
+
+
+@dataclass(frozen=True, eq=False)
+class Alphabet(Mapping[str, Letter]):
+    """The letters of one handwriting model in alphabetical order, its guide lines, families and order."""
+
+    name: str
+    letters: tuple[Letter, ...]
+    guide: GuideLines = GuideLines()  # noqa: RUF009 (it is frozen)
+    families: tuple[Family, ...] = ()
+    order: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [letter.name for letter in self.letters]
+        if len(set(names)) != len(names):
+            raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
+        bare = [replace(letter, others=()) for letter in self.letters]
+        table = {
+            letter.name: replace(letter, others=tuple(other for other in bare if other is not letter))
+            for letter in bare
+        }
+        object.__setattr__(self, "letters", tuple(table.values()))
+        object.__setattr__(self, "_table", table)
+
+    @classmethod
+    def load(cls, folder: Path | str | None = None) -> Alphabet:
+        """The alphabet in `folder`, or the shipped one named print.
+
+        Raises LetterFileError for the first thing in it that breaks a rule. Whether two letters are too near
+        to each other is asked by `faults` only: nothing breaks by it.
+        """
+        reader = FolderReader(Path(folder) if folder is not None else SHIPPED / "print")
+        content = reader.read()
+        if content is None or reader.faults:
+            raise reader.faults[0]
+        return cls.of(content)
+
+    @classmethod
+    def of(cls, content: Content) -> Alphabet:
+        """The alphabet with the content of a folder."""
+        return cls(content.name, content.letters, content.guide, content.families, content.order)
+
+    def __getitem__(self, name: str) -> Letter:
+        table: dict[str, Letter] = self._table  # type: ignore[attr-defined]
+        if name not in table:
+            raise KeyError(f"{name!r} is not a letter of the alphabet {self.name!r}")
+        return table[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(letter.name for letter in self.letters)
+
+    def __len__(self) -> int:
+        return len(self.letters)
+
+
+@dataclass(frozen=True)
+class Usable:
+    """What of a folder can be used, and every fault in it.
+
+    Faulty letters are set aside: `aside` are their names, `alphabet` is made of the others. It is None where
+    the folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
+    it was meant to give, letters would be judged wrongly. A letter that it names and that has no file is only
+    set aside.
+    """
+
+    alphabet: Alphabet | None
+    aside: tuple[str, ...] = ()
+    faults: tuple[LetterFileError, ...] = ()
+
+
+def usable(folder: Path | str) -> Usable:
+    """What of the alphabet in `folder` can be used. Raises nothing."""
+    reader = FolderReader(Path(folder))
+    content = reader.read()
+    alphabet = Alphabet.of(content) if content else None
+    return Usable(alphabet, tuple(sorted(reader.aside)), tuple(reader.faults))

@@ -11,6 +11,8 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.specifiers import SpecifierSet
 
+from strokes.files import shipped
+
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 PYTHONS = ["3.11", "3.12", "3.13", "3.14", "3.15"]
@@ -65,3 +67,20 @@ def test_only_one_pygame_is_installed_here() -> None:
             continue
 
     assert len(there) == 1, there
+
+
+def test_an_installed_package_holds_its_letters_and_texts_and_nothing_is_named_assets(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tool = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]
+    wheel = tool["build"]["targets"]["wheel"]
+    renamed = wheel["sources"]
+
+    assert {path for path in wheel["only-include"] if path.startswith("assets")} == set(renamed)
+    for source, target in renamed.items():
+        package, name = target.split("/")
+        assert shipped(package, name) == ROOT / source
+        (tmp_path / target).mkdir(parents=True)
+    monkeypatch.setattr("strokes.files.shipped_files._CHECKOUT", tmp_path)  # as an installed wheel lies
+    for target in renamed.values():
+        assert shipped(*target.split("/")) == tmp_path / target

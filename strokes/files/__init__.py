@@ -11,6 +11,7 @@ from strokes.files.letter_folder import (
     load_letter,
 )
 from strokes.files.letter_svg import LONGEST_CUE, letter_name
+from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
 
 __all__ = [
@@ -26,4 +27,5 @@ __all__ = [
     "letter_files",
     "letter_name",
     "load_letter",
+    "shipped",
 ]

@@ -18,12 +18,13 @@ import numpy as np
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.files.letter_svg import LetterReader, letter_name
+from strokes.files.shipped_files import shipped
 from strokes.files.text_file import read_text
 from strokes.letter import Family, Formation, GuideLines, Letter
 from strokes.polyline import Polyline, resample
 
-SHIPPED = Path(__file__).resolve().parents[2] / "assets" / "letters"
-"""The alphabets that come with the program: beside the package in a checkout and in an installed wheel."""
+SHIPPED = shipped("strokes", "letters")
+"""The alphabets that come with the program."""
 
 TOML = "alphabet.toml"
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from pathlib import Path
 from typing import Any
 
+from strokes.files import shipped
+
 LANGUAGE = "en"
-TEXTS = Path(__file__).resolve().parents[2] / "assets" / "texts"
+TEXTS = shipped("trainer", "texts")
 
 
 def text(key: str, /, **values: object) -> str:

@@ -129,10 +129,12 @@ def test_continuous_integration_runs_the_test_command_that_is_shown() -> None:
 
 
 def test_the_python_that_is_shown_runs_and_tells_what_the_text_says(
-    capsys: pytest.CaptureFixture[str],
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    (code,) = blocks("python")
+    monkeypatch.chdir(tmp_path)
+    science, practice = blocks("python")
 
-    exec(code, {})
-
+    exec(science, {})
+    assert capsys.readouterr().out == "False direction b\n"
+    exec(practice, {})
     assert "Kind.DIRECTION" in capsys.readouterr().out

@@ -1,6 +1,6 @@
 """Files of strangers and back, bounded: letters as SVG, alphabet folders, and the open formats of ink."""
 
-from strokes.files import formats
+from strokes.files.formats import read_ink
 from strokes.files.letter_folder import (
     SHIPPED,
     TOML,
@@ -23,9 +23,9 @@ __all__ = [
     "FolderReader",
     "Specimen",
     "faults",
-    "formats",
     "letter_files",
     "letter_name",
     "load_letter",
+    "read_ink",
     "shipped",
 ]

@@ -5,20 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 
 from strokes.errors import InkFileError
-from strokes.files.inkml import reader as inkml
+from strokes.files.inkml import read_inkml
 from strokes.files.specimen import LARGEST_INK_FILE, Specimen
 from strokes.files.text_file import read_text
-from strokes.files.unipen import reader as unipen
+from strokes.files.unipen import KEY_WORD, read_unipen
 
 
-def read(path: Path | str) -> tuple[Specimen, ...]:
+def read_ink(path: Path | str) -> tuple[Specimen, ...]:
     """The specimens of a file that is InkML or UNIPEN by its content. Raises InkFileError."""
     path = Path(path)
     text = read_text(path, largest=LARGEST_INK_FILE, encoding="latin-1", fault=InkFileError)
     if text.lstrip("\xef\xbb\xbf \t\r\n").startswith("<"):
-        return inkml.read(path)
-    if unipen.KEY_WORD.search(text):
-        return unipen.read(path)
+        return read_inkml(path)
+    if KEY_WORD.search(text):
+        return read_unipen(path)
     raise InkFileError(
         path, "must be InkML, which begins with <, or UNIPEN, which has lines such as .PEN_DOWN"
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from strokes.files.inkml.reader import read
+from strokes.files.inkml import read_inkml
 
 TRACE = """1125 18432,'23'43,"7"-8,3-5,7 -3,6 2,6 8,3 6 T,2 4*T,3 6,3-6 F F"""
 
@@ -40,6 +40,6 @@ def test_first_and_second_differences_add_up_to_the_places_that_are_known(tmp_pa
         f'<ink xmlns="http://www.w3.org/2003/InkML">{FORMAT}<trace>{TRACE}</trace></ink>', encoding="utf-8"
     )
 
-    (specimen,) = read(path)
+    (specimen,) = read_inkml(path)
 
     assert specimen.ink.traces[0].points.tolist() == PLACES

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from strokes import polyline
-from strokes.files.inkml.reader import read
+from strokes.files.inkml import read_inkml
 
 HELLO = {
     "h": (
@@ -64,7 +64,7 @@ def word(tmp_path_factory: pytest.TempPathFactory) -> dict[str, polyline.Polylin
     path = tmp_path_factory.mktemp("ink") / "hello.inkml"
     traces = "".join(f"<trace>{points}</trace>" for points in HELLO.values())
     path.write_text(f'<ink xmlns="http://www.w3.org/2003/InkML">{traces}</ink>', encoding="utf-8")
-    (specimen,) = read(path)
+    (specimen,) = read_inkml(path)
     return dict(zip(HELLO, (trace.points for trace in specimen.ink.traces), strict=True))
 
 

@@ -10,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strokes.errors import InkError, InkFileError
+from strokes.files.inkml import inkml_lines, read_inkml
 from strokes.files.inkml.channels import NAMESPACE
-from strokes.files.inkml.reader import read
-from strokes.files.inkml.writer import written
 from strokes.files.specimen import MOST_IN_TRACE, Specimen
 from strokes.ink import Ink, Trace
 
@@ -26,7 +25,7 @@ def ink(tmp_path):
     def reading(inside):
         path = tmp_path / "ink.inkml"
         path.write_text(f'<ink xmlns="{NAMESPACE}">{inside}</ink>', encoding="utf-8")
-        return read(path)
+        return read_inkml(path)
 
     return reading
 
@@ -305,19 +304,19 @@ def test_a_file_that_is_cut_off_or_pulls_in_others_is_refused(tmp_path, content,
     path.write_text(content, encoding="utf-8")
 
     with pytest.raises(InkFileError, match=told):
-        read(path)
+        read_inkml(path)
 
 
 def test_a_file_that_is_not_there_or_too_large_is_refused(tmp_path):
     with pytest.raises(InkFileError, match="cannot be read: No such file"):
-        read(tmp_path / "none.inkml")
+        read_inkml(tmp_path / "none.inkml")
     with pytest.raises(InkFileError, match="must be a file, not a folder"):
-        read(tmp_path)
+        read_inkml(tmp_path)
     huge = tmp_path / "huge.inkml"
     with huge.open("wb") as file:
         file.truncate(10**12)
     with pytest.raises(InkFileError, match="must have at most 67108864 bytes, not 1000000000000"):
-        read(huge)
+        read_inkml(huge)
 
 
 # There and back
@@ -349,9 +348,9 @@ def specimens():
 @given(specimens())
 def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
     path = tmp_path_factory.mktemp("ink") / "ink.inkml"
-    path.write_text("".join(written(wanted)), encoding="utf-8")
+    path.write_text("".join(inkml_lines(wanted)), encoding="utf-8")
 
-    found = read(path)
+    found = read_inkml(path)
 
     assert len(found) == len(wanted)
     for one, other in zip(found, wanted, strict=True):
@@ -365,7 +364,7 @@ def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
 def test_what_is_written_has_explicit_values_without_exponents():
     ink = Ink.from_arrays([[[1e-7, -2.5e8]]])
 
-    text = "".join(written([Specimen(ink, {"letter": "a"}, "ex")]))
+    text = "".join(inkml_lines([Specimen(ink, {"letter": "a"}, "ex")]))
 
     assert "0.0000001 -250000000</trace>" in text
     assert text.startswith(
@@ -374,7 +373,7 @@ def test_what_is_written_has_explicit_values_without_exponents():
 
 
 def test_numbers_are_rounded_where_that_is_asked_for():
-    text = "".join(written([Specimen(Ink.from_arrays([[[0.30000000000000004, 1 / 3]]]))], decimals=4))
+    text = "".join(inkml_lines([Specimen(Ink.from_arrays([[[0.30000000000000004, 1 / 3]]]))], decimals=4))
 
     assert ">0.3 0.3333</trace>" in text
 
@@ -382,7 +381,7 @@ def test_numbers_are_rounded_where_that_is_asked_for():
 @pytest.mark.parametrize("specimen", [Specimen(Ink(), {"letter": "\x00"}), Specimen(Ink(), unit="ell")])
 def test_what_no_reader_could_take_is_not_written(specimen):
     with pytest.raises(InkError):
-        list(written([specimen]))
+        list(inkml_lines([specimen]))
 
 
 def test_broken_files_bring_no_error_but_ours(tmp_path):
@@ -412,7 +411,7 @@ def test_broken_files_bring_no_error_but_ours(tmp_path):
             broken[at : at + length] = piece
         path.write_bytes(bytes(broken))
         try:
-            read(path)
+            read_inkml(path)
             read_well += 1
         except InkFileError as error:
             told.append(str(error))

@@ -8,10 +8,10 @@ import tracemalloc
 import pytest
 
 from strokes.errors import InkFileError
-from strokes.files import formats
+from strokes.files import read_ink
 from strokes.files.unipen import lines as unipenlines
+from strokes.files.unipen import read_unipen
 from strokes.files.unipen.lines import MOST_INCLUDED
-from strokes.files.unipen.reader import read
 
 HEAD = ".VERSION 1.0\n.COORD X Y\n"
 
@@ -45,7 +45,7 @@ def unipen(tmp_path):
     def reading(text, **options):
         path = tmp_path / "ink.dat"
         path.write_text(text, encoding="latin-1")
-        return read(path, **options)
+        return read_unipen(path, **options)
 
     return reading
 
@@ -183,7 +183,7 @@ def test_files_that_include_each_other_are_refused(unipen, tmp_path):
         "line 1: .INCLUDE must not lead back to a file that includes it, as 'ink.dat' does"
     )
     with pytest.raises(InkFileError, match="must not lead back"):
-        read(tmp_path / "other.dat")
+        read_unipen(tmp_path / "other.dat")
 
 
 def test_files_that_double_at_each_level_end_soon(unipen, tmp_path):
@@ -297,7 +297,7 @@ def test_the_format_is_told_by_the_content(tmp_path):
     (tmp_path / "b.txt").write_text("A remark.\n" + WORD)
     (tmp_path / "c.txt").write_text("1 2\n3 4\n")
 
-    assert len(formats.read(tmp_path / "a.txt")) == 1
-    assert len(formats.read(tmp_path / "b.txt")) == 2
+    assert len(read_ink(tmp_path / "a.txt")) == 1
+    assert len(read_ink(tmp_path / "b.txt")) == 2
     with pytest.raises(InkFileError, match="must be InkML, which begins with <, or UNIPEN"):
-        formats.read(tmp_path / "c.txt")
+        read_ink(tmp_path / "c.txt")

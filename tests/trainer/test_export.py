@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from strokes.alphabet import Alphabet
-from strokes.files.inkml import reader as inkml
+from strokes.files.inkml import read_inkml
 from strokes.kinds import Kind
 from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
@@ -56,7 +56,7 @@ def test_the_ink_comes_back_from_the_file_and_is_numbered_in_the_record(filled, 
     found = files(filled, [nella])
     path = tmp_path / "ink.inkml"
     path.write_text(found["01-nella/ink.inkml"], encoding="utf-8")
-    read = inkml.read(path)
+    read = read_inkml(path)
 
     told = json.loads(found["01-nella/record.json"])
     assert [one["ink"] for one in told["attempts"]] == [1, 2]

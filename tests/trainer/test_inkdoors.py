@@ -11,7 +11,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
 from strokes.checks.version import edition
-from strokes.files.inkml.reader import read
+from strokes.files.inkml import read_inkml
 from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
 from strokes.kinds import Kind
@@ -86,7 +86,7 @@ def assert_told(result, *words, code=1):
 def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
     code, said, _ = run("ink", "export", tmp_path / "ink.inkml")
 
-    found = {one.about["letter"]: one for one in read(tmp_path / "ink.inkml")}
+    found = {one.about["letter"]: one for one in read_inkml(tmp_path / "ink.inkml")}
 
     assert (
         code,
@@ -111,7 +111,7 @@ def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
 def test_names_go_out_only_when_that_is_said(run, tmp_path):
     run("ink", "export", tmp_path / "ink.inkml", "--names")
 
-    assert [one.about["writer"] for one in read(tmp_path / "ink.inkml")] == ["Gesa", "Gesa", "Nella"]
+    assert [one.about["writer"] for one in read_inkml(tmp_path / "ink.inkml")] == ["Gesa", "Gesa", "Nella"]
 
 
 @pytest.mark.usefixtures("written")
@@ -126,7 +126,7 @@ def test_names_go_out_only_when_that_is_said(run, tmp_path):
 def test_what_goes_out_can_be_narrowed(run, tmp_path, options, letters):
     run("ink", "export", tmp_path / "ink.inkml", *options)
 
-    assert [one.about["letter"] for one in read(tmp_path / "ink.inkml")] == list(letters)
+    assert [one.about["letter"] for one in read_inkml(tmp_path / "ink.inkml")] == list(letters)
 
 
 @pytest.mark.usefixtures("written")
@@ -145,7 +145,7 @@ def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
 
     run("ink", "export", tmp_path / "ink.inkml")
 
-    assert "a" not in {one.about["letter"] for one in read(tmp_path / "ink.inkml")}
+    assert "a" not in {one.about["letter"] for one in read_inkml(tmp_path / "ink.inkml")}
 
 
 @pytest.mark.usefixtures("written")

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def export_ink(chosen: Namespace) -> int:
     """Write the kept ink of the record, of one pupil or of one letter, as InkML."""
-    from strokes.files.inkml import written
+    from strokes.files.inkml import inkml_lines
     from trainer.ink_codec import DECIMALS
 
     since = options.day(chosen.since)
@@ -30,7 +30,7 @@ def export_ink(chosen: Namespace) -> int:
         if chosen.pupil is not None:
             pupils = (options.pupil(record, chosen.pupil, chosen.group),)
         counted = _Counted(_specimens(record, pupils, chosen.letter, since, names=chosen.names))
-        _write(written(counted, decimals=DECIMALS), chosen.file)
+        _write(inkml_lines(counted, decimals=DECIMALS), chosen.file)
     if chosen.file != "-":
         print(text("cli.ink.written", letters=counted.count, file=chosen.file))
     return 0
@@ -38,7 +38,7 @@ def export_ink(chosen: Namespace) -> int:
 
 def import_ink(chosen: Namespace) -> int:
     """Take the letters of a file in as attempts of one pupil, judged by the checks of today."""
-    from strokes.files import formats
+    from strokes.files import read_ink
     from strokes.tolerances import Tolerances
     from trainer.attempt import Step
     from trainer.commands.progress import bar
@@ -54,7 +54,7 @@ def import_ink(chosen: Namespace) -> int:
         if chosen.letter is not None and chosen.letter not in alphabet:
             raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
         file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
-        found = formats.read(file)
+        found = read_ink(file)
         taking = Taking(file, pupil, alphabet, chosen.letter, Step(chosen.step), tolerances)
         attempts = []
         with bar(text("cli.ink.bar"), len(found), stays=False) as told:

@@ -21,7 +21,7 @@ from typing import IO, Any
 
 from strokes.alphabet import Alphabet
 from strokes.files import Specimen
-from strokes.files.inkml import written
+from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
@@ -51,7 +51,7 @@ def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[
             attempts = list(record.attempts(pupil.id))
             inked = [one for one in attempts if one.ink.traces]
             numbers = {one.id: group for group, one in enumerate(inked, 1)}
-            _add(folder, f"{place}/ink.inkml", written(_specimens(inked, pupil), decimals=DECIMALS))
+            _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
             past = record.past_verdicts_of(pupil.id)
             told = _pupil(record, pupil) | {

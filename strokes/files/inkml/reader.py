@@ -33,7 +33,7 @@ from strokes.polyline import Floats
 _PASSED_OVER = {"annotation", "annotationXML", "definitions", "context", "traceFormat", "inkSource", "brush"}
 
 
-def read(path: Path | str) -> tuple[Specimen, ...]:
+def read_inkml(path: Path | str) -> tuple[Specimen, ...]:
     """The specimens of an InkML file: one for each traceGroup that holds traces, one for those in no group.
 
     What an annotation with a type says of a group, it says of the groups inside too. Traces of a pen

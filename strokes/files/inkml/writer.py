@@ -16,7 +16,7 @@ from strokes.polyline import Floats
 _UNITS = (X_HEIGHTS, DEVICE, *MILLIMETERS_IN)
 
 
-def written(specimens: Iterable[Specimen], *, decimals: int | None = None) -> Iterator[str]:
+def inkml_lines(specimens: Iterable[Specimen], *, decimals: int | None = None) -> Iterator[str]:
     """The text of an InkML file, piece by piece: a traceGroup for each specimen, an annotation for each note.
 
     Without `decimals` every number is written out in full and reads back as it was. y grows downward, T

@@ -15,17 +15,15 @@ import numpy as np
 
 from strokes.errors import InkFileError
 from strokes.files.specimen import DEVICE, MILLIMETERS, MOST_POINTS, MOST_TRACES, Specimen, timed
-from strokes.files.unipen.lines import KEY_WORD, Statement, statements
+from strokes.files.unipen.lines import Statement, statements
 from strokes.files.unipen.segment import Segment, segment
 from strokes.ink import Trace
 from strokes.polyline import Floats
 
-__all__ = ["KEY_WORD", "read"]
-
 _PER_MILLIMETER = {"INCH": 1 / 25.4, "MM": 1.0}
 
 
-def read(path: Path | str, *, level: str = "CHARACTER") -> tuple[Specimen, ...]:
+def read_unipen(path: Path | str, *, level: str = "CHARACTER") -> tuple[Specimen, ...]:
     """The segments of one level of the hierarchy; where the file has none at all, all of it is one specimen.
 
     Each tells `label`, `quality` and, where the file does, `hand`. Points are in millimeters where the file

@@ -1,4 +1,9 @@
-"""Files that come and go: class lists, spreadsheets, a pupil's copy, ink files."""
+"""Files that come and go: class lists, spreadsheets, a pupil's copy, ink files.
+
+In come files of strangers, within bounds, and out come what a record would change, looked at before
+anything is written; in comes the record, and out come a table for a spreadsheet or all that is kept of a
+child as one zip file.
+"""
 
 from trainer.exchange import bundle, oneroster, roster, spreadsheet
 from trainer.exchange.export import pupils_zip

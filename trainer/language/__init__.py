@@ -1,4 +1,9 @@
-"""Reports in a child's and in a teacher's words, and the texts themselves."""
+"""Reports in a child's and in a teacher's words, and the texts themselves.
+
+In come verdicts, findings and counts; out come sentences. The library gives numbers, this room words:
+every text that people read is in `assets/texts/<language>`, so that it can be translated, and is asked for
+by its key.
+"""
 
 from trainer.language import phrases
 from trainer.language.phrases import Saying

@@ -1,7 +1,7 @@
 """The practice window: pointer, pad, page, loop, session and screens.
 
-`run` opens the window over a record and an alphabet; `rehearse` sends a letter's traces through the same code
-without a window and tells what a child would have been told.
+`run` opens the window over a record and an alphabet; `rehearse` sends a letter's traces through the same
+code without a window and tells what a child would have been told.
 """
 
 from trainer.practice.keeper import Keeper

@@ -1,4 +1,4 @@
-"""Saying words and sounds aloud."""
+"""Saying words and sounds aloud; silent until there is a voice."""
 
 from trainer.speech.voice import Silence, Voice
 

@@ -1,4 +1,14 @@
-"""Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets."""
+"""Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets.
+
+In come attempts and counts as plain types; out come what to practice next and with how much help, the
+summary of a class, whom to gather for which letter, and which alphabet a group uses.
+
+An attempt has three outcomes: well formed at the first try, mended after a stroke was shown again, not
+yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
+answers yes or no for the whole attempt, and her word counts. Groups are an exact answer to a small
+question: at most four tables of two to six, a pupil at one of them, the most need covered, movement before
+look (an integer program, checked against brute force).
+"""
 
 from trainer.teaching import alphabets, lesson, own_letters, tries
 from trainer.teaching.alphabets import PRINT, Alphabets, Used, alphabet_in

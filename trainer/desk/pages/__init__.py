@@ -1,1 +1,1 @@
-"""The pages of the desk, one a module."""
+"""The pages of the desk, one a module with its blueprint `page`: requests in, pages out."""

@@ -12,9 +12,9 @@ from flask import Flask
 from tests.desk import reader
 from tests.desk.visitor import Browser
 from tests.desk.walking import walk
-from trainer.desk.access import guard
+from trainer import desk
 
-DESK = Path(guard.__file__).parent
+DESK = Path(desk.__file__).parent
 TEMPLATES = sorted((DESK / "templates").rglob("*.html"))
 SCRIPTS = sorted((DESK / "static").glob("*.js"))
 STYLES = sorted((DESK / "static").glob("*.css"))

@@ -230,8 +230,8 @@ def test_the_newer_of_two_lists_counts(client: Browser, export: bytes, waiting: 
 
 
 def test_the_visit_holds_nothing_but_what_is_needed(client: Browser, waiting: str) -> None:
-    with client.session_transaction() as visit:
-        held = repr(visit[SLOT])
+    with client.session_transaction() as session:
+        held = repr(session[SLOT])
 
     assert waiting.rpartition("/")[2] in held
     assert SECRET not in held

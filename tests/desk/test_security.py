@@ -17,7 +17,7 @@ from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from trainer.desk.access import guard
 from trainer.desk.access.login import PASSPHRASE as KEPT
 from trainer.desk.access.passphrase import FREE, LONGEST_WAIT, SETTING, Passphrase
-from trainer.desk.access.sessions import COOKIE, IDLE, MOST, Visits
+from trainer.desk.access.sessions import COOKIE, IDLE, MOST, Sessions
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import NAME, Desk
 from trainer.errors import BusyError
@@ -210,7 +210,7 @@ def test_no_page_changes_anything_by_being_looked_at(app: Flask) -> None:
     assert both == []
 
 
-# Visits
+# Sessions
 
 
 def test_the_cookie_is_for_the_desk_alone_and_says_nothing(client: Browser) -> None:
@@ -277,8 +277,8 @@ def test_what_was_typed_when_the_desk_had_closed_itself_is_kept(
     clock.moves(IDLE + timedelta(seconds=1))
 
     closed = client.post(f"/pupil/{number}/notes", data={"text": note})
-    kept = _field(closed.text, "kept")
-    back = client.post("/login", data={"passphrase": PASSPHRASE, "kept": kept})
+    form = _field(closed.text, "form")
+    back = client.post("/login", data={"passphrase": PASSPHRASE, "form": form})
 
     assert closed.status_code == 403
     assert text("desk.login.ended") in closed.text
@@ -289,11 +289,11 @@ def test_what_was_typed_when_the_desk_had_closed_itself_is_kept(
 
 
 @pytest.mark.parametrize(
-    "kept",
+    "form",
     ["", "{", "[]", '["//attacker.example", []]', '["https://attacker.example/", []]', '["/", [["a"]]]', "7"],
 )
-def test_a_kept_form_leads_nowhere_else(stranger: Browser, kept: str) -> None:
-    answer = give(stranger, PASSPHRASE, kept=kept)
+def test_a_form_that_was_sent_before_leads_nowhere_else(stranger: Browser, form: str) -> None:
+    answer = give(stranger, PASSPHRASE, form=form)
 
     assert answer.status_code == 303
     assert answer.headers["Location"] == "/"
@@ -304,10 +304,10 @@ def test_programs_that_knock_without_end_neither_fill_memory_nor_shut_the_teache
 ) -> None:
     for _ in range(MOST + 20):
         browser(app).get("/login")
-    visits = app.session_interface
+    sessions = app.session_interface
 
-    assert isinstance(visits, Visits)
-    assert len(visits._all) <= MOST
+    assert isinstance(sessions, Sessions)
+    assert len(sessions._all) <= MOST
     assert client.get("/").status_code == 200
 
 

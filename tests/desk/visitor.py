@@ -15,12 +15,12 @@ TODAY = datetime(2026, 3, 13, 15, 30).astimezone()
 
 
 class Browser(FlaskClient):
-    """A client that sends the visit's token with every form, as the pages' own forms do."""
+    """A client that sends the session's token with every form, as the pages' own forms do."""
 
     def token(self) -> str:
-        """The token of this visit, as a page would show it."""
-        with self.session_transaction() as visit:
-            shown: str = visit.setdefault("csrf_token", secrets.token_urlsafe(32))
+        """The token of this session, as a page would show it."""
+        with self.session_transaction() as session:
+            shown: str = session.setdefault("csrf_token", secrets.token_urlsafe(32))
         return shown
 
     def post(self, *args: Any, token: bool = True, **options: Any) -> TestResponse:

@@ -11,7 +11,7 @@ from flask import Flask
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
 from trainer.desk.access.passphrase import Passphrase
-from trainer.desk.access.sessions import KNOWN, Visits
+from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.pictures import font
@@ -30,7 +30,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.config.update(TESTING=testing, MAX_CONTENT_LENGTH=LARGEST_UPLOAD)
     app.extensions[NAME] = desk
     app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
-    app.session_interface = Visits(desk.now)
+    app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, csrf_token=guard.csrf_token)

@@ -46,8 +46,8 @@ def _broken(_: Exception) -> Response:
 
 
 def _page(sentence: str, code: int, *, again: bool = False) -> Response:
-    kept = sent() if again and session.get(KNOWN) else None
-    return make_response(render_template("fault.html", sentence=sentence, kept=kept), code)
+    form = sent() if again and session.get(KNOWN) else None
+    return make_response(render_template("error.html", sentence=sentence, form=form), code)
 
 
 def _sentence(said: str) -> str:

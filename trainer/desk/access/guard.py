@@ -74,7 +74,7 @@ def guard(app: Flask, hosts: Collection[str]) -> None:
         if request.endpoint not in OPEN and not session.get(KNOWN):
             return _to_login()
         if request.method not in SAFE and not _has_token():
-            if request.endpoint == "login.enter":  # the page lay open for longer than its visit
+            if request.endpoint == "login.enter":  # the page lay open for longer than its session
                 flash(text("desk.login.stale"))
                 return _to_login()
             abort(403)
@@ -89,7 +89,7 @@ def guard(app: Flask, hosts: Collection[str]) -> None:
 
 
 def csrf_token() -> str:
-    """The token that every form of this visit sends back."""
+    """The token that every form of this session sends back."""
     token: str = session.setdefault(TOKEN, secrets.token_urlsafe(32))
     return token
 
@@ -108,9 +108,9 @@ def _has_token() -> bool:
 
 
 def _to_login() -> AnyResponse:
-    """Ask for the passphrase first; a form that came after the visit had ended is kept on that page."""
-    if request.method not in SAFE and request.endpoint not in OPEN and (kept := sent()):
+    """Ask for the passphrase first; a form that came after the session had ended is kept on that page."""
+    if request.method not in SAFE and request.endpoint not in OPEN and (form := sent()):
         words = text("desk.login.ended")
-        return make_response(render_template("login.html", trouble=words, kept=kept.packed()), 403)
+        return make_response(render_template("login.html", trouble=words, form=form.packed()), 403)
     wanted = request.full_path.rstrip("?") if request.method in SAFE and request.endpoint else "/"
     return redirect(url_for("login.show", next=wanted if wanted != "/" else None), 303)

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 
 from trainer.desk.access.passphrase import LONGEST, SHORTEST, Passphrase
 from trainer.desk.access.resent_form import is_own_path, unpacked
-from trainer.desk.access.sessions import KNOWN, Visit, Visits
+from trainer.desk.access.sessions import KNOWN, DeskSession, Sessions
 from trainer.desk.desk import desk
 from trainer.errors import UsageError
 from trainer.language import text
@@ -21,7 +21,7 @@ PASSPHRASE = "passphrase"
 """Where the app keeps its Passphrase."""
 
 MAY_CHOOSE = "may choose"
-"""What the visit holds that showed the token."""
+"""What the session holds that showed the token."""
 
 
 @page.get("/login")
@@ -37,17 +37,17 @@ def show() -> str | Response:
 @page.post("/login")
 def enter() -> str | tuple[str, int] | Response:
     """Let in whoever gives the passphrase; guesses wait longer and longer."""
-    kept, now = passphrase(), desk().now()
-    if not kept.is_set:
+    secret, now = passphrase(), desk().now()
+    if not secret.is_set:
         abort(403)
-    if wait := kept.wait(now):
+    if wait := secret.wait(now):
         return _asking(_wait_words(wait)), 429
-    if not kept.fits(request.form.get("passphrase", ""), now):
-        wait = kept.wait(now)
+    if not secret.fits(request.form.get("passphrase", ""), now):
+        wait = secret.wait(now)
         return _asking(text("desk.login.wrong") + (f" {_wait_words(wait)}" if wait else "")), 403
     welcome()
-    if kept_form := unpacked(request.form.get("kept", "")):
-        return render_template("kept.html", kept=kept_form)
+    if form := unpacked(request.form.get("form", "")):
+        return render_template("resent_form.html", form=form)
     return redirect(_next(), 303)
 
 
@@ -81,7 +81,7 @@ def choose() -> tuple[str, int] | Response:
 
 @page.post("/logout")
 def leave() -> Response:
-    """End this visit, here and in the browser."""
+    """End this session, here and in the browser."""
     session.clear()
     return redirect(url_for("login.show"), 303)
 
@@ -93,15 +93,15 @@ def passphrase() -> Passphrase:
 
 
 def welcome(*, alone: bool = False) -> None:
-    """This visit gave the passphrase: it goes on under a new key; with `alone`, every other one ends."""
-    visits, visit = current_app.session_interface, session._get_current_object()  # type: ignore[attr-defined]
-    assert isinstance(visits, Visits)
-    assert isinstance(visit, Visit)
-    visit.clear()
-    visits.renew(visit)
+    """This session gave the passphrase: it goes on under a new key; with `alone`, every other one ends."""
+    sessions, current = current_app.session_interface, session._get_current_object()  # type: ignore[attr-defined]
+    assert isinstance(sessions, Sessions)
+    assert isinstance(current, DeskSession)
+    current.clear()
+    sessions.renew(current)
     if alone:
-        visits.close_others(visit)
-    visit[KNOWN] = True
+        sessions.close_others(current)
+    current[KNOWN] = True
 
 
 def _asking(trouble: str = "") -> str:
@@ -109,7 +109,7 @@ def _asking(trouble: str = "") -> str:
         "login.html",
         trouble=trouble,
         next=request.values.get("next", ""),
-        kept=request.form.get("kept", ""),
+        form=request.form.get("form", ""),
     )
 
 

@@ -12,17 +12,17 @@ from flask import request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 TOKEN = "csrf_token"
-"""The field with the visit's token, in every form."""
+"""The field with the session's token, in every form."""
 
 SECRET = ("passphrase", "again")
 """Fields that are never sent back to the page."""
 
 MOST = 100_000
-"""Characters of a kept form: more than any form of the desk takes."""
+"""Characters of a form: more than any form of the desk takes."""
 
 
 @dataclass(frozen=True)
-class Kept:
+class ResentForm:
     """A form that was sent: where to, and its fields without token and secrets."""
 
     path: str
@@ -33,7 +33,7 @@ class Kept:
         return json.dumps([self.path, self.fields])
 
 
-def sent() -> Kept | None:
+def sent() -> ResentForm | None:
     """The form of this request; None when there was none that can be sent again."""
     if request.method != "POST" or request.endpoint is None:
         return None
@@ -44,17 +44,17 @@ def sent() -> Kept | None:
         return None
     if files or any(part in name for name, _ in fields for part in SECRET):
         return None
-    return Kept(request.full_path.rstrip("?"), tuple(field for field in fields if field[0] != TOKEN))
+    return ResentForm(request.full_path.rstrip("?"), tuple(field for field in fields if field[0] != TOKEN))
 
 
-def unpacked(text: str) -> Kept | None:
+def unpacked(text: str) -> ResentForm | None:
     """What `packed` gave; None for anything else, and for a way out of the desk."""
     try:
         path, fields = json.loads(text[:MOST])
-        kept = Kept(str(path), tuple((str(name), str(value)) for name, value in fields))
+        form = ResentForm(str(path), tuple((str(name), str(value)) for name, value in fields))
     except (ValueError, TypeError):
         return None
-    return kept if is_own_path(kept.path) else None
+    return form if is_own_path(form.path) else None
 
 
 def is_own_path(address: str) -> bool:

@@ -1,7 +1,7 @@
-"""Who is looking: the visits of this run of the desk, kept in its memory.
+"""Who is looking: the sessions of this run of the desk, kept in its memory.
 
 The browser's cookie holds nothing but a random key of 256 bits, so there is nothing in it to sign or to
-read: no name in a message ever reaches the browser's cookie file. A visit ends for good when it is
+read: no name in a message ever reaches the browser's cookie file. A session ends for good when it is
 closed here, when nobody has used it for a while, and when the desk is closed.
 """
 
@@ -20,13 +20,13 @@ IDLE = timedelta(minutes=30)
 """A teacher called away from an open desk leaves it open for so long at most."""
 
 MOST = 200
-"""Visits kept at a time: programs that knock without end fill no memory."""
+"""Sessions kept at a time: programs that knock without end fill no memory."""
 
 KNOWN = "known"
-"""What a visit holds once the passphrase was given."""
+"""What a session holds once the passphrase was given."""
 
 
-class Visit(dict[str, Any], SessionMixin):
+class DeskSession(dict[str, Any], SessionMixin):
     """What the desk remembers of one browser; flask's `session` is one."""
 
     def __init__(self, key: str, seen: datetime) -> None:
@@ -35,24 +35,24 @@ class Visit(dict[str, Any], SessionMixin):
         self.seen = seen
 
 
-class Visits(SessionInterface):
-    """All visits, by the keys that the browsers hold."""
+class Sessions(SessionInterface):
+    """All sessions, by the keys that the browsers hold."""
 
     def __init__(self, now: Callable[[], datetime]) -> None:
         self._now = now
-        self._all: dict[str, Visit] = {}
+        self._all: dict[str, DeskSession] = {}
 
-    def open_session(self, app: Flask, request: Request) -> Visit:  # noqa: ARG002 (flask hands it over)
-        """The visit whose key the browser shows, or a new one."""
+    def open_session(self, app: Flask, request: Request) -> DeskSession:  # noqa: ARG002 (flask hands it over)
+        """The session whose key the browser shows, or a new one."""
         now = self._now()
-        self._all = {key: visit for key, visit in self._all.items() if now - visit.seen <= IDLE}
-        visit = self._all.get(request.cookies.get(COOKIE, ""), Visit(secrets.token_urlsafe(32), now))
-        visit.seen = now
-        return visit
+        self._all = {key: session for key, session in self._all.items() if now - session.seen <= IDLE}
+        session = self._all.get(request.cookies.get(COOKIE, ""), DeskSession(secrets.token_urlsafe(32), now))
+        session.seen = now
+        return session
 
     def save_session(self, app: Flask, session: SessionMixin, response: Response) -> None:  # noqa: ARG002
-        """Keep a visit in which there is something, and give the browser its key."""
-        assert isinstance(session, Visit)
+        """Keep a session in which there is something, and give the browser its key."""
+        assert isinstance(session, DeskSession)
         if not session:
             if self._all.pop(session.key, None) is not None:
                 response.delete_cookie(COOKIE, httponly=True, samesite="Strict")
@@ -62,17 +62,17 @@ class Visits(SessionInterface):
             self._all[session.key] = session
             response.set_cookie(COOKIE, session.key, httponly=True, samesite="Strict")
 
-    def renew(self, visit: Visit) -> None:
-        """Give the visit a new key, so that one known from before the passphrase was given is worthless."""
-        self._all.pop(visit.key, None)
-        visit.key = secrets.token_urlsafe(32)
+    def renew(self, session: DeskSession) -> None:
+        """Give the session a new key, so that one known from before the passphrase was given is worthless."""
+        self._all.pop(session.key, None)
+        session.key = secrets.token_urlsafe(32)
 
-    def close_others(self, visit: Visit | None) -> None:
-        """End every visit but this one."""
-        self._all = {key: one for key, one in self._all.items() if one is visit}
+    def close_others(self, session: DeskSession | None) -> None:
+        """End every session but this one."""
+        self._all = {key: one for key, one in self._all.items() if one is session}
 
     def _make_room(self) -> None:
-        """Visits without the passphrase go first, those unused for longest."""
+        """Sessions without the passphrase go first, those unused for longest."""
         if len(self._all) >= MOST:
-            oldest = min(self._all.values(), key=lambda visit: (bool(visit.get(KNOWN)), visit.seen))
+            oldest = min(self._all.values(), key=lambda session: (bool(session.get(KNOWN)), session.seen))
             del self._all[oldest.key]

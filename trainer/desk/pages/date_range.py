@@ -23,7 +23,7 @@ _BACK = {Days.WEEK: timedelta(days=7), Days.MONTH: timedelta(weeks=4)}
 
 
 @dataclass(frozen=True)
-class Span:
+class DateRange:
     """From one day to another, both among them; None is open.
 
     `first` and `last` are what was typed, so that a form can show it again; `wrong` says in a sentence
@@ -43,8 +43,8 @@ class Span:
         return self.since is None and self.until is None
 
 
-def asked(args: Mapping[str, str], now: datetime) -> Span:
-    """The span that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.
+def asked(args: Mapping[str, str], now: datetime) -> DateRange:
+    """The range that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.
 
     Of the two days of a pair either may be left out. Anything unknown is the whole time.
     """
@@ -53,18 +53,20 @@ def asked(args: Mapping[str, str], now: datetime) -> Span:
     if days is Days.DATES:
         return _between(args.get("from", "").strip(), args.get("to", "").strip())
     if days is Days.ALL:
-        return Span(days)
-    return Span(days, since=now.astimezone().date() + timedelta(days=1) - _BACK[days])
+        return DateRange(days)
+    return DateRange(days, since=now.astimezone().date() + timedelta(days=1) - _BACK[days])
 
 
-def _between(first: str, last: str) -> Span:
+def _between(first: str, last: str) -> DateRange:
     days = []
     for typed in (first, last):
         try:
             days.append(date.fromisoformat(typed) if typed else None)
         except ValueError:
-            return Span(Days.DATES, first=first, last=last, wrong=text("classroom.days.no_date", typed=typed))
+            return DateRange(
+                Days.DATES, first=first, last=last, wrong=text("classroom.days.no_date", typed=typed)
+            )
     since, until = days
     if since and until and since > until:
-        return Span(Days.DATES, first=first, last=last, wrong=text("classroom.days.turned"))
-    return Span(Days.DATES, since, until, first, last)
+        return DateRange(Days.DATES, first=first, last=last, wrong=text("classroom.days.turned"))
+    return DateRange(Days.DATES, since, until, first, last)

@@ -11,7 +11,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages.erase import whom
 from trainer.exchange import pupils_zip
 
-page = Blueprint("takeout", __name__)
+page = Blueprint("download", __name__)
 
 _NO_FILE = re.compile(r'[\\/:*?"<>|]+')
 """What no name of a file may hold, on one system or another."""

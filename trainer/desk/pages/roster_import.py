@@ -1,6 +1,6 @@
 """Bringing in a school's class list: handed in, looked at, and only then written.
 
-What was handed in is kept in the memory of the visit alone, for a short time, and never on the disk.
+What was handed in is kept in the memory of the session alone, for a short time, and never on the disk.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ from trainer.errors import PupilError, RosterError
 from trainer.exchange import Changes, Roster, SchoolClass, bundle, oneroster, roster
 from trainer.language import text
 
-page = Blueprint("intake", __name__)
+page = Blueprint("roster_import", __name__)
 
 KEPT = timedelta(minutes=15)
 """How long a list waits for the teacher's word."""
 
 SLOT = "class list"
-"""Where the visit holds it: one at a time."""
+"""Where the session holds it: one at a time."""
 
 SHOWN = 50
 """Lines that were left out are named up to here; the rest is counted."""
@@ -63,7 +63,7 @@ def hand_in() -> tuple[str, int] | Response:
     source = str(files[0].filename)[:80] if len(files) == 1 else text("roster.files_together")
     waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, source, read)
     session[SLOT] = waiting
-    return redirect(url_for("classlist.intake.look", token=waiting.token), 303)
+    return redirect(url_for("classlist.roster_import.look", token=waiting.token), 303)
 
 
 @page.get("/pupils/import/<token>")
@@ -99,7 +99,7 @@ def decide(token: str) -> Response:
     if what == "drop":
         return _drop()
     choice: dict[str, Any] = {name: request.form.getlist(name) for name in ("class", "same")}
-    again = url_for("classlist.intake.look", token=token, looked=1, **choice)
+    again = url_for("classlist.roster_import.look", token=token, looked=1, **choice)
     found = _changes(waiting.roster, _classes(waiting.roster))
     if what != "take":
         return redirect(again, 303)
@@ -117,7 +117,7 @@ def decide(token: str) -> Response:
 
 
 def _waiting(token: str) -> Waiting | None:
-    """The list of this visit with that token, if its time is not over."""
+    """The list of this session with that token, if its time is not over."""
     waiting = session.get(SLOT)
     if isinstance(waiting, Waiting) and secrets.compare_digest(waiting.token.encode(), token.encode()):
         if desk().now() <= waiting.until:
@@ -128,7 +128,7 @@ def _waiting(token: str) -> Waiting | None:
 
 def _gone() -> Response:
     flash(text("roster.gone"))
-    return redirect(url_for("classlist.intake.show"), 303)
+    return redirect(url_for("classlist.roster_import.show"), 303)
 
 
 def _drop() -> Response:

@@ -73,7 +73,7 @@ def ink() -> tuple[str, int] | Response:
 
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
-    """Change the passphrase; every other visit ends. Guesses at the old one are slowed as at the login."""
+    """Change the passphrase; every other session ends. Guesses at the old one are slowed as at the login."""
     kept, now, form = passphrase(), desk().now(), request.form
     if wait := kept.wait(now):
         seconds = ceil(wait.total_seconds())

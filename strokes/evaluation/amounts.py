@@ -16,7 +16,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import check
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.damage import Other, faults
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.ruled import (

@@ -14,9 +14,9 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
-from strokes.evaluation.trace_shape import DOT, LEAD, SWING, Traces, pivots, reach, x_height
+from strokes.evaluation.trace_shape import DOT, SEGMENT, START_ZONE, Traces, reach, turning_points, x_height
 from strokes.kinds import Kind
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
@@ -90,7 +90,7 @@ def _begun_low(letter: str, damaged: Damaged) -> bool:
     if damaged.guide is None or letter not in STEMS:
         return False
     begun = damaged.guide.to_letter_space().apply(damaged.traces[0][:1])[0, 1]
-    return bool(begun > LEAD - reach(letter)[0])
+    return bool(begun > START_ZONE - reach(letter)[0])
 
 
 def _none(fault: str, reason: str) -> Damaged:
@@ -160,7 +160,7 @@ def cut_in_two(letter: str, traces: Traces) -> Damaged:
     """
     unit = x_height(letter, traces)
     trace = traces[0]
-    turns = pivots(trace[:, 1], SWING * unit)
+    turns = turning_points(trace[:, 1], SEGMENT * unit)
     down = [(a, b) for a, b in pairwise(turns) if trace[b, 1] > trace[a, 1]]
     if not down:
         return _none("cut in two", "no way down in the first trace")
@@ -189,7 +189,7 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
     trace = traces[0]
     if letter == "o" or len(traces) > 1:
         return trace, trace[:0]
-    turns = pivots(trace[:, 1], SWING * x_height(letter, traces))
+    turns = turning_points(trace[:, 1], SEGMENT * x_height(letter, traces))
     foot = next((k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1]), 0)
     top = turns[min(foot + 1, len(turns) - 1)]
     return trace[: top + 1], trace[top + 1 :]

@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import check
-from strokes.evaluation.accepted.table import acceptable, refusal
+from strokes.evaluation.accepted import acceptable, refusal
 from strokes.evaluation.damage import FEW, Damaged, Other, faults
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.observed import observe

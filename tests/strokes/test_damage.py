@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Finding, Formation, Kind, check
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.damage import STEMS, Damaged, faults
 from strokes.evaluation.trace_shape import reach
 from strokes.ink import Ink

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,13 +13,14 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Kind
-from strokes.evaluation.__main__ import Trials, evaluate, main
+from strokes.evaluation.__main__ import CHUNK, Trials, evaluate, main
 from strokes.evaluation.damage import FEW
 from strokes.evaluation.labelled import load
 from strokes.evaluation.printout import as_json, as_text
 from strokes.evaluation.results import Results
 from strokes.simulation.hand import Fault, write
 from tests.labelled_ink import save, steady
+from tests.waiting import HANG
 
 ALPHABET = Alphabet.load()
 REAL = os.environ.get("STROKES_INK")
@@ -189,6 +192,18 @@ def test_a_file_that_is_no_ink_is_told_in_one_sentence(
 
     assert main(["--ink", str(tmp_path / "ink.npz")]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+@pytest.mark.parametrize("name", ["strokes.evaluation", "strokes.evaluate"])
+def test_the_command_answers_to_its_old_name_as_well(name: str, tmp_path: Path) -> None:
+    """In two processes, which look for their work in the module that was started."""
+    many = save(tmp_path / "ink.npz", steady("l" * (CHUNK + 1), seeds=[1]))
+    options = ["--ink", str(many), "--processes", "2", "--deep", "0", "--json"]
+
+    run = subprocess.run([sys.executable, "-m", name, *options], capture_output=True, text=True, timeout=HANG)
+
+    assert run.returncode == 0, run.stderr
+    assert json.loads(run.stdout)["samples"] == CHUNK + 1
 
 
 @pytest.mark.slow

@@ -45,7 +45,7 @@ class Observation:
     def agrees(self, findings: Sequence[Finding]) -> bool:
         """Whether the check says the same; a note says it too.
 
-        A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
+        A stem that was begun at its foot may be a finding of start or of direction: both are true of it.
         Only the beginning of the first stroke is asked about its start, and only the part of a stroke in
         which the main loop stands about its direction, since that is what was observed.
         """

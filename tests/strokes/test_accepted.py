@@ -12,7 +12,7 @@ from strokes.polyline import Polyline
 from strokes.simulation.hand import Fault, write
 
 ALPHABET = Alphabet.load()
-FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]
+FORMATIONS = [(letter, formation) for letter in ALPHABET.values() for formation in letter.formations]
 
 
 def lines(ink: Ink) -> list[Polyline]:
@@ -23,7 +23,7 @@ def taught(letter: str) -> list[Polyline]:
     return lines(write(ALPHABET[letter], seed=1, tremor=0.01))
 
 
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda named: named.name)
 def test_the_table_accepts_the_formations_for_both_hands_and_no_others(
     letter: Letter, formation: Formation
 ) -> None:
@@ -111,7 +111,7 @@ def test_letters_that_differ_by_one_feature_are_not_taken_for_each_other(asked: 
 
 
 def test_d_with_the_stem_first_is_refused() -> None:
-    two = next(one for one in ALPHABET["d"].formations if one.name == "two-strokes")
+    two = next(formation for formation in ALPHABET["d"].formations if formation.name == "two-strokes")
     bowl, stem = (stroke.path for stroke in two.strokes)
 
     assert acceptable("d", [bowl, stem])

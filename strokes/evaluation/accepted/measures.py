@@ -140,8 +140,13 @@ def opposite_slants(first: TraceShape, second: TraceShape) -> float:
 
 def downward(traces: tuple[TraceShape, ...], end: int) -> Polyline:
     """The starts (0) or the ends (1) of all segments down."""
-    pairs = ((shape, index) for shape in traces for index, way in enumerate(shape.directions) if way == "D")
-    return np.array([shape.extrema[index + end] for shape, index in pairs])
+    points = [
+        shape.extrema[index + end]
+        for shape in traces
+        for index, direction in enumerate(shape.directions)
+        if direction == "D"
+    ]
+    return np.array(points)
 
 
 def zigzag(*traces: TraceShape) -> tuple[float, ...]:

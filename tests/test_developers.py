@@ -1,4 +1,4 @@
-"""DEVELOPERS.md is true: every room has its place in the map, and no place is empty."""
+"""DEVELOPERS.md and the READMEs it leads to are true: every room is in the map, every program is there."""
 
 from __future__ import annotations
 
@@ -9,6 +9,16 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+READMES = ("strokes/evaluation/README.md", "tests/benchmarks/README.md")
+SHOWN = sorted(
+    {
+        program
+        for name in ("DEVELOPERS.md", *READMES)
+        for program in re.findall(
+            r"-m ((?:tests|strokes|trainer)[.\w]*)", (ROOT / name).read_text(encoding="utf-8")
+        )
+    }
+)
 
 
 def rooms(package: str) -> set[str]:
@@ -23,6 +33,13 @@ def test_the_map_names_the_rooms_that_are_there_and_no_others(package: str) -> N
     assert named == rooms(package)
 
 
-@pytest.mark.parametrize("module", sorted(set(re.findall(r"-m (tests[.\w]+)", TEXT))))
-def test_a_program_that_is_shown_is_there(module: str) -> None:
-    assert (ROOT / f"{module.replace('.', '/')}.py").is_file()
+@pytest.mark.parametrize("program", SHOWN)
+def test_a_program_that_is_shown_is_there(program: str) -> None:
+    path = ROOT / program.replace(".", "/")
+
+    assert (path / "__main__.py" if path.is_dir() else path.with_suffix(".py")).is_file()
+
+
+@pytest.mark.parametrize("readme", READMES)
+def test_the_figures_are_led_to(readme: str) -> None:
+    assert f"`{readme}`" in TEXT

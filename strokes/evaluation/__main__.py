@@ -1,7 +1,7 @@
 """How well the checks do on labelled real ink: `python -m strokes.evaluation --ink FILE.npz`.
 
 What the ink does is seen by plain geometry (`observed`, `accepted`) that knows nothing of the checks; this
-sets the verdicts beside it, damages well-formed ink in known ways, and counts.
+compares the verdicts with it, damages well-formed ink in known ways, and counts.
 """
 
 from __future__ import annotations
@@ -93,8 +93,8 @@ class Trials:
     def another(self, number: int) -> Other | None:
         """Another letter's ink by the same writer, the same one at every run."""
         letters = self.labelled.arrays["letter"]
-        mine = self._by_writer[str(self.labelled.arrays["writer"][number])]
-        others = mine[letters[mine] != letters[number]]
+        samples = self._by_writer[str(self.labelled.arrays["writer"][number])]
+        others = samples[letters[samples] != letters[number]]
         if not len(others):
             return None
         chosen = self.labelled[int(np.random.default_rng(number).choice(others))]
@@ -104,8 +104,8 @@ class Trials:
         """The usual x-height of who wrote this sample, in the file's units; None if it is not known."""
         writer = str(self.labelled.arrays["writer"][number])
         if writer not in self._usual:
-            mine = (self.labelled[int(one)] for one in self._by_writer[writer])
-            self._usual[writer] = usual_x_height((one.letter, one.traces) for one in mine)
+            samples = (self.labelled[int(number)] for number in self._by_writer[writer])
+            self._usual[writer] = usual_x_height((sample.letter, sample.traces) for sample in samples)
         return self._usual[writer]
 
 
@@ -163,8 +163,8 @@ def _with_bar(
 def evaluate(trials: Trials, *, processes: int | None = None) -> Results:
     """All figures over these trials."""
     begun = time.perf_counter()
-    every = _with_bar("judging", trials.take, trials.numbers, processes)
-    in_order = sorted(every, key=lambda one: one.number)
+    unordered = _with_bar("judging", trials.take, trials.numbers, processes)
+    in_order = sorted(unordered, key=lambda trial: trial.number)
     return Results(tuple(in_order), time.perf_counter() - begun)
 
 

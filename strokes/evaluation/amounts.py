@@ -16,7 +16,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import check
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.damage import Other, faults
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.ruled import (
@@ -52,19 +52,19 @@ Row: TypeAlias = tuple[str, float, float]
 """The name of a measure, and its amounts in good and in damaged ink."""
 
 
-def _amount(found: Finding, _: Letter) -> float:
-    return abs(found.amount)
+def _amount(finding: Finding, _: Letter) -> float:
+    return abs(finding.amount)
 
 
-def _past_the_line(found: Finding, letter: Letter) -> float:
+def _past_the_line(finding: Finding, letter: Letter) -> float:
     """How far an ascender or descender passes the line, of a finding that bears it as a ratio."""
     tall = reach(letter.name)[0] > 1.0
-    return found.amount / found.limit * (EVERYTHING + tall) - tall
+    return finding.amount / finding.limit * (EVERYTHING + tall) - tall
 
 
 @dataclass(frozen=True)
 class Measure:
-    """One tolerance: its field, the kind of finding that bears the amount, and the fault it should tell.
+    """One tolerance: its field, the kind of finding that bears the amount, and the fault to be reported.
 
     `limits` make the finding speak in all ink. `least` is for amounts that are worse the smaller they are.
     `read` gives the amount in the tolerance's own unit.
@@ -156,7 +156,7 @@ class Amounts:
 
 
 @dataclass(frozen=True, eq=False)
-class Case:
+class DamagedPair:
     """One fault: well-formed ink, the same ink with the fault, and the lines both are judged between."""
 
     good: Traces
@@ -174,50 +174,54 @@ def measured(
     """
     if not acceptable(sample.letter, sample.traces):
         return []
-    cases = _cases(sample, other, usual)
+    pairs = _pairs(sample, other, usual)
     letter = alphabet[sample.letter]
     return [
-        (one.name, _measure(one, case.good, case.guide, letter), _measure(one, case.bad, case.guide, letter))
-        for one in MEASURES
-        if (case := cases.get(one.fault))
+        (
+            measure.name,
+            _measure(measure, pair.good, pair.guide, letter),
+            _measure(measure, pair.bad, pair.guide, letter),
+        )
+        for measure in MEASURES
+        if (pair := pairs.get(measure.fault))
     ]
 
 
-def _cases(sample: Sample, other: Other | None, usual: float | None) -> dict[str, Case]:
+def _pairs(sample: Sample, other: Other | None, usual: float | None) -> dict[str, DamagedPair]:
     letter, traces = sample.letter, sample.traces
-    cases = {
-        one.fault: Case(traces, one.traces, one.guide)
-        for one in faults(letter, traces, other)
-        if not one.skipped and one.counted
+    pairs = {
+        damaged.fault: DamagedPair(traces, damaged.traces, damaged.guide)
+        for damaged in faults(letter, traces, other)
+        if not damaged.skipped and damaged.counted
     }
     unit = x_height(letter, traces)
     if letter in "ij":
-        cases[MOVED_DOT] = Case(traces, (traces[0], traces[1] + (unit, 0.0)))
+        pairs[MOVED_DOT] = DamagedPair(traces, (traces[0], traces[1] + (unit, 0.0)))
     if letter in BESIDE_STEM and (low := begun_later(traces, LOWER, unit)):
-        cases[LOW_STEM] = Case(traces, low)
+        pairs[LOW_STEM] = DamagedPair(traces, low)
     if early := left_early(letter, traces, unit):
-        cases[LEFT_EARLY] = Case(traces, early)
+        pairs[LEFT_EARLY] = DamagedPair(traces, early)
     if usual:
         lines = lines_for(letter, traces, usual)
-        cases[TOO_SMALL] = Case(traces, resized(traces, lines, SMALL), lines)
-        cases[TOO_LARGE] = Case(traces, resized(traces, lines, LARGE), lines)
-        cases[FLOATING] = Case(traces, floating(traces, lines), lines)
+        pairs[TOO_SMALL] = DamagedPair(traces, resized(traces, lines, SMALL), lines)
+        pairs[TOO_LARGE] = DamagedPair(traces, resized(traces, lines, LARGE), lines)
+        pairs[FLOATING] = DamagedPair(traces, floating(traces, lines), lines)
         if sum(reach(letter)) == 2.0:
-            cases[TOO_SHORT] = Case(traces, pressed(traces, lines), lines)
-    return cases
+            pairs[TOO_SHORT] = DamagedPair(traces, pressed(traces, lines), lines)
+    return pairs
 
 
 def _measure(measure: Measure, traces: Traces, guide: GuideLines | None, letter: Letter) -> float:
     tolerances = replace(Tolerances(), **measure.limits)
     report = check(Ink.from_arrays(traces), letter, guide=guide, tolerances=tolerances)
-    amounts = [measure.read(one, letter) for one in report.findings if one.kind is measure.kind]
+    amounts = [measure.read(finding, letter) for finding in report.findings if finding.kind is measure.kind]
     return (min(amounts) if measure.least else max(amounts)) if amounts else measure.never
 
 
 def gathered(rows: Sequence[Row]) -> list[Amounts]:
     """The amounts of all samples, by measure."""
-    found = []
+    gathered_amounts = []
     for measure in MEASURES:
-        mine = np.array([(good, bad) for name, good, bad in rows if name == measure.name]).reshape(-1, 2)
-        found.append(Amounts(measure, mine[:, 0], mine[:, 1]))
-    return found
+        pairs = np.array([(good, bad) for name, good, bad in rows if name == measure.name]).reshape(-1, 2)
+        gathered_amounts.append(Amounts(measure, pairs[:, 0], pairs[:, 1]))
+    return gathered_amounts

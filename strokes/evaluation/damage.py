@@ -1,4 +1,4 @@
-"""Well-formed ink, damaged in one known way: what a check must tell, and by which kind.
+"""Well-formed ink, damaged in one known way: what a check must report, and by which kind.
 
 Where the table of formations accepts the damaged ink too (x with its other slant first, z without its middle
 bar), it has no fault and is not counted; that is decided by the same geometry as everywhere, never by looking
@@ -14,9 +14,9 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
-from strokes.evaluation.trace_shape import DOT, LEAD, SWING, Traces, pivots, reach, x_height
+from strokes.evaluation.trace_shape import DOT, SEGMENT, START_ZONE, Traces, reach, turning_points, x_height
 from strokes.kinds import Kind
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length
@@ -25,10 +25,10 @@ from strokes.report import Finding
 
 @dataclass(frozen=True, eq=False)
 class Damaged:
-    """Ink with one fault, or why there is none. `kinds` would be right to tell.
+    """Ink with one fault, or why there is none. A finding of any of `kinds` reports it rightly.
 
     `names` are letters that a finding of kind letter may name and be right. `guide` are lines to judge
-    between, where nothing else could show the fault. What is not `counted` is measured and told apart.
+    between, where nothing else could show the fault. What is not `counted` is shown but not in the sum.
     """
 
     fault: str
@@ -39,11 +39,11 @@ class Damaged:
     counted: bool = True
     skipped: str = ""
 
-    def told(self, findings: Sequence[Finding]) -> bool:
-        """Whether one of the findings tells of this fault by the right kind; a note tells it too."""
+    def reported(self, findings: Sequence[Finding]) -> bool:
+        """Whether one of the findings, notes too, reports this fault by a right kind."""
         return any(
-            one.kind in self.kinds or (one.kind is Kind.LETTER and one.letter in self.names)
-            for one in findings
+            finding.kind in self.kinds or (finding.kind is Kind.LETTER and finding.letter in self.names)
+            for finding in findings
         )
 
 
@@ -72,7 +72,7 @@ def faults(letter: str, traces: Sequence[Polyline], other: Other | None) -> tupl
     """This accepted ink in every damage; `other` is another letter's ink by the same writer, or None."""
     given = tuple(traces)
     every = (*(fault(letter, given) for fault in FAULTS), another(letter, other))
-    return tuple(_still_wrong(letter, one) for one in every)
+    return tuple(_still_wrong(letter, damaged) for damaged in every)
 
 
 def _still_wrong(letter: str, damaged: Damaged) -> Damaged:
@@ -90,7 +90,7 @@ def _begun_low(letter: str, damaged: Damaged) -> bool:
     if damaged.guide is None or letter not in STEMS:
         return False
     begun = damaged.guide.to_letter_space().apply(damaged.traces[0][:1])[0, 1]
-    return bool(begun > LEAD - reach(letter)[0])
+    return bool(begun > START_ZONE - reach(letter)[0])
 
 
 def _none(fault: str, reason: str) -> Damaged:
@@ -119,7 +119,7 @@ def one_backwards(letter: str, traces: Traces) -> Damaged:
 
 
 def mirrored(letter: str, traces: Traces) -> Damaged:
-    """The mirror image of the letters that have one of their own, with the pen's way mirrored too."""
+    """The mirror image of the letters that have one of their own, the direction of the pen mirrored too."""
     name = "mirror image"
     if letter not in "bdpqcejsz":
         return _none(name, "not one of b d p q c e j s z")
@@ -160,7 +160,7 @@ def cut_in_two(letter: str, traces: Traces) -> Damaged:
     """
     unit = x_height(letter, traces)
     trace = traces[0]
-    turns = pivots(trace[:, 1], SWING * unit)
+    turns = turning_points(trace[:, 1], SEGMENT * unit)
     down = [(a, b) for a, b in pairwise(turns) if trace[b, 1] > trace[a, 1]]
     if not down:
         return _none("cut in two", "no way down in the first trace")
@@ -177,10 +177,10 @@ def opened(letter: str, traces: Traces) -> Damaged:
     if letter not in "oa":
         return _none(name, "not an o or a")
     loop, rest = _loop(letter, traces)
-    kept = (
+    open_loop = (
         cut(loop, 0.0, 0.75 * length(loop)) if letter == "o" else cut(loop, 0.25 * length(loop), length(loop))
     )
-    ink = (np.vstack([kept, rest]) if len(rest) else kept, *traces[1:])
+    ink = (np.vstack([open_loop, rest]) if len(rest) else open_loop, *traces[1:])
     return Damaged(name, ink, frozenset({Kind.CLOSURE}))
 
 
@@ -189,7 +189,7 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
     trace = traces[0]
     if letter == "o" or len(traces) > 1:
         return trace, trace[:0]
-    turns = pivots(trace[:, 1], SWING * x_height(letter, traces))
+    turns = turning_points(trace[:, 1], SEGMENT * x_height(letter, traces))
     foot = next((k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1]), 0)
     top = turns[min(foot + 1, len(turns) - 1)]
     return trace[: top + 1], trace[top + 1 :]
@@ -206,8 +206,8 @@ def moved_start(letter: str, traces: Traces) -> Damaged:
 
 def moved_start_between_lines(letter: str, traces: Traces) -> Damaged:
     """The same with guide lines for every letter, as there are when a child writes; counted apart."""
-    found = _moved(letter, traces, lines=True)
-    return replace(found, fault="start moved, between lines", counted=False)
+    damaged = _moved(letter, traces, lines=True)
+    return replace(damaged, fault="start moved, between lines", counted=False)
 
 
 def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
@@ -225,8 +225,8 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
 def another(letter: str, other: Other | None) -> Damaged:
     """Another letter's ink by the same writer in its place.
 
-    Of a mirror pair, a mirror image is right to tell, too; so is a missing stroke where the other letter is
-    this one without a trace (an l for a t), and one too many where it is the other way round.
+    Of a mirror pair, a finding of the mirror image is right, too; so is one of a missing stroke where the
+    other letter is this one without a trace (an l for a t), and of one too many where it is the reverse.
     """
     name = "another letter"
     if other is None:

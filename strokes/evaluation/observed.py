@@ -1,7 +1,7 @@
 """What ink does, seen without the checks: the sense of the main loop, a stem's begun end, what came first.
 
-Each observation says whether what it saw is a fault in the way the table of formations means it, so that the
-findings of a check can be set beside it. Ink in which a thing is not plain is not observed, with the reason.
+Each observation says whether the table of formations takes what it saw as wrong, so that it can be compared
+with the findings of a check. Where a thing cannot be seen clearly, the observation is skipped and says why.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.evaluation.trace_shape import Drawn, Way, drawn, turns_left
+from strokes.evaluation.trace_shape import LetterShape, TraceShape, anticlockwise, letter_shape
 from strokes.kinds import FORMATION, Kind
 from strokes.polyline import Polyline, arc_lengths, length, signed_area
 from strokes.report import Finding
@@ -45,53 +45,47 @@ class Observation:
     def agrees(self, findings: Sequence[Finding]) -> bool:
         """Whether the check says the same; a note says it too.
 
-        A stem that was begun at its foot may be told as a start or as a direction: both are true of it.
+        A stem that was begun at its foot may be a finding of start or of direction: both are true of it.
         Only the beginning of the first stroke is asked about its start, and only the part of a stroke in
         which the main loop stands about its direction, since that is what was observed.
         """
         kinds = {self.kind}
-        told = [one for one in findings if one.kind in FORMATION]
+        concerned = [finding for finding in findings if finding.kind in FORMATION]
         if self.kind is Kind.START:
             kinds |= {Kind.DIRECTION}
-            told = [one for one in told if one.stroke in (None, 0)]
-            told = [one for one in told if one.part is None or one.part[0] == 0]
+            concerned = [finding for finding in concerned if finding.stroke in (None, 0)]
+            concerned = [finding for finding in concerned if finding.part is None or finding.part[0] == 0]
         if self.kind is Kind.DIRECTION:
-            told = [one for one in told if one.part is None or one.part[0] <= LOOP_BEGINS]
-        return self.wrong == any(one.kind in kinds for one in told)
+            concerned = [
+                finding for finding in concerned if finding.part is None or finding.part[0] <= LOOP_BEGINS
+            ]
+        return self.wrong == any(finding.kind in kinds for finding in concerned)
 
 
 def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
     """All that can be seen in this ink for this letter; empty for letters that have none of these parts."""
-    ink = drawn(letter, traces)
-    if not ink.ways:
+    ink = letter_shape(letter, traces)
+    if not ink.traces:
         return ()
-    found = []
-    if letter in LOOPED:
-        found.append(_loop(ink))
-    if letter in STEMMED:
-        found.append(_stem(ink))
-    if letter in BARRED:
-        found.append(_bar_after_stem(ink))
-    if letter in DOTTED:
-        found.append(_dot_after_body(ink))
-    return tuple(found)
+    observers = ((LOOPED, _loop), (STEMMED, _stem), (BARRED, _bar_after_stem), (DOTTED, _dot_after_body))
+    return tuple(observer(ink) for letters, observer in observers if letter in letters)
 
 
-def _loop(ink: Drawn) -> Observation:
+def _loop(ink: LetterShape) -> Observation:
     """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
 
     The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
     """
-    lines = [_before_tail(way.line) if ink.bottom > 0 else way.line for way in ink.ways]
+    lines = [_before_tail(trace.line) if ink.bottom > 0 else trace.line for trace in ink.traces]
     pieces = [piece for line in lines for piece in _between(line, -1.15, 0.15)]
     loops = pieces if ink.letter == "c" else [_largest_loop(piece) for piece in pieces]
     loops = [loop for loop in loops if len(loop) > 2]
     if not loops:
         return Observation(Kind.DIRECTION, skipped="no loop")
     main = max(loops, key=lambda loop: abs(signed_area(loop)))
-    if abs(turns_left(main)) < CLEAR:
+    if abs(anticlockwise(main)) < CLEAR:
         return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
-    return Observation(Kind.DIRECTION, wrong=turns_left(main) < 0)
+    return Observation(Kind.DIRECTION, wrong=anticlockwise(main) < 0)
 
 
 def _before_tail(line: Polyline) -> Polyline:
@@ -126,22 +120,22 @@ def _largest_loop(line: Polyline) -> Polyline:
     return line[first : last + 1]
 
 
-def _stem(ink: Drawn) -> Observation:
+def _stem(ink: LetterShape) -> Observation:
     """Which end the stem was begun at, where the first trace is a plain stem or begins with one."""
-    way = ink.ways[0]
+    trace = ink.traces[0]
     if ink.letter in DOTTED or ink.letter in BARRED:
-        way = max(ink.ways, key=lambda one: one.height)
-        if way is not ink.ways[0]:
+        trace = max(ink.traces, key=lambda each: each.height)
+        if trace is not ink.traces[0]:
             return Observation(Kind.START, skipped="the stem is not the first trace")
-    first = way.line[way.turns[0] : way.turns[1] + 1]
+    first = trace.line[trace.turns[0] : trace.turns[1] + 1]
     tall = float(np.ptp(first[:, 1]))
-    if tall < 0.75 * way.height or tall < 0.6 * (ink.bottom - ink.top) or not _plain(first):
+    if tall < 0.75 * trace.height or tall < 0.6 * (ink.bottom - ink.top) or not _plain(first):
         return Observation(Kind.START, skipped="the first trace does not begin with a plain stem")
-    if way.turns[1] < len(way.line) - 1 and first[0, 1] > first[-1, 1]:
-        back = way.line[way.turns[1] :, 1]
+    if trace.turns[1] < len(trace.line) - 1 and first[0, 1] > first[-1, 1]:
+        back = trace.line[trace.turns[1] :, 1]
         if float(back.max() - back[0]) > 0.6 * tall:
             return Observation(Kind.START, skipped="a rise before the stem")
-    begun = (float(way.start[1]) - float(way.low[1])) / way.height
+    begun = (float(trace.start[1]) - float(trace.low[1])) / trace.height
     if ENDS < begun < 1 - ENDS:
         return Observation(Kind.START, skipped="begun between the ends of the stem")
     return Observation(Kind.START, wrong=begun > 0.5)
@@ -152,25 +146,26 @@ def _plain(line: Polyline) -> bool:
     return float(np.hypot(*chord)) >= 0.95 * length(line) and abs(chord[1]) > 1.5 * abs(chord[0])
 
 
-def _bar_after_stem(ink: Drawn) -> Observation:
+def _bar_after_stem(ink: LetterShape) -> Observation:
     """Stem and bar of t and f: the more upright of the two traces and the more level one."""
-    if len(ink.ways) != 2:
+    if len(ink.traces) != 2:
         return Observation(Kind.ORDER, skipped="not two traces")
-    upright = [_upright(way) for way in ink.ways]
+    upright = [_upright(trace) for trace in ink.traces]
     if max(upright) < 0.5 or min(upright) > 0.5 or max(upright) - min(upright) < 0.2:
         return Observation(Kind.ORDER, skipped="stem and bar are not plain")
     return Observation(Kind.ORDER, wrong=upright[1] > upright[0])
 
 
-def _upright(way: Way) -> float:
-    return way.height / (way.height + way.width) if way.height + way.width > 0 else 0.0
+def _upright(trace: TraceShape) -> float:
+    extent = trace.height + trace.width
+    return trace.height / extent if extent > 0 else 0.0
 
 
-def _dot_after_body(ink: Drawn) -> Observation:
+def _dot_after_body(ink: LetterShape) -> Observation:
     """Body and dot of i and j: the longer and the shorter of two traces."""
-    if len(ink.ways) != 2:
+    if len(ink.traces) != 2:
         return Observation(Kind.ORDER, skipped="not two traces")
-    first, second = (way.length for way in ink.ways)
+    first, second = (trace.length for trace in ink.traces)
     if min(first, second) > 0.6 * max(first, second):
         return Observation(Kind.ORDER, skipped="body and dot are not plain")
     return Observation(Kind.ORDER, wrong=second > first)

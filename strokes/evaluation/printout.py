@@ -34,8 +34,8 @@ def as_json(results: Results) -> dict[str, Any]:
         "flips",
         "flips_of_accepted",
     )
-    found = {name: _plain(getattr(results, name)) for name in names}
-    return {"samples": len(results.trials), "seconds": round(results.seconds, 2), **found}
+    figures = {name: _plain(getattr(results, name)) for name in names}
+    return {"samples": len(results.trials), "seconds": round(results.seconds, 2), **figures}
 
 
 def _plain(value: Any) -> Any:
@@ -51,7 +51,7 @@ def _plain(value: Any) -> Any:
             "by_writer": round(value.by_writer, 5),
         }
     if isinstance(value, Mapping):
-        return {name: _plain(one) for name, one in value.items()}
+        return {name: _plain(entry) for name, entry in value.items()}
     return value
 
 
@@ -110,8 +110,8 @@ def _counted(title: str, counts: Mapping[str, int]) -> str:
 
 def _confusion_table(results: Results) -> str:
     """Rows are letters, columns the names they were given; a dot for none."""
-    counts = Counter((one.letter, one.named) for one in results.trials)
-    letters = sorted({one.letter for one in results.trials} | {one.named for one in results.trials})
+    counts = Counter((trial.letter, trial.named) for trial in results.trials)
+    letters = sorted({name for trial in results.trials for name in (trial.letter, trial.named)})
     rows = ["  " + "".join(f"{name:>4}" for name in letters)]
     for letter in letters:
         cells = (counts[letter, name] for name in letters)

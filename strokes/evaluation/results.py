@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from strokes.evaluation.trial import Told, Trial
+from strokes.evaluation.trial import FaultOutcome, Trial
 from strokes.intervals import Share, Tally
 from strokes.kinds import Kind
 
@@ -28,7 +28,7 @@ class Results:
     @cached_property
     def accepted(self) -> tuple[Trial, ...]:
         """Those the table accepts."""
-        return tuple(one for one in self.trials if not one.refused)
+        return tuple(trial for trial in self.trials if not trial.refused)
 
     @cached_property
     def agreement(self) -> Mapping[str, Share]:
@@ -37,7 +37,7 @@ class Results:
             kind.value: counted(
                 (trial.writer, seen.agrees)
                 for trial in self.trials
-                for seen in trial.seen
+                for seen in trial.observations
                 if seen.kind is kind and not seen.skipped
             )
             for kind in OBSERVED
@@ -53,7 +53,7 @@ class Results:
                 seen.agrees,
             )
             for trial in self.trials
-            for seen in trial.seen
+            for seen in trial.observations
             if not seen.skipped
         )
 
@@ -61,108 +61,133 @@ class Results:
     def unobserved(self) -> Mapping[str, int]:
         """How many samples an observation was not plain in, and why."""
         return _counts(
-            f"{seen.kind.value}: {seen.skipped}" for one in self.trials for seen in one.seen if seen.skipped
+            f"{seen.kind.value}: {seen.skipped}"
+            for trial in self.trials
+            for seen in trial.observations
+            if seen.skipped
         )
 
     @cached_property
     def acceptance(self) -> Share:
         """How much of the accepted ink comes back formed."""
-        return counted((one.writer, one.formed) for one in self.accepted)
+        return counted((trial.writer, trial.formed) for trial in self.accepted)
 
     @cached_property
     def acceptance_by(self) -> Mapping[str, Share]:
         """The same for each letter."""
-        return grouped((one.letter, one.writer, one.formed) for one in self.accepted)
+        return grouped((trial.letter, trial.writer, trial.formed) for trial in self.accepted)
 
     @cached_property
     def refused(self) -> Mapping[str, int]:
         """How much ink of each letter the table does not accept, by reason."""
-        return _counts(f"{one.letter}: {one.refused}" for one in self.trials if one.refused)
+        return _counts(f"{trial.letter}: {trial.refused}" for trial in self.trials if trial.refused)
 
     @cached_property
     def faults(self) -> Mapping[str, Share]:
-        """For each fault, how often it is told by the right kind, the untouched ink being silent about it."""
-        return grouped((told.fault, one.writer, told.told and told.silent) for one, told in self._told())
+        """For each fault, how often a right kind reports it that the undamaged ink has no finding of."""
+        return grouped(
+            (outcome.fault, trial.writer, outcome.reported and outcome.silent_before)
+            for trial, outcome in self._outcomes()
+        )
 
     @cached_property
     def faults_by(self) -> Mapping[str, Share]:
         """The same for each letter."""
         return grouped(
-            (f"{told.fault} {one.letter}", one.writer, told.told and told.silent)
-            for one, told in self._told()
+            (f"{outcome.fault} {trial.letter}", trial.writer, outcome.reported and outcome.silent_before)
+            for trial, outcome in self._outcomes()
         )
 
     @cached_property
     def faults_told(self) -> Mapping[str, Share]:
-        """For each fault, how often it is told by the right kind, whatever was said before."""
-        return grouped((told.fault, one.writer, told.told) for one, told in self._told())
+        """For each fault, how often a right kind reports it, whatever the undamaged ink has."""
+        return grouped((outcome.fault, trial.writer, outcome.reported) for trial, outcome in self._outcomes())
 
     @cached_property
     def faults_noticed(self) -> Mapping[str, Share]:
         """For each fault, how often anything at all is found."""
-        return grouped((told.fault, one.writer, told.noticed) for one, told in self._told())
+        return grouped(
+            (outcome.fault, trial.writer, outcome.anything_found) for trial, outcome in self._outcomes()
+        )
 
     @cached_property
     def faults_missed(self) -> Mapping[str, int]:
-        """What is said instead, where a fault is not told by the right kind."""
+        """What is found instead, where no right kind reports the fault."""
         return _counts(
-            f"{told.fault}: {' '.join(told.kinds) or 'nothing'}" for _, told in self._told() if not told.told
+            f"{outcome.fault}: {' '.join(outcome.kinds) or 'nothing'}"
+            for _, outcome in self._outcomes()
+            if not outcome.reported
         )
 
     @cached_property
     def fault(self) -> Share:
         """All faults together that count."""
-        every = ((one.writer, told) for one, told in self._told() if told.counted)
-        return counted((writer, told.told and told.silent) for writer, told in every)
+        return counted(
+            (trial.writer, outcome.reported and outcome.silent_before)
+            for trial, outcome in self._outcomes()
+            if outcome.counted
+        )
 
     @cached_property
     def undamaged(self) -> Mapping[str, int]:
         """Where a fault was not applied, and why."""
         return _counts(
-            f"{told.fault}: {told.skipped}" for one in self.accepted for told in one.told if told.skipped
+            f"{outcome.fault}: {outcome.skipped}"
+            for trial in self.accepted
+            for outcome in trial.faults
+            if outcome.skipped
         )
 
-    def _told(self) -> Iterable[tuple[Trial, Told]]:
-        return ((one, told) for one in self.accepted for told in one.told if not told.skipped)
+    def _outcomes(self) -> Iterable[tuple[Trial, FaultOutcome]]:
+        """Those of faults that were applied."""
+        return (
+            (trial, outcome) for trial in self.accepted for outcome in trial.faults if not outcome.skipped
+        )
 
     @cached_property
     def identity(self) -> Share:
         """How often the letter is named."""
-        return counted((one.writer, one.named == one.letter) for one in self.trials)
+        return counted((trial.writer, trial.named == trial.letter) for trial in self.trials)
 
     @cached_property
     def identity_by(self) -> Mapping[str, Share]:
         """The same for each letter."""
-        return grouped((one.letter, one.writer, one.named == one.letter) for one in self.trials)
+        return grouped((trial.letter, trial.writer, trial.named == trial.letter) for trial in self.trials)
 
     @cached_property
     def confusions(self) -> Mapping[str, int]:
         """Letter and name it was given, the most frequent first."""
-        return _counts(f"{one.letter} {one.named}" for one in self.trials if one.named != one.letter)
+        return _counts(
+            f"{trial.letter} {trial.named}" for trial in self.trials if trial.named != trial.letter
+        )
 
     @cached_property
     def hands(self) -> Mapping[str, Mapping[str, Share]]:
-        """What left-handers often do: let be with the left hand, let be and told with the right."""
-        every = [(one.writer, hand) for one in self.accepted for hand in one.hands]
+        """What left-handers often do: shares without findings for each hand, and with any for the right."""
+        every = [(trial.writer, hand) for trial in self.accepted for hand in trial.hands]
         return {
-            "left: no finding": grouped((hand.way, writer, hand.left_free) for writer, hand in every),
-            "right: no finding": grouped((hand.way, writer, hand.right_free) for writer, hand in every),
-            "right: told, a note too": grouped((hand.way, writer, hand.right_told) for writer, hand in every),
+            "left: no finding": grouped((hand.habit, writer, hand.left_accepted) for writer, hand in every),
+            "right: no finding": grouped((hand.habit, writer, hand.right_accepted) for writer, hand in every),
+            "right: told, a note too": grouped(
+                (hand.habit, writer, hand.right_reported) for writer, hand in every
+            ),
         }
 
     @cached_property
     def flips(self) -> Mapping[str, Share]:
         """How often a change turns formed ink into ink that is not."""
-        return grouped((each.change, one.writer, each.flipped) for one in self.accepted for each in one.flips)
+        return grouped(
+            (flip.change, trial.writer, flip.flipped) for trial in self.accepted for flip in trial.flips
+        )
 
     @cached_property
     def flips_of_accepted(self) -> Mapping[str, Share]:
         """The same for changed ink that the table still accepts: the change did not alter what is seen."""
         return grouped(
-            (each.change, one.writer, each.flipped)
-            for one in self.accepted
-            for each in one.flips
-            if each.accepted
+            (flip.change, trial.writer, flip.flipped)
+            for trial in self.accepted
+            for flip in trial.flips
+            if flip.accepted
         )
 
 

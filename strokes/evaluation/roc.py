@@ -33,7 +33,7 @@ def draw_roc(every: Sequence[Amounts], stages: Mapping[str, Tolerances], folder:
         FigureCanvasAgg(figure)
         left, right = figure.subplots(1, 2)
         measure = amounts.measure
-        limits = {name: float(getattr(one, measure.name)) for name, one in stages.items()}
+        limits = {name: float(getattr(stage, measure.name)) for name, stage in stages.items()}
         figure.suptitle(f"{measure.name}: {len(amounts.good)} accepted letters, {len(amounts.bad)} damaged")
         _distributions(left, amounts, limits)
         _curve(right, amounts, limits)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from strokes.evaluation.trace_shape import SWING, Traces, body_of, reach
+from strokes.evaluation.trace_shape import SEGMENT, Traces, body_of, reach
 from strokes.letter import GuideLines
 from strokes.polyline import Floats, Polyline, cut, length
 
@@ -72,16 +72,16 @@ def floating(traces: Traces, lines: GuideLines) -> Traces:
 def left_early(letter: str, traces: Traces, unit: float) -> Traces | None:
     """With the last trace of the letter's body stopped early; None where little would be left of it."""
     last = max(body_of(letter, traces))
-    kept = _without_beginning(traces[last][::-1], LEFT_OUT * unit, unit)
-    return None if kept is None else (*traces[:last], kept[::-1], *traces[last + 1 :])
+    reversed_rest = _without_beginning(traces[last][::-1], LEFT_OUT * unit, unit)
+    return None if reversed_rest is None else (*traces[:last], reversed_rest[::-1], *traces[last + 1 :])
 
 
 def begun_later(traces: Traces, by: float, unit: float) -> Traces | None:
     """With the first trace begun `by` x-heights further on; None where little would be left of it."""
-    kept = _without_beginning(traces[0], by * unit, unit)
-    return None if kept is None else (kept, *traces[1:])
+    rest = _without_beginning(traces[0], by * unit, unit)
+    return None if rest is None else (rest, *traces[1:])
 
 
 def _without_beginning(trace: Polyline, by: float, unit: float) -> Polyline | None:
     whole = length(trace)
-    return cut(trace, by, whole) if whole >= by + SWING * unit else None
+    return cut(trace, by, whole) if whole >= by + SEGMENT * unit else None

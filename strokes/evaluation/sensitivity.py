@@ -17,7 +17,7 @@ from strokes.polyline import Floats, arc_lengths, points_at
 
 
 @dataclass(frozen=True, eq=False)
-class Given:
+class ChangeInput:
     """What is changed: a sample, its x-height in its own units, and a source of chance."""
 
     sample: Sample
@@ -25,7 +25,7 @@ class Given:
     random: np.random.Generator
 
 
-Change: TypeAlias = Callable[[Given], Traces]
+Change: TypeAlias = Callable[[ChangeInput], Traces]
 
 RATE = 100.0
 """Points a second where a time is unknown: the donors' tablets gave about that."""
@@ -45,7 +45,7 @@ class Sensitivity:
     change: Change
 
 
-def tremor(given: Given) -> Traces:
+def tremor(given: ChangeInput) -> Traces:
     """Band-limited noise added to every point, TREMOR x-heights at most."""
     moved = []
     for trace, times in zip(given.sample.traces, _times(given.sample), strict=True):
@@ -62,23 +62,23 @@ def tremor(given: Given) -> Traces:
 def at_rate(hertz: float) -> Change:
     """Only as many points as a screen would give that looks `hertz` times a second; ends stay."""
 
-    def change(given: Given) -> Traces:
-        kept = []
+    def change(given: ChangeInput) -> Traces:
+        resampled = []
         for trace, times in zip(given.sample.traces, _times(given.sample), strict=True):
             stops = np.arange(times[0], times[-1], 1 / hertz)
             stops = np.append(stops, times[-1])
-            kept.append(np.column_stack([np.interp(stops, times, axis) for axis in trace.T]))
-        return tuple(kept)
+            resampled.append(np.column_stack([np.interp(stops, times, axis) for axis in trace.T]))
+        return tuple(resampled)
 
     return change
 
 
-def in_pixels(given: Given) -> Traces:
+def in_pixels(given: ChangeInput) -> Traces:
     """Whole pixels, where an x-height has PIXELS of them."""
     return tuple(np.rint(trace * (PIXELS / given.unit)) for trace in given.sample.traces)
 
 
-def paced(given: Given) -> Traces:
+def paced(given: ChangeInput) -> Traces:
     """The same line with its points elsewhere along it: fast where the writer was slow, at random."""
     moved = []
     for trace in given.sample.traces:
@@ -95,7 +95,7 @@ def turned(degrees: float) -> Change:
     angle = np.radians(degrees)
     turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
 
-    def change(given: Given) -> Traces:
+    def change(given: ChangeInput) -> Traces:
         return tuple(trace @ turn for trace in given.sample.traces)
 
     return change
@@ -104,7 +104,7 @@ def turned(degrees: float) -> Change:
 def sized(factor: float) -> Change:
     """Larger or smaller."""
 
-    def change(given: Given) -> Traces:
+    def change(given: ChangeInput) -> Traces:
         return tuple(trace * factor for trace in given.sample.traces)
 
     return change

@@ -15,45 +15,45 @@ COLORS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#222222")
 """Okabe and Ito's, one a trace in turn; the number at its start says the same."""
 
 COLUMNS, SIZE, WIDEST = 10, 1.5, 26
-"""Drawings in a row, the width of one in inches, and the signs in a line above it."""
+"""Panels in a row, the width of each in inches, and the characters in a line of its caption."""
 
 
 @dataclass(frozen=True, eq=False)
-class Drawing:
-    """Ink and what is written under it."""
+class Panel:
+    """One drawing of a sheet: ink and its caption."""
 
     traces: Sequence[Polyline]
     caption: str
 
 
 def _wrapped(caption: str) -> str:
-    """No line wider than the drawing under it."""
+    """No line wider than its panel."""
     return "\n".join("\n".join(wrap(line, WIDEST)) for line in caption.splitlines())
 
 
-def draw(drawings: Sequence[Drawing], title: str, path: Path) -> None:
+def draw(panels: Sequence[Panel], title: str, path: Path) -> None:
     """One sheet of ink: each trace with its number at the start and a mark where it was going next."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    rows = max(1, -(-len(drawings) // COLUMNS))
+    rows = max(1, -(-len(panels) // COLUMNS))
     figure = Figure(figsize=(COLUMNS * SIZE, rows * SIZE * 1.3 + 0.5), layout="constrained")
     FigureCanvasAgg(figure)
     figure.suptitle(title, fontsize=11)
     for number in range(rows * COLUMNS):
         axes = figure.add_subplot(rows, COLUMNS, number + 1)
         axes.set_axis_off()
-        if number >= len(drawings):
+        if number >= len(panels):
             continue
-        one = drawings[number]
-        axes.set_title(_wrapped(one.caption), fontsize=6)
+        panel = panels[number]
+        axes.set_title(_wrapped(panel.caption), fontsize=6)
         axes.set_aspect("equal")
-        every = np.vstack(list(one.traces))
+        every = np.vstack(list(panel.traces))
         low, high = every.min(axis=0), every.max(axis=0)
         pad = 0.15 * max(float((high - low).max()), 1e-6)
         axes.set_xlim(low[0] - pad, high[0] + pad)
         axes.set_ylim(high[1] + pad, low[1] - pad)
-        for index, trace in enumerate(one.traces):
+        for index, trace in enumerate(panel.traces):
             color = COLORS[index % len(COLORS)]
             axes.plot(*trace.T, color=color, linewidth=1.2, marker=".", markersize=1.5)
             axes.plot(*trace[0], color=color, marker="o", markersize=4)

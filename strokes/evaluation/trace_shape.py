@@ -1,6 +1,6 @@
-"""What a trace does, by plain geometry: where it begins, how it swings up and down, which way it turns.
+"""The shape of traces by plain geometry: where they begin, how they go up and down, which way they turn.
 
-Nothing here knows the checks or the letters' files: it is the outside against which both are held.
+Nothing here knows the checks or the letters' files, so that both can be compared with it.
 Ink has no guide lines here, so its x-height is estimated from its height and the letter's class: half the
 height for letters with an ascender or a descender, two thirds for t, the whole for the others. The dot of i
 and j is left out of the height.
@@ -27,58 +27,62 @@ TALL: dict[str, tuple[float, float]] = {
 }
 """The letters that reach further above or below the base line than an x-height."""
 
-SWING = 0.2
-"""A movement up or down that is smaller than this, in x-heights, is a waver and no swing."""
+SEGMENT = 0.2
+"""A movement up or down that is smaller than this, in x-heights, is tremor and no segment of its own."""
 
-LEAD = 0.35
-"""A rise at the start up to this is a lead-in: the distance within which a start counts as in its zone."""
+START_ZONE = 0.35
+"""A start counts as in its place within this distance, in x-heights; a first rise up to it is a lead-in."""
 
 POINTS = 64
+"""Points to which every trace is resampled."""
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
-    """One trace in x-heights, at equal distances along it."""
+class TraceShape:
+    """One trace in x-heights; from `letter_shape`, with its points at equal distances along it.
+
+    A segment is a run up or down between two extrema of y that are at least SEGMENT apart.
+    """
 
     line: Polyline
 
     @cached_property
     def turns(self) -> tuple[int, ...]:
         """Indices of the start, of each high and low point, and of the end."""
-        return pivots(self.line[:, 1], SWING)
+        return turning_points(self.line[:, 1], SEGMENT)
 
     @cached_property
-    def word(self) -> str:
-        """The swings in order, D for down and U for up, without a short lead-in up."""
-        return _word(self.line[:, 1], self._led, "DU")
+    def directions(self) -> str:
+        """The segments in order, D for down and U for up, without a short lead-in; empty for a level line."""
+        return _directions(self.line[:, 1], self._ends, "DU")
 
     @cached_property
-    def at(self) -> Polyline:
-        """The points between the swings of `word`: one more than its letters."""
-        return self.line[list(self._led)]
+    def extrema(self) -> Polyline:
+        """The ends of the segments in `directions`: at least two, and one more than there are segments."""
+        return self.line[list(self._ends)]
 
-    def sideways(self, least: float = SWING) -> str:
-        """The swings of at least this width from side to side, R for right and L for left."""
-        return _word(self.line[:, 0], pivots(self.line[:, 0], least), "RL", least)
+    def sideways(self, least: float = SEGMENT) -> str:
+        """The runs of at least this width from side to side, R for right and L for left."""
+        return _directions(self.line[:, 0], turning_points(self.line[:, 0], least), "RL", least)
 
     @cached_property
-    def _led(self) -> tuple[int, ...]:
+    def _ends(self) -> tuple[int, ...]:
         y = self.line[:, 1]
-        if len(self.turns) > 2 and 0 < y[self.turns[0]] - y[self.turns[1]] <= LEAD:
+        if len(self.turns) > 2 and 0 < y[self.turns[0]] - y[self.turns[1]] <= START_ZONE:
             return self.turns[1:]
         return self.turns
 
-    def swing(self, index: int) -> Polyline:
-        """The piece of the trace that is this letter of `word`."""
-        return self.line[self._led[index] : self._led[index + 1] + 1]
+    def segment(self, index: int) -> Polyline:
+        """The piece of the trace that is this letter of `directions`."""
+        return self.line[self._ends[index] : self._ends[index + 1] + 1]
 
-    def until(self, index: int) -> Polyline:
-        """The piece from the start to point `index` of `at`."""
-        return self.line[: self._led[index] + 1]
+    def before(self, index: int) -> Polyline:
+        """The piece from the start to extremum `index`."""
+        return self.line[: self._ends[index] + 1]
 
     def after(self, index: int) -> Polyline:
-        """The piece from point `index` of `at` to the end."""
-        return self.line[self._led[index] :]
+        """The piece from extremum `index` to the end."""
+        return self.line[self._ends[index] :]
 
     @property
     def start(self) -> Polyline:
@@ -125,42 +129,41 @@ class Way:
         return length(self.line)
 
 
-def pivots(values: Floats, reach: float) -> tuple[int, ...]:
+def turning_points(values: Floats, reach: float) -> tuple[int, ...]:
     """Where `values` turn by at least `reach`, with the place they came from first and the last turn last.
 
     A level run has a first and a last index only.
     """
     low = high = last = 0
     rising = 0
-    found: list[int] = []
+    turns: list[int] = []
     for index, value in enumerate(values.tolist()):
         if rising == 0:
             low = index if value < values[low] else low
             high = index if value > values[high] else high
             if value - values[low] >= reach or values[high] - value >= reach:
                 rising = 1 if value - values[low] >= reach else -1
-                found, last = [low if rising > 0 else high], index
+                turns, last = [low if rising > 0 else high], index
         elif (value - values[last]) * rising >= 0:
             last = index
         elif abs(value - values[last]) >= reach:
-            found.append(last)
+            turns.append(last)
             rising, last = -rising, index
-    return (*found, last) if rising else (0, len(values) - 1)
+    return (*turns, last) if rising else (0, len(values) - 1)
 
 
-def _word(values: Floats, turns: Sequence[int], names: str, least: float = SWING) -> str:
-    """A letter for each swing: the first name for rising values, the second for falling ones."""
+def _directions(values: Floats, turns: Sequence[int], names: str, least: float = SEGMENT) -> str:
+    """A letter for each run: the first name for rising values, the second for falling ones."""
     steps = np.diff(values[list(turns)])
     return "".join(names[0] if step > 0 else names[1] for step in steps) if abs(steps).max() >= least else ""
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
+class LetterShape:
     """A letter's ink in x-heights: the base line is y = 0, the left edge x = 0; marks too small left out."""
 
     letter: str
-    ways: tuple[Way, ...]
-    dots: tuple[bool, ...]
+    traces: tuple[TraceShape, ...]
 
     @property
     def top(self) -> float:
@@ -174,10 +177,10 @@ class Drawn:
 
 
 SLIP = 0.08
-"""A mark shorter than this is a slip of the hand: trade facts, section 3; but dots are due on i and j."""
+"""A mark shorter than this, in x-heights, is a slip of the hand, but not on i and j: our choice, no norm."""
 
 DOT = 0.35
-"""A mark smaller than this is a dot: the same section."""
+"""A mark smaller than this, in x-heights, is a dot: our choice, no norm."""
 
 
 def reach(letter: str) -> tuple[float, float]:
@@ -187,22 +190,20 @@ def reach(letter: str) -> tuple[float, float]:
 
 def x_height(letter: str, traces: Sequence[Polyline]) -> float:
     """The x-height of this ink, estimated from its height; 1 for ink without any extent."""
-    body = body_of(letter, traces)
-    every = np.vstack([traces[index] for index in body])
-    tall = sum(reach(letter))
-    size = float(np.ptp(every[:, 1])) or float(np.ptp(every[:, 0]))
-    return size / tall if size > 0 else 1.0
+    body = np.vstack([traces[index] for index in body_of(letter, traces)])
+    size = float(np.ptp(body[:, 1])) or float(np.ptp(body[:, 0]))
+    return size / sum(reach(letter)) if size > 0 else 1.0
 
 
-def drawn(letter: str, traces: Sequence[Polyline]) -> Drawn:
+def letter_shape(letter: str, traces: Sequence[Polyline]) -> LetterShape:
     """The ink in x-heights, by the estimate of `x_height`."""
     unit = x_height(letter, traces)
-    every = np.vstack([traces[index] for index in body_of(letter, traces)])
-    base = float(every[:, 1].max()) - reach(letter)[1] * unit
+    body = np.vstack([traces[index] for index in body_of(letter, traces)])
+    base = float(body[:, 1].max()) - reach(letter)[1] * unit
     left = float(np.vstack(traces)[:, 0].min())
     lines = [(trace - (left, base)) / unit for trace in traces]
-    ways = [Way(resample(line, POINTS)) for line in lines if letter in "ij" or length(line) > SLIP]
-    return Drawn(letter, tuple(ways), tuple(max(way.width, way.height) < DOT for way in ways))
+    marks = [resample(line, POINTS) for line in lines if letter in "ij" or length(line) > SLIP]
+    return LetterShape(letter, tuple(TraceShape(line) for line in marks))
 
 
 def body_of(letter: str, traces: Sequence[Polyline]) -> list[int]:
@@ -212,7 +213,7 @@ def body_of(letter: str, traces: Sequence[Polyline]) -> list[int]:
     return [int(np.argmax([length(trace) for trace in traces]))]
 
 
-def turns_left(line: Polyline) -> float:
+def anticlockwise(line: Polyline) -> float:
     """How much of its box the closed line encloses anticlockwise as seen: -1 to 1, a circle has 0.79."""
     box = np.ptp(line, axis=0)
     size = float(box[0] * box[1])

@@ -9,11 +9,11 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import check
-from strokes.evaluation.accepted.table import acceptable, refusal
+from strokes.evaluation.accepted import acceptable, refusal
 from strokes.evaluation.damage import FEW, Damaged, Other, faults
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.observed import observe
-from strokes.evaluation.sensitivity import CHANGES, Given
+from strokes.evaluation.sensitivity import CHANGES, ChangeInput
 from strokes.evaluation.trace_shape import Traces, x_height
 from strokes.ink import Ink
 from strokes.kinds import Kind
@@ -23,8 +23,8 @@ from strokes.report import Finding, Report
 
 
 @dataclass(frozen=True)
-class Seen:
-    """One observation beside the verdict."""
+class ComparedObservation:
+    """One observation of the ink, and whether the verdict agrees with it."""
 
     kind: Kind
     wrong: bool
@@ -33,13 +33,16 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Told:
-    """One fault: `told` by the right kind, `silent` about it before, `noticed` by any kind at all."""
+class FaultOutcome:
+    """What the check finds of one fault: whether a finding of a right kind reports it, and anything does.
+
+    `silent_before` says that nothing of these kinds was found in the undamaged ink.
+    """
 
     fault: str
-    told: bool = False
-    silent: bool = False
-    noticed: bool = False
+    reported: bool = False
+    silent_before: bool = False
+    anything_found: bool = False
     kinds: tuple[Kind, ...] = ()
     counted: bool = True
     skipped: str = ""
@@ -47,12 +50,12 @@ class Told:
 
 @dataclass(frozen=True)
 class OtherHand:
-    """Ink as the left hand often writes it: whether it is let be with each hand, and told at all."""
+    """Ink as left-handers often write it: whether either hand finds nothing but notes, and right anything."""
 
-    way: str
-    left_free: bool
-    right_free: bool
-    right_told: bool
+    habit: str
+    left_accepted: bool
+    right_accepted: bool
+    right_reported: bool
 
 
 @dataclass(frozen=True)
@@ -75,8 +78,8 @@ class Trial:
     formed: bool
     kinds: tuple[Kind, ...]
     named: str
-    seen: tuple[Seen, ...] = ()
-    told: tuple[Told, ...] = ()
+    observations: tuple[ComparedObservation, ...] = ()
+    faults: tuple[FaultOutcome, ...] = ()
     hands: tuple[OtherHand, ...] = ()
     flips: tuple[Flip, ...] = ()
 
@@ -103,12 +106,14 @@ def judge(
         tuple(sorted(report.kinds)),
         identify(ink, alphabet)[0].letter.name,
         tuple(
-            Seen(one.kind, one.wrong, not one.skipped and one.agrees(report.findings), one.skipped)
-            for one in observe(sample.letter, sample.traces)
+            ComparedObservation(
+                seen.kind, seen.wrong, not seen.skipped and seen.agrees(report.findings), seen.skipped
+            )
+            for seen in observe(sample.letter, sample.traces)
         ),
         tuple(
-            _told(one, ink, letter, report)
-            for one in _damages(sample, other, deep=deep, every_fault=every_fault)
+            _outcome(damaged, ink, letter, report)
+            for damaged in _damages(sample, other, deep=deep, every_fault=every_fault)
         )
         if accepted
         else (),
@@ -121,24 +126,24 @@ def _damages(sample: Sample, other: Other | None, *, deep: bool, every_fault: bo
     """The damages to try on accepted ink, and those that cannot be."""
     every = faults(sample.letter, sample.traces, other)
     if every_fault:
-        return [one for one in every if one.counted or deep]
-    skipped = [one for one in every if one.skipped and one.counted]
-    able = [one for one in every if not one.skipped and one.counted]
-    few = [one for one in able if one.fault in FEW]
-    many = [one for one in able if one.fault not in FEW]
+        return [damaged for damaged in every if damaged.counted or deep]
+    skipped = [damaged for damaged in every if damaged.skipped and damaged.counted]
+    applied = [damaged for damaged in every if not damaged.skipped and damaged.counted]
+    few = [damaged for damaged in applied if damaged.fault in FEW]
+    many = [damaged for damaged in applied if damaged.fault not in FEW]
     return [*skipped, *few, *many[sample.number % max(1, len(many)) :][:1]]
 
 
-def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told:
+def _outcome(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> FaultOutcome:
     if damaged.skipped:
-        return Told(damaged.fault, skipped=damaged.skipped)
+        return FaultOutcome(damaged.fault, skipped=damaged.skipped)
     after = check(Ink.from_arrays(damaged.traces), letter, guide=damaged.guide)
-    told = damaged.told(after.findings)
-    before = check(ink, letter, guide=damaged.guide) if told and damaged.guide else untouched
-    return Told(
+    reported = damaged.reported(after.findings)
+    before = check(ink, letter, guide=damaged.guide) if reported and damaged.guide else untouched
+    return FaultOutcome(
         damaged.fault,
-        told,
-        not damaged.told(before.findings),
+        reported,
+        not damaged.reported(before.findings),
         not after.formed or not after.looks,
         tuple(sorted(after.kinds)),
         damaged.counted,
@@ -148,36 +153,38 @@ def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told
 def _hands(sample: Sample, letter: Letter) -> Sequence[OtherHand]:
     """What left-handers often do: t and f barred from the right, o clockwise, the other slant of x first."""
     traces = sample.traces
-    way, ink = "", traces
+    habit, ink = "", traces
     if sample.letter in "tf" and len(traces) == 2:
-        way, ink = f"{sample.letter}: bar right to left", (traces[0], traces[1][::-1])
+        habit, ink = f"{sample.letter}: bar right to left", (traces[0], traces[1][::-1])
     elif sample.letter == "o":
-        way, ink = "o: clockwise", (traces[0][::-1],)
+        habit, ink = "o: clockwise", (traces[0][::-1],)
     elif sample.letter == "x" and traces[0][-1, 0] > traces[0][0, 0]:
-        way, ink = "x: slash first", traces[::-1]
-    if not way:
+        habit, ink = "x: slash first", traces[::-1]
+    if not habit:
         return ()
     left, right = (_findings(ink, letter, hand) for hand in ("left", "right"))
     return (
         OtherHand(
-            way,
-            not any(not one.note for one in left),
-            not any(not one.note for one in right),
+            habit,
+            all(finding.note for finding in left),
+            all(finding.note for finding in right),
             bool(right),
         ),
     )
 
 
 def _findings(traces: Traces, letter: Letter, hand: Hand) -> list[Finding]:
-    """What is told of the way of writing: direction, order and start, notes too."""
+    """The findings of direction, order and start, notes too."""
     report = check(Ink.from_arrays(traces), letter, hand=hand)
-    return [one for one in report.findings if one.kind in (Kind.DIRECTION, Kind.ORDER, Kind.START)]
+    return [
+        finding for finding in report.findings if finding.kind in (Kind.DIRECTION, Kind.ORDER, Kind.START)
+    ]
 
 
 def _flips(sample: Sample, letter: Letter) -> list[Flip]:
     unit = x_height(sample.letter, sample.traces)
-    given = Given(sample, unit, np.random.default_rng(sample.number))
-    changed = [(one.name, one.change(given)) for one in CHANGES]
+    given = ChangeInput(sample, unit, np.random.default_rng(sample.number))
+    changed = [(sensitivity.name, sensitivity.change(given)) for sensitivity in CHANGES]
     return [
         Flip(name, not check(Ink.from_arrays(traces), letter).formed, acceptable(sample.letter, traces))
         for name, traces in changed

@@ -10,17 +10,17 @@ from pathlib import Path
 from strokes.evaluation.damage import Other, faults
 from strokes.evaluation.labelled import Labelled
 from strokes.evaluation.results import OBSERVED, Results
-from strokes.evaluation.sheets import Drawing, draw
+from strokes.evaluation.sheets import Panel, draw
 from strokes.evaluation.trial import Trial
 
 MOST = 60
-"""Drawings on a sheet."""
+"""Panels on a sheet."""
 
 EACH = 8
-"""Drawings of one letter on a sheet, so that one letter does not fill it."""
+"""Panels of one letter on a sheet, so that one letter does not fill it."""
 
 CONFUSED = 6
-"""Drawings of each of the ten worst confusions."""
+"""Panels of each of the ten worst confusions."""
 
 
 def draw_worst(
@@ -29,17 +29,17 @@ def draw_worst(
     """A PNG for each question that has cases; the paths of those that were drawn."""
     drawn = []
     for name, title, cases in _sheets(results, labelled, another):
-        drawings = list(islice(cases, MOST))
-        if drawings:
+        panels = list(islice(cases, MOST))
+        if panels:
             path = folder / f"{name}.png"
-            draw(drawings, title, path)
+            draw(panels, title, path)
             drawn.append(path)
     return drawn
 
 
 def _sheets(
     results: Results, labelled: Labelled, another: Callable[[int], Other | None]
-) -> Iterator[tuple[str, str, Iterator[Drawing]]]:
+) -> Iterator[tuple[str, str, Iterator[Panel]]]:
     yield "not-formed", "The table accepts it, the check does not", _not_formed(results, labelled)
     for kind, title in OBSERVED.items():
         cases = _disagreeing(results, labelled, kind.value)
@@ -67,41 +67,44 @@ def _spread(trials: Iterable[Trial]) -> Iterator[Trial]:
             yield trial
 
 
-def _not_formed(results: Results, labelled: Labelled) -> Iterator[Drawing]:
-    for trial in _spread(one for one in results.accepted if not one.formed):
-        yield Drawing(labelled[trial.number].traces, _caption(trial, " ".join(trial.kinds)))
+def _not_formed(results: Results, labelled: Labelled) -> Iterator[Panel]:
+    for trial in _spread(trial for trial in results.accepted if not trial.formed):
+        yield Panel(labelled[trial.number].traces, _caption(trial, " ".join(trial.kinds)))
 
 
-def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[Drawing]:
+def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[Panel]:
     for trial in results.trials:
-        for seen in trial.seen:
+        for seen in trial.observations:
             if seen.kind.value == kind and not seen.skipped and not seen.agrees:
                 said = f"{'wrong' if seen.wrong else 'right'} by the ink; told: {' '.join(trial.kinds)}"
-                yield Drawing(labelled[trial.number].traces, _caption(trial, said))
+                yield Panel(labelled[trial.number].traces, _caption(trial, said))
 
 
 def _missed(
     results: Results, labelled: Labelled, another: Callable[[int], Other | None], fault: str
-) -> Iterator[Drawing]:
+) -> Iterator[Panel]:
     def failed(trial: Trial) -> bool:
         return any(
-            one.fault == fault and not one.skipped and not (one.told and one.silent) for one in trial.told
+            outcome.fault == fault
+            and not outcome.skipped
+            and not (outcome.reported and outcome.silent_before)
+            for outcome in trial.faults
         )
 
-    for trial in _spread(one for one in results.accepted if failed(one)):
-        told = next(one for one in trial.told if one.fault == fault)
+    for trial in _spread(trial for trial in results.accepted if failed(trial)):
+        outcome = next(outcome for outcome in trial.faults if outcome.fault == fault)
         damages = faults(trial.letter, labelled[trial.number].traces, another(trial.number))
-        damaged = next(one for one in damages if one.fault == fault)
-        before = "" if told.silent else "; also before"
-        yield Drawing(damaged.traces, _caption(trial, f"told: {' '.join(told.kinds) or 'nothing'}{before}"))
+        damaged = next(damaged for damaged in damages if damaged.fault == fault)
+        before = "" if outcome.silent_before else "; also before"
+        yield Panel(damaged.traces, _caption(trial, f"told: {' '.join(outcome.kinds) or 'nothing'}{before}"))
 
 
-def _confused(results: Results, labelled: Labelled) -> Iterator[Drawing]:
+def _confused(results: Results, labelled: Labelled) -> Iterator[Panel]:
     for pair in islice(results.confusions, 10):
         letter, named = pair.split()
-        same = (one for one in results.trials if one.letter == letter and one.named == named)
+        same = (trial for trial in results.trials if trial.letter == letter and trial.named == named)
         for trial in islice(same, CONFUSED):
-            yield Drawing(labelled[trial.number].traces, f"{letter} as {named}\n{trial.number}")
+            yield Panel(labelled[trial.number].traces, f"{letter} as {named}\n{trial.number}")
 
 
 def _caption(trial: Trial, said: str) -> str:

@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Formation, Ink, Kind, Letter
-from strokes.evaluation.accepted.table import COUNTS, RULES, acceptable, refusal
+from strokes.evaluation.accepted import TABLE, acceptable, refusal
+from strokes.evaluation.accepted.table import read
 from strokes.polyline import Polyline
 from strokes.simulation.hand import Fault, write
 
 ALPHABET = Alphabet.load()
-FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]
+FORMATIONS = [(letter, formation) for letter in ALPHABET.values() for formation in letter.formations]
 
 
 def lines(ink: Ink) -> list[Polyline]:
@@ -22,18 +23,29 @@ def taught(letter: str) -> list[Polyline]:
     return lines(write(ALPHABET[letter], seed=1, tremor=0.01))
 
 
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda named: named.name)
 def test_the_table_accepts_the_formations_for_both_hands_and_no_others(
     letter: Letter, formation: Formation
 ) -> None:
     """Those for the left hand are not accepted of a hand that is not known; a bar first is a note."""
-    drawn = lines(write(formation, seed=2, tremor=0.01))
+    ink = lines(write(formation, seed=2, tremor=0.01))
 
-    assert acceptable(letter.name, drawn) == (formation.hand is None and formation.note is None)
+    assert acceptable(letter.name, ink) == (formation.hand is None and formation.note is None)
 
 
-def test_every_letter_has_a_rule_and_a_count() -> None:
-    assert set(RULES) == set(COUNTS) == set(ALPHABET)
+def test_every_letter_has_formations_and_says_where_they_come_from() -> None:
+    assert set(TABLE) == set(ALPHABET)
+    assert all(accepted.counts and accepted.formations and accepted.source for accepted in TABLE.values())
+
+
+@pytest.mark.parametrize("limit", ["<= 0.2", "0.1 x-heights", "<= 0.2 of its width"])
+def test_a_limit_without_its_unit_or_in_another_one_is_no_row_of_the_table(limit: str) -> None:
+    """The lead-in is measured in x-heights."""
+    formation = f'["D", "", ["1", "lead-in", "{limit}", "led in"]]'
+    entry = f'taught = "", source = "", counts = [1], formations = [{formation}]'
+
+    with pytest.raises(ValueError, match="lead-in must have a range in x-heights"):
+        read(f"groups = {{}}\nl = {{ {entry} }}")
 
 
 @pytest.mark.parametrize("letter", sorted(ALPHABET))
@@ -99,7 +111,7 @@ def test_letters_that_differ_by_one_feature_are_not_taken_for_each_other(asked: 
 
 
 def test_d_with_the_stem_first_is_refused() -> None:
-    two = next(one for one in ALPHABET["d"].formations if one.name == "two-strokes")
+    two = next(formation for formation in ALPHABET["d"].formations if formation.name == "two-strokes")
     bowl, stem = (stroke.path for stroke in two.strokes)
 
     assert acceptable("d", [bowl, stem])
@@ -117,15 +129,13 @@ def test_k_with_its_arm_from_the_ascender_line_is_refused() -> None:
 
 def test_a_start_half_an_x_height_away_is_refused() -> None:
     for letter in "acduvwz":
-        drawn = lines(write(ALPHABET[letter], fault=Fault(Kind.START, amount=0.6), tremor=0.01))
-        assert refusal(letter, drawn), letter
+        ink = lines(write(ALPHABET[letter], fault=Fault(Kind.START, amount=0.6), tremor=0.01))
+        assert refusal(letter, ink), letter
 
 
 @pytest.mark.parametrize("letter", "acdlmnuz")
 def test_size_and_place_make_no_difference(letter: str) -> None:
-    drawn = taught(letter)
-
-    assert acceptable(letter, [line * 73.5 + (400, -90) for line in drawn])
+    assert acceptable(letter, [line * 73.5 + (400, -90) for line in taught(letter)])
 
 
 @pytest.mark.parametrize("letter", sorted(ALPHABET))
@@ -143,6 +153,4 @@ def test_size_and_place_make_no_difference(letter: str) -> None:
     ids=["point", "point again", "level", "upright", "two points", "two lines", "three hooks"],
 )
 def test_odd_ink_is_refused_and_never_an_error(letter: str, traces: list[Polyline]) -> None:
-    told = refusal(letter, traces)
-
-    assert told or letter == "l"
+    assert refusal(letter, traces) or letter == "l"

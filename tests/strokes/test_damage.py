@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Finding, Formation, Kind, check
-from strokes.evaluation.accepted.table import acceptable
+from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.damage import STEMS, Damaged, faults
 from strokes.evaluation.trace_shape import reach
 from strokes.ink import Ink
@@ -27,25 +27,25 @@ def taught(letter: str) -> tuple[Polyline, ...]:
 
 
 def formed(letter: str, name: str) -> tuple[Polyline, ...]:
-    return lines(next(one for one in ALPHABET[letter].formations if one.name == name))
+    return lines(next(formation for formation in ALPHABET[letter].formations if formation.name == name))
 
 
 def damaged(letter: str, fault: str, traces: tuple[Polyline, ...] | None = None) -> Damaged:
-    found = faults(letter, traces or taught(letter), ("v", taught("v")))
-    return next(one for one in found if one.fault == fault)
+    every = faults(letter, traces or taught(letter), ("v", taught("v")))
+    return next(damaged for damaged in every if damaged.fault == fault)
 
 
 def applied() -> Iterator[tuple[str, Damaged]]:
     for letter in ALPHABET:
-        for one in faults(letter, taught(letter), ("m" if letter != "m" else "a", taught("m"))):
-            if not one.skipped:
-                yield letter, one
+        for ink in faults(letter, taught(letter), ("m" if letter != "m" else "a", taught("m"))):
+            if not ink.skipped:
+                yield letter, ink
 
 
-def begun(one: Damaged) -> float:
+def begun(ink: Damaged) -> float:
     """How far below the base line the pen came down, between the lines of the damaged ink."""
-    assert one.guide is not None
-    return float(one.guide.to_letter_space().apply(one.traces[0][:1])[0, 1])
+    assert ink.guide is not None
+    return float(ink.guide.to_letter_space().apply(ink.traces[0][:1])[0, 1])
 
 
 def test_no_damaged_ink_is_what_the_table_accepts() -> None:
@@ -53,21 +53,23 @@ def test_no_damaged_ink_is_what_the_table_accepts() -> None:
     every = list(applied())
 
     assert len(every) > 150
-    for letter, one in every:
-        lower = one.guide is not None and letter in STEMS and begun(one) > 0.35 - reach(letter)[0]
-        assert lower or not acceptable(letter, one.traces), (letter, one.fault)
+    for letter, ink in every:
+        lower = ink.guide is not None and letter in STEMS and begun(ink) > 0.35 - reach(letter)[0]
+        assert lower or not acceptable(letter, ink.traces), (letter, ink.fault)
 
 
-def test_every_fault_is_told_in_a_steady_hand() -> None:
-    """The checks see each of them by the right kind in most letters written as taught."""
-    told = [
-        (letter, one.fault)
-        for letter, one in applied()
-        if one.told(check(Ink.from_arrays(one.traces), ALPHABET[letter], guide=one.guide).findings)
+def test_every_fault_is_reported_in_a_steady_hand() -> None:
+    """The checks find each of them by a right kind in most letters written as taught."""
+    reported = [
+        damaged.fault
+        for letter, damaged in applied()
+        if damaged.reported(
+            check(Ink.from_arrays(damaged.traces), ALPHABET[letter], guide=damaged.guide).findings
+        )
     ]
 
-    assert len(told) > 0.8 * len(list(applied()))
-    assert {fault for _, fault in told} == {one.fault for _, one in applied()}
+    assert len(reported) > 0.8 * len(list(applied()))
+    assert set(reported) == {damaged.fault for _, damaged in applied()}
 
 
 def test_backwards_turns_each_trace_and_keeps_their_order() -> None:
@@ -94,10 +96,10 @@ def test_one_trace_backwards_leaves_the_others_and_never_turns_a_dot() -> None:
 def test_a_mirror_image_may_be_told_as_the_letter_it_is() -> None:
     b, e = damaged("b", "mirror image"), damaged("e", "mirror image")
 
-    assert b.told([Finding(Kind.LETTER, 1, 0.7, letter="d")])
-    assert not b.told([Finding(Kind.LETTER, 1, 0.7, letter="h")])
-    assert e.told([Finding(Kind.REVERSAL, 1, 0.7)])
-    assert not e.told([Finding(Kind.LETTER, 1, 0.7, letter="a")])
+    assert b.reported([Finding(Kind.LETTER, 1, 0.7, letter="d")])
+    assert not b.reported([Finding(Kind.LETTER, 1, 0.7, letter="h")])
+    assert e.reported([Finding(Kind.REVERSAL, 1, 0.7)])
+    assert not e.reported([Finding(Kind.LETTER, 1, 0.7, letter="a")])
     assert damaged("a", "mirror image").skipped
 
 
@@ -169,8 +171,8 @@ def test_a_lead_in_cut_short_is_no_stem_begun_too_low() -> None:
 
 
 def test_another_letter_may_be_told_as_the_part_it_lacks() -> None:
-    t = next(one for one in faults("t", taught("t"), ("l", taught("l"))) if one.fault == "another letter")
-    c = next(one for one in faults("c", taught("c"), None) if one.fault == "another letter")
+    *_, t = faults("t", taught("t"), ("l", taught("l")))
+    *_, c = faults("c", taught("c"), None)
 
     assert t.kinds == {Kind.LETTER, Kind.MISSING}
     assert damaged("b", "another letter").kinds == {Kind.LETTER}

@@ -1,9 +1,11 @@
-"""The evaluation of the checks: its figures add up, and its door tells what is wrong in one sentence."""
+"""The evaluation of the checks: its figures add up, and its command says what is wrong in one sentence."""
 
 from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,13 +13,14 @@ import numpy as np
 import pytest
 
 from strokes import Alphabet, Kind
-from strokes.evaluation.__main__ import Trials, evaluate, main
+from strokes.evaluation.__main__ import CHUNK, Trials, evaluate, main
 from strokes.evaluation.damage import FEW
 from strokes.evaluation.labelled import load
 from strokes.evaluation.printout import as_json, as_text
 from strokes.evaluation.results import Results
 from strokes.simulation.hand import Fault, write
 from tests.labelled_ink import save, steady
+from tests.waiting import HANG
 
 ALPHABET = Alphabet.load()
 REAL = os.environ.get("STROKES_INK")
@@ -36,7 +39,7 @@ def test_a_steady_hand_is_agreed_with_accepted_and_named(steady_hand: Path) -> N
     results = figures(steady_hand)
 
     assert len(results.trials) == len(results.accepted) == 18
-    assert {kind: (one.good, one.tries) for kind, one in results.agreement.items()} == {
+    assert {kind: (share.good, share.tries) for kind, share in results.agreement.items()} == {
         "direction": (8, 8),
         "start": (8, 8),
         "order": (4, 4),
@@ -54,7 +57,7 @@ def test_faults_are_counted_where_they_apply(steady_hand: Path) -> None:
     assert results.faults["two traces swapped"].tries == 4
     assert results.undamaged["two traces swapped: x: the table accepts it so, too"] == 2
     apart = results.faults["start moved, between lines"].tries
-    assert results.fault.tries == sum(one.tries for one in results.faults.values()) - apart
+    assert results.fault.tries == sum(share.tries for share in results.faults.values()) - apart
 
 
 def test_two_processes_find_what_one_finds(steady_hand: Path) -> None:
@@ -105,7 +108,7 @@ def test_a_check_that_always_finds_something_is_not_silent(
 
     assert results.acceptance.good == 0
     assert results.fault.good == 0
-    assert all(one.share == 1 for one in results.faults_told.values())
+    assert all(share.share == 1 for share in results.faults_told.values())
 
 
 def test_the_other_hand_and_the_changes_are_counted_where_they_are_asked_for(tmp_path: Path) -> None:
@@ -116,7 +119,7 @@ def test_the_other_hand_and_the_changes_are_counted_where_they_are_asked_for(tmp
     assert set(bars) == {"t: bar right to left", "f: bar right to left", "o: clockwise", "x: slash first"}
     assert bars["t: bar right to left"].share == bars["f: bar right to left"].share == 1
     assert results.hands["right: told, a note too"]["t: bar right to left"].share == 1
-    assert all(one.tries == 8 for one in results.flips.values())
+    assert all(share.tries == 8 for share in results.flips.values())
     assert not figures(path, deep=0).flips
 
 
@@ -149,9 +152,9 @@ def test_another_letter_is_by_the_same_writer(steady_hand: Path) -> None:
         other = trials.another(sample.number)
         assert other is not None
         letter, traces = other
-        mine = [one for one in every if one.writer == sample.writer and one.letter == letter]
+        same = [each for each in every if each.writer == sample.writer and each.letter == letter]
         assert letter != sample.letter
-        assert any(np.array_equal(one.traces[0], traces[0]) for one in mine)
+        assert any(np.array_equal(each.traces[0], traces[0]) for each in same)
 
 
 def test_the_command_prints_json_and_draws_sheets(
@@ -191,6 +194,18 @@ def test_a_file_that_is_no_ink_is_told_in_one_sentence(
     assert capsys.readouterr().err.count("\n") == 1
 
 
+@pytest.mark.parametrize("name", ["strokes.evaluation", "strokes.evaluate"])
+def test_the_command_answers_to_its_old_name_as_well(name: str, tmp_path: Path) -> None:
+    """In two processes, which look for their work in the module that was started."""
+    many = save(tmp_path / "ink.npz", steady("l" * (CHUNK + 1), seeds=[1]))
+    options = ["--ink", str(many), "--processes", "2", "--deep", "0", "--json"]
+
+    run = subprocess.run([sys.executable, "-m", name, *options], capture_output=True, text=True, timeout=HANG)
+
+    assert run.returncode == 0, run.stderr
+    assert json.loads(run.stdout)["samples"] == CHUNK + 1
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(REAL is None, reason="STROKES_INK does not name a file of labelled real ink")
 def test_real_ink_is_judged_without_an_exception() -> None:
@@ -198,15 +213,20 @@ def test_real_ink_is_judged_without_an_exception() -> None:
     results = evaluate(Trials.drawn(load(REAL), sample=200, deep=20))
 
     assert len(results.trials) == 200
-    assert np.isfinite([one.share for one in results.faults.values()]).all()
+    assert np.isfinite([share.share for share in results.faults.values()]).all()
 
 
 def test_by_turns_each_accepted_sample_is_damaged_in_one_way(steady_hand: Path) -> None:
     """And every o and a is opened, as no other letter can be."""
     results = evaluate(Trials.drawn(load(steady_hand), deep=0, every_fault=False), processes=1)
-    applied = [(one.letter, told.fault) for one in results.accepted for told in one.told if not told.skipped]
-    able = [one for one in results.accepted if one.letter in "oa"]
+    applied = [
+        (trial.letter, outcome.fault)
+        for trial in results.accepted
+        for outcome in trial.faults
+        if not outcome.skipped
+    ]
+    able = [trial for trial in results.accepted if trial.letter in "oa"]
 
     assert len([1 for _, fault in applied if fault not in FEW]) == len(results.accepted) == 18
     assert len([1 for _, fault in applied if fault in FEW]) == len(able) > 0
-    assert len({told.fault for one in results.accepted for told in one.told if not told.skipped}) > 3
+    assert len({fault for _, fault in applied}) > 3

@@ -7,7 +7,13 @@ import pytest
 
 from strokes import Alphabet, Finding, Ink, Kind, check
 from strokes.evaluation.observed import Observation, observe
-from strokes.evaluation.trace_shape import Way, drawn, pivots, turns_left, x_height
+from strokes.evaluation.trace_shape import (
+    TraceShape,
+    anticlockwise,
+    letter_shape,
+    turning_points,
+    x_height,
+)
 from strokes.polyline import Polyline
 from strokes.simulation.hand import write
 
@@ -23,15 +29,15 @@ def taught(letter: str) -> list[Polyline]:
 
 
 def seen(letter: str, traces: list[Polyline]) -> dict[Kind, Observation]:
-    return {one.kind: one for one in observe(letter, traces)}
+    return {observation.kind: observation for observation in observe(letter, traces)}
 
 
 @pytest.mark.parametrize("letter", "ocadgq")
 def test_a_main_loop_has_a_sense(letter: str) -> None:
-    drawn = taught(letter)
+    ink = taught(letter)
 
-    assert not seen(letter, drawn)[Kind.DIRECTION].wrong
-    assert seen(letter, [line * (-1.0, 1.0) for line in drawn])[Kind.DIRECTION].wrong
+    assert not seen(letter, ink)[Kind.DIRECTION].wrong
+    assert seen(letter, [line * (-1.0, 1.0) for line in ink])[Kind.DIRECTION].wrong
 
 
 def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
@@ -60,20 +66,20 @@ def test_a_line_has_no_sense() -> None:
 
 @pytest.mark.parametrize("letter", "tilhbkp")
 def test_a_stem_begun_at_its_top_is_right(letter: str) -> None:
-    found = seen(letter, taught(letter))[Kind.START]
+    start = seen(letter, taught(letter))[Kind.START]
 
-    assert not found.skipped
-    assert not found.wrong
+    assert not start.skipped
+    assert not start.wrong
 
 
 @pytest.mark.parametrize("letter", "tilkp")
 def test_a_stem_begun_at_its_foot_is_wrong(letter: str) -> None:
     stem, *rest = lines(write(ALPHABET[letter].formations[-1 if letter == "p" else 0], seed=1, tremor=0.01))
 
-    found = seen(letter, [stem[::-1], *rest])[Kind.START]
+    start = seen(letter, [stem[::-1], *rest])[Kind.START]
 
-    assert not found.skipped
-    assert found.wrong
+    assert not start.skipped
+    assert start.wrong
 
 
 def test_a_rise_before_the_stem_is_no_stem_begun_at_its_foot() -> None:
@@ -84,11 +90,11 @@ def test_a_rise_before_the_stem_is_no_stem_begun_at_its_foot() -> None:
 
 @pytest.mark.parametrize("letter", "tfij")
 def test_what_came_first_is_seen(letter: str) -> None:
-    drawn = taught(letter)
+    ink = taught(letter)
 
-    assert not seen(letter, drawn)[Kind.ORDER].wrong
-    assert seen(letter, drawn[::-1])[Kind.ORDER].wrong
-    assert seen(letter, drawn[:1])[Kind.ORDER].skipped
+    assert not seen(letter, ink)[Kind.ORDER].wrong
+    assert seen(letter, ink[::-1])[Kind.ORDER].wrong
+    assert seen(letter, ink[:1])[Kind.ORDER].skipped
 
 
 @pytest.mark.parametrize("letter", "emnrsuvwxyz")
@@ -100,7 +106,7 @@ def test_letters_without_these_parts_are_not_observed(letter: str) -> None:
 def test_the_check_agrees_about_a_steady_hand(letter: str) -> None:
     report = check(write(ALPHABET[letter], seed=1), ALPHABET[letter])
 
-    assert all(one.agrees(report.findings) for one in observe(letter, taught(letter)))
+    assert all(observation.agrees(report.findings) for observation in observe(letter, taught(letter)))
 
 
 def test_a_finding_about_something_else_is_no_disagreement() -> None:
@@ -138,26 +144,26 @@ def test_a_dot_has_some_x_height() -> None:
     assert x_height("o", [np.array([[5.0, 5.0]])]) == 1.0
 
 
-def test_swings_are_named_and_wavers_are_not() -> None:
+def test_segments_up_and_down_are_named_and_tremor_is_not() -> None:
     across = np.linspace(0, 1, 7)
     up_and_down = np.array([-1.0, 0.0, -0.95, -1.0, -0.9, -1.0, 0.0])
 
-    way = Way(np.column_stack([across, up_and_down]))
+    shape = TraceShape(np.column_stack([across, up_and_down]))
 
-    assert way.word == "DUD"
-    assert way.at[:, 1].tolist() == [-1.0, 0.0, -1.0, 0.0]
-    assert way.sideways() == "R"
+    assert shape.directions == "DUD"
+    assert shape.extrema[:, 1].tolist() == [-1.0, 0.0, -1.0, 0.0]
+    assert shape.sideways() == "R"
 
 
-def test_a_short_lead_in_is_left_off_the_word() -> None:
-    led = Way(np.array([[0.0, -0.7], [0.0, -1.0], [0.0, 0.0]]))
-    far = Way(np.array([[0.0, -0.6], [0.0, -1.0], [0.0, 0.0]]))
+def test_a_short_lead_in_is_no_segment() -> None:
+    led = TraceShape(np.array([[0.0, -0.7], [0.0, -1.0], [0.0, 0.0]]))
+    far = TraceShape(np.array([[0.0, -0.6], [0.0, -1.0], [0.0, 0.0]]))
 
-    assert (led.word, far.word) == ("D", "UD")
+    assert (led.directions, far.directions) == ("D", "UD")
 
 
 @pytest.mark.parametrize(
-    ("values", "found"),
+    ("values", "turns"),
     [
         ([0.0], (0, 0)),
         ([0.0, 0.1, 0.0], (0, 2)),
@@ -166,22 +172,22 @@ def test_a_short_lead_in_is_left_off_the_word() -> None:
         ([1.0, 0.0, 1.0], (0, 1, 2)),
     ],
 )
-def test_turns_of_values(values: list[float], found: tuple[int, ...]) -> None:
-    assert pivots(np.array(values), 0.2) == found
+def test_turns_of_values(values: list[float], turns: tuple[int, ...]) -> None:
+    assert turning_points(np.array(values), 0.2) == turns
 
 
 def test_the_sense_of_a_circle() -> None:
     """A circle fills a quarter of pi of its box; with y downward an anticlockwise one has a negative area."""
     turn = np.linspace(0, 2 * np.pi, 200)
-    anticlockwise = np.column_stack([np.cos(turn), -np.sin(turn)])
+    circle = np.column_stack([np.cos(turn), -np.sin(turn)])
 
-    assert turns_left(anticlockwise) == pytest.approx(np.pi / 4, abs=1e-3)
-    assert turns_left(anticlockwise[::-1]) == pytest.approx(-np.pi / 4, abs=1e-3)
-    assert turns_left(np.zeros((3, 2))) == 0.0
+    assert anticlockwise(circle) == pytest.approx(np.pi / 4, abs=1e-3)
+    assert anticlockwise(circle[::-1]) == pytest.approx(-np.pi / 4, abs=1e-3)
+    assert anticlockwise(np.zeros((3, 2))) == 0.0
 
 
 def test_slips_of_the_hand_are_left_out_but_not_dots() -> None:
     slip = np.array([[0.0, -0.5], [0.0, -0.45]])
 
-    assert len(drawn("l", [*taught("l"), slip]).ways) == 1
-    assert len(drawn("i", [*taught("i")[:1], slip]).ways) == 2
+    assert len(letter_shape("l", [*taught("l"), slip]).traces) == 1
+    assert len(letter_shape("i", [*taught("i")[:1], slip]).traces) == 2

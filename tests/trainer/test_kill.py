@@ -29,7 +29,7 @@ import os
 import sys
 
 from strokes.simulation import write
-from tests.trainer.sitters import ALPHABET
+from tests.trainer.sessions import ALPHABET
 from tests.trainer.test_practice import Child
 from trainer.practice import open_window
 from trainer.record import Record
@@ -69,7 +69,7 @@ def practice(file):
         window.step([], 0.1)
         while True:
             if isinstance(child.screen, Writing):
-                child.write(write(ALPHABET[child.screen.sitting.letter_name], seed=child.letters))
+                child.write(write(ALPHABET[child.screen.session.letter_name], seed=child.letters))
             elif isinstance(child.screen, Cards):
                 child.press("card 0")
             else:

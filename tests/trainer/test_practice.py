@@ -12,7 +12,7 @@ from strokes import Ink
 from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
-from tests.trainer.sitters import ALPHABET
+from tests.trainer.sessions import ALPHABET
 from trainer.attempt import Step
 from trainer.practice.opening import open_window
 from trainer.practice.scenes.answer import Answer
@@ -118,11 +118,11 @@ def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
 def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, seconds):
     """What she set counts; `--still` can only make the window calmer."""
     rules.keep(record)
-    window, sitting = open_window(record, ALPHABET, size=(480, 320), motion=typed)
+    window, session = open_window(record, ALPHABET, size=(480, 320), motion=typed)
     window.close()
 
-    assert (sitting.motion, sitting.rest_after) == (moves, seconds)
-    assert sitting.tolerances == Tolerances.of(rules.stage)
+    assert (session.motion, session.rest_after) == (moves, seconds)
+    assert session.tolerances == Tolerances.of(rules.stage)
 
 
 @pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])
@@ -244,7 +244,7 @@ def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, win
     child.press("go")
     child.press("go")
     assert isinstance(child.screen, Writing)
-    child.write(write(child.screen.sitting.letter))
+    child.write(write(child.screen.session.letter))
     child.wait(2)
 
     assert [pupil.name for pupil in record.pupils()] == ["Guest"]

@@ -13,7 +13,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import write as by_hand
-from tests.trainer.sitters import press, shown, sit, wait, write
+from tests.trainer.sessions import open_session, press, shown, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
 from trainer.judging.judge import Judge
@@ -219,8 +219,8 @@ def test_nothing_a_child_does_raises(child, step, hand):
 def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, step, doing):
     """Between the traces strokes are taken back, all is begun anew, or the pen rests; nothing is logged."""
     name, traces = child
-    sitting, memory = sit(letter=name)
-    screen = shown(Writing(sitting, step))
+    navigation, memory = open_session(letter=name)
+    screen = shown(Writing(navigation, step))
     left, clock = list(traces), 0.0
     for action in [*doing, *[2] * len(traces)]:
         if action == 0:
@@ -241,8 +241,8 @@ def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, st
 
 
 def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(caplog, monkeypatch):
-    sitting, memory = sit(letter="h")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="h")
+    screen = shown(Writing(navigation, Step.COPY))
     monkeypatch.setattr("trainer.judging.judge.check", broken)
     write(screen, by_hand(ALPHABET["h"]))
 
@@ -253,7 +253,7 @@ def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(c
     assert [(len(kept.ink), kept.finished) for kept in memory.kept] == [(1, False)]
     assert "could not be judged" in caplog.text
     monkeypatch.undo()
-    again = shown(sitting.again())
+    again = shown(navigation.again())
     write(again, by_hand(ALPHABET["h"]))
     press(again, "done")
     assert memory.kept[-1].formed

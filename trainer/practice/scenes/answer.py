@@ -8,26 +8,20 @@ nothing may move, both stand there with their starts and small arrows.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import Formation
 from strokes.polyline import length
-from trainer.drawing import Rect, theme
-from trainer.language import Saying, text
+from trainer.drawing import Drawing, Rect, theme
+from trainer.language import text
+from trainer.practice.assessment import Assessment
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button, Icon, icon
 from trainer.practice.scenes.layout import UNIT_MM, beside, page
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import InkPen, ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.teaching import Advice
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.judging import Judged
-    from trainer.practice.session import Sitting
 
 FIRST_BIT = 0.9
 """X-heights of a stroke that are shown as its beginning, where the start is the thing to try."""
@@ -49,29 +43,22 @@ class Answer(Screen):
 
     counts = True
 
-    def __init__(
-        self,
-        sitting: Sitting,
-        ink: Ink,
-        formation: Formation,
-        saying: Saying,
-        advice: Advice,
-        judged: Judged | None = None,
-    ) -> None:
-        super().__init__(sitting)
-        self.ink_written = ink
-        self.formation = formation
-        self.saying = saying
-        self.judged = judged
-        self.page_traces = judged.page if judged is not None else tuple(range(len(ink)))
+    def __init__(self, routes: Routes, assessment: Assessment) -> None:
+        super().__init__(routes)
+        self.ink_written = assessment.attempt.ink
+        self.formation = assessment.formation
+        self.saying = saying = assessment.saying
+        self.judged = judged = assessment.judged
+        self.page_traces = judged.page if judged is not None else tuple(range(len(self.ink_written)))
         self.told = self.page_traces if saying.trace is None else (saying.trace,)
-        step, well = sitting.step, judged is not None and judged.stands_well and saying.is_praise
+        step, advice = self.session.step, self.session.advice
+        well = judged is not None and judged.stands_well and saying.is_praise
         up = well or advice.is_up_from(step)
         self.main = "on" if up else "again" if advice.step is step else "easier"
         self.pens: tuple[InkPen, ModelPen] | None = None
-        self.left = 0 if saying.is_praise or not sitting.motion else TIMES
+        self.left = 0 if saying.is_praise or not self.session.motion else TIMES
         self.waited = 0.0
-        sitting.voice.say(self.saying.sentence)
+        self.session.voice.say(self.saying.sentence)
 
     def arrange(self) -> Sequence[Button]:
         """The child's letter, with the model beside it where there is something to try."""
@@ -79,13 +66,13 @@ class Answer(Screen):
         if self.main == "easier":
             names.insert(1, ("easier", "easier"))
         names.sort(key=lambda one: one[0] == self.main)
-        self.page = page(self.metrics, self.sitting.hand, len(names), head_mm=15.0)
+        self.page = page(self.metrics, self.session.hand, len(names), head_mm=15.0)
         body = self.page.body
-        guide, limit = self.sitting.alphabet.guide, self.metrics.mm(UNIT_MM)
+        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         yours = body
         if not self.saying.is_praise:
-            model, yours = beside(body, self.sitting.hand, self.metrics.gap, share=0.5)
+            model, yours = beside(body, self.session.hand, self.metrics.gap, share=0.5)
             self.model = LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(yours, guide, self.formation, limit)
         self._lay_ink()
@@ -98,12 +85,12 @@ class Answer(Screen):
         """Again, on, a step down, or back to the letters."""
         match name:
             case "again":
-                return self.sitting.again()
+                return self.routes.again()
             case "on":
-                return self.sitting.on()
+                return self.routes.on()
             case "easier":
-                return self.sitting.easier()
-        return self.sitting.letters()
+                return self.routes.easier()
+        return self.routes.letters()
 
     # Showing
 

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
-from trainer.drawing import Line, Rect, arc, theme
+from trainer.drawing import Drawing, Line, Rect, arc, theme
 from trainer.practice.events import PointerEvent
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 Icon: TypeAlias = Literal[
     "tick",

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import theme
+from strokes.letter import Hand
+from trainer.drawing import Drawing, theme
 from trainer.language import text
 from trainer.practice.scenes.buttons import Button, icon
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene, headline
-
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-    from trainer.drawing import Drawing
 
 
 class Leaving(ButtonScene):

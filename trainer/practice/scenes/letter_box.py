@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,13 +11,10 @@ from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import Polyline, arc_lengths, cut, length, points_at
 from strokes.transform import Transform
-from trainer.drawing import Rect, arrows, lettering, theme
+from trainer.drawing import Drawing, Rect, arrows, lettering, theme
 from trainer.practice.scenes.buttons import WHITE
 from trainer.practice.scenes.layout import AIR, letter_space
 from trainer.practice.scenes.scene import Mark
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""

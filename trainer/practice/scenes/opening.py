@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Metrics
+from trainer.drawing import Drawing, Metrics
 from trainer.language import text
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import headline
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 
 class Opening(Scene):

@@ -3,35 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Rect, theme
+from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import page
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 QUIET_CARD = 17
 """The card with the moon over the sea."""
 
 
 class Rest(Screen):
-    """The main button ends the sitting; the other one goes on with it."""
+    """The main button ends the session; the other one goes on with it."""
 
-    def __init__(self, sitting: Sitting, then: Callable[[], Scene]) -> None:
-        super().__init__(sitting)
+    def __init__(self, routes: Routes, then: Callable[[], Scene]) -> None:
+        super().__init__(routes)
         self.then = then
-        sitting.voice.say(text("practice.rest.title"))
+        self.session.voice.say(text("practice.rest.title"))
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.sitting.hand, 2)
+        self.page = page(self.metrics, self.session.hand, 2)
         on, done = self.page.rail
         return [
             Button("on", "on", text("practice.rest.on"), on),
@@ -40,7 +36,7 @@ class Rest(Screen):
 
     def press(self, name: str) -> Scene | None:
         """Away to the cards, or on where the rest came in."""
-        return self.then() if name == "on" else self.sitting.cards()
+        return self.then() if name == "on" else self.routes.cards()
 
     def draw(self, canvas: Drawing) -> None:
         """A picture and two sentences."""

@@ -210,7 +210,7 @@ def test_nothing_a_child_does_raises(child, step, hand):
 
     assert told.sentence
     assert len(told.shown) == len(traces)
-    assert set(told.judged.page) <= set(range(len(traces)))
+    assert set(told.judged.current) <= set(range(len(traces)))
     assert not (told.formed and told.mended)
 
 

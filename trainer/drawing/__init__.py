@@ -1,7 +1,7 @@
 """What scenes, pages and pictures draw with: canvas, coverage, type, colors, letters and arrows."""
 
 from trainer.drawing import arrows, coverage, lettering, theme
-from trainer.drawing.arcs import Line, arc
+from trainer.drawing.arcs import arc
 from trainer.drawing.arrows import Ring
 from trainer.drawing.coverage import Box, Point
 from trainer.drawing.ink_layer import InkLayer, paint
@@ -15,7 +15,6 @@ __all__ = [
     "Box",
     "Drawing",
     "InkLayer",
-    "Line",
     "Metrics",
     "Point",
     "Points",

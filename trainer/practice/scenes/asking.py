@@ -11,7 +11,7 @@ from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.cards import TALL, show
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
@@ -34,8 +34,8 @@ class Asking(Screen):
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.hand, 2)
-        no, yes = self.page.rail
+        self.layout = layout(self.metrics, self.hand, 2)
+        no, yes = self.layout.rail
         return [
             Button("no", "back", text("practice.asking.no"), no),
             Button("yes", "tick", text("practice.asking.yes"), yes, main=True),
@@ -47,8 +47,8 @@ class Asking(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """The question over the card."""
-        self.headline(canvas, self.page.head, text("practice.asking.title"))
-        body = self.page.body
+        self.headline(canvas, self.layout.head, text("practice.asking.title"))
+        body = self.layout.body
         width = min(canvas.mm(LARGEST_MM), body.width, body.height / TALL)
         x, y = body.center
         card = Rect(x - width / 2, y - width * TALL / 2, width, width * TALL)

@@ -11,7 +11,7 @@ from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE, Button, rounded
-from trainer.practice.scenes.layout import grid, page
+from trainer.practice.scenes.layout import grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
@@ -58,7 +58,7 @@ class Cards(Screen):
         cards = [Button(f"card {n}", "cards", "", cell) for n, cell in enumerate(cells)]
         if len(pages) == 1:
             return cards
-        back, more = self.page.rail
+        back, more = self.layout.rail
         return [
             *cards,
             Button("back", "page back", text("practice.cards.back"), back),
@@ -69,9 +69,9 @@ class Cards(Screen):
         return [list(group) for _, group in groupby(self.pupils, key=lambda pupil: pupil.group)] or [[]]
 
     def _per_page(self, paged: bool) -> int:
-        self.page = page(self.metrics, None, 2 if paged else 0)
+        self.layout = layout(self.metrics, None, 2 if paged else 0)
         foot = self.metrics.mm((9.0 if self.teacher else 0.0) + (DOTS_MM if paged else 0.0))
-        body = self.page.body
+        body = self.layout.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
         most = max((len(group) for group in self._groups()), default=1)
@@ -102,7 +102,7 @@ class Cards(Screen):
         title = self.sentence or text("practice.cards.title")
         if self.named and not self.sentence:
             title = text("practice.cards.group", group=shown[0].group)
-        self.headline(canvas, self.page.head, title)
+        self.headline(canvas, self.layout.head, title)
         for button in self.buttons.all:
             if not button.name.startswith("card "):
                 continue
@@ -111,7 +111,7 @@ class Cards(Screen):
                 (shown[number].card, shown[number].name) if shown else (1, text("practice.cards.guest"))
             )
             show(canvas, button.rect, card, name, pressed=button.name == self.buttons.pressed)
-        body = self.page.body
+        body = self.layout.body
         foot = Rect(body.left, self.body.bottom, body.width, body.bottom - self.body.bottom)
         if len(self.pages) > 1:
             high = min(foot.height, canvas.mm(DOTS_MM))

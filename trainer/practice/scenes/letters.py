@@ -10,7 +10,7 @@ from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
-from trainer.practice.scenes.layout import grid, page
+from trainer.practice.scenes.layout import grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
@@ -30,8 +30,8 @@ class Letters(Screen):
     def arrange(self) -> Sequence[Button]:
         """A cell a letter, and the rail."""
         metrics = self.metrics
-        self.page = page(metrics, self.session.hand, 3)
-        body = self.page.body
+        self.layout = layout(metrics, self.session.hand, 3)
+        body = self.layout.body
         side = min(metrics.mm(15 if self.every else 32), body.width / 2)
         cells, shown = grid(
             body, len(self.names), side, metrics.gap * (0.6 if self.every else 1.0), shape=TALL
@@ -39,7 +39,7 @@ class Letters(Screen):
         while shown < len(self.names) and side > 24:
             side *= 0.9
             cells, shown = grid(body, len(self.names), side, metrics.gap * 0.4, shape=TALL)
-        cards, every, go = self.page.rail
+        cards, every, go = self.layout.rail
         switch: tuple[str, Icon] = ("today", "letters") if self.every else ("all", "every")
         return [
             *(
@@ -63,7 +63,7 @@ class Letters(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """Who practices, the letters, the rail."""
-        title = self.page.head
+        title = self.layout.head
         if self.session.pupil is not None:
             title = self._badge(canvas, self.session.pupil)
         key = "practice.letters.every" if self.every else "practice.letters.title"
@@ -79,7 +79,7 @@ class Letters(Screen):
 
     def _badge(self, canvas: Drawing, pupil: Pupil) -> Rect:
         """The picture and the name, away from the buttons; gives back the rest of the head."""
-        head, gap = self.page.head, canvas.mm(3)
+        head, gap = self.layout.head, canvas.mm(3)
         side = head.height * 0.92
         wide = side + min(canvas.mm(BADGE_MM), head.width * 0.32)
         rest = head.width - wide - gap

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from trainer.drawing import Drawing, Metrics
 from trainer.language import text
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import headline
 
@@ -38,5 +38,5 @@ class Opening(Scene):
 
     def draw(self, canvas: Drawing) -> None:
         """The headline alone."""
-        head = page(self.metrics, None, 0).head
+        head = layout(self.metrics, None, 0).head
         headline(canvas, head, text("practice.cards.title"))

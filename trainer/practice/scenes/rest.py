@@ -9,7 +9,7 @@ from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
@@ -27,8 +27,8 @@ class Rest(Screen):
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.session.hand, 2)
-        on, done = self.page.rail
+        self.layout = layout(self.metrics, self.session.hand, 2)
+        on, done = self.layout.rail
         return [
             Button("on", "on", text("practice.rest.on"), on),
             Button("done", "tick", text("practice.rest.done"), done, main=True),
@@ -40,8 +40,8 @@ class Rest(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """A picture and two sentences."""
-        body = self.page.body
-        self.headline(canvas, self.page.head, text("practice.rest.title"))
+        body = self.layout.body
+        self.headline(canvas, self.layout.head, text("practice.rest.title"))
         side = min(body.width * 0.5, body.height * 0.5)
         x, _ = body.center
         harbor.draw(canvas, QUIET_CARD, Rect(x - side / 2, body.top + body.height * 0.06, side, side))

@@ -55,12 +55,12 @@ class ButtonScene(Scene, ABC):
     def on_pointer(self, event: PointerEvent) -> Scene | None:
         """Buttons come first; what they do not take goes to `touched`."""
         before = self.buttons.pressed
-        mine, name = self.buttons.take(event)
+        taken, name = self.buttons.take(event)
         if self.buttons.pressed != before:
             self.stale = True
         if name is not None:
             return self.press(name)
-        return None if mine else self.touched(event)
+        return None if taken else self.touched(event)
 
     def on_key(self, event: KeyEvent) -> Scene | None:
         """Return and space press the main button, for who cannot point."""

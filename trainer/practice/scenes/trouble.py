@@ -8,7 +8,7 @@ from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 
@@ -23,8 +23,8 @@ class Trouble(Screen):
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.session.hand, 2)
-        on, retry = self.page.rail
+        self.layout = layout(self.metrics, self.session.hand, 2)
+        on, retry = self.layout.rail
         return [
             Button("on", "on", text("practice.trouble.on"), on),
             Button("retry", "keep", text("practice.trouble.retry"), retry, main=True),
@@ -41,8 +41,8 @@ class Trouble(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """What happened, why, and where something waits, that it is not lost."""
-        body = self.page.body
-        self.headline(canvas, self.page.head, self.title)
+        body = self.layout.body
+        self.headline(canvas, self.layout.head, self.title)
         why = Rect(body.left, body.top, body.width, min(canvas.mm(26), body.height * 0.4))
         canvas.text(self.reason, why, canvas.mm(4.4), theme.TEXT, "left")
         if self.routes.storage.waiting:

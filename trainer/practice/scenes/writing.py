@@ -24,7 +24,7 @@ from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.pad import Pad
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button, cover
-from trainer.practice.scenes.layout import UNIT_MM, beside, page
+from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
@@ -71,11 +71,11 @@ class Writing(Screen):
     def arrange(self) -> Sequence[Button]:
         """The box alone for tracing, else with the model beside it; ink that is there moves along."""
         recall = self.step is Step.RECALL
-        self.page = page(self.metrics, self.session.hand, 4 if recall else 5)
+        self.layout = layout(self.metrics, self.session.hand, 4 if recall else 5)
         guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         self.lid: Rect | None = None
-        rect = self.page.body
+        rect = self.layout.body
         if self.step is not Step.TRACE:
             model, rect = beside(rect, self.session.hand, self.metrics.gap)
             self.lid = model if recall else None
@@ -85,7 +85,7 @@ class Writing(Screen):
         return self._buttons()
 
     def _buttons(self) -> list[Button]:
-        leave, *middle, done = self.page.rail
+        leave, *middle, done = self.layout.rail
         names = [("clear", "clear"), ("undo", "undo")]
         if self.lid is None:
             names.insert(0, ("show", "watch"))
@@ -320,7 +320,7 @@ class Writing(Screen):
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
-        self.headline(canvas, self.page.head, self.sentence, step=self.step)
+        self.headline(canvas, self.layout.head, self.sentence, step=self.step)
         self.box.paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)

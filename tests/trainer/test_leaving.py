@@ -105,7 +105,7 @@ def desk(request: pytest.FixtureRequest) -> Iterator[Desk]:
 SCREENS = {
     Opening: lambda _: Opening(lambda: Scene()),
     Cards: lambda navigation: navigation.cards(),
-    Asking: lambda navigation: Asking(navigation, navigation.storage.pupils()[0]),
+    Asking: lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     Letters: lambda navigation: navigation.letters(),
     Watching: lambda navigation: navigation.watch(),
     Writing: lambda navigation: Writing(navigation, Step.COPY),

@@ -77,7 +77,7 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
     "rest": lambda navigation: Rest(navigation, navigation.write),
-    "is this you": lambda navigation: Asking(navigation, navigation.storage.pupils()[0]),
+    "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),
     "trouble": lambda navigation: Trouble(
         navigation, "harbor.sqlite: " + "a long reason " * 9, navigation.write

@@ -146,7 +146,7 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
         cards = shown(navigation.cards(), SIZE)
         person.press(cards, "card 0")
         shows(window, "Letters")
-        letters = shown(navigation.choose(navigation.storage.pupils()[0]), SIZE)
+        letters = shown(navigation.choose(navigation.storage.all_pupils()[0]), SIZE)
         person.press(letters, "go")
         shows(window, "Watching")
         person.press(shown(navigation.begin("t"), SIZE), "go")

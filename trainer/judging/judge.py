@@ -174,7 +174,7 @@ def _stands_well(report: Report) -> bool:
 def _first_tries(
     report: Report, current: tuple[int, ...], hints: Sequence[Hint | None], count: int
 ) -> Report:
-    """The report on what stands as one on all `count` traces, with what went wrong in those that stepped back."""
+    """The report on what stands as one on all `count` traces, with what went wrong in those stepped back."""
     findings = [
         finding if finding.trace is None else replace(finding, trace=current[finding.trace])
         for finding in report.findings

@@ -38,13 +38,13 @@ class Navigation:
     def __init__(
         self,
         session: Session,
-        keeper: Keeper,
+        record: Keeper,
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
     ) -> None:
         self.session = session
-        self.storage = Storage(keeper, session, alphabet_of=alphabet_of)
+        self.storage = Storage(record, session, alphabet_of=alphabet_of)
         self._to_mend = to_mend or (lambda _: ())
 
     # Who, and which letter
@@ -53,7 +53,7 @@ class Navigation:
         """Nobody practices: the cards to choose from; `sentence` stands in the place of their question."""
         self.session.leave()
         try:
-            pupils = self.storage.pupils()
+            pupils = self.storage.all_pupils()
             to_mend = self._to_mend(sorted({pupil.group for pupil in pupils}) or [None])
         except RecordError as error:
             return Trouble(self, str(error), partial(self.cards, sentence))

@@ -25,18 +25,18 @@ class Storage:
     """
 
     def __init__(
-        self, keeper: Keeper, session: Session, *, alphabet_of: Callable[[str], Alphabet] | None = None
+        self, record: Keeper, session: Session, *, alphabet_of: Callable[[str], Alphabet] | None = None
     ) -> None:
-        self.keeper = keeper
+        self.record = record
         self.session = session
         self.alphabet_of = alphabet_of
         self.waiting: list[Attempt] = []
         self.pupil_erased = False
         self._waiting_draft: Attempt | None = None
 
-    def pupils(self) -> list[Pupil]:
+    def all_pupils(self) -> list[Pupil]:
         """All pupils, one group after another. Raises RecordError."""
-        return sorted(self.keeper.pupils(), key=lambda pupil: pupil.group)
+        return sorted(self.record.pupils(), key=lambda pupil: pupil.group)
 
     def admit(self, pupil: Pupil | None) -> bool:
         """The pupil practices, as the record knows them now; None is the guest, who becomes a pupil.
@@ -45,14 +45,14 @@ class Storage:
         """
         session = self.session
         if pupil is not None:
-            pupil = self.keeper.pupil(pupil.id)
+            pupil = self.record.pupil(pupil.id)
             if pupil is None or pupil.archived:
                 return False
-        session.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
-        session.history = list(self.keeper.attempts(session.pupil.id, ink=False))
+        session.pupil = pupil or self.record.add_pupil(text("practice.cards.guest"))
+        session.history = list(self.record.attempts(session.pupil.id, ink=False))
         if self.alphabet_of is not None:
             session.alphabet = self.alphabet_of(session.pupil.group)
-        planned = self.keeper.plan_for(session.pupil.id)
+        planned = self.record.plan_for(session.pupil.id)
         session.plan = tuple(letter for letter in planned if letter in session.alphabet)
         return True
 
@@ -65,7 +65,7 @@ class Storage:
         """Store all that waits, oldest first. Raises RecordError; what was not stored goes on waiting."""
         while self.waiting:
             try:
-                self.keeper.keep(self.waiting[0])
+                self.record.keep(self.waiting[0])
             except PupilError:
                 self._forget(self.waiting[0].pupil)
             else:
@@ -78,9 +78,9 @@ class Storage:
         self._waiting_draft = None
         try:
             if len(ink):
-                self.keeper.keep_draft(pupil.id, letter, step, ink)
+                self.record.keep_draft(pupil.id, letter, step, ink)
             else:
-                self.keeper.drop_draft(pupil.id)
+                self.record.drop_draft(pupil.id)
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
@@ -92,7 +92,7 @@ class Storage:
         assert self.session.pupil is not None
         if self._break_off():
             return False
-        self.keeper.leave_draft(self.session.pupil.id)
+        self.record.leave_draft(self.session.pupil.id)
         return True
 
     def close(self) -> None:

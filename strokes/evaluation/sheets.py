@@ -19,7 +19,7 @@ COLUMNS, SIZE, WIDEST = 10, 1.5, 26
 
 
 @dataclass(frozen=True, eq=False)
-class Drawing:
+class SheetCell:
     """Ink and what is written under it."""
 
     traces: Sequence[Polyline]
@@ -31,7 +31,7 @@ def _wrapped(caption: str) -> str:
     return "\n".join("\n".join(wrap(line, WIDEST)) for line in caption.splitlines())
 
 
-def draw(drawings: Sequence[Drawing], title: str, path: Path) -> None:
+def draw(drawings: Sequence[SheetCell], title: str, path: Path) -> None:
     """One sheet of ink: each trace with its number at the start and a mark where it was going next."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure

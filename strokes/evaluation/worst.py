@@ -10,7 +10,7 @@ from pathlib import Path
 from strokes.evaluation.damage import Other, faults
 from strokes.evaluation.labelled import Labelled
 from strokes.evaluation.results import OBSERVED, Results
-from strokes.evaluation.sheets import Drawing, draw
+from strokes.evaluation.sheets import SheetCell, draw
 from strokes.evaluation.trial import Trial
 
 MOST = 60
@@ -39,7 +39,7 @@ def draw_worst(
 
 def _sheets(
     results: Results, labelled: Labelled, another: Callable[[int], Other | None]
-) -> Iterator[tuple[str, str, Iterator[Drawing]]]:
+) -> Iterator[tuple[str, str, Iterator[SheetCell]]]:
     yield "not-formed", "The table accepts it, the check does not", _not_formed(results, labelled)
     for kind, title in OBSERVED.items():
         cases = _disagreeing(results, labelled, kind.value)
@@ -67,22 +67,22 @@ def _spread(trials: Iterable[Trial]) -> Iterator[Trial]:
             yield trial
 
 
-def _not_formed(results: Results, labelled: Labelled) -> Iterator[Drawing]:
+def _not_formed(results: Results, labelled: Labelled) -> Iterator[SheetCell]:
     for trial in _spread(one for one in results.accepted if not one.formed):
-        yield Drawing(labelled[trial.number].traces, _caption(trial, " ".join(trial.kinds)))
+        yield SheetCell(labelled[trial.number].traces, _caption(trial, " ".join(trial.kinds)))
 
 
-def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[Drawing]:
+def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[SheetCell]:
     for trial in results.trials:
         for seen in trial.seen:
             if seen.kind.value == kind and not seen.skipped and not seen.agrees:
                 said = f"{'wrong' if seen.wrong else 'right'} by the ink; told: {' '.join(trial.kinds)}"
-                yield Drawing(labelled[trial.number].traces, _caption(trial, said))
+                yield SheetCell(labelled[trial.number].traces, _caption(trial, said))
 
 
 def _missed(
     results: Results, labelled: Labelled, another: Callable[[int], Other | None], fault: str
-) -> Iterator[Drawing]:
+) -> Iterator[SheetCell]:
     def failed(trial: Trial) -> bool:
         return any(
             one.fault == fault and not one.skipped and not (one.told and one.silent) for one in trial.told
@@ -93,15 +93,15 @@ def _missed(
         damages = faults(trial.letter, labelled[trial.number].traces, another(trial.number))
         damaged = next(one for one in damages if one.fault == fault)
         before = "" if told.silent else "; also before"
-        yield Drawing(damaged.traces, _caption(trial, f"told: {' '.join(told.kinds) or 'nothing'}{before}"))
+        yield SheetCell(damaged.traces, _caption(trial, f"told: {' '.join(told.kinds) or 'nothing'}{before}"))
 
 
-def _confused(results: Results, labelled: Labelled) -> Iterator[Drawing]:
+def _confused(results: Results, labelled: Labelled) -> Iterator[SheetCell]:
     for pair in islice(results.confusions, 10):
         letter, named = pair.split()
         same = (one for one in results.trials if one.letter == letter and one.named == named)
         for trial in islice(same, CONFUSED):
-            yield Drawing(labelled[trial.number].traces, f"{letter} as {named}\n{trial.number}")
+            yield SheetCell(labelled[trial.number].traces, f"{letter} as {named}\n{trial.number}")
 
 
 def _caption(trial: Trial, said: str) -> str:

@@ -37,7 +37,7 @@ from trainer.practice.scenes.cards import Cards
 from trainer.practice.scenes.writing import Writing
 
 
-class Told(Child):
+class ReportingChild(Child):
     '''Tells of each stroke once the window has taken its lift: which letter, which stroke, how it ended.'''
 
     letters = 0
@@ -65,7 +65,7 @@ class Told(Child):
 def practice(file):
     with Record.open(file) as record:
         window, _ = open_window(record, ALPHABET, size=(480, 320))
-        child = Told(window)
+        child = ReportingChild(window)
         window.step([], 0.1)
         while True:
             if isinstance(child.screen, Writing):

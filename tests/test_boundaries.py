@@ -126,6 +126,13 @@ def test_no_module_is_in_a_circle_of_imports() -> None:
     assert not knows
 
 
+def test_a_session_its_storage_and_its_assessment_know_no_screen() -> None:
+    """Screens reach navigation through a protocol, and navigation alone makes them."""
+    for name in ("session", "storage", "assessment"):
+        used = imported(ROOT / "trainer" / "practice" / f"{name}.py", typing=True)
+        assert not {module for module in used if module.startswith("trainer.practice.scenes")}, name
+
+
 def test_the_science_knows_neither_the_craft_nor_its_own_evaluation() -> None:
     for path in modules("strokes"):
         assert not {name for name in imported(path, typing=True) if name.startswith("trainer")}, path

@@ -339,11 +339,11 @@ def test_a_session_goes_on_as_it_was(desk):
 def test_a_scene_that_wants_the_corner_for_itself_gets_its_touches():
     """Ink that begins there is ink: nobody is asked while it is written."""
 
-    told: list[str] = []
+    handed_over: list[str] = []
 
     class Slate(Scene):
         def on_pointer(self, event: PointerEvent) -> None:
-            told.append(event.action)
+            handed_over.append(event.action)
 
     desk = Desk()
     slate = desk.go(Slate())
@@ -351,6 +351,6 @@ def test_a_scene_that_wants_the_corner_for_itself_gets_its_touches():
     desk.wait(3.0)
     desk.up(5, 5)
 
-    assert told == ["down", "up"]
+    assert handed_over == ["down", "up"]
     assert desk.window.scene is slate
     desk.window.close()

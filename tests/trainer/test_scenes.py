@@ -99,8 +99,8 @@ def test_every_screen_holds_at_every_size(name, size, hand):
     if isinstance(screen, Writing):
         targets.append(screen.box.rect)
 
-    for one, other in combinations(targets, 2):
-        assert not overlap(one, other), (one, other)
+    for rect, other in combinations(targets, 2):
+        assert not overlap(rect, other), (rect, other)
     for target in targets:
         assert not overlap(target, corner(metrics, screen.hand)), "a long press there asks to leave"
         assert within(target, window)
@@ -112,10 +112,10 @@ def test_every_screen_holds_at_every_size(name, size, hand):
         assert call.given["setting"].size >= metrics.mm(1.7), call
 
 
-def overlap(one: Rect, other: Rect) -> bool:
+def overlap(rect: Rect, other: Rect) -> bool:
     """Whether two boxes share more than an edge."""
-    across = one.left < other.right and other.left < one.right
-    return across and one.top < other.bottom and other.top < one.bottom
+    across = rect.left < other.right and other.left < rect.right
+    return across and rect.top < other.bottom and other.top < rect.bottom
 
 
 def within(inner: Rect, outer: Rect) -> bool:
@@ -315,7 +315,9 @@ def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
 
 def test_letters_that_are_set_aside_are_passed_over_where_they_are_planned():
     """Also all of them: the child then goes on with new letters, as where nothing is planned."""
-    without = Alphabet("own", tuple(one for one in ALPHABET.letters if one.name not in "bz"), ALPHABET.guide)
+    without = Alphabet(
+        "own", tuple(letter for letter in ALPHABET.letters if letter.name not in "bz"), ALPHABET.guide
+    )
 
     for plan in (("b", "l"), ("b", "z")):
         memory = Memory(plan=plan)
@@ -340,11 +342,11 @@ def test_every_pupil_of_a_large_class_has_a_card_on_some_page(size, groups):
     cards = shown(Navigation(Session(ALPHABET), memory).cards(), size)
     assert isinstance(cards, Cards)
     if len(cards.pages) == 1:
-        found = [pupil.name for pupil in cards.pages[0][1]]
+        names = [pupil.name for pupil in cards.pages[0][1]]
     else:
-        found = [name for page in pages(cards) for name in page]
+        names = [name for page in pages(cards) for name in page]
 
-    assert sorted(found) == sorted(pupil.name for pupil in memory.all)
+    assert sorted(names) == sorted(pupil.name for pupil in memory.all)
     assert cards.at == 0
 
 
@@ -562,7 +564,7 @@ def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
 
     assert isinstance(answer, Answer)
     assert answer.saying.is_praise
-    assert [(kept.letter, kept.step, kept.verdict.formed) for kept in memory.kept] == [
+    assert [(attempt.letter, attempt.step, attempt.verdict.formed) for attempt in memory.kept] == [
         ("b", Step.TRACE, True)
     ]
 
@@ -684,11 +686,11 @@ def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(n
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert not kept.verdict.formed
-    assert Kind.EXTRA not in {finding.kind for finding in kept.verdict.findings}
-    assert len(kept.ink) == 2
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert not attempt.verdict.formed
+    assert Kind.EXTRA not in {finding.kind for finding in attempt.verdict.findings}
+    assert len(attempt.ink) == 2
 
 
 def backwards(name: str) -> Ink:
@@ -716,9 +718,9 @@ def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, s
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert {finding.kind for finding in kept.verdict.findings} == {Kind.DIRECTION}
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert {finding.kind for finding in attempt.verdict.findings} == {Kind.DIRECTION}
 
 
 def test_a_mark_beside_a_stroke_that_was_shown_again_is_still_one_too_many():
@@ -729,9 +731,9 @@ def test_a_mark_beside_a_stroke_that_was_shown_again_is_still_one_too_many():
 
     press(screen, "done")
 
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in kept.verdict.findings}
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in attempt.verdict.findings}
 
 
 def test_a_stroke_that_was_shown_and_not_mended_is_told():
@@ -824,7 +826,7 @@ def test_a_look_in_recall_counts_as_a_copy():
     write(screen, by_hand(B))
     wait(screen, 2)
 
-    assert [kept.step for kept in memory.kept] == [Step.COPY]
+    assert [attempt.step for attempt in memory.kept] == [Step.COPY]
     assert navigation.session.step is Step.COPY
 
 
@@ -926,7 +928,9 @@ def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
 
     assert isinstance(press(screen, "leave"), Letters)
 
-    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+        ("t", False, 1)
+    ]
 
 
 def test_a_letter_in_hand_that_was_not_kept_is_offered_again_when_the_window_closes():
@@ -940,7 +944,9 @@ def test_a_letter_in_hand_that_was_not_kept_is_offered_again_when_the_window_clo
 
     navigation.storage.close()
 
-    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+        ("t", False, 1)
+    ]
 
 
 @pytest.mark.parametrize("name", ["undo", "clear"])
@@ -967,7 +973,7 @@ def test_a_finished_letter_is_kept_once_though_its_draft_was_not():
 
     navigation.storage.close()
 
-    assert [kept.finished for kept in memory.kept] == [True]
+    assert [attempt.finished for attempt in memory.kept] == [True]
 
 
 def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_again(monkeypatch):
@@ -1218,6 +1224,6 @@ def test_the_pale_letter_has_an_edge_that_is_seen_on_paper():
     pale = [line.given for line in lines if line.given["color"] == theme.PALE]
     edge = [line.given for line in lines if line.given["color"] == theme.EDGE]
 
-    widest = max(one["width"] for one in pale)
-    assert any(one["width"] > widest for one in edge)
+    widest = max(line["width"] for line in pale)
+    assert any(line["width"] > widest for line in edge)
     assert theme.contrast(theme.EDGE, "#FFFFFF") >= 3

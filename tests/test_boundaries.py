@@ -118,12 +118,19 @@ def test_a_room_knows_only_those_below_it_and_only_what_they_offer(path: Path) -
 
 
 def test_no_module_is_in_a_circle_of_imports() -> None:
-    """Neither at the top of a module nor inside a function."""
-    knows = {named(path): imported(path) & MODULES for path in EVERY}
+    """Neither at the top of a module nor inside a function, nor for type checkers alone."""
+    knows = {named(path): imported(path, typing=True) & MODULES for path in EVERY}
     while free := {name for name, others in knows.items() if not others & knows.keys() - {name}}:
         knows = {name: others for name, others in knows.items() if name not in free}
 
     assert not knows
+
+
+def test_a_session_its_storage_and_its_assessment_know_no_screen() -> None:
+    """Screens reach navigation through a protocol, and navigation alone makes them."""
+    for name in ("session", "storage", "assessment"):
+        used = imported(ROOT / "trainer" / "practice" / f"{name}.py", typing=True)
+        assert not {module for module in used if module.startswith("trainer.practice.scenes")}, name
 
 
 def test_the_science_knows_neither_the_craft_nor_its_own_evaluation() -> None:

@@ -49,7 +49,7 @@ Arrangement: TypeAlias = list[tuple[int, int]]
 
 
 @dataclass(frozen=True, eq=False)
-class Drawing:
+class InkImage:
     """SAMPLES points along the lines of a letter, line by line, its box around 0 with a diagonal of 1.
 
     `dot` is where its dot lies, if it has one; dots are not among the lines.
@@ -110,8 +110,8 @@ def _nearest(samples: Floats, models: Lines) -> Floats:
     return nearest
 
 
-def drawing(traces: Sequence[Polyline]) -> Drawing:
-    """The drawing of these traces or strokes, in whatever space they lie."""
+def ink_image(traces: Sequence[Polyline]) -> InkImage:
+    """The image of these traces or strokes, in whatever space they lie."""
     lines, dot = _dot_apart(traces)
     count = SAMPLES - (0 if dot is None else DOT_SAMPLES)
     spans = np.array([length(line) for line in lines])
@@ -120,7 +120,7 @@ def drawing(traces: Sequence[Polyline]) -> Drawing:
     every = np.concatenate(parts if dot is None else [*parts, dot[None]])
     evened = _evened(every)
     cut = np.split(evened, np.cumsum(counts))
-    return Drawing(tuple(cut[: len(parts)]), None if dot is None else evened[-1])
+    return InkImage(tuple(cut[: len(parts)]), None if dot is None else evened[-1])
 
 
 def _dot_apart(traces: Sequence[Polyline]) -> tuple[Sequence[Polyline], Polyline | None]:

@@ -22,7 +22,7 @@ from strokes.ink import Ink
 from strokes.letter import Letter
 from strokes.matching import SAMPLES
 from strokes.polyline import Floats
-from strokes.recognition.appearance import Drawing, Models, drawing
+from strokes.recognition.appearance import InkImage, Models, ink_image
 from strokes.warping import distances, table
 
 FOLLOWED, ARRANGED = 0.1, 0.4
@@ -96,13 +96,13 @@ def look(ink: Ink, letter: Letter) -> float:
     return float(models.seen(_drawn(ink).samples).min())
 
 
-def _drawn(ink: Ink) -> Drawing:
+def _drawn(ink: Ink) -> InkImage:
     if not len(ink):
         raise InkError("ink must have at least one trace, not none")
-    return drawing([trace.points for trace in ink.traces])
+    return ink_image([trace.points for trace in ink.traces])
 
 
-def _apart(drawn: Drawing, models: Models) -> Floats:
+def _apart(drawn: InkImage, models: Models) -> Floats:
     """The distance of the ink from each model: (models,)."""
     looked = models.seen(drawn.samples)
     asked = _asked(looked)
@@ -116,7 +116,7 @@ def _asked(looked: Floats) -> NDArray[np.intp]:
     return np.argsort(looked, kind="stable")[:ASKED]
 
 
-def _followed(drawn: Drawing, models: Models, asked: NDArray[np.intp]) -> Floats:
+def _followed(drawn: InkImage, models: Models, asked: NDArray[np.intp]) -> Floats:
     """How far the ink is from these models along the pen's way: (asked,)."""
     costs = table(drawn.ways, models.samples[asked]) / SAMPLES
     followed: Floats = FOLLOWED * costs[0] + ARRANGED * costs.min(axis=0)
@@ -124,7 +124,7 @@ def _followed(drawn: Drawing, models: Models, asked: NDArray[np.intp]) -> Floats
 
 
 def _within(
-    drawn: Drawing, models: Models, asked: NDArray[np.intp], looked: Floats, reach: float | None = None
+    drawn: InkImage, models: Models, asked: NDArray[np.intp], looked: Floats, reach: float | None = None
 ) -> Floats:
     """How far the ink is from these models with everything added, where that is less than `reach`; else more.
 
@@ -161,4 +161,4 @@ def _models(letters: tuple[Letter, ...]) -> tuple[Models, NDArray[np.intp]]:
 def _samples(letter: Letter) -> Floats:
     """All formations of a letter, and what it is only recognized by: (models, SAMPLES, 4)."""
     every = (*letter.formations, *letter.recognized)
-    return np.stack([drawing([stroke.path for stroke in one.strokes]).samples for one in every])
+    return np.stack([ink_image([stroke.path for stroke in one.strokes]).samples for one in every])

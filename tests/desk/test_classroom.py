@@ -20,7 +20,7 @@ from trainer.desk.pages import date_range
 from trainer.desk.pages.classroom import WEEKS, Cell, Row, ordered
 from trainer.desk.pictures import trend
 from trainer.record.record import Record
-from trainer.teaching.summary import Line, Week
+from trainer.teaching.summary import LetterFigures, Week
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -36,7 +36,7 @@ def grid(shown: Element) -> dict[str, dict[str, str]]:
     return found
 
 
-def told(line: Line, by: str = "formation") -> str:
+def told(line: LetterFigures, by: str = "formation") -> str:
     """What a cell says of a letter's line."""
     if by == "look":
         return f"{line.looks}/{line.tries}"

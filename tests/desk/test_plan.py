@@ -370,7 +370,7 @@ def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wai
 
     order = list(Because)
     places = [order.index(one.because) for one in proposal]
-    assert len(proposal) == lesson.SITTING
+    assert len(proposal) == lesson.SESSION_LETTERS
     assert places == sorted(places)
     assert Because.WAITS not in {one.because for one in reasons.proposed(found, count=26)}
 

@@ -274,9 +274,9 @@ def test_a_finding_without_a_place_is_told_and_not_drawn(client: Browser, record
 
 def test_two_findings_at_one_place_share_a_ring():
     two = [
-        replay.Mark(1, "one", (0.0, 0.0)),
-        replay.Mark(2, "two", (0.05, 0.0)),
-        replay.Mark(3, "far", (1.0, 0.0)),
+        replay.NumberedFinding(1, "one", (0.0, 0.0)),
+        replay.NumberedFinding(2, "two", (0.05, 0.0)),
+        replay.NumberedFinding(3, "far", (1.0, 0.0)),
     ]
 
     assert list(replay._together(two)) == [((0.0, 0.0), "1, 2"), ((100.0, 0.0), "3")]

@@ -35,7 +35,7 @@ def practice(place: str, pupil: int, letters: int) -> None:
                     record.keep_draft(pupil, letter, Step.COPY, Ink(ink.traces[:strokes]))
                 except (
                     BusyError
-                ):  # as in a sitting: nobody is stopped inside a letter, the next one has it all
+                ):  # as in a session: nobody is stopped inside a letter, the next one has it all
                     waited += 1
                 time.sleep(BETWEEN)
             now = datetime.now(UTC)

@@ -8,7 +8,7 @@ import pytest
 from strokes import Alphabet
 from strokes.matching.samples import SAMPLES
 from strokes.polyline import Polyline, resample
-from strokes.recognition.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, drawing
+from strokes.recognition.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, ink_image
 from strokes.warping.pairs import table
 
 ALPHABET = Alphabet.load()
@@ -23,13 +23,13 @@ def lines(name: str) -> list[Polyline]:
 @pytest.mark.parametrize("name", ALPHABET)
 def test_size_and_place_do_not_count(name: str) -> None:
     moved = [50 * line + (300, -700) for line in lines(name)]
-    np.testing.assert_allclose(drawing(moved).samples, drawing(lines(name)).samples, atol=1e-9)
+    np.testing.assert_allclose(ink_image(moved).samples, ink_image(lines(name)).samples, atol=1e-9)
 
 
 def test_a_slant_counts_less_than_it_measures() -> None:
     upright = lines("h")
     slanted = [line + np.outer(line[:, 1], (-0.4, 0)) for line in upright]
-    apart = np.abs(drawing(slanted).samples[:, :2] - drawing(upright).samples[:, :2]).max()
+    apart = np.abs(ink_image(slanted).samples[:, :2] - ink_image(upright).samples[:, :2]).max()
     plain = np.abs(0.4 * np.vstack(upright)[:, 1]).max() / np.hypot(0.8, 2.0)
     assert apart < (1 - SLANT / 2) * plain
 
@@ -37,23 +37,23 @@ def test_a_slant_counts_less_than_it_measures() -> None:
 @pytest.mark.parametrize("traces", [[STEM, RING], [RING, STEM]], ids=["dot last", "dot first"])
 def test_a_small_mark_above_the_rest_is_a_dot_whatever_its_shape_and_turn(traces: list[Polyline]) -> None:
     point = np.array([[0.0, -1.4], [0.0, -1.4]])
-    drawn = drawing(traces)
+    drawn = ink_image(traces)
     assert len(drawn.lines) == 1
-    np.testing.assert_allclose(drawn.samples, drawing([STEM, point]).samples, atol=0.02)
+    np.testing.assert_allclose(drawn.samples, ink_image([STEM, point]).samples, atol=0.02)
     np.testing.assert_array_equal(drawn.samples[-DOT_SAMPLES:, 2:], 0.0)
 
 
 def test_a_bar_across_a_stem_is_no_dot() -> None:
-    assert drawing(lines("t")).dot is None
+    assert ink_image(lines("t")).dot is None
 
 
 def test_the_tallest_trace_is_no_dot_and_a_lone_point_is_a_line() -> None:
-    assert drawing([0.1 * STEM - (0, 2), 0.1 * STEM]).lines
-    assert drawing([np.array([[3.0, 3.0]])]).dot is None
+    assert ink_image([0.1 * STEM - (0, 2), 0.1 * STEM]).lines
+    assert ink_image([np.array([[3.0, 3.0]])]).dot is None
 
 
 def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
-    drawn = drawing(lines("k"))
+    drawn = ink_image(lines("k"))
     assert drawn.ways.shape == (8, SAMPLES, 4)
     np.testing.assert_array_equal(drawn.ways[0], drawn.samples)
 
@@ -62,9 +62,9 @@ def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
 @pytest.mark.parametrize("count", [1, 2, 3])
 def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
     """And the line as it was written costs next to nothing on itself, and is said to cost no more."""
-    models = np.stack([drawing(lines(other)).samples for other in ALPHABET])
+    models = np.stack([ink_image(lines(other)).samples for other in ALPHABET])
     pieces = [piece for line in lines(name) for piece in np.array_split(resample(line, 12 * count), count)]
-    drawn = drawing(pieces[:3])
+    drawn = ink_image(pieces[:3])
     least, costs = drawn.at_least(models), table(drawn.ways, models)
     assert least.shape == costs.shape
     assert (least <= costs + 1e-9).all()
@@ -76,15 +76,15 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
 
 def test_many_traces_are_followed_as_written_only() -> None:
     many = [STEM + (step, 0) for step in range(MOST_ARRANGED + 1)]
-    assert len(drawing(many).ways) == 1
+    assert len(ink_image(many).ways) == 1
 
 
 def test_a_drawing_is_nearest_to_itself_and_alike_run_backwards() -> None:
-    every = [drawing(lines(name)) for name in ALPHABET]
+    every = [ink_image(lines(name)) for name in ALPHABET]
     models = Models(np.stack([one.samples for one in every]))
     for at, one in enumerate(every):
         seen = models.seen(one.samples)
         assert seen.argmin() == at
         assert seen[at] == pytest.approx(0.0, abs=1e-6)
-    back = drawing([line[::-1] for line in lines("s")])
+    back = ink_image([line[::-1] for line in lines("s")])
     assert models.seen(back.samples)[list(ALPHABET).index("s")] == pytest.approx(0.0, abs=1e-6)

@@ -12,7 +12,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
-from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
+from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.language.texts import text
@@ -25,8 +25,8 @@ SIZES = [(1280, 800), (800, 480), (480, 800)]
 
 
 def answered(ink: Ink, letter: str, *, motion: bool = True, size: tuple[int, int] = (1280, 800)) -> Answer:
-    sitting, _ = sit(letter=letter, motion=motion)
-    return seen(finished(sitting, ink, Step.COPY), size)
+    navigation, _ = open_session(letter=letter, motion=motion)
+    return seen(finished(navigation, ink, Step.COPY), size)
 
 
 def seen(scene: Scene | None, size: tuple[int, int] = (1280, 800)) -> Answer:
@@ -170,8 +170,8 @@ def test_where_all_of_it_is_meant_her_starts_are_numbered_as_she_wrote_them() ->
 
 
 def test_what_stepped_back_is_thin_and_pale_in_the_answer_too() -> None:
-    sitting, _ = sit(letter="l")
-    writing = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    writing = shown(Writing(navigation, Step.COPY))
     write(writing, upward())
     write(writing, by_hand(ALPHABET["l"]))
 
@@ -205,8 +205,8 @@ def test_going_on_is_the_main_button_after_a_letter_that_is_well_formed_or_was_m
     assert main_of(answered(by_hand(ALPHABET["l"]), "l")) == "on"
     assert main_of(answered(upward(), "l")) == "again"
 
-    sitting, _ = sit(letter="l")
-    writing = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    writing = shown(Writing(navigation, Step.COPY))
     write(writing, upward())
     write(writing, by_hand(ALPHABET["l"]))
     mended = seen(press(writing, "done"))
@@ -222,8 +222,8 @@ def main_of(screen: Answer) -> str:
 
 
 def test_what_could_not_be_judged_is_not_praised() -> None:
-    sitting, _ = sit(letter="l")
-    screen = seen(sitting.finish(upward(), NOW, Step.COPY, None))
+    navigation, _ = open_session(letter="l")
+    screen = seen(navigation.finish(upward(), NOW, Step.COPY, None))
     canvas = RecordingCanvas()
     screen.draw(canvas)
 
@@ -234,8 +234,8 @@ def test_what_could_not_be_judged_is_not_praised() -> None:
 
 @pytest.mark.parametrize("hand", ["left", "right"])
 def test_her_stroke_stands_on_the_side_of_her_hand_as_while_she_wrote(hand: str) -> None:
-    sitting, _ = sit(Memory(hand=hand), letter="l")  # type: ignore[arg-type]
-    screen = seen(finished(sitting, upward(), Step.COPY))
+    navigation, _ = open_session(Memory(hand=hand), letter="l")  # type: ignore[arg-type]
+    screen = seen(finished(navigation, upward(), Step.COPY))
     assert screen.model is not None
 
     assert (screen.box.rect.left < screen.model.rect.left) is (hand == "left")

@@ -11,17 +11,18 @@ from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
 from tests.trainer.samples import MONDAY
-from tests.trainer.sitters import ALPHABET, NOW, finished, press, shown, wait, write
+from tests.trainer.sessions import ALPHABET, NOW, finished, press, shown, wait, write
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.errors import DiskFullError
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.cards import Cards
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.session import Sitting
+from trainer.practice.session import Session
 from trainer.record.record import Record
 
 GONE = text("practice.cards.gone")
@@ -35,16 +36,16 @@ class Room:
         self.practice, self.desk = practice, desk
         self.stays = desk.add_pupil("Bo")
         self.nella = desk.add_pupil("Nella")
-        self.sitting = Sitting(practice, ALPHABET, now=lambda: NOW)
+        self.navigation = Navigation(Session(ALPHABET, now=lambda: NOW), practice)
 
-    def sit(self) -> None:
-        self.sitting.choose(self.nella)
-        self.sitting.begin("t")
+    def begin(self) -> None:
+        self.navigation.choose(self.nella)
+        self.navigation.begin("t")
 
     def writing(self, traces: int = 1) -> Writing:
         """Nella writes: so many traces of a t."""
-        self.sit()
-        screen: Writing = shown(Writing(self.sitting, Step.COPY))
+        self.begin()
+        screen: Writing = shown(Writing(self.navigation, Step.COPY))
         write(screen, by_hand(T), traces=traces)
         return screen
 
@@ -87,7 +88,7 @@ def test_at_pen_up_the_window_leads_back_to_the_cards_and_says_so(room):
 
     assert isinstance(cards, Cards)
     assert GONE in told(cards)
-    assert room.sitting.pupil is None
+    assert room.navigation.session.pupil is None
     assert room.kept() == []
     assert [pupil.name for pupil in cards.pupils] == ["Abel", "Bo"]
 
@@ -101,7 +102,7 @@ def test_at_finishing_a_letter_likewise(room):
     assert isinstance(cards, Cards)
     assert GONE in told(cards)
     assert room.kept() == []
-    assert not room.sitting.unkept
+    assert not room.navigation.storage.waiting
 
 
 def test_the_done_button_likewise(room):
@@ -113,7 +114,7 @@ def test_the_done_button_likewise(room):
 
 
 def test_a_card_that_was_erased_while_it_was_seen_leads_back_to_the_cards(room):
-    cards = shown(room.sitting.cards())
+    cards = shown(room.navigation.cards())
     assert [pupil.name for pupil in cards.pupils] == ["Bo", "Nella"]
     room.erase()
 
@@ -122,19 +123,19 @@ def test_a_card_that_was_erased_while_it_was_seen_leads_back_to_the_cards(room):
     assert isinstance(after, Cards)
     assert GONE in told(after)
     assert "Nella" not in told(after)
-    assert room.sitting.pupil is None
+    assert room.navigation.session.pupil is None
 
 
 def test_a_card_that_was_put_away_while_it_was_seen_likewise(room):
-    cards = shown(room.sitting.cards())
+    cards = shown(room.navigation.cards())
     room.desk.archive_pupil(room.nella.id)
 
     assert GONE in told(press(cards, "card 1"))
 
 
 def test_somebody_who_was_just_here_and_then_erased_is_asked_and_told(room):
-    room.sit()
-    cards = shown(room.sitting.cards())
+    room.begin()
+    cards = shown(room.navigation.cards())
     room.erase()
 
     after = press(shown(press(cards, "card 1")), "yes")
@@ -150,13 +151,13 @@ def test_the_next_child_sits_down_as_ever(room):
     cards = shown(rest_of(screen))
     letters = press(cards, "card 0")
     assert isinstance(letters, Letters)
-    assert room.sitting.pupil == abel
+    assert room.navigation.session.pupil == abel
 
-    room.sitting.begin("t")
-    assert isinstance(finished(room.sitting, by_hand(T)), Answer)
+    room.navigation.begin("t")
+    assert isinstance(finished(room.navigation, by_hand(T)), Answer)
 
     assert [(kept.pupil, kept.letter, kept.finished) for kept in room.kept()] == [(abel.id, "t", True)]
-    assert GONE not in told(room.sitting.cards())
+    assert GONE not in told(room.navigation.cards())
 
 
 @pytest.mark.parametrize("name", ["undo", "clear"])
@@ -188,25 +189,25 @@ def test_leaving_an_erased_pupils_letter_leads_on_until_something_is_to_be_kept(
     room.erase()
     assert isinstance(press(screen, "leave"), Letters)
 
-    room.sitting.begin("t")
-    again = shown(Writing(room.sitting, Step.COPY))
+    room.navigation.begin("t")
+    again = shown(Writing(room.navigation, Step.COPY))
     write(again, by_hand(T), traces=1)  # its up led away already
-    assert room.sitting.pupil is None
+    assert room.navigation.session.pupil is None
     assert room.kept() == []
 
 
 def test_a_new_name_and_hand_count_from_the_next_choice_on(room):
     """Not erased, only changed: what was set at the desk meanwhile is what holds."""
-    cards = shown(room.sitting.cards())
+    cards = shown(room.navigation.cards())
     room.desk.set_hand(room.nella.id, "left")
 
     press(cards, "card 1")
 
-    assert room.sitting.hand == "left"
+    assert room.navigation.session.hand == "left"
 
 
 def test_letters_that_wait_for_a_full_disk_go_with_their_pupil_and_all_others_stay(room, monkeypatch):
-    room.sit()
+    room.begin()
     ink = by_hand(T, fault=Fault(Kind.DIRECTION))
     with monkeypatch.context() as full:
 
@@ -214,24 +215,24 @@ def test_letters_that_wait_for_a_full_disk_go_with_their_pupil_and_all_others_st
             raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
         full.setattr(room.practice, "keep", no_room)
-        assert isinstance(finished(room.sitting, ink), Trouble)
-        room.sitting.cards()
-        room.sitting.choose(room.stays)
-        room.sitting.begin("t")
-        trouble = shown(finished(room.sitting, ink))
-    assert len(room.sitting.unkept) == 2
+        assert isinstance(finished(room.navigation, ink), Trouble)
+        room.navigation.cards()
+        room.navigation.choose(room.stays)
+        room.navigation.begin("t")
+        trouble = shown(finished(room.navigation, ink))
+    assert len(room.navigation.storage.waiting) == 2
     room.erase()
 
     assert isinstance(press(trouble, "retry"), Answer), "Bo is still here"
 
     assert [kept.pupil for kept in room.kept()] == [room.stays.id]
-    assert not room.sitting.unkept
+    assert not room.navigation.storage.waiting
 
 
 def test_the_window_closes_without_a_word_about_an_erased_pupil(room):
     room.writing()
     room.erase()
 
-    room.sitting.close()
+    room.navigation.storage.close()
 
     assert room.kept() == []

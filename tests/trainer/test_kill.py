@@ -29,7 +29,7 @@ import os
 import sys
 
 from strokes.simulation import write
-from tests.trainer.sitters import ALPHABET
+from tests.trainer.sessions import ALPHABET
 from tests.trainer.test_practice import Child
 from trainer.practice import open_window
 from trainer.record import Record
@@ -37,7 +37,7 @@ from trainer.practice.scenes.cards import Cards
 from trainer.practice.scenes.writing import Writing
 
 
-class Told(Child):
+class ReportingChild(Child):
     '''Tells of each stroke once the window has taken its lift: which letter, which stroke, how it ended.'''
 
     letters = 0
@@ -65,11 +65,11 @@ class Told(Child):
 def practice(file):
     with Record.open(file) as record:
         window, _ = open_window(record, ALPHABET, size=(480, 320))
-        child = Told(window)
+        child = ReportingChild(window)
         window.step([], 0.1)
         while True:
             if isinstance(child.screen, Writing):
-                child.write(write(ALPHABET[child.screen.sitting.letter_name], seed=child.letters))
+                child.write(write(ALPHABET[child.screen.session.letter_name], seed=child.letters))
             elif isinstance(child.screen, Cards):
                 child.press("card 0")
             else:

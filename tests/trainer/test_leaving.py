@@ -11,11 +11,12 @@ import pygame.surfarray
 import pytest
 
 from strokes.simulation.hand import write
-from tests.trainer.sitters import ALPHABET, NOW, Memory, finished
+from tests.trainer.sessions import ALPHABET, NOW, Memory, finished
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.practice import long_press
 from trainer.practice.events import PointerEvent
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import Cards
@@ -28,7 +29,7 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.session import Sitting
+from trainer.practice.session import Session
 from trainer.practice.window import Window
 
 SIZE = (1280, 800)
@@ -41,10 +42,10 @@ class Desk:
 
     def __init__(self, hand: Any = "right") -> None:
         self.memory = Memory(3, hand=hand, plan=["b", "t"])
-        self.sitting = Sitting(self.memory, ALPHABET, now=lambda: NOW)
-        self.window = Window(self.sitting.cards(), size=SIZE)
-        self.sitting.choose(self.memory.all[0])
-        self.sitting.begin("b")
+        self.navigation = Navigation(Session(ALPHABET, now=lambda: NOW), self.memory)
+        self.window = Window(self.navigation.cards(), size=SIZE)
+        self.navigation.choose(self.memory.all[0])
+        self.navigation.begin("b")
         self.wait(FRAME)
 
     def go(self, scene: Scene) -> Any:
@@ -103,14 +104,14 @@ def desk(request: pytest.FixtureRequest) -> Iterator[Desk]:
 
 SCREENS = {
     Opening: lambda _: Opening(lambda: Scene()),
-    Cards: lambda sitting: sitting.cards(),
-    Asking: lambda sitting: Asking(sitting, sitting.keeper.pupils()[0]),
-    Letters: lambda sitting: sitting.letters(),
-    Watching: lambda sitting: sitting.watch(),
-    Writing: lambda sitting: Writing(sitting, Step.COPY),
-    Answer: lambda sitting: finished(sitting, write(B)),
-    Rest: lambda sitting: Rest(sitting, sitting.write),
-    Trouble: lambda sitting: Trouble(sitting, "harbor.sqlite: no room", sitting.write),
+    Cards: lambda navigation: navigation.cards(),
+    Asking: lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
+    Letters: lambda navigation: navigation.letters(),
+    Watching: lambda navigation: navigation.watch(),
+    Writing: lambda navigation: Writing(navigation, Step.COPY),
+    Answer: lambda navigation: finished(navigation, write(B)),
+    Rest: lambda navigation: Rest(navigation, navigation.write),
+    Trouble: lambda navigation: Trouble(navigation, "harbor.sqlite: no room", navigation.write),
 }
 
 
@@ -121,7 +122,7 @@ def test_from_every_screen_escape_asks_and_stay_goes_back_to_it(desk, kind):
         desk.window.step([pygame.event.Event(pygame.KEYDOWN, key=pygame.K_ESCAPE, mod=0, unicode="")], 0)
         before = desk.window.scene.behind
     else:
-        before = desk.go(SCREENS[kind](desk.sitting))
+        before = desk.go(SCREENS[kind](desk.navigation))
         desk.escape()
     assert isinstance(desk.window.scene, Leaving)
     assert isinstance(before, kind)
@@ -134,7 +135,7 @@ def test_from_every_screen_escape_asks_and_stay_goes_back_to_it(desk, kind):
 
 @pytest.mark.parametrize("kind", list(SCREENS)[1:], ids=lambda kind: kind.__name__)
 def test_from_every_screen_a_long_press_in_the_corner_asks(desk, kind):
-    before = desk.go(SCREENS[kind](desk.sitting))
+    before = desk.go(SCREENS[kind](desk.navigation))
 
     desk.down(*desk.corner)
     desk.wait(long_press.SECONDS - 0.2)
@@ -149,7 +150,7 @@ def test_from_every_screen_a_long_press_in_the_corner_asks(desk, kind):
 
 
 def test_escape_again_goes_back_and_a_third_time_asks_again(desk):
-    writing = desk.go(Writing(desk.sitting, Step.COPY))
+    writing = desk.go(Writing(desk.navigation, Step.COPY))
     for expected in (Leaving, Writing, Leaving):
         desk.escape()
         assert isinstance(desk.window.scene, expected)
@@ -159,7 +160,7 @@ def test_escape_again_goes_back_and_a_third_time_asks_again(desk):
 
 
 def test_the_close_button_closes_at_once_also_while_it_is_asked(desk):
-    writing = desk.go(Writing(desk.sitting, Step.COPY))
+    writing = desk.go(Writing(desk.navigation, Step.COPY))
     desk.line(write(B).traces[0].points, lift=False)
     desk.escape()
 
@@ -174,8 +175,8 @@ def test_the_close_button_closes_at_once_also_while_it_is_asked(desk):
 def test_ink_under_the_pen_is_kept_and_stands_there_again_after_staying(desk):
     """Half of the letter is written, then Escape, stay, and the letter is written to its end."""
     points = ALPHABET["t"].taught.strokes[0].path
-    desk.sitting.begin("t")
-    writing = desk.go(Writing(desk.sitting, Step.TRACE))
+    desk.navigation.begin("t")
+    writing = desk.go(Writing(desk.navigation, Step.TRACE))
     desk.line(points, lift=False)
     shown = pygame.surfarray.array3d(desk.window.screen)
 
@@ -199,7 +200,7 @@ def test_ink_under_the_pen_is_kept_and_stands_there_again_after_staying(desk):
 
 
 def test_leaving_with_a_half_written_letter_keeps_it(desk):
-    desk.go(Writing(desk.sitting, Step.COPY))
+    desk.go(Writing(desk.navigation, Step.COPY))
     desk.line(write(B).traces[0].points[:20], lift=False)
     desk.escape()
     desk.tap("out")
@@ -211,7 +212,7 @@ def test_leaving_with_a_half_written_letter_keeps_it(desk):
 
 @pytest.mark.parametrize("held", [0.1, 1.0, 1.9])
 def test_a_shorter_press_in_the_corner_changes_nothing_and_its_ring_goes(desk, held):
-    letters = desk.go(desk.sitting.letters())
+    letters = desk.go(desk.navigation.letters())
     before = pygame.surfarray.array3d(desk.window.screen)
 
     desk.down(*desk.corner)
@@ -225,7 +226,7 @@ def test_a_shorter_press_in_the_corner_changes_nothing_and_its_ring_goes(desk, h
 
 def test_the_ring_grows_steadily_while_the_finger_is_held(desk):
     """Nothing flashes: there is a little more of it from frame to frame, never less, all on the screen."""
-    desk.go(desk.sitting.letters())
+    desk.go(desk.navigation.letters())
     before = pygame.surfarray.array3d(desk.window.screen).astype(int)
     desk.down(*desk.corner)
     grown = []
@@ -242,7 +243,7 @@ def test_the_ring_grows_steadily_while_the_finger_is_held(desk):
 
 
 def test_a_finger_that_moves_away_from_the_corner_asks_nothing(desk):
-    letters = desk.go(desk.sitting.letters())
+    letters = desk.go(desk.navigation.letters())
     x, y = desk.corner
     desk.down(x, y)
     desk.finger(pygame.FINGERMOTION, x + (150 if x < 640 else -150), y + 150)
@@ -254,7 +255,7 @@ def test_a_finger_that_moves_away_from_the_corner_asks_nothing(desk):
 @pytest.mark.parametrize("moved", [False, True])
 def test_a_thumb_in_the_corner_does_not_shut_out_the_pen(desk, moved):
     """A tablet is held there: the pen that comes down on the paper writes, and nobody is asked."""
-    writing = desk.go(Writing(desk.sitting, Step.COPY))
+    writing = desk.go(Writing(desk.navigation, Step.COPY))
     x, y = desk.corner
     desk.down(x, y, number=7)
     desk.wait(0.7)
@@ -269,17 +270,17 @@ def test_a_thumb_in_the_corner_does_not_shut_out_the_pen(desk, moved):
 
 
 def test_a_press_that_a_change_of_the_screen_overtook_asks_nothing(desk):
-    desk.go(desk.sitting.letters())
+    desk.go(desk.navigation.letters())
     desk.down(*desk.corner)
     desk.wait(1.0)
-    cards = desk.go(desk.sitting.cards())
+    cards = desk.go(desk.navigation.cards())
     desk.wait(3.0)
 
     assert desk.window.scene is cards
 
 
 def test_a_mouse_can_do_it_too(desk):
-    desk.go(desk.sitting.letters())
+    desk.go(desk.navigation.letters())
     place = tuple(map(round, desk.corner))
     desk.window.step([pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=place, button=1, touch=False)], FRAME)
     desk.wait(2.1)
@@ -288,7 +289,7 @@ def test_a_mouse_can_do_it_too(desk):
 
 
 def test_it_works_in_full_screen_too(desk):
-    desk.go(desk.sitting.letters())
+    desk.go(desk.navigation.letters())
     desk.key(pygame.K_F11)
     assert desk.window.fullscreen
     desk.down(*desk.corner)
@@ -311,7 +312,7 @@ def test_the_corner_lies_away_from_the_buttons_of_either_hand():
 
 
 def test_a_window_made_smaller_while_it_is_asked_shows_the_letter_in_its_new_place(desk):
-    writing = desk.go(Writing(desk.sitting, Step.COPY))
+    writing = desk.go(Writing(desk.navigation, Step.COPY))
     desk.line(write(B).traces[0].points, lift=True)
     desk.escape()
     pygame.display.set_mode((800, 480), pygame.RESIZABLE)
@@ -324,25 +325,25 @@ def test_a_window_made_smaller_while_it_is_asked_shows_the_letter_in_its_new_pla
     assert np.allclose(writing.marks[-1].points, expected)
 
 
-def test_a_sitting_goes_on_as_it_was(desk):
-    desk.go(desk.sitting.watch())
-    practiced = desk.sitting.practiced
+def test_a_session_goes_on_as_it_was(desk):
+    desk.go(desk.navigation.watch())
+    practiced = desk.navigation.session.practiced
     desk.escape()
     desk.wait(30.0)
     desk.tap("stay")
 
-    assert desk.sitting.pupil == desk.memory.all[0]
-    assert desk.sitting.practiced <= practiced + 5 * FRAME
+    assert desk.navigation.session.pupil == desk.memory.all[0]
+    assert desk.navigation.session.practiced <= practiced + 5 * FRAME
 
 
 def test_a_scene_that_wants_the_corner_for_itself_gets_its_touches():
     """Ink that begins there is ink: nobody is asked while it is written."""
 
-    told: list[str] = []
+    handed_over: list[str] = []
 
     class Slate(Scene):
         def on_pointer(self, event: PointerEvent) -> None:
-            told.append(event.action)
+            handed_over.append(event.action)
 
     desk = Desk()
     slate = desk.go(Slate())
@@ -350,6 +351,6 @@ def test_a_scene_that_wants_the_corner_for_itself_gets_its_touches():
     desk.wait(3.0)
     desk.up(5, 5)
 
-    assert told == ["down", "up"]
+    assert handed_over == ["down", "up"]
     assert desk.window.scene is slate
     desk.window.close()

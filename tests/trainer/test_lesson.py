@@ -195,7 +195,7 @@ def test_the_teachers_plan_comes_first_and_in_her_order():
 def test_without_a_plan_new_letters_come_in_teaching_order():
     offers = lesson.offers([], plan=[], order=ORDER, today=TODAY)
 
-    assert names(offers) == list(ORDER[: lesson.SITTING])
+    assert names(offers) == list(ORDER[: lesson.SESSION_LETTERS])
     assert {offer.why for offer in offers} == {Why.NEW}
 
 

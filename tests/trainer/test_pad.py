@@ -20,10 +20,10 @@ def event(action: Action, x: float, y: float, time: float) -> PointerEvent:
 
 
 def stroke(target: Pad, *points: tuple[float, float], at: float = 10.0) -> list[str | None]:
-    told = [target.take(event("down", *points[0], at))]
+    taken = [target.take(event("down", *points[0], at))]
     for number, point in enumerate(points[1:], start=1):
-        told.append(target.take(event("move", *point, at + number / 60)))
-    return [*told, target.take(event("up", *points[-1], at + len(points) / 60))]
+        taken.append(target.take(event("move", *point, at + number / 60)))
+    return [*taken, target.take(event("up", *points[-1], at + len(points) / 60))]
 
 
 def test_a_stroke_is_begun_grown_and_lifted() -> None:

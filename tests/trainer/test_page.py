@@ -11,7 +11,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
-from tests.trainer.sitters import ALPHABET, press, shown, sit, wait, write
+from tests.trainer.sessions import ALPHABET, open_session, press, shown, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.arrows import Ring
@@ -122,8 +122,8 @@ def numbers(screen: Screen) -> list[int]:
 
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
 def test_a_ring_in_which_the_pen_comes_down_gives_way_to_the_ink(step: Step) -> None:
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, step))
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, step))
     assert isinstance(screen, Writing)
     assert numbers(screen) == [1, 2]
     first = screen.badges[0]
@@ -139,8 +139,8 @@ def test_a_ring_in_which_the_pen_comes_down_gives_way_to_the_ink(step: Step) -> 
 
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
 def test_a_ring_stays_where_the_pen_comes_down_elsewhere_and_goes_with_its_stroke(step: Step) -> None:
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, step))
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, step))
     assert isinstance(screen, Writing)
     assert numbers(screen) == [1, 2]
     x, y = screen.badges[0].center
@@ -157,8 +157,8 @@ def test_a_ring_stays_where_the_pen_comes_down_elsewhere_and_goes_with_its_strok
 
 def test_the_pen_that_shows_the_letter_writes_under_the_models_numbers() -> None:
     size = (1280, 800)
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY), size)
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY), size)
     assert isinstance(screen, Writing)
     assert screen.model is not None
     glass = Glass(screen, size)
@@ -177,8 +177,8 @@ def test_the_pen_that_shows_the_letter_writes_under_the_models_numbers() -> None
 
 def test_what_is_shown_again_stands_over_the_ink_after_the_page_is_painted_again_too() -> None:
     size = (1280, 800)
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY), size)
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY), size)
     assert isinstance(screen, Writing)
     glass = Glass(screen, size)
     glass.frame()
@@ -198,8 +198,8 @@ def test_what_is_shown_again_stands_over_the_ink_after_the_page_is_painted_again
 def test_where_nothing_may_move_the_stroke_and_its_arrows_lie_on_the_ink() -> None:
     """Under it they would not be seen: she wrote the line where it belongs, only the other way."""
     size = (1280, 800)
-    sitting, _ = sit(letter="l", motion=False)
-    screen = shown(Writing(sitting, Step.COPY), size)
+    navigation, _ = open_session(letter="l", motion=False)
+    screen = shown(Writing(navigation, Step.COPY), size)
     assert isinstance(screen, Writing)
     glass = Glass(screen, size)
     glass.frame()

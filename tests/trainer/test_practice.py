@@ -12,7 +12,7 @@ from strokes import Ink
 from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
-from tests.trainer.sitters import ALPHABET
+from tests.trainer.sessions import ALPHABET
 from trainer.attempt import Step
 from trainer.practice.opening import open_window
 from trainer.practice.scenes.answer import Answer
@@ -118,11 +118,11 @@ def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
 def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, seconds):
     """What she set counts; `--still` can only make the window calmer."""
     rules.keep(record)
-    window, sitting = open_window(record, ALPHABET, size=(480, 320), motion=typed)
+    window, session = open_window(record, ALPHABET, size=(480, 320), motion=typed)
     window.close()
 
-    assert (sitting.motion, sitting.rest_after) == (moves, seconds)
-    assert sitting.tolerances == Tolerances.of(rules.stage)
+    assert (session.motion, session.rest_after) == (moves, seconds)
+    assert session.tolerances == Tolerances.of(rules.stage)
 
 
 @pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])
@@ -147,18 +147,18 @@ def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name,
             child.write(write(ALPHABET[name], seed=10 * number + turn))
             child.wait(2)
             assert isinstance(child.screen, Answer)
-            main = next(one.name for one in child.screen.buttons.all if one.main)
+            main = next(button.name for button in child.screen.buttons.all if button.main)
             assert main == "on"
             child.press(button)
 
     assert isinstance(child.screen, Watching)
-    kept = list(record.attempts(nella.id))
-    assert [attempt.step for attempt in kept] == [
+    attempts = list(record.attempts(nella.id))
+    assert [attempt.step for attempt in attempts] == [
         step for step in (Step.TRACE, Step.COPY, Step.RECALL) for _ in range(2)
     ]
-    assert all(attempt.finished and attempt.verdict and attempt.verdict.formed for attempt in kept)
-    assert all(attempt.letter == name for attempt in kept)
-    assert all(len(attempt.ink) == len(ALPHABET[name].taught.strokes) for attempt in kept)
+    assert all(attempt.finished and attempt.verdict and attempt.verdict.formed for attempt in attempts)
+    assert all(attempt.letter == name for attempt in attempts)
+    assert all(len(attempt.ink) == len(ALPHABET[name].taught.strokes) for attempt in attempts)
 
 
 def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
@@ -174,8 +174,8 @@ def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
     pixel = 1 / child.screen.box.unit
     child.press("done")
 
-    (kept,) = record.attempts()
-    trace = kept.ink.traces[0]
+    (attempt,) = record.attempts()
+    trace = attempt.ink.traces[0]
 
     assert trace.points[0] == pytest.approx(written.traces[0].points[0], abs=pixel)
     assert trace.points[-1] == pytest.approx(written.traces[0].points[-1], abs=pixel)
@@ -197,9 +197,9 @@ def test_a_stroke_written_upwards_is_shown_again_and_told_in_the_answer(record, 
 
     assert isinstance(child.screen, Answer)
     assert child.screen.saying.kind is Kind.DIRECTION
-    (kept,) = record.attempts()
-    assert kept.verdict is not None
-    assert kept.verdict.findings[0].kind is Kind.DIRECTION
+    (attempt,) = record.attempts()
+    assert attempt.verdict is not None
+    assert attempt.verdict.findings[0].kind is Kind.DIRECTION
 
 
 def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(record, window_of):
@@ -211,8 +211,8 @@ def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(rec
 
     window.close()
 
-    (kept,) = record.attempts()
-    assert (kept.letter, kept.finished, len(kept.ink)) == ("t", False, 2)
+    (attempt,) = record.attempts()
+    assert (attempt.letter, attempt.finished, len(attempt.ink)) == ("t", False, 2)
 
 
 def test_a_letter_left_and_begun_anew_are_two_attempts(record, window_of):
@@ -233,9 +233,9 @@ def test_a_letter_left_and_begun_anew_are_two_attempts(record, window_of):
             child.write(Ink(write(ALPHABET["t"]).traces[:1]))
             child.press("leave")
 
-    left, kept = sorted(record.attempts(), key=lambda attempt: attempt.finished)
+    left, finished = sorted(record.attempts(), key=lambda attempt: attempt.finished)
     assert (left.letter, left.finished, len(left.ink)) == ("t", False, 1)
-    assert (kept.letter, kept.finished, len(kept.ink)) == ("t", True, 2)
+    assert (finished.letter, finished.finished, len(finished.ink)) == ("t", True, 2)
 
 
 def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, window_of):
@@ -244,7 +244,7 @@ def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, win
     child.press("go")
     child.press("go")
     assert isinstance(child.screen, Writing)
-    child.write(write(child.screen.sitting.letter))
+    child.write(write(child.screen.session.letter))
     child.wait(2)
 
     assert [pupil.name for pupil in record.pupils()] == ["Guest"]

@@ -1,4 +1,4 @@
-"""The practice loop as children walk through it: wrong, shown again, tried again, and what is then told."""
+"""The practice loop as children walk through it: wrong, shown again, tried again, and what is then said."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import write as by_hand
-from tests.trainer.sitters import press, shown, sit, wait, write
+from tests.trainer.sessions import open_session, press, shown, wait, write
 from tests.trainer.walks import ALPHABET, Walk, lines, walks
 from trainer.attempt import Step
 from trainer.judging.judge import Judge
@@ -30,10 +30,10 @@ SHOWN = {Kind.START, Kind.DIRECTION}
 """What a stroke is shown again for."""
 
 
-def contradicted(walk: Walk, told: Rehearsed) -> bool:
+def contradicted(walk: Walk, rehearsed: Rehearsed) -> bool:
     """Whether the child, who ends with the whole letter on the page, hears of anything else."""
     expected = SHOWN | ({Kind.JOIN} if "one trace" in walk.again else set())
-    return bool(told.kinds - expected) or not told.finished or told.formed
+    return bool(rehearsed.kinds - expected) or not rehearsed.finished or rehearsed.formed
 
 
 def has_dot(name: str) -> bool:
@@ -47,27 +47,27 @@ def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
 
     A dot that is run together with its stem is no dot on the page, and is told as missing.
     """
-    told = [
+    rehearsals = [
         (walk, rehearse(name, walk.traces, step=walk.step))
         for walk in walks(name)
         if not (has_dot(name) and "one trace" in walk.again)
     ]
-    shown = [(walk, one) for walk, one in told if any(one.shown)]
+    shown = [(walk, rehearsed) for walk, rehearsed in rehearsals if any(rehearsed.shown)]
 
-    assert len(shown) > 0.8 * len(told)
-    wrong = [str(walk) for walk, one in shown if contradicted(walk, one)]
+    assert len(shown) > 0.8 * len(rehearsals)
+    wrong = [str(walk) for walk, rehearsed in shown if contradicted(walk, rehearsed)]
     assert len(wrong) <= 0.01 * len(shown), wrong
 
 
 def test_a_stem_written_upward_and_then_the_whole_letter_in_one_trace_is_mended():
     stem, (whole,) = lines(ALPHABET["h"].formations[1])[0], lines(ALPHABET["h"].taught)
 
-    told = rehearse("h", [stem[::-1], whole], step="recall")
+    rehearsed = rehearse("h", [stem[::-1], whole], step="recall")
 
-    assert told.shown == ((0, Kind.DIRECTION), None)
-    assert (told.formed, told.mended, told.finished) == (False, True, True)
-    assert told.kinds == {Kind.DIRECTION}
-    assert told.sentence == text("practice.praise.mended")
+    assert rehearsed.shown == ((0, Kind.DIRECTION), None)
+    assert (rehearsed.formed, rehearsed.mended, rehearsed.finished) == (False, True, True)
+    assert rehearsed.kinds == {Kind.DIRECTION}
+    assert rehearsed.sentence == text("practice.praise.mended")
 
 
 def test_a_trace_that_was_shown_keeps_its_mark_when_it_can_be_read_as_nothing_any_more():
@@ -85,9 +85,9 @@ def test_a_stroke_that_goes_wrong_three_times_is_shown_three_times_and_ends_noth
     for formation in ALPHABET[name].formations:
         wrong = lines(formation)[0][::-1]
 
-        told = rehearse(name, [wrong] * 3, step=step)
+        rehearsed = rehearse(name, [wrong] * 3, step=step)
 
-        again = [shown for shown in told.shown if shown]
+        again = [shown for shown in rehearsed.shown if shown]
         assert len({stroke for stroke, _ in again}) <= 1, "the second hint shows another stroke"
 
 
@@ -96,12 +96,12 @@ def test_parts_in_another_order_are_told_as_order_and_nothing_is_shown(name):
     """Dot first, bar first, arms first: what stands on the page is there and is not asked for again."""
     first, second = lines(ALPHABET[name].taught)
 
-    told = rehearse(name, [second, first], step="copy")
+    rehearsed = rehearse(name, [second, first], step="copy")
 
-    assert told.shown == (None, None)
-    assert told.finished
-    assert Kind.ORDER in told.kinds
-    assert not told.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
+    assert rehearsed.shown == (None, None)
+    assert rehearsed.finished
+    assert Kind.ORDER in rehearsed.kinds
+    assert not rehearsed.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if len(ALPHABET[name].taught.strokes) == 2])
@@ -111,20 +111,20 @@ def test_a_lift_inside_a_stroke_takes_nothing_from_the_next(name):
     if total < 1.2:
         pytest.skip("half of so short a stroke is no piece of it")
 
-    told = rehearse(name, [cut(first, 0, total / 2), cut(first, total / 2, total), second])
+    rehearsed = rehearse(name, [cut(first, 0, total / 2), cut(first, total / 2, total), second])
 
-    assert told.finished
-    assert Kind.LIFT in told.kinds
-    assert not told.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
+    assert rehearsed.finished
+    assert Kind.LIFT in rehearsed.kinds
+    assert not rehearsed.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_copy_half_an_x_height_to_the_right_is_not_interrupted(name):
     for step in ("copy", "recall"):
-        told = rehearse(name, [line + (0.5, 0.0) for line in lines(ALPHABET[name].taught)], step=step)
+        rehearsed = rehearse(name, [line + (0.5, 0.0) for line in lines(ALPHABET[name].taught)], step=step)
 
-        assert not any(told.shown)
-        assert told.formed
+        assert not any(rehearsed.shown)
+        assert rehearsed.formed
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -140,10 +140,10 @@ def test_a_letter_that_is_not_finished_is_no_other_letter_and_does_not_end(name,
         if name == "u" and share == 0.6:
             continue  # a u without its last line is accepted
 
-        told = rehearse(name, begun)
+        rehearsed = rehearse(name, begun)
 
-        assert told.kinds == {Kind.MISSING}
-        assert not told.finished
+        assert rehearsed.kinds == {Kind.MISSING}
+        assert not rehearsed.finished
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -151,10 +151,10 @@ def test_a_letter_written_twice_is_one_too_many_and_no_other_letter(name):
     drawn = lines(ALPHABET[name].taught)
     wide = ALPHABET[name].taught.bounds[2] + 0.5
 
-    told = rehearse(name, [*drawn, *[line + (wide, 0.0) for line in drawn]])
+    rehearsed = rehearse(name, [*drawn, *[line + (wide, 0.0) for line in drawn]])
 
-    assert told.kinds == {Kind.EXTRA}
-    assert told.sentence == text("practice.try.extra.letter")
+    assert rehearsed.kinds == {Kind.EXTRA}
+    assert rehearsed.sentence == text("practice.try.extra.letter")
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if not has_dot(name)])
@@ -162,11 +162,11 @@ def test_a_letter_written_twice_is_one_too_many_and_no_other_letter(name):
 def test_taps_are_no_letter(name, count):
     taps = [point[None] for point in resample(lines(ALPHABET[name].taught)[0], max(count, 2))[:count]]
 
-    told = rehearse(name, taps)
+    rehearsed = rehearse(name, taps)
 
-    assert told.kinds == {Kind.MISSING}
-    assert not told.formed
-    assert told.sentence == text("practice.try.missing.again")
+    assert rehearsed.kinds == {Kind.MISSING}
+    assert not rehearsed.formed
+    assert rehearsed.sentence == text("practice.try.missing.again")
 
 
 @pytest.mark.parametrize(("asked", "written"), ["ad", "da", "nh", "hn", "oa", "pq"])
@@ -206,12 +206,12 @@ def children(draw):
 def test_nothing_a_child_does_raises(child, step, hand):
     name, traces = child
 
-    told = rehearse(name, traces, step=step, hand=hand)
+    rehearsed = rehearse(name, traces, step=step, hand=hand)
 
-    assert told.sentence
-    assert len(told.shown) == len(traces)
-    assert set(told.judged.page) <= set(range(len(traces)))
-    assert not (told.formed and told.mended)
+    assert rehearsed.sentence
+    assert len(rehearsed.shown) == len(traces)
+    assert set(rehearsed.judged.current) <= set(range(len(traces)))
+    assert not (rehearsed.formed and rehearsed.mended)
 
 
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -219,8 +219,8 @@ def test_nothing_a_child_does_raises(child, step, hand):
 def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, step, doing):
     """Between the traces strokes are taken back, all is begun anew, or the pen rests; nothing is logged."""
     name, traces = child
-    sitting, memory = sit(letter=name)
-    screen = shown(Writing(sitting, step))
+    navigation, memory = open_session(letter=name)
+    screen = shown(Writing(navigation, step))
     left, clock = list(traces), 0.0
     for action in [*doing, *[2] * len(traces)]:
         if action == 0:
@@ -237,12 +237,12 @@ def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, st
         press(screen, "done")
 
     assert not caplog.records
-    assert all(kept.finished for kept in memory.kept)
+    assert all(attempt.finished for attempt in memory.kept)
 
 
 def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(caplog, monkeypatch):
-    sitting, memory = sit(letter="h")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="h")
+    screen = shown(Writing(navigation, Step.COPY))
     monkeypatch.setattr("trainer.judging.judge.check", broken)
     write(screen, by_hand(ALPHABET["h"]))
 
@@ -250,10 +250,10 @@ def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(c
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.answer.kept")
-    assert [(len(kept.ink), kept.finished) for kept in memory.kept] == [(1, False)]
+    assert [(len(attempt.ink), attempt.finished) for attempt in memory.kept] == [(1, False)]
     assert "could not be judged" in caplog.text
     monkeypatch.undo()
-    again = shown(sitting.again())
+    again = shown(navigation.again())
     write(again, by_hand(ALPHABET["h"]))
     press(again, "done")
     assert memory.kept[-1].formed

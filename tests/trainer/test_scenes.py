@@ -14,7 +14,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
-from tests.trainer.sitters import ALPHABET, NOW, Memory, finished, press, shown, sit, wait, write
+from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -23,6 +23,7 @@ from trainer.drawing.theme import Metrics
 from trainer.errors import BusyError, DiskFullError
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.buttons import SHAPES
@@ -36,7 +37,7 @@ from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import STILL_MM, Writing
-from trainer.practice.session import A_MOMENT, Sitting
+from trainer.practice.session import A_MOMENT, Session
 from trainer.teaching.lesson import REST_AFTER
 
 SIZES = [
@@ -54,31 +55,33 @@ B = ALPHABET["b"]
 # Layout
 
 
-def answered(sitting: Sitting, kind: Kind | None) -> Scene:
-    return finished(sitting, by_hand(B, fault=Fault(kind) if kind else None), Step.COPY)
+def answered(navigation: Navigation, kind: Kind | None) -> Scene:
+    return finished(navigation, by_hand(B, fault=Fault(kind) if kind else None), Step.COPY)
 
 
-def hinted(sitting: Sitting) -> Scene:
-    screen = shown(Writing(sitting, Step.COPY))
+def hinted(navigation: Navigation) -> Scene:
+    screen = shown(Writing(navigation, Step.COPY))
     write(screen, by_hand(B, fault=Fault(Kind.DIRECTION)))
     return screen
 
 
-SCREENS: dict[str, Callable[[Sitting], Scene]] = {
-    "cards": lambda sitting: sitting.cards(),
-    "letters": lambda sitting: sitting.letters(),
-    "all letters": lambda sitting: Letters(sitting, every=True),
-    "watch": lambda sitting: sitting.watch(),
-    "trace": lambda sitting: Writing(sitting, Step.TRACE),
-    "copy": lambda sitting: Writing(sitting, Step.COPY),
-    "recall": lambda sitting: Writing(sitting, Step.RECALL),
+SCREENS: dict[str, Callable[[Navigation], Scene]] = {
+    "cards": lambda navigation: navigation.cards(),
+    "letters": lambda navigation: navigation.letters(),
+    "all letters": lambda navigation: Letters(navigation, every=True),
+    "watch": lambda navigation: navigation.watch(),
+    "trace": lambda navigation: Writing(navigation, Step.TRACE),
+    "copy": lambda navigation: Writing(navigation, Step.COPY),
+    "recall": lambda navigation: Writing(navigation, Step.RECALL),
     "hint": hinted,
-    "praise": lambda sitting: answered(sitting, None),
-    "one thing to try": lambda sitting: answered(sitting, Kind.DIRECTION),
-    "rest": lambda sitting: Rest(sitting, sitting.write),
-    "is this you": lambda sitting: Asking(sitting, sitting.keeper.pupils()[0]),
-    "leave": lambda sitting: Leaving(sitting.letters(), lambda: None),
-    "trouble": lambda sitting: Trouble(sitting, "harbor.sqlite: " + "a long reason " * 9, sitting.write),
+    "praise": lambda navigation: answered(navigation, None),
+    "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
+    "rest": lambda navigation: Rest(navigation, navigation.write),
+    "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
+    "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),
+    "trouble": lambda navigation: Trouble(
+        navigation, "harbor.sqlite: " + "a long reason " * 9, navigation.write
+    ),
 }
 
 
@@ -87,8 +90,8 @@ SCREENS: dict[str, Callable[[Sitting], Scene]] = {
 @pytest.mark.parametrize("name", list(SCREENS))
 def test_every_screen_holds_at_every_size(name, size, hand):
     """Nothing to press overlaps, lies outside or is too small; no words leave their place."""
-    sitting, _ = sit(Memory(12, hand=hand, plan=["b", "t", "i", "k"]))
-    screen = shown(SCREENS[name](sitting), size)
+    navigation, _ = open_session(Memory(12, hand=hand, plan=["b", "t", "i", "k"]))
+    screen = shown(SCREENS[name](navigation), size)
     canvas = RecordingCanvas(size)
     screen.draw(canvas)
     window, metrics = Rect(0, 0, *size), Metrics.of(size)
@@ -96,8 +99,8 @@ def test_every_screen_holds_at_every_size(name, size, hand):
     if isinstance(screen, Writing):
         targets.append(screen.box.rect)
 
-    for one, other in combinations(targets, 2):
-        assert not overlap(one, other), (one, other)
+    for rect, other in combinations(targets, 2):
+        assert not overlap(rect, other), (rect, other)
     for target in targets:
         assert not overlap(target, corner(metrics, screen.hand)), "a long press there asks to leave"
         assert within(target, window)
@@ -109,10 +112,10 @@ def test_every_screen_holds_at_every_size(name, size, hand):
         assert call.given["setting"].size >= metrics.mm(1.7), call
 
 
-def overlap(one: Rect, other: Rect) -> bool:
+def overlap(rect: Rect, other: Rect) -> bool:
     """Whether two boxes share more than an edge."""
-    across = one.left < other.right and other.left < one.right
-    return across and one.top < other.bottom and other.top < one.bottom
+    across = rect.left < other.right and other.left < rect.right
+    return across and rect.top < other.bottom and other.top < rect.bottom
 
 
 def within(inner: Rect, outer: Rect) -> bool:
@@ -128,8 +131,8 @@ def within(inner: Rect, outer: Rect) -> bool:
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_the_writing_box_has_an_x_height_of_20_mm(step, size, hand):
-    sitting, _ = sit(Memory(hand=hand))
-    screen = shown(Writing(sitting, step), size)
+    navigation, _ = open_session(Memory(hand=hand))
+    screen = shown(Writing(navigation, step), size)
 
     assert isinstance(screen, Writing)
     assert screen.box.unit >= Metrics.of(size).mm(19.5)
@@ -137,8 +140,8 @@ def test_the_writing_box_has_an_x_height_of_20_mm(step, size, hand):
 
 @pytest.mark.parametrize("name", list(ALPHABET))
 def test_every_letter_stands_inside_its_box(name):
-    sitting, _ = sit(letter=name)
-    screen = shown(Writing(sitting, Step.COPY), (800, 480))
+    navigation, _ = open_session(letter=name)
+    screen = shown(Writing(navigation, Step.COPY), (800, 480))
 
     assert isinstance(screen, Writing)
     assert screen.model is not None
@@ -152,8 +155,8 @@ def test_every_letter_stands_inside_its_box(name):
 def test_a_left_handed_child_has_the_model_on_the_right_and_the_buttons_on_the_left(size):
     """Trade facts, section 2: the hand must cover neither."""
     for hand, model_left in (("right", True), ("left", False)):
-        sitting, _ = sit(Memory(hand=hand))
-        screen = shown(Writing(sitting, Step.COPY), size)
+        navigation, _ = open_session(Memory(hand=hand))
+        screen = shown(Writing(navigation, Step.COPY), size)
         assert isinstance(screen, Writing)
         assert screen.model is not None
         assert (screen.model.rect.left < screen.box.rect.left) is model_left
@@ -163,8 +166,8 @@ def test_a_left_handed_child_has_the_model_on_the_right_and_the_buttons_on_the_l
 
 def test_in_portrait_the_model_is_above_for_both_hands():
     for hand in ("right", "left"):
-        sitting, _ = sit(Memory(hand=hand))
-        screen = shown(Writing(sitting, Step.COPY), (480, 800))
+        navigation, _ = open_session(Memory(hand=hand))
+        screen = shown(Writing(navigation, Step.COPY), (480, 800))
         assert isinstance(screen, Writing)
         assert screen.model is not None
         assert screen.model.rect.bottom <= screen.box.rect.top
@@ -172,8 +175,8 @@ def test_in_portrait_the_model_is_above_for_both_hands():
 
 def test_only_one_button_is_the_obvious_one():
     for name, build in SCREENS.items():
-        sitting, _ = sit()
-        screen = shown(build(sitting))
+        navigation, _ = open_session()
+        screen = shown(build(navigation))
         assert sum(button.main for button in screen.buttons.all) == (0 if name == "cards" else 1), name
 
 
@@ -204,17 +207,17 @@ DOES = {
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 
 
-def answered_twice(sitting: Sitting) -> Scene:
+def answered_twice(navigation: Navigation) -> Scene:
     """The same thing went wrong twice: a step down is offered."""
-    answered(sitting, Kind.DIRECTION)
-    return answered(sitting, Kind.DIRECTION)
+    answered(navigation, Kind.DIRECTION)
+    return answered(navigation, Kind.DIRECTION)
 
 
 def test_an_icon_means_one_thing_and_two_things_have_two_icons():
     seen: dict[str, set[str]] = {}
     for build in (*SCREENS.values(), answered_twice):
-        sitting, _ = sit(Memory(34, plan=["b", "t"]))
-        for button in shown(build(sitting)).buttons.all:
+        navigation, _ = open_session(Memory(34, plan=["b", "t"]))
+        for button in shown(build(navigation)).buttons.all:
             if not button.name.startswith(("card ", "letter ")):  # these show a picture or a letter
                 seen.setdefault(button.name, set()).add(button.icon)
 
@@ -226,8 +229,8 @@ def test_no_two_icons_are_the_same_lines():
 
 
 def test_a_press_counts_when_the_finger_lifts_on_the_button():
-    sitting, _ = sit()
-    screen = shown(sitting.letters())
+    navigation, _ = open_session()
+    screen = shown(navigation.letters())
     x, y = next(b for b in screen.buttons.all if b.name == "go").rect.center
 
     assert screen.on_pointer(PointerEvent("down", x, y, 0.0)) is None
@@ -236,8 +239,8 @@ def test_a_press_counts_when_the_finger_lifts_on_the_button():
 
 @pytest.mark.parametrize("last", [("up", 0, 0), ("cancel", None, None)])
 def test_a_finger_that_slides_away_or_is_lost_presses_nothing(last):
-    sitting, _ = sit()
-    screen = shown(sitting.letters())
+    navigation, _ = open_session()
+    screen = shown(navigation.letters())
     x, y = next(b for b in screen.buttons.all if b.name == "go").rect.center
     action, left, top = last
 
@@ -251,9 +254,9 @@ def test_a_finger_that_slides_away_or_is_lost_presses_nothing(last):
 
 
 def test_return_presses_the_main_button():
-    sitting, _ = sit()
+    navigation, _ = open_session()
 
-    assert isinstance(shown(sitting.letters()).on_key(KeyEvent("return")), Watching)
+    assert isinstance(shown(navigation.letters()).on_key(KeyEvent("return")), Watching)
 
 
 # Cards
@@ -264,19 +267,19 @@ def test_a_child_practices_the_alphabet_of_its_group():
     few = Alphabet("few", tuple(letter for letter in ALPHABET.letters if letter.name in "lit"))
     of_group = {"Group 1": ALPHABET, "Group 2": few}
     memory = Memory(2, groups=2, plan=["b", "t"])
-    sitting = Sitting(memory, ALPHABET, alphabet_of=of_group.__getitem__, now=lambda: NOW)
+    navigation = Navigation(Session(ALPHABET, now=lambda: NOW), memory, alphabet_of=of_group.__getitem__)
 
-    sitting.choose(memory.all[1])
-    assert sitting.alphabet is few
-    assert {offer.letter for offer in sitting.offers} <= {"l", "i", "t"}
-    sitting.choose(memory.all[0])
-    assert sitting.alphabet is ALPHABET
+    navigation.choose(memory.all[1])
+    assert navigation.session.alphabet is few
+    assert {offer.letter for offer in navigation.session.offers} <= {"l", "i", "t"}
+    navigation.choose(memory.all[0])
+    assert navigation.session.alphabet is ALPHABET
 
 
 def test_without_a_class_a_guest_can_write_at_once_and_is_kept():
     memory = Memory(0)
-    sitting = Sitting(memory, ALPHABET, now=lambda: NOW)
-    cards = shown(sitting.cards())
+    navigation = Navigation(Session(ALPHABET, now=lambda: NOW), memory)
+    cards = shown(navigation.cards())
 
     letters = press(cards, "card 0")
 
@@ -297,7 +300,7 @@ def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
         return [MEND]
 
     memory = Memory(pupils, groups=2 if pupils > 1 else 1)
-    cards = shown(Sitting(memory, ALPHABET, to_mend=to_mend, now=lambda: NOW).cards(), size)
+    cards = shown(Navigation(Session(ALPHABET, now=lambda: NOW), memory, to_mend=to_mend).cards(), size)
     canvas = RecordingCanvas(size, Metrics.of(size))
     cards.draw(canvas)
 
@@ -312,14 +315,16 @@ def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
 
 def test_letters_that_are_set_aside_are_passed_over_where_they_are_planned():
     """Also all of them: the child then goes on with new letters, as where nothing is planned."""
-    without = Alphabet("own", tuple(one for one in ALPHABET.letters if one.name not in "bz"), ALPHABET.guide)
+    without = Alphabet(
+        "own", tuple(letter for letter in ALPHABET.letters if letter.name not in "bz"), ALPHABET.guide
+    )
 
     for plan in (("b", "l"), ("b", "z")):
         memory = Memory(plan=plan)
-        sitting = Sitting(memory, ALPHABET, alphabet_of=lambda _: without, now=lambda: NOW)
-        letters = shown(sitting.choose(memory.all[0]))
+        navigation = Navigation(Session(ALPHABET, now=lambda: NOW), memory, alphabet_of=lambda _: without)
+        letters = shown(navigation.choose(memory.all[0]))
         assert isinstance(letters, Letters)
-        assert sitting.plan == tuple(letter for letter in plan if letter == "l")
+        assert navigation.session.plan == tuple(letter for letter in plan if letter == "l")
         assert not set(letters.names) & set("bz")
         assert isinstance(press(letters, "go"), Watching)
 
@@ -334,19 +339,19 @@ def pages(cards: Cards) -> Iterator[list[str]]:
 @pytest.mark.parametrize("groups", [1, 3])
 def test_every_pupil_of_a_large_class_has_a_card_on_some_page(size, groups):
     memory = Memory(34, groups=groups)
-    cards = shown(Sitting(memory, ALPHABET).cards(), size)
+    cards = shown(Navigation(Session(ALPHABET), memory).cards(), size)
     assert isinstance(cards, Cards)
     if len(cards.pages) == 1:
-        found = [pupil.name for pupil in cards.pages[0][1]]
+        names = [pupil.name for pupil in cards.pages[0][1]]
     else:
-        found = [name for page in pages(cards) for name in page]
+        names = [name for page in pages(cards) for name in page]
 
-    assert sorted(found) == sorted(pupil.name for pupil in memory.all)
+    assert sorted(names) == sorted(pupil.name for pupil in memory.all)
     assert cards.at == 0
 
 
 def test_groups_do_not_share_a_page():
-    cards = shown(Sitting(Memory(9, groups=3), ALPHABET).cards())
+    cards = shown(Navigation(Session(ALPHABET), Memory(9, groups=3)).cards())
     assert isinstance(cards, Cards)
 
     assert all(len({pupil.group for pupil in pupils}) == 1 for _, pupils in cards.pages)
@@ -364,7 +369,7 @@ def page_dots(cards: Cards) -> tuple[int, int, float]:
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 def test_dots_tell_which_of_the_pages_of_cards_is_seen(size):
-    cards = shown(Sitting(Memory(34, groups=3), ALPHABET).cards(), size)
+    cards = shown(Navigation(Session(ALPHABET), Memory(34, groups=3)).cards(), size)
     count = len(cards.pages)
     assert count > 1
 
@@ -377,7 +382,7 @@ def test_dots_tell_which_of_the_pages_of_cards_is_seen(size):
 
 
 def test_a_class_that_fits_on_one_page_has_no_dots():
-    assert page_dots(shown(Sitting(Memory(4), ALPHABET).cards())) == (0, 0, -1)
+    assert page_dots(shown(Navigation(Session(ALPHABET), Memory(4)).cards())) == (0, 0, -1)
 
 
 # Letters
@@ -387,9 +392,9 @@ def test_a_class_that_fits_on_one_page_has_no_dots():
 @pytest.mark.parametrize("hand", ["right", "left"])
 @pytest.mark.parametrize("every", [False, True])
 def test_the_name_and_the_picture_of_who_writes_stand_away_from_the_buttons(size, hand, every):
-    sitting, _ = sit(Memory(hand=hand, plan=["t", "k"]))
-    sitting.letters()
-    screen = shown(Letters(sitting, every=every), size)
+    navigation, _ = open_session(Memory(hand=hand, plan=["t", "k"]))
+    navigation.letters()
+    screen = shown(Letters(navigation, every=every), size)
     canvas = RecordingCanvas(size)
     screen.draw(canvas)
     (name,) = (call.given["box"] for call in canvas.named("text") if call.given["string"] == "Nella")
@@ -404,10 +409,10 @@ def test_the_name_and_the_picture_of_who_writes_stand_away_from_the_buttons(size
 
 
 def test_a_long_name_stays_beside_its_picture():
-    sitting, memory = sit(Memory(plan=["t"]))
-    sitting.pupil = replace(memory.all[0], name="Anneliese-Wilhelmina Oosterhuis-Brandsma")
+    navigation, memory = open_session(Memory(plan=["t"]))
+    navigation.session.pupil = replace(memory.all[0], name="Anneliese-Wilhelmina Oosterhuis-Brandsma")
     for size in SIZES:
-        screen = shown(sitting.letters(), size)
+        screen = shown(navigation.letters(), size)
         canvas = RecordingCanvas(size)
         screen.draw(canvas)
         (words,) = (c.given for c in canvas.named("text") if c.given["string"].startswith("Anneliese"))
@@ -416,75 +421,75 @@ def test_a_long_name_stays_beside_its_picture():
 
 
 def test_go_on_takes_the_first_letter_of_the_plan_and_a_cell_takes_its_own():
-    sitting, _ = sit(Memory(plan=["t", "k"]))
-    screen = shown(sitting.letters())
+    navigation, _ = open_session(Memory(plan=["t", "k"]))
+    screen = shown(navigation.letters())
 
     assert isinstance(press(screen, "letter k"), Watching)
-    assert sitting.letter_name == "k"
+    assert navigation.session.letter_name == "k"
     assert isinstance(press(screen, "go"), Watching)
-    assert sitting.letter_name == "t"
+    assert navigation.session.letter_name == "t"
 
 
 def test_any_letter_can_be_chosen():
-    sitting, _ = sit(Memory(plan=["t"]))
-    every = shown(press(shown(sitting.letters()), "all"))  # type: ignore[arg-type]
+    navigation, _ = open_session(Memory(plan=["t"]))
+    every = shown(press(shown(navigation.letters()), "all"))  # type: ignore[arg-type]
 
     press(every, "letter q")
 
-    assert sitting.letter_name == "q"
+    assert navigation.session.letter_name == "q"
 
 
 # Is this you?
 
 
 def test_the_card_that_was_in_use_a_moment_ago_is_asked_about():
-    sitting, memory = sit(Memory(3))
-    cards = shown(press(shown(sitting.letters()), "cards"))
+    navigation, memory = open_session(Memory(3))
+    cards = shown(press(shown(navigation.letters()), "cards"))
 
     asking = shown(press(cards, "card 0"))
 
     assert isinstance(asking, Asking)
-    assert sitting.pupil is None
+    assert navigation.session.pupil is None
     canvas = RecordingCanvas()
     asking.draw(canvas)
     assert {"Is this you?", "Nella"} <= set(canvas.texts)
     assert isinstance(press(asking, "no"), Cards)
     assert isinstance(press(shown(press(cards, "card 0")), "yes"), Letters)
-    assert sitting.pupil == memory.all[0]
+    assert navigation.session.pupil == memory.all[0]
 
 
 def test_another_childs_card_is_taken_at_once():
-    sitting, memory = sit(Memory(3))
+    navigation, memory = open_session(Memory(3))
 
-    assert isinstance(press(shown(sitting.cards()), "card 1"), Letters)
-    assert sitting.pupil == memory.all[1]
+    assert isinstance(press(shown(navigation.cards()), "card 1"), Letters)
+    assert navigation.session.pupil == memory.all[1]
 
 
 def test_after_no_and_again_the_card_is_still_asked_about():
     """The next child touches the same wrong card twice, and then the right one."""
-    sitting, memory = sit(Memory(3))
-    cards = shown(sitting.cards())
+    navigation, memory = open_session(Memory(3))
+    cards = shown(navigation.cards())
     for _ in range(2):
         cards = shown(press(shown(press(cards, "card 0")), "no"))
 
     assert isinstance(press(cards, "card 2"), Letters)
-    assert sitting.pupil == memory.all[2]
-    assert isinstance(press(shown(sitting.cards()), "card 0"), Letters), "she was not the last one here"
+    assert navigation.session.pupil == memory.all[2]
+    assert isinstance(press(shown(navigation.cards()), "card 0"), Letters), "she was not the last one here"
 
 
 @pytest.mark.parametrize(("passed", "asked"), [(timedelta(0), True), (A_MOMENT, False)])
 def test_a_card_is_asked_about_for_a_moment_only(passed, asked):
-    sitting, _ = sit(Memory(3))
-    cards = shown(sitting.cards())
-    sitting.now = lambda: NOW + passed
+    navigation, _ = open_session(Memory(3))
+    cards = shown(navigation.cards())
+    navigation.session.now = lambda: NOW + passed
 
     assert isinstance(press(cards, "card 0"), Asking if asked else Letters)
 
 
 def test_the_question_is_laid_out_for_the_hand_of_the_card():
     for hand, left in (("left", True), ("right", False)):
-        sitting, memory = sit(Memory(2, hand=hand))
-        asking = shown(Asking(sitting, memory.all[0]))
+        navigation, memory = open_session(Memory(2, hand=hand))
+        asking = shown(Asking(navigation, memory.all[0]))
         yes = next(button for button in asking.buttons.all if button.name == "yes")
         assert (yes.rect.center[0] < 640) is left
 
@@ -493,8 +498,8 @@ def test_the_question_is_laid_out_for_the_hand_of_the_card():
 
 
 def test_the_pen_writes_the_letter_and_then_waits():
-    sitting, _ = sit(letter="t")
-    screen = shown(sitting.watch())
+    navigation, _ = open_session(letter="t")
+    screen = shown(navigation.watch())
     assert screen.tip is not None
 
     assert wait(screen, 12) is None
@@ -505,8 +510,8 @@ def test_the_pen_writes_the_letter_and_then_waits():
 
 
 def test_the_cue_goes_with_the_stroke():
-    sitting, _ = sit(letter="t")
-    screen = shown(sitting.watch())
+    navigation, _ = open_session(letter="t")
+    screen = shown(navigation.watch())
     assert isinstance(screen, Watching)
     first = screen.cue
 
@@ -518,8 +523,8 @@ def test_the_cue_goes_with_the_stroke():
 
 def test_marks_only_ever_grow_while_the_pen_moves():
     """The window paints new points alone; a mark that shrank would leave old paint behind."""
-    sitting, _ = sit()
-    screen = shown(sitting.watch())
+    navigation, _ = open_session()
+    screen = shown(navigation.watch())
     before: list[tuple[float, float]] = []
     for _ in range(400):
         screen.on_tick(1 / 60)
@@ -529,8 +534,8 @@ def test_marks_only_ever_grow_while_the_pen_moves():
 
 
 def test_without_motion_no_pen_ever_moves():
-    sitting, _ = sit(letter="t", motion=False)
-    screen = shown(sitting.watch())
+    navigation, _ = open_session(letter="t", motion=False)
+    screen = shown(navigation.watch())
     lengths = set()
     for _ in range(900):
         screen.on_tick(1 / 60)
@@ -541,17 +546,17 @@ def test_without_motion_no_pen_ever_moves():
 
 
 def test_the_way_on_is_open_before_the_pen_is_done():
-    sitting, _ = sit()
+    navigation, _ = open_session()
 
-    assert isinstance(press(shown(sitting.watch()), "go"), Writing)
+    assert isinstance(press(shown(navigation.watch()), "go"), Writing)
 
 
 # Write
 
 
 def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
-    sitting, memory = sit()
-    screen = shown(Writing(sitting, Step.TRACE))
+    navigation, memory = open_session()
+    screen = shown(Writing(navigation, Step.TRACE))
 
     write(screen, by_hand(B))
     assert wait(screen, 1.3) is None
@@ -559,7 +564,7 @@ def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
 
     assert isinstance(answer, Answer)
     assert answer.saying.is_praise
-    assert [(kept.letter, kept.step, kept.verdict.formed) for kept in memory.kept] == [
+    assert [(attempt.letter, attempt.step, attempt.verdict.formed) for attempt in memory.kept] == [
         ("b", Step.TRACE, True)
     ]
 
@@ -567,8 +572,8 @@ def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
 def test_a_letter_with_a_part_missing_waits_for_it():
     """No clock runs: the dot may come whenever it comes."""
     i = ALPHABET["i"]
-    sitting, _ = sit(letter="i")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="i")
+    screen = shown(Writing(navigation, Step.COPY))
     ink = by_hand(i)
 
     write(screen, ink, traces=1)
@@ -579,8 +584,8 @@ def test_a_letter_with_a_part_missing_waits_for_it():
 
 
 def test_the_done_button_finishes_whatever_is_there():
-    sitting, memory = sit(letter="i")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="i")
+    screen = shown(Writing(navigation, Step.COPY))
     write(screen, by_hand(ALPHABET["i"]), traces=1)
 
     answer = press(screen, "done")
@@ -591,17 +596,17 @@ def test_the_done_button_finishes_whatever_is_there():
 
 
 def test_done_on_an_empty_paper_stays_there():
-    sitting, memory = sit()
+    navigation, memory = open_session()
 
-    assert press(shown(Writing(sitting, Step.COPY)), "done") is None
+    assert press(shown(Writing(navigation, Step.COPY)), "done") is None
     assert not memory.kept
 
 
 @pytest.mark.parametrize(("kind", "key"), [(Kind.DIRECTION, "direction"), (Kind.START, "start")])
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
 def test_a_stroke_that_went_another_way_is_shown_again_and_stays_as_it_was(kind, key, step):
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, step))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, step))
     assert isinstance(screen, Writing)
 
     write(screen, by_hand(ALPHABET["l"], fault=Fault(kind)))
@@ -613,8 +618,8 @@ def test_a_stroke_that_went_another_way_is_shown_again_and_stays_as_it_was(kind,
 
 
 def test_the_stroke_that_is_shown_again_is_written_by_a_moving_pen():
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
     seen = []
     for _ in range(2):
@@ -628,8 +633,8 @@ def test_the_stroke_that_is_shown_again_is_written_by_a_moving_pen():
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_what_is_shown_again_is_also_told_at_once(step):
     """In recall too: the page is painted again with the sentence and the ring of the hint."""
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, step))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, step))
     screen.stale = False
 
     write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
@@ -641,8 +646,8 @@ def test_what_is_shown_again_is_also_told_at_once(step):
 
 
 def test_a_touch_goes_on_while_a_stroke_is_shown():
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     t = by_hand(ALPHABET["t"], fault=Fault(Kind.DIRECTION))
     write(screen, t, traces=1)
@@ -656,8 +661,8 @@ def test_a_touch_goes_on_while_a_stroke_is_shown():
 
 
 def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     turned, well = by_hand(ALPHABET["t"], fault=Fault(Kind.DIRECTION)), by_hand(ALPHABET["t"])
 
@@ -672,8 +677,8 @@ def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(name, step):
     """To write over as shown is what the child was asked for: it is never one line too many."""
-    sitting, memory = sit(letter=name)
-    screen = shown(Writing(sitting, step))
+    navigation, memory = open_session(letter=name)
+    screen = shown(Writing(navigation, step))
     write(screen, backwards(name))
     write(screen, by_hand(ALPHABET[name]))
 
@@ -681,11 +686,11 @@ def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(n
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert not kept.verdict.formed
-    assert Kind.EXTRA not in {finding.kind for finding in kept.verdict.findings}
-    assert len(kept.ink) == 2
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert not attempt.verdict.formed
+    assert Kind.EXTRA not in {finding.kind for finding in attempt.verdict.findings}
+    assert len(attempt.ink) == 2
 
 
 def backwards(name: str) -> Ink:
@@ -698,8 +703,8 @@ def backwards(name: str) -> Ink:
 @pytest.mark.parametrize("step", [Step.COPY, Step.RECALL])
 def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, step):
     """The same stroke is shown once more; when it comes well, the letter goes on."""
-    sitting, memory = sit(letter=name)
-    screen = shown(Writing(sitting, step))
+    navigation, memory = open_session(letter=name)
+    screen = shown(Writing(navigation, step))
     assert isinstance(screen, Writing)
     for _ in range(2):
         write(screen, backwards(name))
@@ -713,27 +718,27 @@ def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, s
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert {finding.kind for finding in kept.verdict.findings} == {Kind.DIRECTION}
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert {finding.kind for finding in attempt.verdict.findings} == {Kind.DIRECTION}
 
 
 def test_a_mark_beside_a_stroke_that_was_shown_again_is_still_one_too_many():
-    sitting, memory = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     write(screen, backwards("l"))
     write(screen, Ink.from_arrays([[[0.9, -0.6], [1.2, -0.6]]], times=[[0.0, 0.2]]))
 
     press(screen, "done")
 
-    (kept,) = memory.kept
-    assert kept.verdict is not None
-    assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in kept.verdict.findings}
+    (attempt,) = memory.kept
+    assert attempt.verdict is not None
+    assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in attempt.verdict.findings}
 
 
 def test_a_stroke_that_was_shown_and_not_mended_is_told():
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     for seed in (0, 1):
         write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION), seed=seed))
 
@@ -749,8 +754,8 @@ def test_every_accepted_way_of_writing_is_left_alone(name, hand):
     """Nothing accepted is shown again, in any step: a left-handed bar from the right, two-stroke bowls."""
     for formation in ALPHABET[name].accepted(hand):
         for step in (Step.TRACE, Step.COPY, Step.RECALL):
-            sitting, _ = sit(Memory(hand=hand), letter=name)
-            screen = shown(Writing(sitting, step))
+            navigation, _ = open_session(Memory(hand=hand), letter=name)
+            screen = shown(Writing(navigation, step))
             assert isinstance(screen, Writing)
             ink = by_hand(formation)
             for number in range(len(ink)):
@@ -760,8 +765,8 @@ def test_every_accepted_way_of_writing_is_left_alone(name, hand):
 
 
 def test_in_recall_a_letter_may_stand_anywhere_along_the_line():
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.RECALL))
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.RECALL))
     assert isinstance(screen, Writing)
     aside = by_hand(B)
     moved = type(aside).from_arrays(
@@ -775,8 +780,8 @@ def test_in_recall_a_letter_may_stand_anywhere_along_the_line():
 
 
 def test_each_stroke_is_kept_as_a_draft_when_the_pen_lifts():
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
 
     write(screen, by_hand(ALPHABET["t"]))
 
@@ -784,8 +789,8 @@ def test_each_stroke_is_kept_as_a_draft_when_the_pen_lifts():
 
 
 def test_take_back_takes_one_stroke_and_new_start_all():
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     write(screen, by_hand(ALPHABET["t"]))
 
@@ -798,8 +803,8 @@ def test_take_back_takes_one_stroke_and_new_start_all():
 
 
 def test_backspace_under_the_pen_takes_only_what_is_being_written():
-    sitting, _ = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     write(screen, by_hand(ALPHABET["t"]), traces=1)
     x, y = screen.box.rect.center
@@ -811,8 +816,8 @@ def test_backspace_under_the_pen_takes_only_what_is_being_written():
 
 
 def test_a_look_in_recall_counts_as_a_copy():
-    sitting, memory = sit()
-    screen = shown(Writing(sitting, Step.RECALL))
+    navigation, memory = open_session()
+    screen = shown(Writing(navigation, Step.RECALL))
     assert isinstance(screen, Writing)
     assert screen.model is None
 
@@ -821,13 +826,13 @@ def test_a_look_in_recall_counts_as_a_copy():
     write(screen, by_hand(B))
     wait(screen, 2)
 
-    assert [kept.step for kept in memory.kept] == [Step.COPY]
-    assert sitting.step is Step.COPY
+    assert [attempt.step for attempt in memory.kept] == [Step.COPY]
+    assert navigation.session.step is Step.COPY
 
 
 def test_recall_shows_nothing_of_the_letter():
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.RECALL))
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.RECALL))
     canvas = RecordingCanvas()
     screen.draw(canvas)
 
@@ -837,8 +842,8 @@ def test_recall_shows_nothing_of_the_letter():
 
 
 def test_ink_moves_along_when_the_window_changes_its_size():
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     write(screen, by_hand(B))
     before = screen.pad.ink
@@ -851,8 +856,8 @@ def test_ink_moves_along_when_the_window_changes_its_size():
 
 
 def test_show_me_writes_the_letter_without_touching_the_ink():
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
 
     press(screen, "show")
@@ -871,112 +876,116 @@ def test_show_me_writes_the_letter_without_touching_the_ink():
 def test_the_answer_is_made_after_the_record_has_kept():
     """Nothing is shown or said before the attempt is on the disk."""
     said: list[tuple[str, int]] = []
-    sitting, memory = sit()
+    navigation, memory = open_session()
 
     class Heard:
         def say(self, sentence: str) -> None:
             said.append((sentence, len(memory.kept)))
 
-    sitting.voice = Heard()
-    answer = finished(sitting, by_hand(B), Step.TRACE)
+    navigation.session.voice = Heard()
+    answer = finished(navigation, by_hand(B), Step.TRACE)
 
     assert isinstance(answer, Answer)
     assert said == [(answer.saying.sentence, 1)]
 
 
 def test_a_full_disk_is_told_calmly_and_loses_nothing():
-    sitting, memory = sit()
+    navigation, memory = open_session()
     memory.full = True
-    screen = shown(Writing(sitting, Step.TRACE))
+    screen = shown(Writing(navigation, Step.TRACE))
     write(screen, by_hand(B))
 
     trouble = shown(wait(screen, 2))  # type: ignore[arg-type]
 
     assert isinstance(trouble, Trouble)
     assert "full" in trouble.reason
-    assert len(sitting.unkept) == 1
+    assert len(navigation.storage.waiting) == 1
     assert isinstance(press(trouble, "retry"), Trouble)
     memory.full = False
     assert isinstance(press(trouble, "retry"), Answer)
     assert len(memory.kept) == 1
-    assert not sitting.unkept
+    assert not navigation.storage.waiting
 
 
 def test_what_could_not_be_kept_is_kept_with_the_next_letter():
-    sitting, memory = sit()
+    navigation, memory = open_session()
     memory.full = True
-    trouble = shown(finished(sitting, by_hand(B), Step.TRACE))
+    trouble = shown(finished(navigation, by_hand(B), Step.TRACE))
     assert isinstance(press(trouble, "on"), Answer)
     memory.full = False
 
-    finished(sitting, by_hand(B, seed=1), Step.TRACE)
+    finished(navigation, by_hand(B, seed=1), Step.TRACE)
 
     assert len(memory.kept) == 2
 
 
 def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     memory.full = True
     write(screen, by_hand(ALPHABET["t"]), traces=1)
     memory.full = False
 
     assert isinstance(press(screen, "leave"), Letters)
 
-    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+        ("t", False, 1)
+    ]
 
 
 def test_a_letter_in_hand_that_was_not_kept_is_offered_again_when_the_window_closes():
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     memory.full = True
     write(screen, by_hand(ALPHABET["t"]), traces=1)
     with pytest.raises(DiskFullError):
-        sitting.close()
+        navigation.storage.close()
     memory.full = False
 
-    sitting.close()
+    navigation.storage.close()
 
-    assert [(kept.letter, kept.finished, len(kept.ink)) for kept in memory.kept] == [("t", False, 1)]
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+        ("t", False, 1)
+    ]
 
 
 @pytest.mark.parametrize("name", ["undo", "clear"])
 def test_a_draft_that_was_not_kept_and_then_taken_back_is_forgotten(name):
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     memory.full = True
     write(screen, by_hand(ALPHABET["t"]), traces=1)
     press(screen, name)
     memory.full = False
 
-    sitting.close()
+    navigation.storage.close()
 
     assert not memory.kept
 
 
 def test_a_finished_letter_is_kept_once_though_its_draft_was_not():
-    sitting, memory = sit(letter="t")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, memory = open_session(letter="t")
+    screen = shown(Writing(navigation, Step.COPY))
     memory.full = True
     write(screen, by_hand(ALPHABET["t"]))
     memory.full = False
     press(screen, "done")
 
-    sitting.close()
+    navigation.storage.close()
 
-    assert [kept.finished for kept in memory.kept] == [True]
+    assert [attempt.finished for attempt in memory.kept] == [True]
 
 
 def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_again(monkeypatch):
     """The window stays open: it says so in its own words, for no letter was lost."""
-    sitting, memory = sit()
+    navigation, memory = open_session()
 
     def unread() -> None:
         raise BusyError("harbor.sqlite: another window is using the record")
 
     with monkeypatch.context() as broken:
         broken.setattr(memory, "pupils", unread)
-        trouble = shown(sitting.cards())
+        trouble = shown(navigation.cards())
         canvas = RecordingCanvas()
         trouble.draw(canvas)
         assert isinstance(trouble, Trouble)
@@ -990,7 +999,7 @@ def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_aga
 def test_a_record_that_cannot_take_a_guest_is_told_to_the_teacher():
     memory = Memory(0)
     memory.full = True
-    cards = shown(Sitting(memory, ALPHABET).cards())
+    cards = shown(Navigation(Session(ALPHABET), memory).cards())
 
     assert isinstance(press(cards, "card 0"), Trouble)
 
@@ -1002,9 +1011,9 @@ def main_of(scene: Scene | None) -> tuple[Screen, str]:
 
 
 def test_a_well_formed_letter_leads_a_step_up():
-    sitting, _ = sit()
-    _, first = main_of(finished(sitting, by_hand(B), Step.TRACE))
-    answer, second = main_of(finished(sitting, by_hand(B, seed=1), Step.TRACE))
+    navigation, _ = open_session()
+    _, first = main_of(finished(navigation, by_hand(B), Step.TRACE))
+    answer, second = main_of(finished(navigation, by_hand(B, seed=1), Step.TRACE))
 
     assert (first, second) == ("on", "on")
     after = press(answer, "on")
@@ -1013,10 +1022,10 @@ def test_a_well_formed_letter_leads_a_step_up():
 
 
 def test_two_of_the_same_finding_offer_to_watch_again():
-    sitting, _ = sit(letter="l")
+    navigation, _ = open_session(letter="l")
     turned = [by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION), seed=seed) for seed in (0, 1)]
-    finished(sitting, turned[0], Step.TRACE)
-    answer, main = main_of(finished(sitting, turned[1], Step.TRACE))
+    finished(navigation, turned[0], Step.TRACE)
+    answer, main = main_of(finished(navigation, turned[1], Step.TRACE))
 
     assert main == "easier"
     assert isinstance(press(answer, "easier"), Watching)
@@ -1024,44 +1033,44 @@ def test_two_of_the_same_finding_offer_to_watch_again():
 
 def test_on_is_open_whatever_was_written():
     """Never blocked: after a letter with something to try the child may go on, up to the next letter."""
-    sitting, _ = sit(Memory(plan=["l", "t"]), letter="l")
-    sitting.letters()
-    sitting.begin("l")
+    navigation, _ = open_session(Memory(plan=["l", "t"]), letter="l")
+    navigation.letters()
+    navigation.begin("l")
     turned = by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION))
     for step, after in ((Step.TRACE, Step.COPY), (Step.COPY, Step.RECALL)):
-        answer = shown(finished(sitting, turned, step))
+        answer = shown(finished(navigation, turned, step))
         written = press(answer, "on")
         assert isinstance(written, Writing)
         assert written.step is after
 
-    following = press(shown(finished(sitting, turned, Step.RECALL)), "on")
+    following = press(shown(finished(navigation, turned, Step.RECALL)), "on")
 
     assert isinstance(following, Watching)
-    assert sitting.letter_name == "t"
+    assert navigation.session.letter_name == "t"
 
 
 def test_after_the_last_letter_todays_letters_are_shown():
-    sitting, _ = sit(Memory(plan=["l"]), letter="l")
-    sitting.step = Step.RECALL
+    navigation, _ = open_session(Memory(plan=["l"]), letter="l")
+    navigation.session.step = Step.RECALL
     ink = by_hand(ALPHABET["l"])
-    finished(sitting, ink, Step.RECALL)
+    finished(navigation, ink, Step.RECALL)
 
-    assert isinstance(press(shown(finished(sitting, ink, Step.RECALL)), "on"), Letters)
+    assert isinstance(press(shown(finished(navigation, ink, Step.RECALL)), "on"), Letters)
 
 
 def test_what_went_better_since_the_last_attempt_is_praised():
-    sitting, _ = sit(letter="l")
-    finished(sitting, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.TRACE)
+    navigation, _ = open_session(letter="l")
+    finished(navigation, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.TRACE)
 
-    answer = finished(sitting, by_hand(ALPHABET["l"]), Step.TRACE)
+    answer = finished(navigation, by_hand(ALPHABET["l"]), Step.TRACE)
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.better.direction")
 
 
 def test_the_thing_to_try_is_shown_with_its_start_ring():
-    sitting, _ = sit(letter="l")
-    answer = shown(finished(sitting, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.COPY))
+    navigation, _ = open_session(letter="l")
+    answer = shown(finished(navigation, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)), Step.COPY))
     canvas = RecordingCanvas()
     answer.draw(canvas)
 
@@ -1069,9 +1078,9 @@ def test_the_thing_to_try_is_shown_with_its_start_ring():
 
 
 def test_after_ten_minutes_a_rest_comes_between_two_attempts():
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.TRACE))
-    sitting.practiced = REST_AFTER - 1.0
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.TRACE))
+    navigation.session.practiced = REST_AFTER - 1.0
     write(screen, by_hand(B))
     answer = shown(wait(screen, 2))  # type: ignore[arg-type]
     assert isinstance(answer, Answer)
@@ -1080,34 +1089,34 @@ def test_after_ten_minutes_a_rest_comes_between_two_attempts():
 
     assert isinstance(rest, Rest)
     assert isinstance(press(shown(rest), "on"), Writing)
-    assert sitting.practiced == 0.0
+    assert navigation.session.practiced == 0.0
 
 
 def test_a_rest_comes_when_the_teacher_wants_it():
-    sitting, _ = sit()
-    sitting.rest_after = 240.0
+    navigation, _ = open_session()
+    navigation.session.rest_after = 240.0
     answers = []
     for practiced in (239.0, 241.0):
-        screen = shown(Writing(sitting, Step.TRACE))
-        sitting.practiced = practiced - 2.0
+        screen = shown(Writing(navigation, Step.TRACE))
+        navigation.session.practiced = practiced - 2.0
         write(screen, by_hand(B))
         answers.append(press(shown(wait(screen, 2)), "again"))  # type: ignore[arg-type]
 
     assert [isinstance(answer, Rest) for answer in answers] == [False, True]
 
 
-def test_a_rest_can_end_the_sitting():
-    sitting, _ = sit()
+def test_a_rest_can_end_the_session():
+    navigation, _ = open_session()
 
-    assert isinstance(press(shown(Rest(sitting, sitting.write)), "done"), Cards)
-    assert sitting.pupil is None
+    assert isinstance(press(shown(Rest(navigation, navigation.write)), "done"), Cards)
+    assert navigation.session.pupil is None
 
 
 def test_time_at_the_cards_is_no_practice():
-    sitting, _ = sit()
-    wait(shown(sitting.letters()), 5)
+    navigation, _ = open_session()
+    wait(shown(navigation.letters()), 5)
 
-    assert sitting.practiced == 0.0
+    assert navigation.session.practiced == 0.0
 
 
 # While the pen is down
@@ -1130,8 +1139,8 @@ def lift(screen: Screen) -> None:
 @pytest.mark.parametrize("name", ["b", "l", "o", "s"])
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
 def test_a_stroke_that_runs_backwards_rings_its_start_while_the_pen_is_down(name, step):
-    sitting, _ = sit(letter=name)
-    screen = shown(Writing(sitting, step))
+    navigation, _ = open_session(letter=name)
+    screen = shown(Writing(navigation, step))
     assert isinstance(screen, Writing)
     line = backwards(name).traces[0].points
 
@@ -1152,8 +1161,8 @@ def test_a_stroke_that_runs_backwards_rings_its_start_while_the_pen_is_down(name
 
 
 def test_a_stroke_begun_elsewhere_rings_its_start_while_the_pen_is_down():
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     path = ALPHABET["l"].taught.strokes[0].path
     late = np.linspace(path[0] + (0.0, 0.9), path[-1], 20)
 
@@ -1161,8 +1170,8 @@ def test_a_stroke_begun_elsewhere_rings_its_start_while_the_pen_is_down():
 
 
 def test_the_start_of_a_stroke_is_ringed_once_more_at_most_once():
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     line = backwards("l").traces[0].points
     first = down(screen, line)
     lift(screen)
@@ -1177,8 +1186,8 @@ def test_the_start_of_a_stroke_is_ringed_once_more_at_most_once():
 
 def test_from_memory_nothing_is_ringed():
     """Where a letter starts is what the child is to remember; the stroke is shown at pen-up."""
-    sitting, _ = sit(letter="b")
-    screen = shown(Writing(sitting, Step.RECALL))
+    navigation, _ = open_session(letter="b")
+    screen = shown(Writing(navigation, Step.RECALL))
 
     assert set(down(screen, backwards("b").traces[0].points)) == {0}
 
@@ -1187,16 +1196,16 @@ def test_from_memory_nothing_is_ringed():
 @pytest.mark.parametrize("hand", ["left", "right"])
 def test_no_start_is_ringed_in_an_accepted_way_of_writing(name, hand):
     for formation in ALPHABET[name].accepted(hand):
-        sitting, _ = sit(Memory(hand=hand), letter=name)
-        screen = shown(Writing(sitting, Step.COPY))
+        navigation, _ = open_session(Memory(hand=hand), letter=name)
+        screen = shown(Writing(navigation, Step.COPY))
         for trace in by_hand(formation).traces:
             assert set(down(screen, trace.points)) == {0}, formation.name
             lift(screen)
 
 
 def test_a_touch_that_was_a_resting_hand_leaves_no_ring():
-    sitting, _ = sit(letter="l")
-    screen = shown(Writing(sitting, Step.COPY))
+    navigation, _ = open_session(letter="l")
+    screen = shown(Writing(navigation, Step.COPY))
     assert isinstance(screen, Writing)
     down(screen, np.array([[0.0, -0.2]]))
     x, y = screen.pad.live[-1]
@@ -1207,14 +1216,14 @@ def test_a_touch_that_was_a_resting_hand_leaves_no_ring():
 
 def test_the_pale_letter_has_an_edge_that_is_seen_on_paper():
     """WCAG 1.4.11: graphics that are needed have 3:1; the pale color alone has not, its edge has."""
-    sitting, _ = sit()
-    screen = shown(Writing(sitting, Step.TRACE))
+    navigation, _ = open_session()
+    screen = shown(Writing(navigation, Step.TRACE))
     canvas = RecordingCanvas()
     screen.draw(canvas)
     lines = canvas.named("line")
     pale = [line.given for line in lines if line.given["color"] == theme.PALE]
     edge = [line.given for line in lines if line.given["color"] == theme.EDGE]
 
-    widest = max(one["width"] for one in pale)
-    assert any(one["width"] > widest for one in edge)
+    widest = max(line["width"] for line in pale)
+    assert any(line["width"] > widest for line in edge)
     assert theme.contrast(theme.EDGE, "#FFFFFF") >= 3

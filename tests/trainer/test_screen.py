@@ -14,14 +14,15 @@ import pytest
 
 from strokes import Ink
 from strokes.simulation.hand import write
-from tests.trainer.sitters import ALPHABET, Memory, shown
+from tests.trainer.sessions import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
 from trainer.places import record_file
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.session import Sitting
+from trainer.practice.session import Session
 from trainer.record.record import Record
 
 SIZE = (1280, 800)
@@ -141,16 +142,16 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
     person = Person(display)
     with practice(person, tmp_path, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
         # the same screens in this process tell where things stand
-        sitting = Sitting(Memory(plan=["t"]), ALPHABET)
-        cards = shown(sitting.cards(), SIZE)
+        navigation = Navigation(Session(ALPHABET), Memory(plan=["t"]))
+        cards = shown(navigation.cards(), SIZE)
         person.press(cards, "card 0")
         shows(window, "Letters")
-        letters = shown(sitting.choose(sitting.keeper.pupils()[0]), SIZE)
+        letters = shown(navigation.choose(navigation.storage.all_pupils()[0]), SIZE)
         person.press(letters, "go")
         shows(window, "Watching")
-        person.press(shown(sitting.begin("t"), SIZE), "go")
+        person.press(shown(navigation.begin("t"), SIZE), "go")
         shows(window, "Writing")
-        writing = shown(sitting.write(), SIZE)
+        writing = shown(navigation.write(), SIZE)
         assert isinstance(writing, Writing)
         person.write(writing, write(ALPHABET["t"]))
         with Record.open(record_file(tmp_path)) as record:

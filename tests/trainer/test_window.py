@@ -24,7 +24,7 @@ class Slate(Scene):
 
     def __init__(self, after: Scene | None = None) -> None:
         super().__init__()
-        self.told: list[PointerEvent] = []
+        self.events: list[PointerEvent] = []
         self.keys: list[str] = []
         self.ticks: list[float] = []
         self.sizes: list[tuple[int, int]] = []
@@ -36,7 +36,7 @@ class Slate(Scene):
         canvas.line([(50, 400), (700, 400)], 3, theme.GUIDE)
 
     def on_pointer(self, event: PointerEvent) -> Scene | None:
-        self.told.append(event)
+        self.events.append(event)
         if event.action == "down":
             self.marks.append(Mark(12.0, theme.BLUE))
         self.marks[-1].points.append((event.x, event.y))
@@ -150,7 +150,7 @@ def test_the_tip_moves_without_a_trace(window: Window, slate: Slate) -> None:
 def test_events_of_a_frame_are_spread_over_it(window: Window, slate: Slate) -> None:
     window.step([], 1.0)
     window.step([press(100, 100), drag(120, 110), drag(160, 120), drag(170, 120)], 0.04)
-    assert [event.time for event in slate.told] == pytest.approx([1.01, 1.02, 1.03, 1.04])
+    assert [event.time for event in slate.events] == pytest.approx([1.01, 1.02, 1.03, 1.04])
 
 
 def test_a_stalled_machine_does_not_make_the_scene_jump(window: Window, slate: Slate) -> None:
@@ -164,12 +164,12 @@ def test_what_was_read_after_a_change_of_scene_is_dropped(window: Window, slate:
     slate.after = following
     window.step([press(100, 100), drag(110, 100), release(120, 100), press(300, 100)], 0.016)
     assert window.scene is following
-    assert len(slate.told) == 1
+    assert len(slate.events) == 1
     window.step([drag(320, 100), release(320, 100)], 0.016)
-    assert following.told == []
+    assert following.events == []
     assert following.sizes == [SIZE]
     window.step([press(320, 100)], 0.016)
-    assert [event.action for event in following.told] == ["down"]
+    assert [event.action for event in following.events] == ["down"]
 
 
 def test_a_lift_that_was_dropped_does_not_shut_out_the_mouse(window: Window, slate: Slate) -> None:
@@ -181,7 +181,7 @@ def test_a_lift_that_was_dropped_does_not_shut_out_the_mouse(window: Window, sla
     assert window.scene is following
     window.step([], 2.0)
     window.step([press(320, 100)], 0.016)
-    assert [event.action for event in following.told] == ["down"]
+    assert [event.action for event in following.events] == ["down"]
 
 
 def test_ink_of_the_scene_before_is_gone(window: Window, slate: Slate) -> None:
@@ -210,7 +210,7 @@ def test_the_close_button_ends_and_a_pen_that_is_down_is_told(window: Window, sl
     window.step([pygame.event.Event(pygame.QUIT)], 0.016)
     assert not window.open
     window.close()
-    assert slate.told[-1].action == "cancel"
+    assert slate.events[-1].action == "cancel"
 
 
 def test_f11_goes_to_full_screen_and_back(window: Window, slate: Slate) -> None:
@@ -228,7 +228,7 @@ def test_a_window_may_change_to_any_size(window: Window, slate: Slate, size: tup
     pygame.display.set_mode(size, pygame.RESIZABLE)
     window.step([pygame.event.Event(pygame.VIDEORESIZE, size=size, w=size[0], h=size[1])], 0.016)
     assert (window.size, slate.sizes[-1]) == (size, size)
-    assert slate.told[-1].action == "cancel"
+    assert slate.events[-1].action == "cancel"
     assert slate.drawn == 2
     assert (screen(window)[100, 150] == BLUE).all(), "a scene that keeps its marks keeps its ink"
 
@@ -245,7 +245,7 @@ def test_a_hand_resting_outside_the_targets_of_a_scene_is_refused(window: Window
     touch = {"touch_id": 1, "dx": 0, "dy": 0, "y": 0.5}
     window.step([pygame.event.Event(pygame.FINGERDOWN, finger_id=1, x=0.9, **touch)], 0.016)
     window.step([pygame.event.Event(pygame.FINGERDOWN, finger_id=2, x=0.1, **touch)], 0.016)
-    assert [(event.action, round(event.x)) for event in slate.told] == [("down", 80)]
+    assert [(event.action, round(event.x)) for event in slate.events] == [("down", 80)]
 
 
 @pytest.mark.parametrize("count", [20, 2000])

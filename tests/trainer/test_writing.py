@@ -11,7 +11,7 @@ from strokes.letter import Hand
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
-from tests.trainer.sitters import ALPHABET, Memory, press, shown, sit, write
+from tests.trainer.sessions import ALPHABET, Memory, open_session, press, shown, write
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
@@ -25,8 +25,8 @@ SIZES = [(1280, 800), (800, 480), (480, 800)]
 
 
 def paper(letter: str, step: Step, size: tuple[int, int] = (1280, 800), hand: Hand | None = None) -> Writing:
-    sitting, _ = sit(Memory(hand=hand), letter=letter)
-    screen = shown(Writing(sitting, step), size)
+    navigation, _ = open_session(Memory(hand=hand), letter=letter)
+    screen = shown(Writing(navigation, step), size)
     assert isinstance(screen, Writing)
     return screen
 

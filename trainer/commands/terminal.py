@@ -11,7 +11,7 @@ from rich.text import Text
 
 from trainer.attempt import Pupil
 from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, Line, Seen, Summary
+from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
@@ -91,7 +91,7 @@ def _letters(console: Console, summary: Summary) -> None:
         _say(console, text("summary.table.lately_means", lately=LATELY))
 
 
-def _cells(line: Line) -> tuple[str, ...]:
+def _cells(line: LetterFigures) -> tuple[str, ...]:
     low, high = line.likely
     return (
         line.letter,
@@ -127,7 +127,7 @@ def _seen(console: Console, summary: Summary) -> None:
         _say(console, text("summary.seen.nothing", letters=", ".join(clean)))
 
 
-def _often(line: Line) -> tuple[Seen, ...]:
+def _often(line: LetterFigures) -> tuple[FindingFigures, ...]:
     """The kinds seen most, without those seen once; the table for a spreadsheet has them all."""
     return tuple(one for one in line.seen if one.tries >= AGAIN)[:KINDS_SHOWN]
 

@@ -13,7 +13,7 @@ from functools import cache
 from markupsafe import Markup
 
 from trainer.drawing import theme
-from trainer.teaching import ENOUGH, Line, Summary
+from trainer.teaching import ENOUGH, LetterFigures, Summary
 
 MOSTLY, PARTLY = 0.8, 0.5
 """From these shares on, 4 of 5 and half, a letter is mostly or partly done well: ours, not a norm."""
@@ -94,7 +94,7 @@ def class_letters(summary: Summary, order: Sequence[str]) -> tuple[ClassLetter, 
     )
 
 
-def _class_letter(letter: str, pupils: int, lines: Sequence[Line]) -> ClassLetter:
+def _class_letter(letter: str, pupils: int, lines: Sequence[LetterFigures]) -> ClassLetter:
     enough = [line for line in lines if line.enough]
     return ClassLetter(
         letter,
@@ -105,6 +105,6 @@ def _class_letter(letter: str, pupils: int, lines: Sequence[Line]) -> ClassLette
     )
 
 
-def by_letter(lines: Sequence[Line]) -> Mapping[str, Line]:
+def by_letter(lines: Sequence[LetterFigures]) -> Mapping[str, LetterFigures]:
     """The lines of one pupil or of a class by their letter."""
     return {line.letter: line for line in lines}

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from math import cos, pi, sin
-from typing import TypeAlias
 
-Line: TypeAlias = list[tuple[float, float]]
+from trainer.drawing.coverage import Point
 
 
-def arc(center: tuple[float, float], radius: float, start: float, end: float, squash: float = 1.0) -> Line:
+def arc(center: Point, radius: float, start: float, end: float, squash: float = 1.0) -> list[Point]:
     """Points on a circle from `start` to `end` degrees, clockwise from the right; `squash` flattens it."""
     count = max(6, int(abs(end - start) / 12))
     angles = [(start + (end - start) * step / count) * pi / 180 for step in range(count + 1)]

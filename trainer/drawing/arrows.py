@@ -1,7 +1,7 @@
-"""Where the pen starts and which way it runs: numbered rings and chevrons, placed so that none collide.
+"""Where the pen starts and where it runs: numbered rings and chevrons, placed so that none collide.
 
 All lengths are px; `unit` is one x-height. Chevrons lie inside a stroke. Where the pen comes back over
-its own line, chevrons lie beside it, each on the right of its own way, so that both ways can be read.
+its own line, chevrons lie beside it, each on the right as the pen runs, so that both directions can be read.
 """
 
 from __future__ import annotations
@@ -128,7 +128,7 @@ def _beside(start: Point, radius: float, width: float, ink: Polyline, taken: lis
 def chevrons(lines: list[Polyline], width: float, unit: float, rings: list[Ring]) -> list[Chevron]:
     """The chevrons of a formation: at least one on each straight or curved part that has room for it."""
     looked = [_looked_at(line, unit) for line in lines]
-    found: list[Chevron] = []
+    chosen: list[Chevron] = []
     for index, line in enumerate(lines):
         total = float(arc_lengths(line)[-1])
         if total < 0.35 * unit:
@@ -141,10 +141,10 @@ def chevrons(lines: list[Polyline], width: float, unit: float, rings: list[Ring]
                 continue
             for number in range(count):
                 middle = start + slot * (number + 0.5)
-                chevron = _best(looked, index, middle, slot, width, rings, found)
+                chevron = _best(looked, index, middle, slot, width, rings, chosen)
                 if chevron is not None:
-                    found.append(chevron)
-    return found
+                    chosen.append(chevron)
+    return chosen
 
 
 def _best(
@@ -186,15 +186,15 @@ def _best(
 def _company(
     looked: list[tuple[Polyline, Polyline, Polyline]], index: int, at: int, width: float
 ) -> tuple[bool, bool]:
-    """Whether the pen comes by here again: on the same line either way, and across it."""
+    """Whether the pen comes by here again: on the same line in either direction, and across it."""
     points, headings, along = looked[index]
     same = crossing = False
-    for other, (line, ways, stops) in enumerate(looked):
+    for other, (line, directions, stops) in enumerate(looked):
         near = np.hypot(*(line - points[at]).T) < 0.75 * width
         if other == index:
             near &= np.abs(stops[:, 0] - along[at, 0]) > 1.5 * width
         if near.any():
-            agree = np.abs(ways[near] @ headings[at])
+            agree = np.abs(directions[near] @ headings[at])
             same |= bool((agree > 0.85).any())
             crossing |= bool((agree <= 0.85).any())
     return same, crossing
@@ -209,5 +209,5 @@ def _looked_at(line: Polyline, unit: float) -> tuple[Polyline, Polyline, Polylin
     return points, tangents(points), stops[:, None]
 
 
-def _apart(one: Point, other: Point) -> float:
-    return hypot(one[0] - other[0], one[1] - other[1])
+def _apart(point: Point, other: Point) -> float:
+    return hypot(point[0] - other[0], point[1] - other[1])

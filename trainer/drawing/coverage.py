@@ -84,7 +84,7 @@ def thinned(points: Sequence[Point]) -> list[Point]:
     """
     if len(points) < 3:
         return list(points)
-    kept = [points[0]]
+    simplified = [points[0]]
     along = turned = 0.0
     heading: float | None = None
     before = points[0]
@@ -94,15 +94,15 @@ def thinned(points: Sequence[Point]) -> list[Point]:
             continue
         towards = atan2(point[1] - before[1], point[0] - before[0])
         turn = 0.0 if heading is None else abs((towards - heading + pi) % (2 * pi) - pi)
-        if (along + step) * (turned + turn) / 8 > CHORD_ERROR and before is not kept[-1]:
-            kept.append(before)
+        if (along + step) * (turned + turn) / 8 > CHORD_ERROR and before is not simplified[-1]:
+            simplified.append(before)
             along = turned = 0.0
         else:
             turned += turn
         along += step
         heading, before = towards, point
-    kept.append(points[-1])
-    return kept
+    simplified.append(points[-1])
+    return simplified
 
 
 def line_box(points: Sequence[Point], radius: float) -> Box:
@@ -133,11 +133,11 @@ def clipped(box: Box, bounds: Box) -> Box | None:
     return (left, top, right, bottom) if left < right and top < bottom else None
 
 
-def around(one: Box | None, other: Box | None) -> Box | None:
+def around(box: Box | None, other: Box | None) -> Box | None:
     """The smallest box around both; None counts for nothing."""
-    if one is None or other is None:
-        return one or other
-    return min(one[0], other[0]), min(one[1], other[1]), max(one[2], other[2]), max(one[3], other[3])
+    if box is None or other is None:
+        return box or other
+    return min(box[0], other[0]), min(box[1], other[1]), max(box[2], other[2]), max(box[3], other[3])
 
 
 def ring(center: Point, radius: float, width: float, box: Box) -> Coverage:

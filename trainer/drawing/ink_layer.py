@@ -135,13 +135,13 @@ def tiles(box: Box) -> list[tuple[tuple[int, int], Box]]:
     """The tiles that `box` meets, each with what of the box lies in it."""
     columns = range(box[0] // TILE, (box[2] - 1) // TILE + 1)
     rows = range(box[1] // TILE, (box[3] - 1) // TILE + 1)
-    found = []
+    pieces = []
     for column in columns:
         for row in rows:
             part = coverage.clipped(box, (column * TILE, row * TILE, (column + 1) * TILE, (row + 1) * TILE))
             if part is not None:
-                found.append(((column, row), part))
-    return found
+                pieces.append(((column, row), part))
+    return pieces
 
 
 def added(old: Coverage, new: Coverage) -> NDArray[np.float32]:

@@ -58,7 +58,7 @@ def placed(guide: GuideLines, transform: Transform) -> GuideLines:
 
 
 def standing(guide: GuideLines, rect: Rect, left: float, right: float, pen: float = PEN) -> Transform:
-    """The largest way to put letter space into `rect`: x from left to right and all four lines, centered.
+    """The largest transform of letter space into `rect`: x from left to right and all four lines, centered.
 
     `pen` is the width of the strokes, in x-heights, that must find room too.
     """
@@ -105,7 +105,7 @@ def word(
     *,
     pen: float = PEN,
 ) -> Transform:
-    """`string` as large as `rect` lets it be, in the middle; returns the way from letter space to px.
+    """`string` as large as `rect` lets it be, in the middle; returns the transform from letter space to px.
 
     All four guide lines find room in the height, so that words in boxes of one height stand alike.
     Raises KeyError for a letter that the alphabet does not have.

@@ -57,9 +57,9 @@ def luminance(color: str) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-def contrast(one: str, other: str) -> float:
+def contrast(color: str, other: str) -> float:
     """Contrast ratio of WCAG 2.2 between two colors, 1 to 21; which comes first does not matter."""
-    dark, light = sorted((luminance(one), luminance(other)))
+    dark, light = sorted((luminance(color), luminance(other)))
     return (light + 0.05) / (dark + 0.05)
 
 

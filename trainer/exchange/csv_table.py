@@ -25,7 +25,7 @@ class Remark:
 
 
 @dataclass(frozen=True)
-class Line:
+class Row:
     """One row: where it begins in the file, and the cells that were asked for, without outer spaces.
 
     A column that may be lacking, and is, gives an empty cell.
@@ -47,7 +47,7 @@ class Line:
 class Table:
     """The rows that fit the header, and remarks on those that do not."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Row, ...]
     remarks: tuple[Remark, ...]
 
 
@@ -65,7 +65,7 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
     rows = _rows(name, decoded)
     _, header = next(rows, (1, []))
     places = _places(name, header, columns, may_lack)
-    lines: list[Line] = []
+    lines: list[Row] = []
     remarks: list[Remark] = []
     for number, row in rows:
         if len(lines) + len(remarks) >= MOST_ROWS:
@@ -75,7 +75,7 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
             remarks.append(Remark(name, number, reason))
             continue
         cells = {column: row[places[column]].strip() if column in places else "" for column in columns}
-        lines.append(Line(name, number, cells))
+        lines.append(Row(name, number, cells))
     return Table(tuple(lines), tuple(remarks))
 
 

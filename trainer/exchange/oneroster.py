@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trainer.errors import RosterError
-from trainer.exchange.csv_table import Line, Remark, Table, read_table
+from trainer.exchange.csv_table import Remark, Row, Table, read_table
 
 MANIFEST, USERS, CLASSES, ENROLLMENTS = "manifest.csv", "users.csv", "classes.csv", "enrollments.csv"
 FILES = (MANIFEST, USERS, CLASSES, ENROLLMENTS)
@@ -178,14 +178,14 @@ class _Reading:
                     _takes_back(line),
                 )
 
-    def _pass_over(self, line: Line, role: str) -> None:
+    def _pass_over(self, line: Row, role: str) -> None:
         self.others.add(line["sourcedId"])
         if role in ROLES:
             self.passed_over[role] += 1
         else:
             self._unknown(line, role)
 
-    def _unknown(self, line: Line, role: str) -> None:
+    def _unknown(self, line: Row, role: str) -> None:
         self._leave_out(line, f"role must be one of {', '.join(sorted(ROLES))}, not {role[:20]!r}")
 
     def _classes(self) -> Iterator[SchoolClass]:
@@ -219,14 +219,14 @@ class _Reading:
                 (leaving if _takes_back(line) else enrolled).add((where, user))
         return enrolled, leaving
 
-    def _dangling(self, line: Line, column: str, found: str, table: str) -> None:
+    def _dangling(self, line: Row, column: str, found: str, table: str) -> None:
         self._leave_out(line, f"{column} must be in {table}, {found[:40]!r} is not")
 
-    def _leave_out(self, line: Line, reason: str) -> None:
+    def _leave_out(self, line: Row, reason: str) -> None:
         self.remarks.append(line.remark(reason))
 
 
-def _takes_back(line: Line) -> bool:
+def _takes_back(line: Row) -> bool:
     return line["status"].casefold() == "tobedeleted"
 
 

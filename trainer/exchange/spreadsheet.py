@@ -12,7 +12,7 @@ from strokes.kinds import Kind
 from trainer.attempt import Pupil
 from trainer.errors import PlaceError
 from trainer.language import kind_name, text
-from trainer.teaching import Line, Summary
+from trainer.teaching import LetterFigures, Summary
 
 _HEADINGS = (
     "group",
@@ -62,7 +62,7 @@ def rows(summary: Summary) -> Iterator[list[str]]:
             yield [_plain(cell) for cell in _row(pupil, line)]
 
 
-def _row(pupil: Pupil, line: Line) -> list[str]:
+def _row(pupil: Pupil, line: LetterFigures) -> list[str]:
     low, high = line.likely
     likely = (
         [f"{100 * low:.0f}", f"{100 * high:.0f}"]

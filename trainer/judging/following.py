@@ -188,7 +188,7 @@ class Following:
             if index < len(formation.strokes)
         ]
         order = {track.formation: place for place, track in enumerate(state.tracks)}
-        self._live.sort(key=lambda one: order.get(one[0], 0))
+        self._live.sort(key=lambda live: order.get(live[0], 0))
 
     def grow(self, x: float, y: float) -> Hint | None:
         """The pen went on to this point; a Hint once the trace can be none of the strokes it may be."""
@@ -273,7 +273,7 @@ class Following:
 
     def _choices(self, trace: Trace, number: int, state: _State) -> list[_Choice]:
         """For each track its best reading of a trace."""
-        asked = [(track, *one) for track in state.tracks for one in _asked(track, state.ended)]
+        asked = [(track, *read_as) for track in state.tracks for read_as in _asked(track, state.ended)]
         free = number == 0 or any(state.shown)
         readings = read(
             trace.points,

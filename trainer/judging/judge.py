@@ -1,8 +1,8 @@
 """The one place where an attempt is judged: an alphabet, a hand and tolerances give the verdict of ink.
 
-What is present (parts missing or too many, another letter, the look) is judged on the letter as it stands on
-the page; how it was done (start, way, order, lifts) on the first tries. Whatever was written again after it
-was shown takes the place of what stood there, and what was wrong with that is told all the same.
+What is present (parts missing or too many, another letter, the look) is judged on the letter as it stands;
+how it was done (start, direction, order, lifts) on the first tries. Whatever was written again after it was
+shown takes the place of what stood there, and what was wrong with that is told all the same.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ There: TypeAlias = Literal["well", "there", "no"]
 class Judged:
     """An attempt judged whole.
 
-    `report` is of all its ink: what is present by the `page`, the traces that stand on it, and how it was
-    done by the first tries. `shown` are the traces, by number, after which a stroke was shown again.
-    `stands_well` tells that the letter on the page is all there and well formed, however it got there.
+    `report` is of all its ink: what is present by the `current` traces, of which the letter consists, and how
+    it was done by the first tries. `shown` are the traces, by number, after which a stroke was shown again.
+    `stands_well` tells that the letter as it stands is all there and well formed, however it got there.
     """
 
     report: Report
-    page: tuple[int, ...]
+    current: tuple[int, ...]
     shown: tuple[int, ...] = ()
     stands_well: bool = False
 
@@ -97,7 +97,7 @@ class Judge:
 
 
 class Written:
-    """A letter that is being written: its ink so far, what stands on the page, and what is to be said of it.
+    """A letter that is being written: its ink so far, what stands of it, and what is to be said of it.
 
     The window, `rehearse` and whoever judges kept ink send each trace through `take`.
     """
@@ -153,47 +153,50 @@ class Written:
         """The letter as it stands; without what was shown and not written again, if it stands well so."""
         following, count = self.following, len(self.ink)
         unmended = following.back | set(following.shown)
-        report, page = self._on_page(following.back)
+        report, current = self._standing(following.back)
         if not _stands_well(report) and len(following.back) < len(unmended) < count:
-            other, rest = self._on_page(unmended)
+            other, rest = self._standing(unmended)
             if _stands_well(other):
-                report, page = other, rest
-        first = _first_tries(report, page, following.hints, count)
-        return Judged(first, page, following.shown, stands_well=_stands_well(report))
+                report, current = other, rest
+        first = _first_tries(report, current, following.hints, count)
+        return Judged(first, current, following.shown, stands_well=_stands_well(report))
 
-    def _on_page(self, gone: frozenset[int]) -> tuple[Report, tuple[int, ...]]:
+    def _standing(self, gone: frozenset[int]) -> tuple[Report, tuple[int, ...]]:
         """The report on the traces that are not gone, and their numbers."""
-        page = tuple(k for k in range(len(self.ink)) if k not in gone)
-        return self.judge.check(self.letter, Ink(tuple(self.ink.traces[k] for k in page))), page
+        current = tuple(k for k in range(len(self.ink)) if k not in gone)
+        return self.judge.check(self.letter, Ink(tuple(self.ink.traces[k] for k in current))), current
 
 
 def _stands_well(report: Report) -> bool:
     return report.well_formed and not report.unfinished
 
 
-def _first_tries(report: Report, page: tuple[int, ...], hints: Sequence[Hint | None], count: int) -> Report:
-    """The report on a page as one on all `count` traces, with what was wrong with those that stepped back."""
-    found = [
-        found if found.trace is None else replace(found, trace=page[found.trace]) for found in report.findings
+def _first_tries(
+    report: Report, current: tuple[int, ...], hints: Sequence[Hint | None], count: int
+) -> Report:
+    """The report on what stands as one on all `count` traces, with what went wrong in those stepped back."""
+    findings = [
+        finding if finding.trace is None else replace(finding, trace=current[finding.trace])
+        for finding in report.findings
     ]
-    told = {(one.kind, one.stroke) for one in found}
+    known = {(finding.kind, finding.stroke) for finding in findings}
     for trace, hint in enumerate(hints):
-        if hint is None or trace in page:
+        if hint is None or trace in current:
             continue
         stroke = _same_stroke(report, hint)
-        if (hint.kind, stroke) not in told:
-            told.add((hint.kind, stroke))
-            found.append(replace(hint.finding, stroke=stroke, trace=trace))
-    assigned = dict(zip(page, report.assigned, strict=True))
+        if (hint.kind, stroke) not in known:
+            known.add((hint.kind, stroke))
+            findings.append(replace(hint.finding, stroke=stroke, trace=trace))
+    assigned = dict(zip(current, report.assigned, strict=True))
     return replace(
         report,
-        findings=in_teaching_order(found),
+        findings=in_teaching_order(findings),
         assigned=tuple(assigned.get(k, ()) for k in range(count)),
     )
 
 
 def _same_stroke(report: Report, hint: Hint) -> int:
-    """The stroke of the formation on the page that took the place of one that was shown in another."""
+    """The stroke of the formation as it stands that took the place of one that was shown in another."""
     if hint.formation is report.formation:
         return hint.stroke
     return min(hint.stroke, len(report.formation.strokes) - 1)

@@ -1,7 +1,20 @@
-"""The practice window: pointer, pad, page, loop, session and screens.
+"""The practice window: what a child sees, touches and writes on.
 
-`run` opens the window over a record and an alphabet; `rehearse` sends a letter's traces through the same
-code without a window and tells what a child would have been told.
+In come a record, as a protocol, and an alphabet; out go attempts into the record. `run` opens the window;
+`rehearse` sends a letter's traces through the same judging without one and gives back what a child would
+have been shown and said. A `Session` is the state; `Storage` reads and writes the record for it; an
+`Assessment` says what is stored and answered; `Navigation` alone makes screens, which reach it through the
+protocol `Routes`.
+
+- Raw ink is stored, and everything else is worked out from it: a better check, or an edited letter, can
+  judge last month's writing again. An attempt is in the record before the child sees the answer, what is
+  written of an unfinished letter at each pen-up. What the record cannot take waits and is offered again.
+- Nothing a child does raises an error. One of the program while judging is logged, and the ink stays.
+- Leaving is asked over the screen that is there, which gets no time and no events meanwhile and comes back
+  as the same object. The pointer is cancelled first, as at a change of size, so that ink under it is
+  stored.
+- The window paints ink by its distance from the pen's track. New ink touches its own small box only, so
+  that the cost of a frame does not grow with the ink.
 """
 
 from trainer.practice.keeper import Keeper

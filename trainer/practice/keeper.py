@@ -1,4 +1,4 @@
-"""What a sitting asks of the record, so that the screens know nothing of a database."""
+"""What a session asks of the record, so that the screens know nothing of a database."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from trainer.attempt import Attempt, Pupil, Step
 
 
 class Keeper(Protocol):
-    """What a sitting asks of the record."""
+    """What a session asks of the record."""
 
     def pupils(self, group: str | None = None) -> Sequence[Pupil]:
         """The pupils to choose from."""

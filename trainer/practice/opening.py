@@ -12,9 +12,10 @@ from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
 from trainer.practice.keeper import Keeper
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
-from trainer.practice.session import Sitting
+from trainer.practice.session import Session
 from trainer.practice.window import Window
 from trainer.speech import Voice
 from trainer.teaching import Rules
@@ -28,11 +29,11 @@ def open_window(
     motion: bool = True,
     voice: Voice | None = None,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
-) -> tuple[Window, Sitting]:
-    """The window with the cards in it, not running yet, and the sitting behind it: tests step through it."""
-    sitting = _sitting(record, alphabet, voice=voice, motion=motion, now=now)
-    window = Window(sitting.cards(), size=size, title=text("practice.window"))
-    return window, sitting
+) -> tuple[Window, Session]:
+    """The window with the cards in it, not running yet, and the session behind it: tests step through it."""
+    session = _session(record, alphabet, voice=voice, motion=motion, now=now)
+    window = Window(Navigation(session, record).cards(), size=size, title=text("practice.window"))
+    return window, session
 
 
 def run(
@@ -60,31 +61,27 @@ def run(
             record = opened.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
             mend = partial(to_mend, record) if to_mend else None
-            sitting = _sitting(record, alphabet, alphabet_of=own, to_mend=mend, voice=voice, motion=motion)
-            opened.callback(sitting.close)
+            session = _session(record, alphabet, voice=voice, motion=motion)
+            navigation = Navigation(session, record, alphabet_of=own, to_mend=mend)
+            opened.callback(navigation.storage.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
-            return sitting.cards()
+            return navigation.cards()
 
         Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
 
 
-def _sitting(
+def _session(
     record: Keeper,
     alphabet: Alphabet,
     *,
-    alphabet_of: Callable[[str], Alphabet] | None = None,
-    to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
     voice: Voice | None,
     motion: bool,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
-) -> Sitting:
-    """A sitting by the teacher's rules; what was typed on the command line can only make it calmer."""
+) -> Session:
+    """A session by the teacher's rules; what was typed on the command line can only make it calmer."""
     rules = Rules.of(record)
-    return Sitting(
-        record,
+    return Session(
         alphabet,
-        alphabet_of=alphabet_of,
-        to_mend=to_mend,
         voice=voice,
         motion=motion and rules.motion,
         rest_after=60.0 * rules.minutes,

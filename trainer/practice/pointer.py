@@ -182,5 +182,5 @@ class Pointers:
             self._active = None
         return [PointerEvent(action, here.x, here.y, here.time, active.kind)]
 
-    def _far(self, one: _Place, other: _Place) -> bool:
-        return max(abs(one.x - other.x), abs(one.y - other.y)) > STILL * min(self.size)
+    def _far(self, began: _Place, here: _Place) -> bool:
+        return max(abs(began.x - here.x), abs(began.y - here.y)) > STILL * min(self.size)

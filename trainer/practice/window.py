@@ -129,9 +129,9 @@ class Window:
             elif event.type == pygame.KEYDOWN:
                 self._key(pygame.key.name(event.key).lower(), self.scene is first)
             else:
-                found = self._pointers.read(event, self._time + elapsed * number / len(waiting))
+                read = self._pointers.read(event, self._time + elapsed * number / len(waiting))
                 if self.scene is first:
-                    self._hand_over(found)
+                    self._hand_over(read)
                 else:
                     self._pointers.forget()
 

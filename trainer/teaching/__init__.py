@@ -17,7 +17,7 @@ from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
-from trainer.teaching.summary import Line, Seen, Summary, Week, summed_up, trend
+from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
 __all__ = [
@@ -35,12 +35,12 @@ __all__ = [
     "Count",
     "Counts",
     "Day",
+    "FindingFigures",
     "Gathering",
     "Lately",
-    "Line",
+    "LetterFigures",
     "Offer",
     "Rules",
-    "Seen",
     "Sight",
     "Summary",
     "Used",

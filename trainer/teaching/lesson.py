@@ -25,8 +25,8 @@ REST_AFTER = 10 * 60.0
 IN_A_ROW = 2
 """Well formed attempts for a step up, and attempts with one and the same finding for a step down."""
 
-SITTING = 4
-"""Letters offered in one sitting; about 2 min each fill the time up to the rest."""
+SESSION_LETTERS = 4
+"""Letters offered in one session; about 2 min each fill the time up to the rest."""
 
 GAPS = tuple(timedelta(days=days) for days in (1, 2, 4, 7, 14, 30))
 """How long a letter may wait after it was recalled well on so many days: common practice, no source."""
@@ -143,9 +143,9 @@ def offers(
     plan: Sequence[str],
     order: Sequence[str],
     today: date,
-    count: int = SITTING,
+    count: int = SESSION_LETTERS,
 ) -> tuple[Offer, ...]:
-    """The letters of this sitting: all that is planned, then what is due, then what is new; never none.
+    """The letters of this session: all that is planned, then what is due, then what is new; never none.
 
     `attempts` are one child's, oldest first; `order` is the teaching order, and letters outside it are
     not offered. New letters come by themselves only where the teacher has planned none.

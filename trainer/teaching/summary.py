@@ -19,7 +19,7 @@ from trainer.teaching.tries import ENOUGH
 _PLACES = {kind: place for place, kind in enumerate(Kind)}
 
 
-class Seen(NamedTuple):
+class FindingFigures(NamedTuple):
     """One kind of finding at one letter: in how many tries, when last, and in whose, most often first.
 
     `instead` are the letters that were written in place of it, for the kind letter.
@@ -33,7 +33,7 @@ class Seen(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Line:
+class LetterFigures:
     """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart.
 
     `sights` are what was found in them, pupil by pupil. There are thousands, and most pages look at few.
@@ -54,12 +54,12 @@ class Line:
     sights: tuple[Sight, ...]
 
     @property
-    def seen(self) -> tuple[Seen, ...]:
+    def seen(self) -> tuple[FindingFigures, ...]:
         """What was found, most often first, then in teaching order."""
         return _seen([one for one in self.sights if not one.note])
 
     @property
-    def noted(self) -> tuple[Seen, ...]:
+    def noted(self) -> tuple[FindingFigures, ...]:
         """What was noted and is no finding, likewise."""
         return _seen([one for one in self.sights if one.note])
 
@@ -105,8 +105,8 @@ class Summary:
     overruled: int
     first: datetime | None
     last: datetime | None
-    lines: tuple[Line, ...]
-    by_pupil: Mapping[int, tuple[Line, ...]]
+    lines: tuple[LetterFigures, ...]
+    by_pupil: Mapping[int, tuple[LetterFigures, ...]]
     gather: tuple[Gathering, ...]
     alone: tuple[Gathering, ...]
     waiting: int
@@ -157,18 +157,18 @@ class _Lines:
             for whose in (None, lately.pupil):
                 self._lately[whose, lately.letter].append(lately)
 
-    def of(self, pupil: int | None) -> tuple[Line, ...]:
+    def of(self, pupil: int | None) -> tuple[LetterFigures, ...]:
         """The lines by letter; a letter that was never finished has none."""
         found = (self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items()))
         return tuple(line for line in found if line is not None)
 
-    def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> Line | None:
+    def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> LetterFigures | None:
         first = min((one.first for one in counts if one.first), default=None)
         last = max((one.last for one in counts if one.last), default=None)
         if first is None or last is None:
             return None
         lately = self._lately[pupil, letter]
-        return Line(
+        return LetterFigures(
             letter=letter,
             tries=sum(one.tries for one in counts),
             formed=sum(one.formed for one in counts),
@@ -185,7 +185,7 @@ class _Lines:
         )
 
 
-def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
+def _seen(sights: Sequence[Sight]) -> tuple[FindingFigures, ...]:
     by_kind: dict[Kind, list[Sight]] = {}
     for sight in sights:
         by_kind.setdefault(sight.kind, []).append(sight)
@@ -193,9 +193,9 @@ def _seen(sights: Sequence[Sight]) -> tuple[Seen, ...]:
     return tuple(sorted(seen, key=_often))
 
 
-def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
+def _together(kind: Kind, shown: Sequence[Sight]) -> FindingFigures:
     pupils = sorted(shown, key=lambda one: (-one.tries, one.pupil))
-    return Seen(
+    return FindingFigures(
         kind,
         sum(one.tries for one in shown),
         max(one.last for one in shown),
@@ -204,7 +204,7 @@ def _together(kind: Kind, shown: Sequence[Sight]) -> Seen:
     )
 
 
-def _often(seen: Seen) -> tuple[int, int]:
+def _often(seen: FindingFigures) -> tuple[int, int]:
     return -seen.tries, _PLACES[seen.kind]
 
 

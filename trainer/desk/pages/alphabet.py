@@ -22,7 +22,7 @@ from trainer.teaching import Used, alphabet_in, alphabets, own_letters
 
 page = Blueprint("alphabet", __name__)
 
-Answer: TypeAlias = Response | tuple[str, int]
+Reply: TypeAlias = Response | tuple[str, int]
 
 TAUGHT, ACCEPTED, LARGE = 130, 84, 300
 """Height of a formation in px: in the list, beside the taught one, and on the page of its letter."""
@@ -80,7 +80,7 @@ def letter() -> str:
 
 
 @page.post("/alphabet/use")
-def use() -> Answer:
+def use() -> Reply:
     """Set the alphabet of a group."""
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
     shown = _chosen(_choices(), request.form.get("shown", "")).name
@@ -100,7 +100,7 @@ def use() -> Answer:
 
 
 @page.post("/alphabet/cue")
-def cue() -> Answer:
+def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
     stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")

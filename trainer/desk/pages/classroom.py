@@ -18,7 +18,7 @@ from trainer.desk.mastery import Level, by_letter, level, mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
 from trainer.language import day_words, kind_name, listed, text
-from trainer.teaching import AGAIN, ENOUGH, Line, Summary
+from trainer.teaching import AGAIN, ENOUGH, LetterFigures, Summary
 
 page = Blueprint("classroom", __name__)
 
@@ -142,7 +142,7 @@ def rows(summary: Summary, by: str) -> list[Row]:
     ]
 
 
-def cell(line: Line, by: str) -> Cell:
+def cell(line: LetterFigures, by: str) -> Cell:
     """The cell of a line: well formed ones and beside them mended ones, or those that look right."""
     return Cell(line.formed, line.tries, line.mended) if by == BY[0] else Cell(line.looks, line.tries)
 

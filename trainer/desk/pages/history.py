@@ -14,7 +14,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.language import day_words, finding_words, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, Line, Seen, Summary, is_try
+from trainer.teaching import AGAIN, ENOUGH, FindingFigures, LetterFigures, Summary, is_try
 
 LAST_TRIES = 20
 """Attempts at a letter of which the tries are drawn as marks."""
@@ -29,7 +29,7 @@ ink is as large (see `replay.SCALE`)."""
 # What the letters show
 
 
-def row(line: Line, pupil: Pupil) -> dict[str, Any]:
+def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
     """A letter's history in words; under the least number of tries nothing is concluded."""
     latest = desk().record.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
     tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
@@ -58,10 +58,10 @@ def _of(count: int, tries: int) -> str:
     return text("pupil.letters.of", count=count, tries=tries) if tries else text("pupil.letters.none")
 
 
-def _seen(line: Line) -> list[str]:
+def _seen(line: LetterFigures) -> list[str]:
     """What came up more than once, most often first, and accepted ways that are worth knowing."""
 
-    def words(key: str, one: Seen) -> str:
+    def words(key: str, one: FindingFigures) -> str:
         what = seen_words(one.kind, one.instead)
         return text(f"pupil.letters.{key}", what=what, count=one.tries, tries=line.tries)
 
@@ -129,7 +129,9 @@ def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
     return names.get(attempt.verdict.formation)
 
 
-def stage(attempt: Attempt, alphabet: Alphabet, marks: Sequence[replay.Mark], pupil: Pupil) -> Markup | None:
+def stage(
+    attempt: Attempt, alphabet: Alphabet, marks: Sequence[replay.NumberedFinding], pupil: Pupil
+) -> Markup | None:
     """The ink as it was written, with its marks, for the replay; None where it is no longer kept."""
     if not attempt.ink.traces:
         return None

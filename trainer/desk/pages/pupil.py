@@ -18,7 +18,7 @@ from trainer.record import NOTE_LENGTH, REASON_LENGTH
 
 page = Blueprint("pupil", __name__)
 
-Answer: TypeAlias = Response | tuple[str, int]
+Reply: TypeAlias = Response | tuple[str, int]
 
 SHOWN = 12
 """Attempts on the page of a pupil: a screen full."""
@@ -48,7 +48,7 @@ def ink(number: int, attempt: int) -> dict[str, object]:
 
 
 @page.post("/pupil/<int:number>/attempt/<int:attempt>/overrule")
-def overrule(number: int, attempt: int) -> Answer:
+def overrule(number: int, attempt: int) -> Reply:
     """Set the teacher's own verdict beside the checks' one; what cannot be kept comes back as typed."""
     pupil, kept = _attempt(number, attempt)
     formed, looks = (ANSWERS.get(request.form.get(asked, "")) for asked in ("formed", "looks"))
@@ -66,7 +66,7 @@ def overrule(number: int, attempt: int) -> Answer:
 
 
 @page.post("/pupil/<int:number>/attempt/<int:attempt>/withdraw")
-def withdraw(number: int, attempt: int) -> Answer:
+def withdraw(number: int, attempt: int) -> Reply:
     """Let the checks' verdict count again; one that was withdrawn in another window already stays so."""
     pupil, kept = _attempt(number, attempt)
     if kept.overruled:
@@ -76,7 +76,7 @@ def withdraw(number: int, attempt: int) -> Answer:
 
 
 @page.post("/pupil/<int:number>/notes")
-def add_note(number: int) -> Answer:
+def add_note(number: int) -> Reply:
     """Keep a note about the pupil; one that cannot be kept comes back as it was typed."""
     pupil, said = _pupil(number), request.form.get("text", "")
     if not said.strip():
@@ -90,7 +90,7 @@ def add_note(number: int) -> Answer:
 
 
 @page.post("/pupil/<int:number>/notes/<int:note>/remove")
-def remove_note(number: int, note: int) -> Answer:
+def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
     if any(kept.id == note for kept in desk().record.notes(pupil.id)):

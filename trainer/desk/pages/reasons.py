@@ -128,10 +128,10 @@ def _of_attempts(letter: str, attempts: Sequence[Attempt], own: Level, need: str
     return Reason(letter, because, words, own, again if because is Because.DUE else None)
 
 
-def proposed(reasons: Mapping[str, Reason], count: int = lesson.SITTING) -> list[Reason]:
-    """The letters of the next sitting: those with the strongest reasons, the longest due first.
+def proposed(reasons: Mapping[str, Reason], count: int = lesson.SESSION_LETTERS) -> list[Reason]:
+    """The letters of the next session: those with the strongest reasons, the longest due first.
 
-    Otherwise they come in teaching order. New letters only fill the sitting; what may wait is not proposed.
+    Otherwise they come in teaching order. New letters only fill the session; what may wait is not proposed.
     """
     wanted = [reason for reason in reasons.values() if reason.because is not Because.WAITS]
     order = list(Because)

@@ -41,7 +41,7 @@ SAME = 0.15
 
 
 @dataclass(frozen=True)
-class Mark:
+class NumberedFinding:
     """A finding in words, numbered as in the picture; `at` is its place in letter space, where it has one."""
 
     number: int
@@ -50,11 +50,11 @@ class Mark:
     note: bool = False
 
 
-def marks(attempt: Attempt, formation: Formation | None) -> tuple[Mark, ...]:
+def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFinding, ...]:
     """The findings of an attempt in teaching order, the notes among them."""
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
-        Mark(number, finding_words(found, formation), found.at, found.note)
+        NumberedFinding(number, finding_words(found, formation), found.at, found.note)
         for number, found in enumerate(findings, 1)
     )
 
@@ -89,7 +89,7 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(attempt: Attempt, guide: GuideLines, found: Sequence[Mark], *, title: str) -> Markup:
+def stage(attempt: Attempt, guide: GuideLines, found: Sequence[NumberedFinding], *, title: str) -> Markup:
     """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
     lines = [trace.points * UNIT for trace in attempt.ink.traces]
     ink, marked = Sheet(), Sheet()
@@ -128,7 +128,7 @@ class _Marks:
         self.ink = np.vstack(lines)
         self.taken: list[Point] = []
 
-    def draw(self, found: Sequence[Mark]) -> None:
+    def draw(self, found: Sequence[NumberedFinding]) -> None:
         """The rings first: the number of a start makes room for them."""
         rings = list(_together(found))
         self.taken = [at for at, _ in rings]
@@ -169,9 +169,9 @@ class _Marks:
         return min([ink, *others])
 
 
-def _together(found: Sequence[Mark]) -> Iterator[tuple[Point, str]]:
+def _together(found: Sequence[NumberedFinding]) -> Iterator[tuple[Point, str]]:
     """The places in user units with the numbers of the findings there."""
-    places: list[tuple[Point, list[Mark]]] = []
+    places: list[tuple[Point, list[NumberedFinding]]] = []
     for mark in found:
         if mark.at is None:
             continue

@@ -7,7 +7,6 @@ shapes in a square of 100 by 100.
 from __future__ import annotations
 
 from math import cos, pi, sin
-from typing import TYPE_CHECKING
 
 from trainer.drawing.cards import town
 from trainer.drawing.cards.parts import (
@@ -29,9 +28,7 @@ from trainer.drawing.cards.parts import (
     taper,
 )
 from trainer.drawing.rect import Rect
-
-if TYPE_CHECKING:
-    from trainer.drawing.surface import Drawing
+from trainer.drawing.surface import Drawing
 
 
 def _boat() -> list[Stripe]:

@@ -27,10 +27,10 @@ def _spokes(
     color: str, width: float, x: float, y: float, inner: float, outer: float, count: int, turn: float = 0.0
 ) -> list[Stripe]:
     """Lines outward from a middle, evenly around."""
-    ways = [turn + place * 2 * pi / count for place in range(count)]
+    directions = [turn + place * 2 * pi / count for place in range(count)]
     return [
         line(color, width, (x + inner * cos(a), y + inner * sin(a)), (x + outer * cos(a), y + outer * sin(a)))
-        for a in ways
+        for a in directions
     ]
 
 

@@ -69,7 +69,7 @@ def rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
     order = {letter: place for place, letter in enumerate(alphabet.order)}
     grouped = {letter for family in alphabet.families for letter in family.letters}
     rest = Family("", tuple(letter for letter in alphabet if letter not in grouped))
-    found: list[tuple[str, list[str]]] = []
+    headed: list[tuple[str, list[str]]] = []
     for family in (*alphabet.families, rest):
         letters = sorted(
             (letter for letter in family.letters if letter in alphabet),
@@ -77,5 +77,5 @@ def rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
         )
         for start in range(0, len(letters), COLUMNS):
             name = family.name[:1].upper() + family.name[1:] if start == 0 else ""
-            found.append((name, letters[start : start + COLUMNS]))
-    return found
+            headed.append((name, letters[start : start + COLUMNS]))
+    return headed

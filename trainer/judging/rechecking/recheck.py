@@ -23,7 +23,7 @@ from strokes.letter import Hand
 from strokes.tolerances import Tolerances
 from trainer.errors import TrainerError
 from trainer.judging.judge import Judge
-from trainer.judging.rechecking.workers import Answer, Case, judge, prepare, start_apart
+from trainer.judging.rechecking.workers import Job, JobResult, judge, prepare, start_apart
 
 if TYPE_CHECKING:
     from trainer.record import Record
@@ -91,8 +91,8 @@ class Recheck:
         count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self) // BATCH)))
         if count == 1:
             prepare(self._alphabets, self._tolerances)
-            for first, cases in self._batches():
-                told(self._write(first, judge(cases)))
+            for first, jobs in self._batches():
+                told(self._write(first, judge(jobs)))
             return self.outcome
         pool = ProcessPoolExecutor(
             count,
@@ -101,9 +101,9 @@ class Recheck:
             (self._alphabets, self._tolerances, True if len(self) >= WORTH_LANES else None),
         )
         try:
-            waiting: deque[tuple[int, Future[list[Answer]]]] = deque()
-            for first, cases in self._batches():
-                waiting.append((first, pool.submit(judge, cases)))
+            waiting: deque[tuple[int, Future[list[JobResult]]]] = deque()
+            for first, jobs in self._batches():
+                waiting.append((first, pool.submit(judge, jobs)))
                 if len(waiting) > 2 * count:  # enough that no process waits, and no more in memory
                     told(self._write(*_next(waiting)))
             while waiting:
@@ -129,55 +129,58 @@ class Recheck:
 
     def _find_stale(self, since: datetime | None) -> None:
         """Note the attempts that another edition judged: three numbers for each, however long its ink."""
-        for one in self._record.judged_with_ink(since):
-            if one.pupil not in self._places:  # added while this run began
+        for attempt in self._record.judged_with_ink(since):
+            if attempt.pupil not in self._places:  # added while this run began
                 continue
-            place, hand = self._places[one.pupil], self._hands[one.pupil]
+            place, hand = self._places[attempt.pupil], self._hands[attempt.pupil]
             alphabet = self._alphabets[place]
-            if one.letter not in alphabet:
-                self.outcome.unknown[one.letter] += 1
-            elif one.checks != self._edition(alphabet, one.letter, hand):
-                self._stale.append(one.number)
-                self._key_of.append(self._keys.setdefault((place, one.letter, hand), len(self._keys)))
-                self._formed.append(one.formed)
+            if attempt.letter not in alphabet:
+                self.outcome.unknown[attempt.letter] += 1
+            elif attempt.checks != self._edition(alphabet, attempt.letter, hand):
+                self._stale.append(attempt.number)
+                self._key_of.append(self._keys.setdefault((place, attempt.letter, hand), len(self._keys)))
+                self._formed.append(attempt.formed)
 
     def _edition(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
         """The edition of today, by the stage that the teacher chose."""
         return Judge(alphabet, hand, self._tolerances).edition(letter)
 
-    def _batches(self) -> Iterator[tuple[int, list[Case]]]:
-        """Where each batch begins, and its cases."""
+    def _batches(self) -> Iterator[tuple[int, list[Job]]]:
+        """Where each batch begins, and its jobs."""
         keys = list(self._keys)
         for first in range(0, len(self), BATCH):
             span = slice(first, first + BATCH)
             key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
-            packed = self._record.packed_ink(list(key_of))
-            yield first, [Case(one.number, *keys[key_of[one.number]], one.step, one.ink) for one in packed]
+            jobs = [
+                Job(attempt.number, *keys[key_of[attempt.number]], attempt.step, attempt.ink)
+                for attempt in self._record.packed_ink(list(key_of))
+            ]
+            yield first, jobs
 
-    def _write(self, first: int, answers: Sequence[Answer]) -> int:
+    def _write(self, first: int, results: Sequence[JobResult]) -> int:
         """Put the verdicts of a batch into the record, in one transaction; tells how many attempts it had."""
         span = slice(first, first + BATCH)
         keys = list(self._keys)
         key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
         formed = dict(zip(self._stale[span], self._formed[span], strict=True))
         verdicts = []
-        for answer in answers:
-            if answer.verdict is None:
-                self.outcome.damaged[answer.number] = answer.fault
+        for result in results:
+            if result.verdict is None:
+                self.outcome.damaged[result.number] = result.problem
                 continue
-            place, letter, hand = keys[key_of[answer.number]]
+            place, letter, hand = keys[key_of[result.number]]
             alphabet = self._alphabets[place]
             checks = self._edition(alphabet, letter, hand)
-            verdicts.append((answer.number, checks, answer.verdict))
-            self.outcome.better += answer.verdict.formed and not formed[answer.number]
-            self.outcome.worse += bool(formed[answer.number]) and not answer.verdict.formed
+            verdicts.append((result.number, checks, result.verdict))
+            self.outcome.better += result.verdict.formed and not formed[result.number]
+            self.outcome.worse += bool(formed[result.number]) and not result.verdict.formed
         self.outcome.judged += self._record.rejudge(verdicts)
         return len(key_of)
 
 
-def _next(waiting: deque[tuple[int, Future[list[Answer]]]]) -> tuple[int, list[Answer]]:
-    first, answers = waiting.popleft()
-    return first, answers.result()
+def _next(waiting: deque[tuple[int, Future[list[JobResult]]]]) -> tuple[int, list[JobResult]]:
+    first, future = waiting.popleft()
+    return first, future.result()
 
 
 def _cores() -> int:

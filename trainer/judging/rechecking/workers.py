@@ -1,6 +1,6 @@
-"""The processes that judge old ink: each takes cases and gives answers, and has no record.
+"""The processes that judge old ink: each takes jobs and gives verdicts, and has no record.
 
-A case names its alphabet by number, as the alphabets are laid ready once in each process.
+A job names its alphabet by number, as the alphabets are laid ready once in each process.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from trainer.judging.judge import Judge
 
 
 @dataclass(frozen=True)
-class Case:
+class Job:
     """An attempt to be judged: its packed ink, and by which letter and for which hand."""
 
     number: int
@@ -35,17 +35,17 @@ class Case:
 
 
 @dataclass(frozen=True)
-class Answer:
-    """What came of a case: a verdict, or what is wrong with the ink."""
+class JobResult:
+    """What came of a job: a verdict, or what is wrong with the ink."""
 
     number: int
     verdict: Verdict | None
-    fault: str = ""
+    problem: str = ""
 
 
 _alphabets: Sequence[Alphabet] = ()
 _tolerances = Tolerances()
-"""In a process that judges: the alphabets that cases refer to by number, and how strictly."""
+"""In a process that judges: the alphabets that jobs refer to by number, and how strictly."""
 
 
 def prepare(alphabets: Sequence[Alphabet], tolerances: Tolerances | None = None) -> None:
@@ -69,16 +69,16 @@ def _leave_with_parent() -> None:
         os._exit(1)
 
 
-def judge(cases: Sequence[Case]) -> list[Answer]:
+def judge(jobs: Sequence[Job]) -> list[JobResult]:
     """The verdicts of today on a batch."""
-    return [_judged(case) for case in cases]
+    return [_judged(job) for job in jobs]
 
 
-def _judged(case: Case) -> Answer:
-    alphabet = _alphabets[case.alphabet]
+def _judged(job: Job) -> JobResult:
+    alphabet = _alphabets[job.alphabet]
     try:
-        ink, shown = unpack(case.ink)
-        verdict = Judge(alphabet, case.hand, _tolerances).judge(case.letter, ink, case.step, shown).verdict
+        ink, shown = unpack(job.ink)
+        verdict = Judge(alphabet, job.hand, _tolerances).judge(job.letter, ink, job.step, shown).verdict
     except (ValueError, StrokesError) as error:  # the ink is damaged: packed, or as numbers
-        return Answer(case.number, None, str(error))
-    return Answer(case.number, verdict)
+        return JobResult(job.number, None, str(error))
+    return JobResult(job.number, verdict)

@@ -8,26 +8,20 @@ nothing may move, both stand there with their starts and small arrows.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import Formation
 from strokes.polyline import length
-from trainer.drawing import Rect, theme
-from trainer.language import Saying, text
+from trainer.drawing import Drawing, Rect, theme
+from trainer.language import text
+from trainer.practice.assessment import Assessment
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button, Icon, icon
-from trainer.practice.scenes.layout import UNIT_MM, beside, page
+from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import InkPen, ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.teaching import Advice
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.judging import Judged
-    from trainer.practice.session import Sitting
 
 FIRST_BIT = 0.9
 """X-heights of a stroke that are shown as its beginning, where the start is the thing to try."""
@@ -49,68 +43,61 @@ class Answer(Screen):
 
     counts = True
 
-    def __init__(
-        self,
-        sitting: Sitting,
-        ink: Ink,
-        formation: Formation,
-        saying: Saying,
-        advice: Advice,
-        judged: Judged | None = None,
-    ) -> None:
-        super().__init__(sitting)
-        self.ink_written = ink
-        self.formation = formation
-        self.saying = saying
-        self.judged = judged
-        self.page_traces = judged.page if judged is not None else tuple(range(len(ink)))
-        self.told = self.page_traces if saying.trace is None else (saying.trace,)
-        step, well = sitting.step, judged is not None and judged.stands_well and saying.is_praise
+    def __init__(self, routes: Routes, assessment: Assessment) -> None:
+        super().__init__(routes)
+        self.ink_written = assessment.attempt.ink
+        self.formation = assessment.formation
+        self.saying = saying = assessment.saying
+        self.judged = judged = assessment.judged
+        self.current = judged.current if judged is not None else tuple(range(len(self.ink_written)))
+        self.spoken_of = self.current if saying.trace is None else (saying.trace,)
+        step, advice = self.session.step, self.session.advice
+        well = judged is not None and judged.stands_well and saying.is_praise
         up = well or advice.is_up_from(step)
         self.main = "on" if up else "again" if advice.step is step else "easier"
         self.pens: tuple[InkPen, ModelPen] | None = None
-        self.left = 0 if saying.is_praise or not sitting.motion else TIMES
+        self.left = 0 if saying.is_praise or not self.session.motion else TIMES
         self.waited = 0.0
-        sitting.voice.say(self.saying.sentence)
+        self.session.voice.say(self.saying.sentence)
 
     def arrange(self) -> Sequence[Button]:
         """The child's letter, with the model beside it where there is something to try."""
         names: list[tuple[str, Icon]] = [("leave", "letters"), ("again", "again"), ("on", "on")]
         if self.main == "easier":
             names.insert(1, ("easier", "easier"))
-        names.sort(key=lambda one: one[0] == self.main)
-        self.page = page(self.metrics, self.sitting.hand, len(names), head_mm=15.0)
-        body = self.page.body
-        guide, limit = self.sitting.alphabet.guide, self.metrics.mm(UNIT_MM)
+        names.sort(key=lambda button: button[0] == self.main)
+        self.layout = layout(self.metrics, self.session.hand, len(names), head_mm=15.0)
+        body = self.layout.body
+        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         yours = body
         if not self.saying.is_praise:
-            model, yours = beside(body, self.sitting.hand, self.metrics.gap, share=0.5)
+            model, yours = beside(body, self.session.hand, self.metrics.gap, share=0.5)
             self.model = LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(yours, guide, self.formation, limit)
         self._lay_ink()
         return [
             Button(name, shape, text(f"practice.answer.{name}"), rect, main=name == self.main)
-            for (name, shape), rect in zip(names, self.page.rail, strict=True)
+            for (name, shape), rect in zip(names, self.layout.rail, strict=True)
         ]
 
     def press(self, name: str) -> Scene | None:
         """Again, on, a step down, or back to the letters."""
         match name:
             case "again":
-                return self.sitting.again()
+                return self.routes.again()
             case "on":
-                return self.sitting.on()
+                return self.routes.on()
             case "easier":
-                return self.sitting.easier()
-        return self.sitting.letters()
+                return self.routes.easier()
+        return self.routes.letters()
 
     # Showing
 
     @property
     def own(self) -> Ink:
-        """What is spoken of: one trace, or all that stand on the page."""
-        return Ink(tuple(self.ink_written.traces[number] for number in self.told))
+        """What is spoken of: one trace, or all that the letter consists of now."""
+        return Ink(tuple(self.ink_written.traces[number] for number in self.spoken_of))
 
     @property
     def strokes(self) -> tuple[int, ...]:
@@ -120,14 +107,14 @@ class Answer(Screen):
 
     def _lay_ink(self) -> None:
         """The ink that stays as it is, that which is spoken of, and the pens, for the boxes as they are."""
-        others = [number for number in range(len(self.ink_written)) if number not in self.told]
+        others = [number for number in range(len(self.ink_written)) if number not in self.spoken_of]
         self.others = self.box.ink(
             Ink(tuple(self.ink_written.traces[number] for number in others)),
-            back=[place for place, number in enumerate(others) if number not in self.page_traces],
+            back=[place for place, number in enumerate(others) if number not in self.current],
         )
-        self.spoken_of: list[Mark] = self.box.ink(self.own)
+        self.own_marks: list[Mark] = self.box.ink(self.own)
         if self.model is not None:
-            self.spoken_of += self.box.arrows_of(self.own)
+            self.own_marks += self.box.arrows_of(self.own)
             if self.pens is not None:
                 for pen, box in zip(self.pens, (self.box, self.model), strict=True):
                     pen.move(box.transform, box.pen)
@@ -171,17 +158,17 @@ class Answer(Screen):
 
     def _show(self) -> None:
         if self.pens is None:
-            self.marks, self.tip = [*self.others, *self.spoken_of], None
+            self.marks, self.tip = [*self.others, *self.own_marks], None
             return
-        hers, model = self.pens
-        self.marks = [*self.others, *hers.marks, *model.marks]
-        self.tip = (model if hers.done else hers).tip
+        own, model = self.pens
+        self.marks = [*self.others, *own.marks, *model.marks]
+        self.tip = (model if own.done else own).tip
 
     # Picture
 
     def draw(self, canvas: Drawing) -> None:
         """The sentence over the pictures, with a tick before praise, else with an eye: look here."""
-        head = self.page.head
+        head = self.layout.head
         radius = head.height * 0.34
         x = head.left + radius
         middle = head.center[1]
@@ -198,7 +185,7 @@ class Answer(Screen):
         if self.model is not None:
             self.box.caption(canvas, text("practice.answer.yours"))
             self._draw_model(canvas, self.model)
-            numbers = [sum(k <= number for k in self.page_traces) for number in self.told]
+            numbers = [sum(k <= number for k in self.current) for number in self.spoken_of]
             self.badges = [
                 *self.box.starts_of(self.own, numbers),
                 *self.model.starts(self.formation, self.strokes),

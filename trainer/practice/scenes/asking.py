@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Rect
+from strokes.letter import Hand
+from trainer.attempt import Pupil
+from trainer.drawing import Drawing, Rect
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.cards import TALL, show
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-    from trainer.attempt import Pupil
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 LARGEST_MM = 70.0
 """Width of the card at most."""
@@ -26,20 +22,20 @@ LARGEST_MM = 70.0
 class Asking(Screen):
     """The card, large: a tick goes on to its letters, an arrow back to the cards."""
 
-    def __init__(self, sitting: Sitting, pupil: Pupil) -> None:
-        super().__init__(sitting)
+    def __init__(self, routes: Routes, pupil: Pupil) -> None:
+        super().__init__(routes)
         self.pupil = pupil
-        sitting.voice.say(text("practice.asking.title"))
+        self.session.voice.say(text("practice.asking.title"))
 
     @property
     def hand(self) -> Hand | None:
-        """The hand of the card's child: nobody sits here yet."""
+        """The hand of the card's child: nobody practices yet."""
         return self.pupil.hand
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.hand, 2)
-        no, yes = self.page.rail
+        self.layout = layout(self.metrics, self.hand, 2)
+        no, yes = self.layout.rail
         return [
             Button("no", "back", text("practice.asking.no"), no),
             Button("yes", "tick", text("practice.asking.yes"), yes, main=True),
@@ -47,12 +43,12 @@ class Asking(Screen):
 
     def press(self, name: str) -> Scene | None:
         """To the letters of this card, or back to the cards."""
-        return self.sitting.welcome(self.pupil) if name == "yes" else self.sitting.cards()
+        return self.routes.welcome(self.pupil) if name == "yes" else self.routes.cards()
 
     def draw(self, canvas: Drawing) -> None:
         """The question over the card."""
-        self.headline(canvas, self.page.head, text("practice.asking.title"))
-        body = self.page.body
+        self.headline(canvas, self.layout.head, text("practice.asking.title"))
+        body = self.layout.body
         width = min(canvas.mm(LARGEST_MM), body.width, body.height / TALL)
         x, y = body.center
         card = Rect(x - width / 2, y - width * TALL / 2, width, width * TALL)

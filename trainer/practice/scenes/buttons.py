@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
-from trainer.drawing import Line, Rect, arc, theme
+from trainer.drawing import Drawing, Point, Rect, arc, theme
 from trainer.practice.events import PointerEvent
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 Icon: TypeAlias = Literal[
     "tick",
@@ -130,7 +127,7 @@ def icon(canvas: Drawing, name: Icon, center: tuple[float, float], radius: float
         canvas.ring((center[0] - radius * 0.8, center[1] - radius * 0.5), radius * 0.22, width * 0.8, color)
 
 
-def _square(x: float, y: float, half: float) -> Line:
+def _square(x: float, y: float, half: float) -> list[Point]:
     return [
         (x - half, y - half),
         (x + half, y - half),
@@ -140,7 +137,7 @@ def _square(x: float, y: float, half: float) -> Line:
     ]
 
 
-SHAPES: dict[Icon, list[Line]] = {
+SHAPES: dict[Icon, list[list[Point]]] = {
     "tick": [[(-0.8, 0.05), (-0.25, 0.6), (0.85, -0.65)]],
     "on": [[(-0.85, 0), (0.85, 0)], [(0.25, -0.6), (0.85, 0), (0.25, 0.6)]],
     "back": [[(0.85, 0), (-0.85, 0)], [(-0.25, -0.6), (-0.85, 0), (-0.25, 0.6)]],

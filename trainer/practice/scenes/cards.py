@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from trainer.attempt import Pupil
-from trainer.drawing import Rect, theme
+from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE, Button, rounded
-from trainer.practice.scenes.layout import grid, page
+from trainer.practice.scenes.layout import grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""
@@ -30,21 +26,22 @@ DOTS_MM = 7.0
 class Cards(Screen):
     """Pages of cards, one group after another; a page that is full goes on on the next.
 
-    `told` is a sentence that stands in the place of the question.
+    `to_mend` tells what a grown-up must mend in the alphabets of these pupils' groups; `sentence`
+    stands in the place of the question.
     """
 
-    def __init__(self, sitting: Sitting, told: str = "") -> None:
-        super().__init__(sitting)
-        self.told = told
-        if told:
-            sitting.voice.say(told)
+    def __init__(
+        self, routes: Routes, pupils: Sequence[Pupil], *, to_mend: Sequence[str] = (), sentence: str = ""
+    ) -> None:
+        super().__init__(routes)
+        self.sentence = sentence
+        if sentence:
+            self.session.voice.say(sentence)
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
-        self.pupils = sorted(sitting.keeper.pupils(), key=lambda pupil: pupil.group)
-        groups = {pupil.group for pupil in self.pupils}
-        self.named = len(groups) > 1
-        mend = sitting.to_mend(sorted(groups) or [None])
-        said = " ".join([*mend, text("alphabet.aside.how")]) if mend else ""
-        empty = "" if self.pupils else text("practice.cards.empty")
+        self.pupils = pupils
+        self.named = len({pupil.group for pupil in pupils}) > 1
+        said = " ".join([*to_mend, text("alphabet.aside.how")]) if to_mend else ""
+        empty = "" if pupils else text("practice.cards.empty")
         self.teacher = text("alphabet.aside.teacher", said=said) if said else empty
 
     def arrange(self) -> Sequence[Button]:
@@ -61,7 +58,7 @@ class Cards(Screen):
         cards = [Button(f"card {n}", "cards", "", cell) for n, cell in enumerate(cells)]
         if len(pages) == 1:
             return cards
-        back, more = self.page.rail
+        back, more = self.layout.rail
         return [
             *cards,
             Button("back", "page back", text("practice.cards.back"), back),
@@ -72,9 +69,9 @@ class Cards(Screen):
         return [list(group) for _, group in groupby(self.pupils, key=lambda pupil: pupil.group)] or [[]]
 
     def _per_page(self, paged: bool) -> int:
-        self.page = page(self.metrics, None, 2 if paged else 0)
+        self.layout = layout(self.metrics, None, 2 if paged else 0)
         foot = self.metrics.mm((9.0 if self.teacher else 0.0) + (DOTS_MM if paged else 0.0))
-        body = self.page.body
+        body = self.layout.body
         self.body = Rect(body.left, body.top, body.width, body.height - foot)
         self.side = min(self.metrics.mm(CARD_MM), body.width / 2.2, body.height / 2.6)
         most = max((len(group) for group in self._groups()), default=1)
@@ -93,7 +90,7 @@ class Cards(Screen):
         """A card leads to its letters; the arrows lead around through the pages."""
         if name.startswith("card "):
             shown = self.pages[self.at][1]
-            return self.sitting.choose(shown[int(name.removeprefix("card "))] if shown else None)
+            return self.routes.choose(shown[int(name.removeprefix("card "))] if shown else None)
         step = 1 if name == "more" else -1
         self.place = self.pages[(self.at + step) % len(self.pages)][0]
         self.rearrange()
@@ -102,10 +99,10 @@ class Cards(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The question, the cards, and a line for the teacher: no class yet, or letters to mend."""
         shown = self.pages[self.at][1]
-        title = self.told or text("practice.cards.title")
-        if self.named and not self.told:
+        title = self.sentence or text("practice.cards.title")
+        if self.named and not self.sentence:
             title = text("practice.cards.group", group=shown[0].group)
-        self.headline(canvas, self.page.head, title)
+        self.headline(canvas, self.layout.head, title)
         for button in self.buttons.all:
             if not button.name.startswith("card "):
                 continue
@@ -114,7 +111,7 @@ class Cards(Screen):
                 (shown[number].card, shown[number].name) if shown else (1, text("practice.cards.guest"))
             )
             show(canvas, button.rect, card, name, pressed=button.name == self.buttons.pressed)
-        body = self.page.body
+        body = self.layout.body
         foot = Rect(body.left, self.body.bottom, body.width, body.bottom - self.body.bottom)
         if len(self.pages) > 1:
             high = min(foot.height, canvas.mm(DOTS_MM))

@@ -27,7 +27,7 @@ CORNER_MM = 10.0
 
 
 @dataclass(frozen=True)
-class Page:
+class Layout:
     """The boxes of a screen: head, body and a rail of buttons; the last button is the main one."""
 
     head: Rect
@@ -35,7 +35,7 @@ class Page:
     rail: tuple[Rect, ...]
 
 
-def page(metrics: Metrics, hand: Hand | None, buttons: int, *, head_mm: float = HEAD_MM) -> Page:
+def layout(metrics: Metrics, hand: Hand | None, buttons: int, *, head_mm: float = HEAD_MM) -> Layout:
     """Head on top, a rail of `buttons` on the writing hand's side (below, in portrait), the body between."""
     width, height = metrics.width, metrics.height
     margin = max(metrics.gap * 0.75, 8.0)
@@ -48,7 +48,7 @@ def page(metrics: Metrics, hand: Hand | None, buttons: int, *, head_mm: float = 
     inner = width - 2 * margin - (broad + margin if buttons else 0.0)
     rail_left = margin if hand == "left" else width - margin - broad
     rail = _stacked(rail_left, margin, broad, height - 2 * margin, side, gap, buttons)
-    return Page(
+    return Layout(
         Rect(left, margin, inner, head),
         Rect(left, margin + head, inner, height - 2 * margin - head),
         rail,
@@ -67,7 +67,7 @@ def _stacked(
     return (*upper, Rect(left, top + height - tall, width, tall))
 
 
-def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, head: float) -> Page:
+def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, head: float) -> Layout:
     width, height = metrics.width, metrics.height
     span = width - 2 * margin
     side, gap = metrics.row(max(1, buttons), span)
@@ -82,7 +82,7 @@ def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, 
         broad = main if last else wide
         rail.append(Rect(width - x - broad if hand == "left" else x, top, broad, tall))
     below = top - margin if buttons else height - margin
-    return Page(
+    return Layout(
         Rect(margin, margin, span, head),
         Rect(margin, margin + head, span, below - margin - head),
         tuple(rail),

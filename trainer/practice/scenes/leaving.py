@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import theme
+from strokes.letter import Hand
+from trainer.drawing import Drawing, theme
 from trainer.language import text
 from trainer.practice.scenes.buttons import Button, icon
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene, headline
-
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-    from trainer.drawing import Drawing
 
 
 class Leaving(ButtonScene):
@@ -32,8 +28,8 @@ class Leaving(ButtonScene):
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.hand, 2)
-        out, stay = self.page.rail
+        self.layout = layout(self.metrics, self.hand, 2)
+        out, stay = self.layout.rail
         return [
             Button("out", "out", text("practice.leaving.out"), out),
             Button("stay", "back", text("practice.leaving.stay"), stay, main=True),
@@ -48,7 +44,7 @@ class Leaving(ButtonScene):
 
     def draw(self, canvas: Drawing) -> None:
         """The question and its sign."""
-        headline(canvas, self.page.head, text("practice.leaving.title"))
-        body = self.page.body
+        headline(canvas, self.layout.head, text("practice.leaving.title"))
+        body = self.layout.body
         icon(canvas, "out", body.center, min(canvas.mm(16), body.width * 0.3, body.height * 0.3), theme.QUIET)
         self.buttons.draw(canvas)

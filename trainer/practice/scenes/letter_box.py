@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,13 +11,10 @@ from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import Polyline, arc_lengths, cut, length, points_at
 from strokes.transform import Transform
-from trainer.drawing import Rect, arrows, lettering, theme
+from trainer.drawing import Drawing, Rect, arrows, lettering, theme
 from trainer.practice.scenes.buttons import WHITE
 from trainer.practice.scenes.layout import AIR, letter_space
 from trainer.practice.scenes.scene import Mark
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""
@@ -33,12 +29,12 @@ OUTER = 1.75
 """Radius of the ring around a start ring, as a share of the inner one's."""
 
 STEADY = 0.15
-"""X-heights between the points by which the way of ink is told."""
+"""X-heights between the points by which the direction of ink is read."""
 
 
 @dataclass(frozen=True)
 class LetterBox:
-    """A box on the page and the way from letter space into it (px)."""
+    """A box on the screen and the transform from letter space into it (px)."""
 
     rect: Rect
     guide: GuideLines
@@ -113,7 +109,7 @@ class LetterBox:
         ]
 
     def arrows_of(self, ink: Ink) -> list[Mark]:
-        """Small arrows that tell which way ink was written, as marks to lie on it."""
+        """Small arrows that tell in which direction ink was written, as marks to lie on it."""
         lines, dots = self._lines_of(ink)
         rings = arrows.start_rings(lines, dots, self.pen, self.unit) if lines else []
         return [

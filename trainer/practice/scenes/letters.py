@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Rect, lettering, theme
+from trainer.attempt import Pupil
+from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
-from trainer.practice.scenes.layout import grid, page
+from trainer.practice.scenes.layout import grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.attempt import Pupil
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 TALL = 1.15
 BADGE_MM = 30.0
@@ -26,16 +22,16 @@ BADGE_MM = 30.0
 class Letters(Screen):
     """Today's letters, or with `every` the whole alphabet."""
 
-    def __init__(self, sitting: Sitting, *, every: bool = False) -> None:
-        super().__init__(sitting)
+    def __init__(self, routes: Routes, *, every: bool = False) -> None:
+        super().__init__(routes)
         self.every = every
-        self.names = list(sitting.alphabet) if every else [offer.letter for offer in sitting.offers]
+        self.names = list(self.session.alphabet) if every else [offer.letter for offer in self.session.offers]
 
     def arrange(self) -> Sequence[Button]:
         """A cell a letter, and the rail."""
         metrics = self.metrics
-        self.page = page(metrics, self.sitting.hand, 3)
-        body = self.page.body
+        self.layout = layout(metrics, self.session.hand, 3)
+        body = self.layout.body
         side = min(metrics.mm(15 if self.every else 32), body.width / 2)
         cells, shown = grid(
             body, len(self.names), side, metrics.gap * (0.6 if self.every else 1.0), shape=TALL
@@ -43,7 +39,7 @@ class Letters(Screen):
         while shown < len(self.names) and side > 24:
             side *= 0.9
             cells, shown = grid(body, len(self.names), side, metrics.gap * 0.4, shape=TALL)
-        cards, every, go = self.page.rail
+        cards, every, go = self.layout.rail
         switch: tuple[str, Icon] = ("today", "letters") if self.every else ("all", "every")
         return [
             *(
@@ -58,18 +54,18 @@ class Letters(Screen):
     def press(self, name: str) -> Scene | None:
         """On with the first letter, or with the one that was chosen."""
         if name.startswith("letter "):
-            return self.sitting.begin(name.removeprefix("letter "))
+            return self.routes.begin(name.removeprefix("letter "))
         if name == "cards":
-            return self.sitting.cards()
+            return self.routes.cards()
         if name == "go":
-            return self.sitting.begin(self.sitting.offers[0].letter)
-        return Letters(self.sitting, every=not self.every)
+            return self.routes.begin(self.session.offers[0].letter)
+        return Letters(self.routes, every=not self.every)
 
     def draw(self, canvas: Drawing) -> None:
-        """Who sits here, the letters, the rail."""
-        title = self.page.head
-        if self.sitting.pupil is not None:
-            title = self._badge(canvas, self.sitting.pupil)
+        """Who practices, the letters, the rail."""
+        title = self.layout.head
+        if self.session.pupil is not None:
+            title = self._badge(canvas, self.session.pupil)
         key = "practice.letters.every" if self.every else "practice.letters.title"
         self.headline(canvas, title, text(key))
         for place, button in enumerate(b for b in self.buttons.all if b.name.startswith("letter ")):
@@ -77,13 +73,13 @@ class Letters(Screen):
             rounded(canvas, button.rect, WHITE, pressed=button.name == self.buttons.pressed, strong=first)
             name = button.name.removeprefix("letter ")
             lettering.word(
-                canvas, self.sitting.alphabet, name, button.rect.inset(button.rect.width * 0.1), theme.BLACK
+                canvas, self.session.alphabet, name, button.rect.inset(button.rect.width * 0.1), theme.BLACK
             )
         self.buttons.draw(canvas, but="letter ")
 
     def _badge(self, canvas: Drawing, pupil: Pupil) -> Rect:
         """The picture and the name, away from the buttons; gives back the rest of the head."""
-        head, gap = self.page.head, canvas.mm(3)
+        head, gap = self.layout.head, canvas.mm(3)
         side = head.height * 0.92
         wide = side + min(canvas.mm(BADGE_MM), head.width * 0.32)
         rest = head.width - wide - gap

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Metrics
+from trainer.drawing import Drawing, Metrics
 from trainer.language import text
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import headline
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
 
 
 class Opening(Scene):
@@ -42,5 +38,5 @@ class Opening(Scene):
 
     def draw(self, canvas: Drawing) -> None:
         """The headline alone."""
-        head = page(self.metrics, None, 0).head
+        head = layout(self.metrics, None, 0).head
         headline(canvas, head, text("practice.cards.title"))

@@ -3,36 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
-from trainer.drawing import Rect, theme
+from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import page
+from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 QUIET_CARD = 17
 """The card with the moon over the sea."""
 
 
 class Rest(Screen):
-    """The main button ends the sitting; the other one goes on with it."""
+    """The main button ends the session; the other one goes on with it."""
 
-    def __init__(self, sitting: Sitting, then: Callable[[], Scene]) -> None:
-        super().__init__(sitting)
+    def __init__(self, routes: Routes, then: Callable[[], Scene]) -> None:
+        super().__init__(routes)
         self.then = then
-        sitting.voice.say(text("practice.rest.title"))
+        self.session.voice.say(text("practice.rest.title"))
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
-        self.page = page(self.metrics, self.sitting.hand, 2)
-        on, done = self.page.rail
+        self.layout = layout(self.metrics, self.session.hand, 2)
+        on, done = self.layout.rail
         return [
             Button("on", "on", text("practice.rest.on"), on),
             Button("done", "tick", text("practice.rest.done"), done, main=True),
@@ -40,12 +36,12 @@ class Rest(Screen):
 
     def press(self, name: str) -> Scene | None:
         """Away to the cards, or on where the rest came in."""
-        return self.then() if name == "on" else self.sitting.cards()
+        return self.then() if name == "on" else self.routes.cards()
 
     def draw(self, canvas: Drawing) -> None:
         """A picture and two sentences."""
-        body = self.page.body
-        self.headline(canvas, self.page.head, text("practice.rest.title"))
+        body = self.layout.body
+        self.headline(canvas, self.layout.head, text("practice.rest.title"))
         side = min(body.width * 0.5, body.height * 0.5)
         x, _ = body.center
         harbor.draw(canvas, QUIET_CARD, Rect(x - side / 2, body.top + body.height * 0.06, side, side))

@@ -8,13 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import count
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from strokes.letter import Hand
+from trainer.drawing import Drawing, Metrics, Ring
 from trainer.practice.events import KeyEvent, PointerEvent
-
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-    from trainer.drawing import Drawing, Metrics, Ring
 
 _next_id = count(1)
 

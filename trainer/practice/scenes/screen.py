@@ -1,23 +1,19 @@
-"""Scenes with buttons, and those that belong to a sitting: what all practice screens share."""
+"""Scenes with buttons, and those that belong to a session: what all practice screens share."""
 
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from strokes.letter import Hand
 from trainer.attempt import Step
-from trainer.drawing import Metrics, Rect, theme
+from trainer.drawing import Drawing, Metrics, Rect, theme
 from trainer.language import text
 from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import SHAPES, Button, Buttons
 from trainer.practice.scenes.scene import Scene
 from trainer.teaching import LADDER
-
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 
 class ButtonScene(Scene, ABC):
@@ -59,12 +55,12 @@ class ButtonScene(Scene, ABC):
     def on_pointer(self, event: PointerEvent) -> Scene | None:
         """Buttons come first; what they do not take goes to `touched`."""
         before = self.buttons.pressed
-        mine, name = self.buttons.take(event)
+        taken, name = self.buttons.take(event)
         if self.buttons.pressed != before:
             self.stale = True
         if name is not None:
             return self.press(name)
-        return None if mine else self.touched(event)
+        return None if taken else self.touched(event)
 
     def on_key(self, event: KeyEvent) -> Scene | None:
         """Return and space press the main button, for who cannot point."""
@@ -73,29 +69,30 @@ class ButtonScene(Scene, ABC):
 
 
 class Screen(ButtonScene, ABC):
-    """A scene with buttons that belongs to a sitting and is laid out for the hand of who sits there."""
+    """A scene with buttons that belongs to a session and is laid out for the hand of who practices."""
 
     counts = False
     """Whether time on this screen counts as practice, which ends in a rest."""
 
-    def __init__(self, sitting: Sitting) -> None:
+    def __init__(self, routes: Routes) -> None:
         super().__init__()
-        self.sitting = sitting
+        self.routes = routes
+        self.session = routes.session
 
     @property
     def hand(self) -> Hand | None:
-        """The hand of who sits there."""
-        return self.sitting.hand
+        """The hand of who practices."""
+        return self.session.hand
 
     def on_pointer(self, event: PointerEvent) -> Scene | None:
         """The same, unless it came out that the pupil was erased meanwhile: then to the cards."""
         after = super().on_pointer(event)
-        return self.sitting.away() or after
+        return self.routes.after_erasing() or after
 
     def on_tick(self, seconds: float) -> Scene | None:
-        """Let time pass for the sitting."""
+        """Let time pass for the session."""
         if self.counts:
-            self.sitting.practiced += seconds
+            self.session.practiced += seconds
         return None
 
     def headline(self, canvas: Drawing, head: Rect, sentence: str, *, step: Step | None = None) -> None:
@@ -103,10 +100,10 @@ class Screen(ButtonScene, ABC):
         room = head
         if step is not None:
             wide = min(head.width * 0.3, canvas.mm(46))
-            left = head.left if self.sitting.hand == "left" else head.right - wide
+            left = head.left if self.session.hand == "left" else head.right - wide
             ladder(canvas, Rect(left, head.top, wide, head.height), step)
             gap = canvas.mm(4)
-            start = head.left + wide + gap if self.sitting.hand == "left" else head.left
+            start = head.left + wide + gap if self.session.hand == "left" else head.left
             room = Rect(start, head.top, head.width - wide - gap, head.height)
         headline(canvas, room, sentence)
 

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from trainer.attempt import Step
-from trainer.drawing import theme
+from trainer.drawing import Drawing, theme
 from trainer.language import text
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import UNIT_MM, page
+from trainer.practice.scenes.layout import UNIT_MM, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 BEFORE = 0.7
 """Seconds of stillness before the pen sets off, so that nobody misses its start."""
@@ -28,26 +24,26 @@ class Watching(Screen):
 
     counts = True
 
-    def __init__(self, sitting: Sitting) -> None:
-        super().__init__(sitting)
-        self.formation = sitting.letter.taught
+    def __init__(self, routes: Routes) -> None:
+        super().__init__(routes)
+        self.formation = self.session.letter.taught
         self.waited = 0.0
         self.pen: ModelPen | None = None
-        self.told = -1
+        self.cued = -1
         self.under_way = False
 
     def arrange(self) -> Sequence[Button]:
         """The box fills the body."""
-        self.page = page(self.metrics, self.sitting.hand, 3)
+        self.layout = layout(self.metrics, self.session.hand, 3)
         self.box = LetterBox.around(
-            self.page.body, self.sitting.alphabet.guide, self.formation, self.metrics.mm(UNIT_MM)
+            self.layout.body, self.session.alphabet.guide, self.formation, self.metrics.mm(UNIT_MM)
         )
         if self.pen is None:
-            self.pen = ModelPen(self.formation, self.box.transform, self.box.pen, motion=self.sitting.motion)
+            self.pen = ModelPen(self.formation, self.box.transform, self.box.pen, motion=self.session.motion)
         else:
             self.pen.move(self.box.transform, self.box.pen)
         self._show()
-        leave, again, go = self.page.rail
+        leave, again, go = self.layout.rail
         return [
             Button("leave", "letters", text("practice.watch.leave"), leave),
             Button("show", "watch", text("practice.watch.again"), again),
@@ -57,8 +53,8 @@ class Watching(Screen):
     def press(self, name: str) -> Scene | None:
         """Once more, on to the writing, or back to the letters."""
         if name == "go":
-            return self.sitting.write()
-        return self.sitting.letters() if name == "leave" else Watching(self.sitting)
+            return self.routes.write()
+        return self.routes.letters() if name == "leave" else Watching(self.routes)
 
     def on_tick(self, seconds: float) -> Scene | None:
         """The pen moves on."""
@@ -77,20 +73,20 @@ class Watching(Screen):
         if self.pen.under_way != self.under_way:
             self.under_way = not self.under_way
             self.stale = True
-        if self.pen.stroke != self.told:
-            self.told = self.pen.stroke
-            self.sitting.voice.say(self.cue)
+        if self.pen.stroke != self.cued:
+            self.cued = self.pen.stroke
+            self.session.voice.say(self.cue)
             self.stale = True
 
     @property
     def cue(self) -> str:
         """What is told while this stroke is written."""
-        return self.formation.strokes[max(0, self.told)].cue or text("practice.watch.title")
+        return self.formation.strokes[max(0, self.cued)].cue or text("practice.watch.title")
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with the letter in pale, and the ring where this stroke starts."""
-        self.headline(canvas, self.page.head, self.cue, step=Step.WATCH)
+        self.headline(canvas, self.layout.head, self.cue, step=Step.WATCH)
         self.box.paper(canvas)
         self.box.letter(canvas, self.formation, theme.PALE)
-        self.badges = [] if self.under_way else self.box.starts(self.formation, [max(0, self.told)])
+        self.badges = [] if self.under_way else self.box.starts(self.formation, [max(0, self.cued)])
         self.buttons.draw(canvas)

@@ -10,28 +10,25 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 import numpy as np
 
 from strokes.kinds import Kind
 from strokes.transform import Transform
 from trainer.attempt import Step
-from trainer.drawing import Rect, Ring, theme
+from trainer.drawing import Drawing, Rect, Ring, theme
 from trainer.judging import Hint, Judged, There
 from trainer.language import text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.pad import Pad
+from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button, cover
-from trainer.practice.scenes.layout import UNIT_MM, beside, page
+from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
-
-if TYPE_CHECKING:
-    from trainer.drawing import Drawing
-    from trainer.practice.session import Sitting
 
 T = TypeVar("T")
 
@@ -52,14 +49,14 @@ class Writing(Screen):
 
     counts = True
 
-    def __init__(self, sitting: Sitting, step: Step) -> None:
-        super().__init__(sitting)
+    def __init__(self, routes: Routes, step: Step) -> None:
+        super().__init__(routes)
         self.step = step
         self.peeped = False
-        self.formation = sitting.letter.taught
+        self.formation = self.session.letter.taught
         self.pad = Pad(Transform())
         self.ink: list[Mark] = []
-        self.written = sitting.judge.written(sitting.letter_name, step)
+        self.written = self.session.judge.written(self.session.letter_name, step)
         self.hint: Hint | None = None
         self.cue: Mark | None = None
         self.cued: set[int] = set()
@@ -67,20 +64,20 @@ class Writing(Screen):
         self.rested = 0.0
         self.judged: Judged | None = None
         self.began: datetime | None = None
-        sitting.voice.say(self.sentence)
+        self.session.voice.say(self.sentence)
 
     # Layout
 
     def arrange(self) -> Sequence[Button]:
         """The box alone for tracing, else with the model beside it; ink that is there moves along."""
         recall = self.step is Step.RECALL
-        self.page = page(self.metrics, self.sitting.hand, 4 if recall else 5)
-        guide, limit = self.sitting.alphabet.guide, self.metrics.mm(UNIT_MM)
+        self.layout = layout(self.metrics, self.session.hand, 4 if recall else 5)
+        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         self.lid: Rect | None = None
-        rect = self.page.body
+        rect = self.layout.body
         if self.step is not Step.TRACE:
-            model, rect = beside(rect, self.sitting.hand, self.metrics.gap)
+            model, rect = beside(rect, self.session.hand, self.metrics.gap)
             self.lid = model if recall else None
             self.model = None if recall else LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(rect, guide, self.formation, limit)
@@ -88,7 +85,7 @@ class Writing(Screen):
         return self._buttons()
 
     def _buttons(self) -> list[Button]:
-        leave, *middle, done = self.page.rail
+        leave, *middle, done = self.layout.rail
         names = [("clear", "clear"), ("undo", "undo")]
         if self.lid is None:
             names.insert(0, ("show", "watch"))
@@ -149,7 +146,7 @@ class Writing(Screen):
         return None
 
     def _begin(self) -> None:
-        self.began = self.began or self.sitting.now()
+        self.began = self.began or self.session.now()
         self._end_show()
         self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
         self.written.following.begin()
@@ -190,7 +187,7 @@ class Writing(Screen):
             return None
 
     def _keep(self) -> None:
-        self.sitting.keep_draft(self.pad.ink, self.began or self.sitting.now(), self.step)
+        self.routes.storage.store_draft(self.pad.ink, self.began or self.session.now(), self.step)
 
     def _look_whether_done(self) -> None:
         self.rested = 0.0
@@ -206,15 +203,15 @@ class Writing(Screen):
     def _show_again(self, hint: Hint) -> None:
         self.hint = hint
         self.stale = True
-        if self.sitting.motion:
+        if self.session.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
-        self.sitting.voice.say(self.sentence)
+        self.session.voice.say(self.sentence)
         self._show()
 
     def _show_all(self) -> None:
         """The whole letter is written once more, in the model's box where there is one."""
         self.hint = None
-        self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.sitting.motion)
+        self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.session.motion)
         self.stale = True
         self._show()
 
@@ -233,7 +230,7 @@ class Writing(Screen):
         """What the model's pen wrote; where nothing may move, the stroke to show again with its arrows."""
         if self.pen is not None:
             return self.pen.marks
-        if self.hint is None or self.sitting.motion:
+        if self.hint is None or self.session.motion:
             return ()
         return self.box.over_ink(self.hint.formation, self.hint.stroke, self._pen_place()[1])
 
@@ -259,7 +256,7 @@ class Writing(Screen):
             self._lifted()
         if not len(self.pad.ink):
             return None
-        return self.sitting.finish(self.pad.ink, self.began or self.sitting.now(), self.step, self.judged)
+        return self.routes.finish(self.pad.ink, self.began or self.session.now(), self.step, self.judged)
 
     def press(self, name: str) -> Scene | None:
         """The rail, and the lid over the model."""
@@ -267,7 +264,7 @@ class Writing(Screen):
             case "done":
                 return self._finish()
             case "leave":
-                return self.sitting.leave()
+                return self.routes.leave()
             case "show":
                 self._show_all()
             case "lid":
@@ -316,14 +313,14 @@ class Writing(Screen):
         if self.peeped:
             return text("practice.write.peeped")
         return (
-            recalled(self.sitting.letter_name)
+            recalled(self.session.letter_name)
             if self.step is Step.RECALL
             else text(f"practice.write.{self.step}")
         )
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
-        self.headline(canvas, self.page.head, self.sentence, step=self.step)
+        self.headline(canvas, self.layout.head, self.sentence, step=self.step)
         self.box.paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)

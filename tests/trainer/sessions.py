@@ -1,4 +1,4 @@
-"""A record in memory and a sitting on it, for tests of the screens."""
+"""A record in memory and a session on it, for tests of the screens."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ from trainer.attempt import Attempt, Pupil, Step
 from trainer.drawing.theme import Metrics
 from trainer.errors import DiskFullError
 from trainer.practice.events import PointerEvent
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene
-from trainer.practice.session import Sitting
+from trainer.practice.session import Session
 
 ALPHABET = Alphabet.load()
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
@@ -76,18 +77,21 @@ class Memory:
             raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
 
-def sit(memory: Memory | None = None, *, letter: str = "b", motion: bool = True) -> tuple[Sitting, Memory]:
-    """The first pupil of `memory` sits at the window and has begun `letter`."""
+def open_session(
+    memory: Memory | None = None, *, letter: str = "b", motion: bool = True
+) -> tuple[Navigation, Memory]:
+    """The first pupil of `memory` is at the window and has begun `letter`."""
     memory = memory or Memory()
-    sitting = Sitting(memory, ALPHABET, motion=motion, now=lambda: NOW)
-    sitting.choose(memory.all[0])
-    sitting.begin(letter)
-    return sitting, memory
+    navigation = Navigation(Session(ALPHABET, motion=motion, now=lambda: NOW), memory)
+    navigation.choose(memory.all[0])
+    navigation.begin(letter)
+    return navigation, memory
 
 
-def finished(sitting: Sitting, ink: Ink, step: Step = Step.COPY) -> Scene:
+def finished(navigation: Navigation, ink: Ink, step: Step = Step.COPY) -> Scene:
     """The letter in hand was written like this: judged, kept and answered."""
-    return sitting.finish(ink, NOW, step, sitting.judge.judge(sitting.letter_name, ink, step))
+    session = navigation.session
+    return navigation.finish(ink, NOW, step, session.judge.judge(session.letter_name, ink, step))
 
 
 def shown(scene: Scene | None, size: tuple[int, int] = (1280, 800)) -> Any:

@@ -1,0 +1,65 @@
+"""Where a screen can lead: what the screens know of navigation, declared below them, as it makes them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Protocol
+
+from strokes.ink import Ink
+from trainer.attempt import Pupil, Step
+from trainer.judging import Judged
+from trainer.practice.scenes.scene import Scene
+from trainer.practice.session import Session
+from trainer.practice.storage import Storage
+
+
+class Routes(Protocol):
+    """Gives a screen the next one, and the session and storage behind all of them."""
+
+    @property
+    def session(self) -> Session:
+        """Who practices what."""
+
+    @property
+    def storage(self) -> Storage:
+        """What is written into the record, and what waits for it."""
+
+    def cards(self, sentence: str = "") -> Scene:
+        """Nobody practices: the cards to choose from; `sentence` stands in the place of their question."""
+
+    def choose(self, pupil: Pupil | None) -> Scene:
+        """Somebody chose a card; None is the guest's."""
+
+    def welcome(self, pupil: Pupil | None) -> Scene:
+        """The pupil practices from now on."""
+
+    def after_erasing(self) -> Scene | None:
+        """The cards, once, when it came out that who practices was erased meanwhile."""
+
+    def letters(self) -> Scene:
+        """The letters of today, chosen anew."""
+
+    def begin(self, letter: str) -> Scene:
+        """Practice a letter: it is shown first."""
+
+    def write(self) -> Scene:
+        """Write the letter in hand, at the step that has been reached."""
+
+    def finish(self, ink: Ink, began: datetime, step: Step, judged: Judged | None) -> Scene:
+        """The letter in hand was written with the help of `step` and judged (None: it could not be)."""
+
+    def leave(self) -> Scene:
+        """Away from a letter that is not finished."""
+
+    def store(self, *, then: Callable[[], Scene]) -> Scene:
+        """Store all that waits, and go on to `then`."""
+
+    def again(self) -> Scene:
+        """The same step once more."""
+
+    def easier(self) -> Scene:
+        """A step down."""
+
+    def on(self) -> Scene:
+        """A step up, or the next letter."""

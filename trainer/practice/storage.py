@@ -1,0 +1,114 @@
+"""What a session reads from the record and writes into it; what the record cannot take waits here.
+
+What waits is offered to the record again with the next attempt, and once more when the window closes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from strokes.alphabet import Alphabet
+from strokes.ink import Ink
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.errors import PupilError, RecordError
+from trainer.language import text
+from trainer.practice.keeper import Keeper
+from trainer.practice.session import Session
+
+
+class Storage:
+    """Reads and writes for one session. `alphabet_of` gives a group its alphabet; without it all use one.
+
+    `waiting` are the attempts that the record has not taken yet, oldest first. `pupil_erased` tells that who
+    practices was erased meanwhile; nothing of an erased pupil waits any longer.
+    """
+
+    def __init__(
+        self, record: Keeper, session: Session, *, alphabet_of: Callable[[str], Alphabet] | None = None
+    ) -> None:
+        self.record = record
+        self.session = session
+        self.alphabet_of = alphabet_of
+        self.waiting: list[Attempt] = []
+        self.pupil_erased = False
+        self._waiting_draft: Attempt | None = None
+
+    def all_pupils(self) -> list[Pupil]:
+        """All pupils, one group after another. Raises RecordError."""
+        return sorted(self.record.pupils(), key=lambda pupil: pupil.group)
+
+    def admit(self, pupil: Pupil | None) -> bool:
+        """The pupil practices, as the record knows them now; None is the guest, who becomes a pupil.
+
+        False for one who was erased or archived meanwhile. Raises RecordError.
+        """
+        session = self.session
+        if pupil is not None:
+            pupil = self.record.pupil(pupil.id)
+            if pupil is None or pupil.archived:
+                return False
+        session.pupil = pupil or self.record.add_pupil(text("practice.cards.guest"))
+        session.history = list(self.record.attempts(session.pupil.id, ink=False))
+        if self.alphabet_of is not None:
+            session.alphabet = self.alphabet_of(session.pupil.group)
+        planned = self.record.plan_for(session.pupil.id)
+        session.plan = tuple(letter for letter in planned if letter in session.alphabet)
+        return True
+
+    def add(self, attempt: Attempt) -> None:
+        """An attempt is done: it waits, in place of its draft, until all that waits is stored."""
+        self.waiting.append(attempt)
+        self._waiting_draft = None
+
+    def store_all(self) -> None:
+        """Store all that waits, oldest first. Raises RecordError; what was not stored goes on waiting."""
+        while self.waiting:
+            try:
+                self.record.keep(self.waiting[0])
+            except PupilError:
+                self._forget(self.waiting[0].pupil)
+            else:
+                del self.waiting[0]
+
+    def store_draft(self, ink: Ink, began: datetime, step: Step) -> None:
+        """Store what is written so far; if that fails it waits, and nobody is stopped inside a letter."""
+        pupil, letter = self.session.pupil, self.session.letter_name
+        assert pupil is not None
+        self._waiting_draft = None
+        try:
+            if len(ink):
+                self.record.keep_draft(pupil.id, letter, step, ink)
+            else:
+                self.record.drop_draft(pupil.id)
+        except PupilError:
+            self._forget(pupil.id)
+        except RecordError:
+            if len(ink):
+                self._waiting_draft = Attempt(None, pupil.id, letter, step, began, ink, finished=False)
+
+    def leave_draft(self) -> bool:
+        """The letter in hand will not be finished; whether its draft is in the record and none waits."""
+        assert self.session.pupil is not None
+        if self._break_off():
+            return False
+        self.record.leave_draft(self.session.pupil.id)
+        return True
+
+    def close(self) -> None:
+        """The window is gone: offer the record once more what waits. Raises RecordError if that fails."""
+        self._break_off()
+        self.store_all()
+
+    def _break_off(self) -> bool:
+        """A draft that the record did not take waits with the rest; whether there was one."""
+        if self._waiting_draft is None:
+            return False
+        self.add(self._waiting_draft)
+        return True
+
+    def _forget(self, number: int) -> None:
+        """A pupil was erased: nothing of that one waits any more."""
+        self.waiting = [attempt for attempt in self.waiting if attempt.pupil != number]
+        pupil = self.session.pupil
+        self.pupil_erased = self.pupil_erased or (pupil is not None and pupil.id == number)

@@ -20,7 +20,7 @@ LIBRARIES: dict[str, set[str]] = {
     "strokes.matching": {"scipy"},
     "strokes.checks": {"shapely"},
     "strokes.evaluation": {"matplotlib", "rich"},
-    "trainer.commands": {"rich"},
+    "trainer.commands": {"click", "rich"},
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "matplotlib"},
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},

@@ -1,10 +1,12 @@
 """Every command as it is typed: what it does, what it prints, and one clear sentence for a slip."""
 
 import io
+import os
 import subprocess
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from importlib.metadata import PackageNotFoundError, version
 
 import pytest
 
@@ -13,7 +15,6 @@ from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
 from tests.trainer.samples import attempt
 from trainer import demo
-from trainer.commands import commands
 from trainer.commands.cli import main
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
@@ -28,10 +29,7 @@ def run(tmp_path, capsys, monkeypatch):
 
     def typed(*words, data=tmp_path / "data"):
         where = ["--data", str(data)] if data and words[:1] not in (("alphabet",), ("demo",)) else []
-        try:
-            code = main([*words, *where])
-        except SystemExit as leaving:  # argparse leaves this way
-            code = leaving.code
+        code = main([*words, *where])
         said = capsys.readouterr()
         return code, said.out, said.err
 
@@ -115,7 +113,6 @@ class Terminal:
         (("pupil", "add", "Abel", "--card", "many"), 2, "many"),
         (("pupil", "add", "Abel", "--hand", "both"), 2, "both"),
         (("pupil", "add"), 2, "NAME"),
-        (("pupil",), 2, "DOES"),
         (("pupil", "rename", "Nella"), 2, "rename"),
         (("pupil", "remove", "Quintessa"), 1, "no pupil named 'Quintessa'"),
         (("pupil", "list", "--group", "Attic"), 1, "the groups are: Quay, Slipway"),
@@ -152,6 +149,53 @@ def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, re
     else:
         assert_told(result, code, reason)
     assert (run("pupil", "list")[1], run("plan")[1]) == before
+
+
+@pytest.mark.parametrize(
+    ("noun", "commands"),
+    [("pupil", "add, list, remove, hand"), ("alphabet", "check, picture, copy"), ("ink", "export, import")],
+)
+def test_a_noun_alone_is_told_what_may_follow(run, noun, commands):
+    assert_told(
+        run(noun, data=None), 2, f"trainer {noun}: must be followed by one of {commands}, not nothing"
+    )
+    assert_told(run(noun, "door", data=None), 2, f"{commands}, not 'door'")
+
+
+@pytest.mark.parametrize("forgotten", ["--csv", "--pupil", "--group"])
+def test_an_option_without_its_value_does_not_take_the_next_option_for_it(
+    run, tmp_path, monkeypatch, forgotten
+):
+    monkeypatch.chdir(tmp_path)
+
+    assert_told(
+        run("summary", forgotten, "--data", "here", data=None), 2, forgotten, "trainer summary --help"
+    )
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.usefixtures("filled")
+def test_a_value_that_looks_like_an_option_stands_behind_an_equals_sign(run, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    assert run("summary", "--csv=--odd")[1] == "The table is in --odd.\n"
+
+
+def test_what_stands_after_two_dashes_is_a_name(run, tmp_path):
+    data = ("--data", str(tmp_path / "data"))
+    assert_told(run("pupil", "add", "-x", *data, data=None), 2, "-x")
+
+    assert run("pupil", "add", *data, "--", "-x", data=None)[1] == "-x is in Class, with card 1.\n"
+
+
+@pytest.mark.usefixtures("filled")
+def test_of_two_pupils_with_one_name_the_group_says_which(run):
+    run("pupil", "add", "Nella", "--group", "Slipway")
+
+    assert_told(run("pupil", "hand", "Nella", "right"), 2, "Quay and Slipway each have a pupil named 'Nella'")
+    assert run("pupil", "hand", "Nella", "right", "--group", "Quay")[0] == 0
+    assert_told(run("pupil", "hand", "Nella", "both", "--group", "Quay"), 2, "'left', 'right', 'none'")
+    assert_told(run("pupil", "hand", "Nella"), 2, "HAND")
 
 
 # plan
@@ -348,6 +392,22 @@ def test_the_data_folder_may_stand_before_the_command(tmp_path, capsys):
     assert "Nella" in capsys.readouterr().out
 
 
+def test_of_a_folder_before_and_one_behind_the_command_the_later_counts(run, tmp_path):
+    assert run("--data", str(tmp_path / "before"), "pupil", "add", "Nella")[0] == 0
+
+    assert "Nella" in run("pupil", "list")[1]
+    assert not (tmp_path / "before").exists()
+
+
+def test_the_alphabet_and_the_record_may_stand_before_the_command_too(run, tmp_path):
+    run("alphabet", "copy", str(tmp_path / "mine"))
+    (tmp_path / "mine" / "b.svg").unlink()
+
+    assert_told(run("--alphabet", str(tmp_path / "mine"), "plan", "b"), 2, "'b' is not a letter")
+    assert_told(run("--record", "folder", "plan"), 2, "--record must be the address of a database")
+    assert run("--record", "folder", "alphabet", "check", data=None)[0] == 0, "it opens no record"
+
+
 # practice and demo: the window is run elsewhere, here it is only opened
 
 
@@ -372,6 +432,30 @@ def test_trainer_alone_opens_practice(run, opened):
     assert run()[0] == 0
     assert run("practice", "--fullscreen", "--size", "1280x800")[0] == 0
     assert opened == [(2, 26, False, None), (2, 26, True, (1280, 800))]
+
+
+def test_practice_shows_still_pictures_where_that_was_typed(run, monkeypatch):
+    shown = []
+    monkeypatch.setattr("trainer.practice.run", lambda *_, motion, **__: shown.append(motion))
+
+    run("practice")
+    run("practice", "--still")
+
+    assert shown == [True, False]
+
+
+@pytest.mark.usefixtures("filled")
+def test_the_desk_is_served_as_it_was_typed(run, monkeypatch):
+    served = []
+    monkeypatch.setattr("trainer.desk.serving.serve", lambda _desk, **options: served.append(options))
+
+    assert run("desk")[0] == 0
+    assert run("desk", "--port", "8123", "--no-browser", "--new-passphrase")[0] == 0
+
+    assert served == [
+        {"port": 0, "browser": True, "forget": False},
+        {"port": 8123, "browser": False, "forget": True},
+    ]
 
 
 @pytest.mark.usefixtures("filled")
@@ -416,7 +500,7 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
 def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     monkeypatch.setattr(demo, "WEEKS", 1)
     monkeypatch.setattr(demo, "HANDS", 1)
-    monkeypatch.setattr(commands.tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
 
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
@@ -431,7 +515,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
     monkeypatch.setattr(demo, "HANDS", 1)
     thrown = tmp_path / "thrown"
     thrown.mkdir()
-    monkeypatch.setattr(commands.tempfile, "tempdir", str(thrown))
+    monkeypatch.setattr("tempfile.tempdir", str(thrown))
     before = {file.name: file.read_bytes() for file in own.iterdir()}
     tried = []
 
@@ -473,7 +557,7 @@ def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own,
 # the command as a program
 
 
-def test_the_program_loads_only_what_its_door_needs(tmp_path):
+def test_the_program_loads_only_what_its_command_needs(tmp_path):
     """The list of pupils needs no window, no geometry and no statistics."""
     program = (
         "import sys; from trainer.commands.cli import main; main(['pupil', 'list', '--data', sys.argv[1]]);"
@@ -486,20 +570,70 @@ def test_the_program_loads_only_what_its_door_needs(tmp_path):
     assert not {"pygame", "scipy", "shapely"} & set(done.stdout.split())
 
 
-def test_help_is_there_for_every_command(run):
-    for words in (
-        (),
-        ("practice",),
-        ("summary",),
-        ("pupil",),
-        ("pupil", "add"),
-        ("plan",),
-        ("alphabet",),
-        ("demo",),
-    ):
-        code, said, _ = run(*words, "--help", data=None)
-        assert code == 0
-        assert said.startswith("usage: trainer")
+EVERY_COMMAND = [
+    *[(), ("practice",), ("desk",), ("summary",), ("plan",), ("settings",), ("recheck",), ("demo",)],
+    *[("pupil",), ("pupil", "add"), ("pupil", "list"), ("pupil", "remove"), ("pupil", "hand")],
+    *[("alphabet",), ("alphabet", "check"), ("alphabet", "picture"), ("alphabet", "copy")],
+    *[("ink",), ("ink", "export"), ("ink", "import")],
+]
+
+
+@pytest.mark.parametrize("asked", ["-h", "--help"])
+@pytest.mark.parametrize("words", EVERY_COMMAND, ids=" ".join)
+def test_help_is_there_for_every_command(run, words, asked):
+    code, said, _ = run(*words, asked, data=None)
+
+    assert code == 0
+    assert said.startswith(f"Usage: {' '.join(('trainer', *words))} [OPTIONS]")
+
+
+def test_the_help_names_every_command_in_its_whole_sentence(run):
+    """None is cut short, and practice, the command of each day, stands first."""
+    said = run("--help", data=None)[1]
+    listed = said.partition("Commands:\n")[2]
+
+    assert listed.split()[0] == "practice"
+    for name in {words[0] for words in EVERY_COMMAND if words}:
+        assert " ".join((name, text(f"cli.help.{name}"))) in " ".join(listed.split())
+
+
+def test_the_version_is_shown(run, monkeypatch):
+    assert run("--version", data=None)[:2] == (0, version("letter-formation-trainer") + "\n")
+
+    def nothing_installed(name):
+        raise PackageNotFoundError(name)
+
+    monkeypatch.setattr("importlib.metadata.version", nothing_installed)
+    assert run("--version", data=None)[:2] == (0, "not installed\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "position", "offered"),
+    [
+        ("trainer su", 1, {"summary"}),
+        ("trainer pupil ", 2, {"add", "list", "remove", "hand"}),
+        ("trainer pupil hand Nilo ", 4, {"left", "right", "none"}),
+        ("trainer practice --s", 2, {"--size", "--still"}),
+        ("trainer --data here ink import x --step ", 7, {"trace", "copy", "recall"}),
+    ],
+)
+def test_a_shell_can_complete_what_is_typed(words, position, offered):
+    asked = {"_TRAINER_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(position)}
+    done = subprocess.run(
+        [sys.executable, "-m", "trainer"], capture_output=True, text=True, check=True, env=os.environ | asked
+    )
+
+    assert {line.partition(",")[2] for line in done.stdout.splitlines()} == offered
+
+
+def test_ctrl_c_ends_a_command_without_a_traceback(run, monkeypatch):
+    def interrupted(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("trainer.practice.run", interrupted)
+    code, said, complaint = run("practice")
+
+    assert (code, said, complaint.strip()) == (130, "", "")
 
 
 @pytest.mark.usefixtures("filled")

@@ -1,15 +1,17 @@
-"""The commands for kept ink: out as InkML, in from InkML and UNIPEN, and judged again."""
+"""`trainer ink`: kept ink goes out as InkML, and comes in from InkML and UNIPEN."""
 
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.commands import options
+import click
+
+from trainer.commands.options import FILE_OR_DASH, Location, find_pupil, since_option, warn, with_location
+from trainer.commands.parsing import Group
 from trainer.errors import PlaceError, UsageError
 from trainer.language import text
 
@@ -19,24 +21,59 @@ if TYPE_CHECKING:
     from trainer.record import Record
 
 
-def export_ink(chosen: Namespace) -> int:
+@click.group(cls=Group, help=text("cli.help.ink"))
+def ink() -> None:
+    """All that is done with ink files."""
+
+
+@ink.command("export", help=text("cli.help.ink_export"))
+@click.argument("file", type=FILE_OR_DASH, help=text("cli.help.ink_out"))
+@click.option("--pupil", "name", metavar="NAME", help=text("cli.help.summary_pupil"))
+@click.option("--group", metavar="G", help=text("cli.help.group_of"))
+@click.option("--letter", metavar="L", help=text("cli.help.ink_letter"))
+@since_option
+@click.option("--names", is_flag=True, help=text("cli.help.ink_names"))
+@with_location
+def export_ink(
+    location: Location,
+    *,
+    file: str,
+    name: str | None,
+    group: str | None,
+    letter: str | None,
+    since: datetime | None,
+    names: bool,
+) -> int:
     """Write the kept ink of the record, of one pupil or of one letter, as InkML."""
     from strokes.files.inkml import inkml_lines
     from trainer.ink_codec import DECIMALS
 
-    since = options.day(chosen.since)
-    with options.record(chosen) as record:
+    with location.open_record() as record:
         pupils: tuple[Pupil, ...] = record.pupils(archived=True)
-        if chosen.pupil is not None:
-            pupils = (options.pupil(record, chosen.pupil, chosen.group),)
-        counted = _Counted(_specimens(record, pupils, chosen.letter, since, names=chosen.names))
-        _write(inkml_lines(counted, decimals=DECIMALS), chosen.file)
-    if chosen.file != "-":
-        print(text("cli.ink.written", letters=counted.count, file=chosen.file))
+        if name is not None:
+            pupils = (find_pupil(record, name, group),)
+        counted = _Counted(_specimens(record, pupils, letter, since, names=names))
+        _write(inkml_lines(counted, decimals=DECIMALS), file)
+    if file != "-":
+        print(text("cli.ink.written", letters=counted.count, file=file))
     return 0
 
 
-def import_ink(chosen: Namespace) -> int:
+@ink.command("import", help=text("cli.help.ink_import"))
+@click.argument("file", type=FILE_OR_DASH, help=text("cli.help.ink_in"))
+@click.option("--pupil", "name", metavar="NAME", required=True, help=text("cli.help.ink_pupil"))
+@click.option("--group", metavar="G", help=text("cli.help.group_of"))
+@click.option("--letter", metavar="L", help=text("cli.help.ink_label"))
+@click.option(
+    "--step",
+    type=click.Choice(("trace", "copy", "recall")),
+    default="copy",
+    help=text("cli.help.ink_step"),
+)
+@with_location
+def import_ink(
+    location: Location, *, file: str, name: str, group: str | None, letter: str | None, step: str
+) -> int:
     """Take the letters of a file in as attempts of one pupil, judged by the checks of today."""
     from strokes.files import read_ink
     from strokes.tolerances import Tolerances
@@ -46,54 +83,30 @@ def import_ink(chosen: Namespace) -> int:
     from trainer.teaching import Rules
 
     now = datetime.now(UTC)
-    with options.record(chosen) as record:
-        pupil = options.pupil(record, chosen.pupil, chosen.group)
-        alphabets = options.alphabets(chosen, record)
+    with location.open_record() as record:
+        pupil = find_pupil(record, name, group)
+        alphabets = location.alphabets(record)
         alphabet = alphabets.for_judging(pupil.group)
-        options.tell(alphabets, [pupil.group])
-        if chosen.letter is not None and chosen.letter not in alphabet:
-            raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
-        file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
-        found = read_ink(file)
-        taking = Taking(file, pupil, alphabet, chosen.letter, Step(chosen.step), tolerances)
+        warn(alphabets, [pupil.group])
+        if letter is not None and letter not in alphabet:
+            raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {letter!r}")
+        path, tolerances = Path(file), Tolerances.of(Rules.of(record).stage)
+        found = read_ink(path)
+        taking = Taking(path, pupil, alphabet, letter, Step(step), tolerances)
         attempts = []
-        with bar(text("cli.ink.bar"), len(found), stays=False) as told:
+        with bar(text("cli.ink.bar"), len(found), stays=False) as advance:
             for attempt in taking.attempts(found, now):
                 attempts.append(attempt)
-                told(1)
+                advance(1)
         record.keep_many(attempts)
         days = record.keep_ink_days
-    formed = sum(one.formed for one in attempts)
+    formed = sum(attempt.formed for attempt in attempts)
     print(text("cli.ink.taken", letters=len(attempts), formed=formed, name=pupil.name))
     if left_out := len(found) - len(attempts):
-        print(text("cli.ink.left_out", letters=left_out, letter=chosen.letter))
-    if old := sum(one.at < now - timedelta(days=days) for one in attempts):
+        print(text("cli.ink.left_out", letters=left_out, letter=letter))
+    if old := sum(attempt.at < now - timedelta(days=days) for attempt in attempts):
         print(text("cli.ink.old", letters=old, days=days))
     return 0
-
-
-def recheck(chosen: Namespace) -> int:
-    """Judge kept ink again by the checks and the letters of today."""
-    from strokes.tolerances import Tolerances
-    from trainer.commands.progress import bar
-    from trainer.judging.rechecking import Recheck
-    from trainer.teaching import Rules
-
-    since = options.day(chosen.since)
-    with options.record(chosen) as record:
-        alphabets = options.alphabets(chosen, record)
-        run = Recheck(record, alphabets.for_judging, Tolerances.of(Rules.of(record).stage), since=since)
-        options.tell(alphabets, record.groups())
-        if len(run):
-            with bar(text("cli.recheck.bar"), len(run)) as told:
-                run.run(told=told)
-    done = run.outcome
-    print(text("cli.recheck.done", judged=done.judged, better=done.better, worse=done.worse))
-    for letter, count in sorted(done.unknown.items()):
-        print(text("cli.recheck.unknown", letter=letter, count=count))
-    for number, fault in sorted(done.damaged.items()):
-        print(text("cli.recheck.damaged", number=number, fault=fault), file=sys.stderr)
-    return 1 if done.damaged else 0
 
 
 class _Counted:
@@ -103,9 +116,9 @@ class _Counted:
         self._specimens, self.count = specimens, 0
 
     def __iter__(self) -> Iterator[Specimen]:
-        for one in self._specimens:
+        for specimen in self._specimens:
             self.count += 1
-            yield one
+            yield specimen
 
 
 def _specimens(
@@ -125,7 +138,7 @@ def _write(pieces: Iterable[str], file: str) -> None:
         sys.stdout.writelines(pieces)
         return
     try:
-        with Path(file).open("w", encoding="utf-8") as ink:
-            ink.writelines(pieces)
+        with Path(file).open("w", encoding="utf-8") as opened:
+            opened.writelines(pieces)
     except OSError as error:
         raise PlaceError(f"{file}: the ink cannot be written: {error.strerror}") from error

@@ -1,86 +1,172 @@
-"""What was chosen on the command line: the record, the alphabet, a pupil, letters, a day, a size."""
+"""Options that several commands share, and what their values stand for: a place, a pupil, a day, a size."""
 
 from __future__ import annotations
 
 import re
 import sys
-from argparse import Namespace
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypedDict, TypeVar
+
+import click
 
 from trainer import places
 from trainer.errors import PupilError, UsageError
 from trainer.language import text
 
 if TYPE_CHECKING:
-    from strokes.alphabet import Alphabet
     from trainer.attempt import Pupil
     from trainer.practice import Keeper
     from trainer.record import Record
     from trainer.teaching import Alphabets
 
+Function = TypeVar("Function", bound=Callable[..., Any])
+Rest = ParamSpec("Rest")
+Result = TypeVar("Result")
+
 SMALLEST, LARGEST = 200, 20000
 """The bounds of a window's width and height, in pixels: beyond them the size is a slip of the fingers."""
 
-
-@contextmanager
-def record(chosen: Namespace) -> Iterator[Record]:
-    """The record of --record or of --data, or the user's own; closed afterwards."""
-    from trainer.record import Record
-
-    with Record.open(address(chosen) or places.record_file(chosen.data)) as record:
-        yield record
+PATH = click.Path(readable=False, path_type=Path)
+FILE_OR_DASH = click.Path(readable=False)
+"""Files and folders, which a shell can complete. Whether they can be used is found out by using them."""
 
 
-def address(chosen: Namespace) -> str | None:
-    """The address of --record; what was typed in its place is not said again, as it may have a password."""
-    typed: str | None = chosen.record
-    if typed is not None and not places.is_address(typed):
-        raise UsageError(
-            "--record must be the address of a database, such as postgresql://user@server/database; "
-            "a folder is chosen with --data"
+@dataclass(frozen=True)
+class Location:
+    """Where a command finds the record and the letters: what --data, --record and --alphabet said."""
+
+    data: Path | None = None
+    url: str | None = None
+    alphabet: Path | None = None
+
+    @contextmanager
+    def open_record(self) -> Iterator[Record]:
+        """The record of --record or of --data, or the user's own; closed afterwards."""
+        from trainer.record import Record
+
+        with Record.open(self.address() or places.record_file(self.data)) as record:
+            yield record
+
+    def address(self) -> str | None:
+        """The address of --record. What was typed there is not shown again, as it may have a password."""
+        if self.url is not None and not places.is_address(self.url):
+            raise UsageError(
+                "--record must be the address of a database, such as postgresql://user@server/database; "
+                "a folder is chosen with --data"
+            )
+        return self.url
+
+    def alphabets(self, record: Keeper | None = None) -> Alphabets:
+        """The alphabet of --alphabet for every group, else those of the record and of its data folder.
+
+        Raises LetterFileError where --alphabet was given and nothing in that folder can be used.
+        """
+        from trainer.teaching import Alphabets
+
+        alphabets = Alphabets(
+            self.alphabet or places.own_letters(self.data),
+            record.setting if record else None,
+            named=self.alphabet is not None,
         )
-    return typed
+        if self.alphabet is not None:
+            alphabets.for_judging("")
+        return alphabets
 
 
-def alphabets(chosen: Namespace, record: Keeper | None = None, folder: Path | None = None) -> Alphabets:
-    """The alphabets of a run: the one in `folder` or of --alphabet for every group, else those of the record.
-
-    Raises LetterFileError where a folder was named and nothing in it can be used.
-    """
-    from trainer.teaching import Alphabets
-
-    named: Path | None = folder or chosen.alphabet
-    found = Alphabets(
-        named or places.own_letters(chosen.data), record.setting if record else None, named=named is not None
-    )
-    if named is not None:
-        found.for_judging("")
-    return found
+def _into_location(context: click.Context, option: click.Parameter, value: Path | str | None) -> None:
+    """Keep a value for the command that follows; what stands later on the line wins."""
+    if value is not None:
+        changed: dict[str, Any] = {option.name: value}
+        context.obj = replace(context.ensure_object(Location), **changed)
 
 
-def tell(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
-    """Say on the error side what must be mended in the alphabets of these groups."""
-    if said := alphabets.told(groups):
-        for sentence in (*said, text("alphabet.aside.how")):
-            print(sentence, file=sys.stderr)
+def location_options(command: Function) -> Function:
+    """Let a command take --data, --record and --alphabet. They may stand before its name as well."""
+    for option, field, kind, metavar, help_text in (
+        ("--alphabet", "alphabet", PATH, "FOLDER", text("cli.help.letters_of")),
+        ("--record", "url", click.STRING, "URL", text("cli.help.record")),
+        ("--data", "data", PATH, "FOLDER", text("cli.help.data")),
+    ):
+        command = click.option(
+            *(option, field),
+            type=kind,
+            metavar=metavar,
+            expose_value=False,
+            callback=_into_location,
+            help=help_text,
+        )(command)
+    return command
 
 
-def pupil(record: Record, name: str, group: str | None) -> Pupil:
+def with_location(command: Callable[Concatenate[Location, Rest], Result]) -> Callable[Rest, Result]:
+    """Let a command take --data, --record and --alphabet, and hand it the Location that they name."""
+    return location_options(click.make_pass_decorator(Location, ensure=True)(command))
+
+
+def size(typed: str) -> tuple[int, int]:
+    """Width and height in pixels from a word such as `1280x800`."""
+    match = re.fullmatch(r"(\d{1,5})[xX](\d{1,5})", typed)
+    if not match or not all(SMALLEST <= int(side) <= LARGEST for side in match.groups()):
+        raise UsageError(f"--size must be a width and a height in pixels, such as 1280x800, not {typed!r}")
+    return int(match[1]), int(match[2])
+
+
+class WindowOptions(TypedDict):
+    """What the options of the practice window said; the size is in pixels."""
+
+    fullscreen: bool
+    size: tuple[int, int] | None
+    still: bool
+
+
+def window_options(command: Function) -> Function:
+    """Let a command that opens the practice window take --fullscreen, --size and --still."""
+    for option in (
+        click.option("--still", is_flag=True, help=text("cli.help.still")),
+        click.option("--size", metavar="WxH", type=size, help=text("cli.help.size")),
+        click.option("--fullscreen", is_flag=True, help=text("cli.help.fullscreen")),
+    ):
+        command = option(command)
+    return command
+
+
+def day(typed: str) -> datetime:
+    """The beginning of a day, on this machine's calendar, from a word such as `2026-09-07`."""
+    try:
+        return datetime.combine(date.fromisoformat(typed), time()).astimezone()
+    except (ValueError, OverflowError):
+        raise UsageError(f"--since must be a day, such as 2026-09-07, not {typed!r}") from None
+
+
+def since_option(command: Function) -> Function:
+    """Let a command take --since, the first day of what it works on."""
+    return click.option("--since", metavar="DATE", type=day, help=text("cli.help.since"))(command)
+
+
+def find_pupil(record: Record, name: str, group: str | None) -> Pupil:
     """The pupil of that name; capitals do not matter."""
-    found = [
+    named = [
         pupil for pupil in record.pupils(group, archived=True) if pupil.name.casefold() == name.casefold()
     ]
-    if not found:
+    if not named:
         place = f"the group {group}" if group is not None else "the record"
         raise PupilError(f"{place} has no pupil named {name!r}; trainer pupil list shows all")
-    if len(found) > 1:
-        groups = " and ".join(pupil.group for pupil in found)
+    if len(named) > 1:
+        groups = " and ".join(pupil.group for pupil in named)
         raise UsageError(f"{groups} each have a pupil named {name!r}; say which with --group")
-    return found[0]
+    return named[0]
+
+
+def pupils_of(record: Record, group: str | None) -> tuple[Pupil, ...]:
+    """The pupils of a group, which must have some, or those of the whole class."""
+    pupils = record.pupils(group)
+    if group is not None and not pupils:
+        raise PupilError(no_group(record, group))
+    return pupils
 
 
 def no_group(record: Record, group: str) -> str:
@@ -89,38 +175,11 @@ def no_group(record: Record, group: str) -> str:
     return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
 
 
-def letters(typed: list[str], alphabet: Alphabet) -> list[str]:
-    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
-    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
-    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
-    for letter in letters:
-        if letter not in alphabet:
-            raise UsageError(
-                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
-            )
-    if not letters:
-        raise UsageError("a plan must have at least one letter, not none")
-    return letters
-
-
-def size(typed: str | None) -> tuple[int, int] | None:
-    """Width and height in pixels from a word such as `1280x800`."""
-    if typed is None:
-        return None
-    match = re.fullmatch(r"(\d{1,5})[xX](\d{1,5})", typed)
-    if not match or not all(SMALLEST <= int(side) <= LARGEST for side in match.groups()):
-        raise UsageError(f"--size must be a width and a height in pixels, such as 1280x800, not {typed!r}")
-    return int(match[1]), int(match[2])
-
-
-def day(typed: str | None) -> datetime | None:
-    """The beginning of a day, on this machine's calendar, from a word such as `2026-09-07`."""
-    if typed is None:
-        return None
-    try:
-        return datetime.combine(date.fromisoformat(typed), time()).astimezone()
-    except (ValueError, OverflowError):
-        raise UsageError(f"--since must be a day, such as 2026-09-07, not {typed!r}") from None
+def warn(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
+    """Say on the error side what must be mended in the alphabets of these groups."""
+    if sentences := alphabets.told(groups):
+        for sentence in (*sentences, text("alphabet.aside.how")):
+            print(sentence, file=sys.stderr)
 
 
 def agreed(question: str) -> bool:

@@ -1,49 +1,40 @@
-"""The commands for what is set: a pupil's hand, and how long ink is kept."""
+"""`trainer settings`: how long raw ink is kept."""
 
 from __future__ import annotations
 
-from argparse import Namespace
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
 
-from trainer.commands import options
+import click
+
+from trainer.commands.options import Location, agreed, with_location
+from trainer.commands.parsing import Command
 from trainer.errors import UsageError
 from trainer.language import text
 
-if TYPE_CHECKING:
-    from strokes.letter import Hand
-
-UNSETTLED = "none"
 LONGEST = 36_500
 """Days of ink, at most; as the record says, which is not loaded to find a slip."""
 
 
-def set_hand(chosen: Namespace) -> int:
-    """Settle a pupil's writing hand, or leave it open again."""
-    hand: Hand | None = None if chosen.hand == UNSETTLED else chosen.hand
-    with options.record(chosen) as record:
-        pupil = options.pupil(record, chosen.name, chosen.group)
-        record.set_hand(pupil.id, hand)
-    print(text(f"cli.pupil.hand.{chosen.hand}", name=pupil.name))
-    return 0
-
-
-def settings(chosen: Namespace) -> int:
+@click.command(cls=Command, help=text("cli.help.settings"))
+@click.option("--ink-days", metavar="N", type=int, help=text("cli.help.ink_days"))
+@click.option("--yes", is_flag=True, help=text("cli.help.yes"))
+@with_location
+def settings(location: Location, *, ink_days: int | None, yes: bool) -> int:
     """Show how long ink is kept, or change it; what that erases is told and asked first."""
-    if chosen.ink_days is not None and not 1 <= chosen.ink_days <= LONGEST:
-        raise UsageError(f"--ink-days must be 1 to {LONGEST} days, not {chosen.ink_days}")
-    with options.record(chosen) as record:
-        if chosen.ink_days is None:
+    if ink_days is not None and not 1 <= ink_days <= LONGEST:
+        raise UsageError(f"--ink-days must be 1 to {LONGEST} days, not {ink_days}")
+    with location.open_record() as record:
+        if ink_days is None:
             print(text("cli.settings.ink", days=record.keep_ink_days))
             return 0
         now = datetime.now(UTC)
-        going = record.ink_before(now - timedelta(days=chosen.ink_days))
-        if going and not chosen.yes:
+        going = record.ink_before(now - timedelta(days=ink_days))
+        if going and not yes:
             print(text("cli.settings.erases", count=going))
-            if not options.agreed(text("cli.settings.ask")):
+            if not agreed(text("cli.settings.ask")):
                 print(text("cli.pupil.kept"))
                 return 1
-        record.keep_ink_days = chosen.ink_days
+        record.keep_ink_days = ink_days
         record.forget_old_ink(now)
-    print(text("cli.settings.ink", days=chosen.ink_days))
+    print(text("cli.settings.ink", days=ink_days))
     return 0

@@ -1,0 +1,38 @@
+"""`trainer desk`: the teacher's pages in her browser."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+
+import click
+
+from trainer.commands.invented import invented_for_now
+from trainer.commands.options import Location, warn, with_location
+from trainer.commands.parsing import Command
+from trainer.language import text
+
+
+@click.command(cls=Command, help=text("cli.help.desk"))
+@click.option("--port", metavar="N", type=int, default=0, help=text("cli.help.port"))
+@click.option("--no-browser", is_flag=True, help=text("cli.help.no_browser"))
+@click.option("--demo", is_flag=True, help=text("cli.help.desk_demo"))
+@click.option("--new-passphrase", is_flag=True, help=text("cli.help.new_passphrase"))
+@with_location
+def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_passphrase: bool) -> int:
+    """Serve the teacher's pages, from the record or from an invented class, until Ctrl-C."""
+    with ExitStack() as stack:
+        if demo:
+            record, location = stack.enter_context(invented_for_now(location))
+        else:
+            record = stack.enter_context(location.open_record())
+        from trainer.desk import Desk, serving
+
+        alphabets = location.alphabets(record)
+        warn(alphabets, [None, *record.groups()])
+        serving.serve(
+            Desk(record, alphabets.own, named=alphabets.named),
+            port=port,
+            browser=not no_browser,
+            forget=new_passphrase,
+        )
+    return 0

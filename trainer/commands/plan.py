@@ -1,0 +1,63 @@
+"""`trainer plan`: the letters that a group practices next."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from trainer.commands.options import Location, no_group, warn, with_location
+from trainer.commands.parsing import Command
+from trainer.errors import PupilError, UsageError
+from trainer.language import text
+
+if TYPE_CHECKING:
+    from strokes.alphabet import Alphabet
+
+
+@click.command(cls=Command, help=text("cli.help.plan"))
+@click.argument("letters", nargs=-1, help=text("cli.help.letters"))
+@click.option("--group", metavar="G", help=text("cli.help.plan_group"))
+@click.option("--clear", is_flag=True, help=text("cli.help.plan_clear"))
+@with_location
+def plan(location: Location, *, letters: tuple[str, ...], group: str | None, clear: bool) -> int:
+    """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
+    with location.open_record() as record:
+        from trainer.record import DEFAULT_GROUP
+
+        groups = record.groups() or (DEFAULT_GROUP,)
+        if group is not None:
+            if group not in groups:
+                raise PupilError(no_group(record, group))
+            groups = (group,)
+        if letters and clear:
+            raise UsageError("give either letters or --clear, not both")
+        alphabets = location.alphabets(record)
+        if letters or clear:
+            # read for every group before any plan is changed: each may use another alphabet
+            plans = [letter_names(letters, alphabets.of(each).alphabet) if letters else [] for each in groups]
+            for each, names in zip(groups, plans, strict=True):
+                record.set_plan(each, names)
+        warn(alphabets, groups)
+        for each in groups:
+            if planned := record.plan(each):
+                print(text("cli.plan.line", group=each, letters=" ".join(planned)))
+            else:
+                print(text("cli.plan.none", group=each))
+    return 0
+
+
+def letter_names(typed: Sequence[str], alphabet: Alphabet) -> list[str]:
+    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
+    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
+    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
+    for letter in letters:
+        if letter not in alphabet:
+            raise UsageError(
+                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
+            )
+    if not letters:
+        raise UsageError("a plan must have at least one letter, not none")
+    return letters

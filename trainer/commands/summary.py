@@ -1,0 +1,36 @@
+"""`trainer summary`: how each letter was written, and whom to gather next."""
+
+from __future__ import annotations
+
+import click
+
+from trainer.commands.options import FILE_OR_DASH, Location, find_pupil, pupils_of, warn, with_location
+from trainer.commands.parsing import Command
+from trainer.language import text
+
+
+@click.command(cls=Command, help=text("cli.help.summary"))
+@click.option("--pupil", "name", metavar="NAME", help=text("cli.help.summary_pupil"))
+@click.option("--group", metavar="G", help=text("cli.help.summary_group"))
+@click.option("--csv", metavar="FILE", type=FILE_OR_DASH, help=text("cli.help.csv"))
+@with_location
+def summary(location: Location, *, name: str | None, group: str | None, csv: str | None) -> int:
+    """Print or write the summary of the class, of a group or of one pupil."""
+    from trainer.commands import terminal
+    from trainer.exchange import spreadsheet
+
+    with location.open_record() as record:
+        pupils_of(record, group)
+        pupil = find_pupil(record, name, group) if name is not None else None
+        alphabet_group = pupil.group if pupil else group
+        alphabets = location.alphabets(record)
+        families = alphabets.of(alphabet_group).alphabet.families
+        summed = record.summary(group, pupil=pupil.id if pupil else None, families=families)
+        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.groups()])
+    if csv is None:
+        terminal.show(summed, pupil=pupil, group=group)
+        return 0
+    spreadsheet.write(summed, csv)
+    if csv != "-":
+        print(text("cli.csv.written", file=csv))
+    return 0

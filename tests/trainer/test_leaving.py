@@ -104,7 +104,7 @@ def desk(request: pytest.FixtureRequest) -> Iterator[Desk]:
 SCREENS = {
     Opening: lambda _: Opening(lambda: Scene()),
     Cards: lambda sitting: sitting.cards(),
-    Asking: lambda sitting: Asking(sitting, sitting.keeper.pupils()[0]),
+    Asking: lambda sitting: Asking(sitting, sitting.record.pupils.find()[0]),
     Letters: lambda sitting: sitting.letters(),
     Watching: lambda sitting: sitting.watch(),
     Writing: lambda sitting: Writing(sitting, Step.COPY),

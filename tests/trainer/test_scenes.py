@@ -76,7 +76,7 @@ SCREENS: dict[str, Callable[[Sitting], Scene]] = {
     "praise": lambda sitting: answered(sitting, None),
     "one thing to try": lambda sitting: answered(sitting, Kind.DIRECTION),
     "rest": lambda sitting: Rest(sitting, sitting.write),
-    "is this you": lambda sitting: Asking(sitting, sitting.keeper.pupils()[0]),
+    "is this you": lambda sitting: Asking(sitting, sitting.record.pupils.find()[0]),
     "leave": lambda sitting: Leaving(sitting.letters(), lambda: None),
     "trouble": lambda sitting: Trouble(sitting, "harbor.sqlite: " + "a long reason " * 9, sitting.write),
 }
@@ -975,7 +975,7 @@ def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_aga
         raise BusyError("harbor.sqlite: another window is using the record")
 
     with monkeypatch.context() as broken:
-        broken.setattr(memory, "pupils", unread)
+        broken.setattr(memory.pupils, "find", unread)
         trouble = shown(sitting.cards())
         canvas = RecordingCanvas()
         trouble.draw(canvas)

@@ -48,15 +48,15 @@ def summary(chosen: Namespace) -> int:
     from trainer.exchange import spreadsheet
 
     with options.record(chosen) as record:
-        pupils = record.pupils(chosen.group)
+        pupils = record.pupils.find(chosen.group)
         if chosen.group is not None and not pupils:
             raise PupilError(options.no_group(record, chosen.group))
         one = options.pupil(record, chosen.pupil, chosen.group) if chosen.pupil is not None else None
         group = one.group if one else chosen.group
         alphabets = options.alphabets(chosen, record)
         families = alphabets.of(group).alphabet.families
-        summed = record.summary(chosen.group, pupil=one.id if one else None, families=families)
-        options.tell(alphabets, [group] if group is not None else [None, *record.groups()])
+        summed = record.figures.summary(chosen.group, pupil=one.id if one else None, families=families)
+        options.tell(alphabets, [group] if group is not None else [None, *record.pupils.groups()])
     if chosen.csv is None:
         terminal.show(summed, pupil=one, group=chosen.group)
         return 0
@@ -72,7 +72,7 @@ def add_pupil(chosen: Namespace) -> int:
         from trainer.record import DEFAULT_GROUP
 
         group = DEFAULT_GROUP if chosen.group is None else chosen.group
-        pupil = record.add_pupil(chosen.name, hand=chosen.hand, group=group, card=chosen.card)
+        pupil = record.pupils.add(chosen.name, hand=chosen.hand, group=group, card=chosen.card)
     print(text("cli.pupil.added", name=pupil.name, group=pupil.group, card=pupil.card))
     return 0
 
@@ -80,7 +80,7 @@ def add_pupil(chosen: Namespace) -> int:
 def list_pupils(chosen: Namespace) -> int:
     """List the pupils, by group and name."""
     with options.record(chosen) as record:
-        pupils = record.pupils(chosen.group)
+        pupils = record.pupils.find(chosen.group)
         if chosen.group is not None and not pupils:
             raise PupilError(options.no_group(record, chosen.group))
     if not pupils:
@@ -96,12 +96,12 @@ def remove_pupil(chosen: Namespace) -> int:
     """Erase a pupil, after telling what goes and asking."""
     with options.record(chosen) as record:
         pupil = options.pupil(record, chosen.name, chosen.group)
-        count = record.holdings([pupil.id]).attempts
+        count = record.erasure.holdings([pupil.id]).attempts
         print(text("cli.pupil.erases", name=pupil.name, group=pupil.group, attempts=count))
         if not chosen.yes and not options.agreed(text("cli.pupil.ask", name=pupil.name)):
             print(text("cli.pupil.kept"))
             return 1
-        record.remove_pupil(pupil.id)
+        record.erasure.remove_pupil(pupil.id)
     print(text("cli.pupil.erased", name=pupil.name))
     return 0
 
@@ -111,7 +111,7 @@ def plan(chosen: Namespace) -> int:
     with options.record(chosen) as record:
         from trainer.record import DEFAULT_GROUP
 
-        groups = record.groups() or (DEFAULT_GROUP,)
+        groups = record.pupils.groups() or (DEFAULT_GROUP,)
         if chosen.group is not None:
             if chosen.group not in groups:
                 raise PupilError(options.no_group(record, chosen.group))
@@ -123,10 +123,10 @@ def plan(chosen: Namespace) -> int:
             # read for every group before any plan is changed: each may use another alphabet
             read = [_letters(chosen.letters, alphabets.of(group).alphabet) for group in groups]
             for group, letters in zip(groups, read, strict=True):
-                record.set_plan(group, letters)
+                record.plans.set(group, letters)
         options.tell(alphabets, groups)
         for group in groups:
-            planned = record.plan(group)
+            planned = record.plans.get(group)
             if planned:
                 print(text("cli.plan.line", group=group, letters=" ".join(planned)))
             else:
@@ -194,11 +194,11 @@ def demo(chosen: Namespace) -> int:
     with _invented(place) as record:
         if chosen.practice:
             return _run_practice(lambda: nullcontext(record), own, size)
-        pupils = record.pupils()
+        pupils = record.pupils.find()
         alphabets = options.alphabets(own, record)
-        summed = record.summary(families=alphabets.of().alphabet.families)
-        options.tell(alphabets, [None, *record.groups()])
-        attempts = record.holdings([pupil.id for pupil in pupils]).attempts
+        summed = record.figures.summary(families=alphabets.of().alphabet.families)
+        options.tell(alphabets, [None, *record.pupils.groups()])
+        attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
     where = f'--record "{record.place}"' if address else f"--data {place}"
     terminal.show(summed)
     print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))
@@ -243,7 +243,7 @@ def _serve_desk(record: Record, chosen: Namespace) -> int:
     from trainer.desk import Desk, serving
 
     alphabets = options.alphabets(chosen, record)
-    options.tell(alphabets, [None, *record.groups()])
+    options.tell(alphabets, [None, *record.pupils.groups()])
     serving.serve(
         Desk(record, alphabets.own, named=alphabets.named),
         port=chosen.port,

@@ -26,7 +26,7 @@ def export_ink(chosen: Namespace) -> int:
 
     since = options.day(chosen.since)
     with options.record(chosen) as record:
-        pupils: tuple[Pupil, ...] = record.pupils(archived=True)
+        pupils: tuple[Pupil, ...] = record.pupils.find(archived=True)
         if chosen.pupil is not None:
             pupils = (options.pupil(record, chosen.pupil, chosen.group),)
         counted = _Counted(_specimens(record, pupils, chosen.letter, since, names=chosen.names))
@@ -53,7 +53,7 @@ def import_ink(chosen: Namespace) -> int:
         options.tell(alphabets, [pupil.group])
         if chosen.letter is not None and chosen.letter not in alphabet:
             raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {chosen.letter!r}")
-        file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record).stage)
+        file, tolerances = Path(chosen.file), Tolerances.of(Rules.of(record.settings).stage)
         found = formats.read(file)
         taking = Taking(file, pupil, alphabet, chosen.letter, Step(chosen.step), tolerances)
         attempts = []
@@ -61,8 +61,8 @@ def import_ink(chosen: Namespace) -> int:
             for attempt in taking.attempts(found, now):
                 attempts.append(attempt)
                 told(1)
-        record.keep_many(attempts)
-        days = record.keep_ink_days
+        record.attempts.keep_many(attempts)
+        days = record.ink.keep_days
     formed = sum(one.formed for one in attempts)
     print(text("cli.ink.taken", letters=len(attempts), formed=formed, name=pupil.name))
     if left_out := len(found) - len(attempts):
@@ -82,8 +82,10 @@ def recheck(chosen: Namespace) -> int:
     since = options.day(chosen.since)
     with options.record(chosen) as record:
         alphabets = options.alphabets(chosen, record)
-        run = Recheck(record, alphabets.for_judging, Tolerances.of(Rules.of(record).stage), since=since)
-        options.tell(alphabets, record.groups())
+        run = Recheck(
+            record, alphabets.for_judging, Tolerances.of(Rules.of(record.settings).stage), since=since
+        )
+        options.tell(alphabets, record.pupils.groups())
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as told:
                 run.run(told=told)
@@ -115,7 +117,7 @@ def _specimens(
     from trainer.exchange import specimen
 
     for number, pupil in enumerate(pupils, 1):
-        for attempt in record.attempts(pupil.id, letter, since):
+        for attempt in record.attempts.find(pupil.id, letter, since):
             if len(attempt.ink):
                 yield specimen(attempt, pupil.name if names else str(number))
 

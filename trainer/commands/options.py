@@ -18,7 +18,7 @@ from trainer.language import text
 if TYPE_CHECKING:
     from strokes.alphabet import Alphabet
     from trainer.attempt import Pupil
-    from trainer.practice import Keeper
+    from trainer.practice import PracticeRecord
     from trainer.record import Record
     from trainer.teaching import Alphabets
 
@@ -46,7 +46,9 @@ def address(chosen: Namespace) -> str | None:
     return typed
 
 
-def alphabets(chosen: Namespace, record: Keeper | None = None, folder: Path | None = None) -> Alphabets:
+def alphabets(
+    chosen: Namespace, record: PracticeRecord | None = None, folder: Path | None = None
+) -> Alphabets:
     """The alphabets of a run: the one in `folder` or of --alphabet for every group, else those of the record.
 
     Raises LetterFileError where a folder was named and nothing in it can be used.
@@ -55,7 +57,9 @@ def alphabets(chosen: Namespace, record: Keeper | None = None, folder: Path | No
 
     named: Path | None = folder or chosen.alphabet
     found = Alphabets(
-        named or places.own_letters(chosen.data), record.setting if record else None, named=named is not None
+        named or places.own_letters(chosen.data),
+        record.settings.get if record else None,
+        named=named is not None,
     )
     if named is not None:
         found.for_judging("")
@@ -72,7 +76,9 @@ def tell(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
 def pupil(record: Record, name: str, group: str | None) -> Pupil:
     """The pupil of that name; capitals do not matter."""
     found = [
-        pupil for pupil in record.pupils(group, archived=True) if pupil.name.casefold() == name.casefold()
+        pupil
+        for pupil in record.pupils.find(group, archived=True)
+        if pupil.name.casefold() == name.casefold()
     ]
     if not found:
         place = f"the group {group}" if group is not None else "the record"
@@ -85,7 +91,7 @@ def pupil(record: Record, name: str, group: str | None) -> Pupil:
 
 def no_group(record: Record, group: str) -> str:
     """The sentence for a group without pupils: which groups there are."""
-    groups = ", ".join(record.groups())
+    groups = ", ".join(record.pupils.groups())
     return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
 
 

@@ -23,7 +23,7 @@ def set_hand(chosen: Namespace) -> int:
     hand: Hand | None = None if chosen.hand == UNSETTLED else chosen.hand
     with options.record(chosen) as record:
         pupil = options.pupil(record, chosen.name, chosen.group)
-        record.set_hand(pupil.id, hand)
+        record.pupils.set_hand(pupil.id, hand)
     print(text(f"cli.pupil.hand.{chosen.hand}", name=pupil.name))
     return 0
 
@@ -34,16 +34,16 @@ def settings(chosen: Namespace) -> int:
         raise UsageError(f"--ink-days must be 1 to {LONGEST} days, not {chosen.ink_days}")
     with options.record(chosen) as record:
         if chosen.ink_days is None:
-            print(text("cli.settings.ink", days=record.keep_ink_days))
+            print(text("cli.settings.ink", days=record.ink.keep_days))
             return 0
         now = datetime.now(UTC)
-        going = record.ink_before(now - timedelta(days=chosen.ink_days))
+        going = record.ink.count_before(now - timedelta(days=chosen.ink_days))
         if going and not chosen.yes:
             print(text("cli.settings.erases", count=going))
             if not options.agreed(text("cli.settings.ask")):
                 print(text("cli.pupil.kept"))
                 return 1
-        record.keep_ink_days = chosen.ink_days
-        record.forget_old_ink(now)
+        record.ink.keep_days = chosen.ink_days
+        record.ink.forget_old(now)
     print(text("cli.settings.ink", days=chosen.ink_days))
     return 0

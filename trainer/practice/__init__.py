@@ -4,8 +4,8 @@
 without a window and tells what a child would have been told.
 """
 
-from trainer.practice.keeper import Keeper
 from trainer.practice.opening import open_window, run
+from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
 
-__all__ = ["Keeper", "Rehearsed", "open_window", "rehearse", "run"]
+__all__ = ["PracticeRecord", "Rehearsed", "open_window", "rehearse", "run"]

@@ -11,7 +11,7 @@ from threading import Thread
 from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
-from trainer.practice.keeper import Keeper
+from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Sitting
@@ -21,7 +21,7 @@ from trainer.teaching import Rules
 
 
 def open_window(
-    record: Keeper,
+    record: PracticeRecord,
     alphabet: Alphabet,
     *,
     size: tuple[int, int] | None = None,
@@ -36,11 +36,11 @@ def open_window(
 
 
 def run(
-    open_record: Callable[[], AbstractContextManager[Keeper]],
+    open_record: Callable[[], AbstractContextManager[PracticeRecord]],
     load_alphabet: Callable[[], Alphabet],
     *,
-    alphabet_of: Callable[[Keeper, str], Alphabet] | None = None,
-    to_mend: Callable[[Keeper, Iterable[str | None]], Sequence[str]] | None = None,
+    alphabet_of: Callable[[PracticeRecord, str], Alphabet] | None = None,
+    to_mend: Callable[[PracticeRecord, Iterable[str | None]], Sequence[str]] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
@@ -69,7 +69,7 @@ def run(
 
 
 def _sitting(
-    record: Keeper,
+    record: PracticeRecord,
     alphabet: Alphabet,
     *,
     alphabet_of: Callable[[str], Alphabet] | None = None,
@@ -79,7 +79,7 @@ def _sitting(
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> Sitting:
     """A sitting by the teacher's rules; what was typed on the command line can only make it calmer."""
-    rules = Rules.of(record)
+    rules = Rules.of(record.settings)
     return Sitting(
         record,
         alphabet,

@@ -19,7 +19,7 @@ from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PupilError, RecordError
 from trainer.judging import Judge, Judged
 from trainer.language import Saying, phrases, text
-from trainer.practice.keeper import Keeper
+from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.scene import Scene
 from trainer.speech import Silence, Voice
 from trainer.teaching import Offer, lesson, tries
@@ -37,7 +37,7 @@ class Sitting:
 
     def __init__(
         self,
-        keeper: Keeper,
+        record: PracticeRecord,
         alphabet: Alphabet,
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
@@ -48,7 +48,7 @@ class Sitting:
         tolerances: Tolerances | None = None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
-        self.keeper = keeper
+        self.record = record
         self.alphabet = alphabet
         self._alphabet_of = alphabet_of
         self.to_mend = to_mend or (lambda _: ())
@@ -120,14 +120,14 @@ class Sitting:
 
         try:
             if pupil is not None:
-                pupil = self.keeper.pupil(pupil.id)
+                pupil = self.record.pupils.get(pupil.id)
                 if pupil is None or pupil.archived:
                     return self.cards(text("practice.cards.gone"))
-            self.pupil = pupil or self.keeper.add_pupil(text("practice.cards.guest"))
-            self.history = list(self.keeper.attempts(self.pupil.id, ink=False))
+            self.pupil = pupil or self.record.pupils.add(text("practice.cards.guest"))
+            self.history = list(self.record.attempts.find(self.pupil.id, ink=False))
             if self._alphabet_of is not None:
                 self.alphabet = self._alphabet_of(self.pupil.group)
-            planned = self.keeper.plan_for(self.pupil.id)
+            planned = self.record.plans.for_pupil(self.pupil.id)
             self.plan = tuple(letter for letter in planned if letter in self.alphabet)
         except RecordError as error:
             return Trouble(self, str(error), self.cards)
@@ -228,7 +228,7 @@ class Sitting:
         """
         while self.unkept:
             try:
-                self.keeper.keep(self.unkept[0])
+                self.record.attempts.keep(self.unkept[0])
             except PupilError:
                 self._forget(self.unkept[0].pupil)
             else:
@@ -240,9 +240,9 @@ class Sitting:
         self._unkept_draft = None
         try:
             if len(ink):
-                self.keeper.keep_draft(self.pupil.id, self.letter_name, step, ink)
+                self.record.attempts.keep_draft(self.pupil.id, self.letter_name, step, ink)
             else:
-                self.keeper.drop_draft(self.pupil.id)
+                self.record.attempts.drop_draft(self.pupil.id)
         except PupilError:
             self._forget(self.pupil.id)
         except RecordError:
@@ -255,7 +255,7 @@ class Sitting:
         """Away from a letter that is not finished: its draft stays, also one that waits to be kept."""
         assert self.pupil is not None
         if self._unkept_draft is None:
-            self.keeper.leave_draft(self.pupil.id)
+            self.record.attempts.leave_draft(self.pupil.id)
             return self.letters()
         self._break_off()
         return self.keep(then=self.letters)

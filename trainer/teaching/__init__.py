@@ -6,7 +6,7 @@ from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.own_letters import copy_letters, copy_shipped
-from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
 from trainer.teaching.summary import Line, Seen, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
@@ -29,6 +29,7 @@ __all__ = [
     "Lately",
     "Line",
     "Offer",
+    "ReadableSettings",
     "Rules",
     "Seen",
     "Sight",

@@ -118,7 +118,7 @@ class Recheck:
 
     def _meet_pupils(self, alphabet_of: Callable[[str], Alphabet]) -> None:
         groups: dict[str, int] = {}
-        for pupil in self._record.pupils(archived=True):
+        for pupil in self._record.pupils.find(archived=True):
             self._hands[pupil.id] = pupil.hand
             if pupil.group not in groups:
                 alphabet = alphabet_of(pupil.group)
@@ -129,7 +129,7 @@ class Recheck:
 
     def _find_stale(self, since: datetime | None) -> None:
         """Note the attempts that another edition judged: three numbers for each, however long its ink."""
-        for one in self._record.judged_with_ink(since):
+        for one in self._record.ink.judged(since):
             if one.pupil not in self._places:  # added while this run began
                 continue
             place, hand = self._places[one.pupil], self._hands[one.pupil]
@@ -151,7 +151,7 @@ class Recheck:
         for first in range(0, len(self), BATCH):
             span = slice(first, first + BATCH)
             key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
-            packed = self._record.packed_ink(list(key_of))
+            packed = self._record.ink.encoded(list(key_of))
             yield first, [Case(one.number, *keys[key_of[one.number]], one.step, one.ink) for one in packed]
 
     def _write(self, first: int, answers: Sequence[Answer]) -> int:
@@ -171,7 +171,7 @@ class Recheck:
             verdicts.append((answer.number, checks, answer.verdict))
             self.outcome.better += answer.verdict.formed and not formed[answer.number]
             self.outcome.worse += bool(formed[answer.number]) and not answer.verdict.formed
-        self.outcome.judged += self._record.rejudge(verdicts)
+        self.outcome.judged += self._record.verdicts.replace(verdicts)
         return len(key_of)
 
 

@@ -39,7 +39,7 @@ class Cards(Screen):
         if told:
             sitting.voice.say(told)
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
-        self.pupils = sorted(sitting.keeper.pupils(), key=lambda pupil: pupil.group)
+        self.pupils = sorted(sitting.record.pupils.find(), key=lambda pupil: pupil.group)
         groups = {pupil.group for pupil in self.pupils}
         self.named = len(groups) > 1
         mend = sitting.to_mend(sorted(groups) or [None])

@@ -84,8 +84,8 @@ def main(folder: Path = FOLDER) -> None:
     alphabet = Alphabet.load()
     picture.draw(alphabet, folder / "alphabet.png", width=1400)
     with tempfile.TemporaryDirectory() as data, Record.open(Path(data) / "record.sqlite") as record:
-        pupil = record.add_pupil("Nilo", hand="right", group="Lighthouse")
-        record.set_plan(pupil.group, ("k", "a", "d"))
+        pupil = record.pupils.add("Nilo", hand="right", group="Lighthouse")
+        record.plans.set(pupil.group, ("k", "a", "d"))
         window, _ = open_window(record, alphabet, size=SIZE)
         visitor = Visitor(window)
         visitor.wait(0.2)

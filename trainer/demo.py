@@ -135,7 +135,7 @@ def fill(place: Path | str, *, today: datetime | None = None, seed: int = 7) -> 
     today = today or datetime.now(UTC)
     record = Record.open(file or place, now=today)
     try:
-        if record.groups():
+        if record.pupils.groups():
             raise PlaceError(
                 f"{record.place} has pupils already; choose an empty database for the invented class"
             )
@@ -159,27 +159,27 @@ class _Term:
 
     def write(self, record: Record) -> None:
         for child in CLASS:
-            pupil = record.add_pupil(child.name, hand=child.hand, group=child.group)
+            pupil = record.pupils.add(child.name, hand=child.hand, group=child.group)
             attempts = list(self._attempts(child, pupil))
-            numbers = record.keep_many(attempts)
+            numbers = record.attempts.keep_many(attempts)
             self._overrule(record, child, dict(zip(numbers, attempts, strict=True)))
             for name, days, said in NOTES:
                 if name == child.name:
-                    record.add_note(pupil.id, said, at=self.today - timedelta(days=days, hours=1))
+                    record.notes.add(pupil.id, said, at=self.today - timedelta(days=days, hours=1))
             if child.name in OWN_PLANS:
-                record.set_plan(child.group, OWN_PLANS[child.name], pupil=pupil.id)
+                record.plans.set(child.group, OWN_PLANS[child.name], pupil=pupil.id)
             if child.left:
-                record.archive_pupil(pupil.id)
-        record.set_setting("stage", STAGE)
+                record.pupils.archive(pupil.id)
+        record.settings.set("stage", STAGE)
         for group, letters in PLANS.items():
-            record.set_plan(group, letters)
+            record.plans.set(group, letters)
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:
             odd = [number for number, one in attempts.items() if is_try(one) and not one.formed]
             if word.name == child.name and odd:
                 at = attempts[odd[-1]].at + timedelta(hours=5)
-                record.overrule(odd[-1], formed=True, looks=True, reason=word.reason, at=at)
+                record.verdicts.overrule(odd[-1], formed=True, looks=True, reason=word.reason, at=at)
 
     def _attempts(self, child: Child, pupil: Pupil) -> Iterator[Attempt]:
         monday = self.today.date() - timedelta(days=self.today.weekday(), weeks=WEEKS - 1)

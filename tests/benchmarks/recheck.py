@@ -26,7 +26,7 @@ from strokes.tolerances import Tolerances
 from strokes.warping.pairs import use_lanes
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.judging.rechecking.recheck import Recheck
-from trainer.record.record import DEFAULT_GROUP, Record
+from trainer.record import DEFAULT_GROUP, Record
 
 VARIANTS = 8
 """Inks of each letter; they come again and again."""
@@ -46,7 +46,7 @@ def inks(alphabet: Alphabet) -> list[tuple[str, Ink]]:
 
 def fill(record: Record, written: list[tuple[str, Ink]], attempts: int) -> None:
     """Keep that many attempts, as checks of an older edition would have judged them."""
-    pupils = [record.add_pupil(f"Pupil {number}") for number in range(1, PUPILS + 1)]
+    pupils = [record.pupils.add(f"Pupil {number}") for number in range(1, PUPILS + 1)]
     now, old = datetime.now(UTC), Verdict("taught", True, True)
     kept = (
         Attempt(
@@ -62,7 +62,7 @@ def fill(record: Record, written: list[tuple[str, Ink]], attempts: int) -> None:
         for number, (pupil, (name, ink)) in enumerate(zip(cycle(pupils), cycle(written), strict=False))
     )
     for first in range(0, attempts, AT_ONCE):
-        record.keep_many(list(islice(kept, min(AT_ONCE, attempts - first))))
+        record.attempts.keep_many(list(islice(kept, min(AT_ONCE, attempts - first))))
 
 
 def resident(process: int) -> float:

@@ -56,7 +56,7 @@ def fill(file: Path, count: int) -> Record:
     """A record with so many attempts; the caller closes it."""
     record = Record.open(file, now=MONDAY)
     for number in range(PUPILS):
-        record.add_pupil(f"Pupil {number:02}", group=("Quay", "Slipway")[number % 2])
+        record.pupils.add(f"Pupil {number:02}", group=("Quay", "Slipway")[number % 2])
     with closing(sqlite3.connect(file)) as plain:
         plain.executemany("INSERT INTO attempt VALUES (?,?,?,?,?,?,?,?,?,?,?,?,0)", drawn(count))
         plain.executemany(
@@ -64,7 +64,7 @@ def fill(file: Path, count: int) -> Record:
             found(count),
         )
         plain.commit()
-    record.recount()
+    record.figures.recount()
     return record
 
 
@@ -115,22 +115,22 @@ def timed(actions: Sequence[Callable[[], object]]) -> list[float]:
 def questions(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
     """All that is asked of a record."""
     families = Alphabet.load().families
-    pupil = record.pupils()[0].id
+    pupil = record.pupils.find()[0].id
     one = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
     since = LAST - timedelta(days=27)
     return {
         **pages(record, folder),
-        "summary of the class": lambda: record.summary(families=families),
-        "summary of its last four weeks": lambda: record.summary(since=since, families=families),
-        "summary of one pupil": lambda: record.summary(pupil=pupil),
-        "keep one attempt": lambda: record.keep(one),
-        "keep a stroke": lambda: record.keep_draft(pupil, "c", Step.COPY, one.ink),
+        "summary of the class": lambda: record.figures.summary(families=families),
+        "summary of its last four weeks": lambda: record.figures.summary(since=since, families=families),
+        "summary of one pupil": lambda: record.figures.summary(pupil=pupil),
+        "keep one attempt": lambda: record.attempts.keep(one),
+        "keep a stroke": lambda: record.attempts.keep_draft(pupil, "c", Step.COPY, one.ink),
     }
 
 
 def pages(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
     """Each page, from the request to the last byte."""
-    record.set_setting(SETTING, HASH)
+    record.settings.set(SETTING, HASH)
     app = create_app(Desk(record, letters_folder=folder / "letters", clock=lambda: LAST), testing=True)
     app.test_client_class = Browser
     client = app.test_client()

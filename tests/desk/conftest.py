@@ -36,7 +36,7 @@ def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The file of the invented class with its term up to TODAY; copy it, do not change it."""
     folder = tmp_path_factory.mktemp("demo")
     with fill(folder, today=TODAY) as record:
-        record.set_setting(SETTING, HASH)
+        record.settings.set(SETTING, HASH)
     return folder / places.RECORD
 
 

@@ -194,7 +194,7 @@ def test_a_group_uses_the_alphabet_that_is_chosen_for_it(
 
     assert answer.status_code == 303
     assert used(good(client.get(answer.location))) == {"Quay": "print", "Slipway": "letters"}
-    assert record.setting("alphabet:Quay") == "print"
+    assert record.settings.get("alphabet:Quay") == "print"
     cues = {group: desk.alphabet(group)["l"].taught.strokes[0].cue for group in ("Quay", "Slipway")}
     assert cues == {"Quay": Alphabet.load(PRINT)["l"].taught.strokes[0].cue, "Slipway": "Down, tall."}
 
@@ -210,7 +210,7 @@ def test_a_choice_that_is_not_there_is_told_and_changes_nothing(
 
     assert answer.status_code == 400
     assert "There is no" in alerts(page(answer))[0]
-    assert record.setting(f"alphabet:{group}") is None
+    assert record.settings.get(f"alphabet:{group}") is None
 
 
 # --- letters that must be mended
@@ -227,8 +227,8 @@ def two_broken(own: Path) -> Path:
 def test_broken_letters_are_set_aside_alone_and_every_fault_is_told(
     client: Browser, desk: Desk, record: Record, two_broken: Path
 ):
-    record.set_plan("Quay", ["b", "l"])
-    record.set_plan("Quay", ["z", "b"], pupil=record.pupils("Quay")[0].id)
+    record.plans.set("Quay", ["b", "l"])
+    record.plans.set("Quay", ["z", "b"], pupil=record.pupils.find("Quay")[0].id)
 
     shown = good(client.get("/alphabet?alphabet=letters"))
 
@@ -290,14 +290,14 @@ def test_a_broken_alphabet_takes_no_cue_and_no_group(client: Browser, record: Re
 
     assert answer.status_code == 400
     assert "must be mended before a group can use it" in " ".join(alerts(page(answer)))
-    assert record.setting("alphabet:Quay") is None
+    assert record.settings.get("alphabet:Quay") is None
     assert content(broken) == before
 
 
 def test_a_folder_that_was_named_for_this_desk_is_for_every_group(record: Record, own: Path):
     (own / "z.svg").unlink()
     (own / "alphabet.toml").unlink()
-    record.set_setting("alphabet:Quay", "print")
+    record.settings.set("alphabet:Quay", "print")
     app = create_app(Desk(record, own, clock=lambda: TODAY, named=True), testing=True)
     app.test_client_class = Browser
     client = app.test_client()
@@ -310,4 +310,4 @@ def test_a_folder_that_was_named_for_this_desk_is_for_every_group(record: Record
     assert len(app.extensions[NAME].alphabet("Quay")) == 25
     assert "every group uses letters" in said(under(shown, "use"))
     assert answer.status_code == 400
-    assert record.setting("alphabet:Slipway") is None
+    assert record.settings.get("alphabet:Slipway") is None

@@ -22,7 +22,7 @@ from trainer.record.record import Record
 
 
 def pupil(record: Record, name: str) -> Pupil:
-    (found,) = (one for one in record.pupils(archived=True) if one.name == name)
+    (found,) = (one for one in record.pupils.find(archived=True) if one.name == name)
     return found
 
 
@@ -35,16 +35,18 @@ def form(one: Pupil, **changed: object) -> dict[str, object]:
 def test_every_pupil_is_a_card_with_name_picture_and_hand(client: Browser, record: Record) -> None:
     page = client.get("/pupils").text
 
-    for one in record.pupils():
+    for one in record.pupils.find():
         assert f'href="/pupil/{one.id}"' in page
         assert f'href="/pupils/{one.id}" aria-label="Change {one.name}"' in page
-    assert page.count(text("classlist.hand.left")) == 1 + sum(one.hand == "left" for one in record.pupils())
-    assert page.count("/pupils/card/") == len(record.pupils(archived=True))
+    assert page.count(text("classlist.hand.left")) == 1 + sum(
+        one.hand == "left" for one in record.pupils.find()
+    )
+    assert page.count("/pupils/card/") == len(record.pupils.find(archived=True))
 
 
 def test_a_class_without_pupils_says_how_to_begin(client: Browser, record: Record) -> None:
-    for group in record.groups():
-        record.remove_group(group)
+    for group in record.pupils.groups():
+        record.erasure.remove_group(group)
 
     assert text("classlist.none") in client.get("/pupils").text
 
@@ -73,7 +75,7 @@ def test_a_pupil_is_added(client: Browser, record: Record) -> None:
 def test_who_cannot_be_added_is_told_beside_the_form_and_what_was_typed_stays(
     client: Browser, record: Record, sent: dict[str, str], said: str
 ) -> None:
-    before = record.pupils()
+    before = record.pupils.find()
 
     answer = client.post("/pupils", data=sent | {"hand": "left"})
 
@@ -83,7 +85,7 @@ def test_who_cannot_be_added_is_told_beside_the_form_and_what_was_typed_stays(
     assert f'name="name" value="{sent["name"]}"' in answer.text
     assert f'name="group" value="{sent["group"]}"' in answer.text
     assert 'value="left" checked' in answer.text
-    assert record.pupils() == before
+    assert record.pupils.find() == before
 
 
 def test_name_group_hand_and_card_are_changed_at_once(client: Browser, record: Record) -> None:
@@ -92,7 +94,7 @@ def test_name_group_hand_and_card_are_changed_at_once(client: Browser, record: R
 
     assert client.post(f"/pupils/{abel.id}", data=sent).status_code == 303
 
-    assert record.pupil(abel.id) == Pupil(abel.id, "Abelo", 20, "left", "Slipway")
+    assert record.pupils.get(abel.id) == Pupil(abel.id, "Abelo", 20, "left", "Slipway")
 
 
 def test_a_change_that_cannot_be_keeps_all_of_it(client: Browser, record: Record) -> None:
@@ -103,7 +105,7 @@ def test_a_change_that_cannot_be_keeps_all_of_it(client: Browser, record: Record
     assert answer.status_code == 422
     assert f"Card {brida.card} belongs to Brida; choose another." in answer.text
     assert 'value="Abelo"' in answer.text
-    assert record.pupil(abel.id) == abel
+    assert record.pupils.get(abel.id) == abel
 
 
 def test_a_hand_can_be_left_open_again(client: Browser, record: Record) -> None:
@@ -120,7 +122,7 @@ def test_cards_of_others_are_shown_with_their_owner_and_cannot_be_chosen(
     abel = pupil(record, "Abel")
     page = client.get(f"/pupils/{abel.id}").text
 
-    others = record.pupils("Quay", archived=True)[1:]
+    others = record.pupils.find("Quay", archived=True)[1:]
     assert page.count(" disabled>") == len(others)
     assert page.count('name="card"') == CARDS
     for other in others:
@@ -166,8 +168,8 @@ def test_a_pupil_goes_into_the_archive_and_comes_back(client: Browser, record: R
 
 
 def test_without_anybody_in_the_archive_there_is_none(client: Browser, record: Record) -> None:
-    for one in record.pupils(archived=True):
-        record.archive_pupil(one.id, False)
+    for one in record.pupils.find(archived=True):
+        record.pupils.archive(one.id, False)
 
     assert text("classlist.archive_heading") not in client.get("/pupils").text
 
@@ -177,7 +179,7 @@ def test_without_anybody_in_the_archive_there_is_none(client: Browser, record: R
 
 def test_a_copy_of_a_child_is_a_zip_with_all_that_is_held(client: Browser, record: Record) -> None:
     abel = pupil(record, "Abel")
-    record.add_note(abel.id, "Holds the pen far down.")
+    record.notes.add(abel.id, "Holds the pen far down.")
 
     answer = client.get(f"/pupils/copy?pupil={abel.id}")
 
@@ -191,12 +193,12 @@ def test_a_copy_of_a_child_is_a_zip_with_all_that_is_held(client: Browser, recor
 
 
 def test_a_copy_of_a_group_has_everybody_of_it(client: Browser, record: Record) -> None:
-    record.archive_pupil(pupil(record, "Fenn").id)
+    record.pupils.archive(pupil(record, "Fenn").id)
 
     with zipfile.ZipFile(BytesIO(client.get("/pupils/copy?group=Quay").data)) as copy:
         folders = {name.partition("/")[0] for name in copy.namelist() if "/" in name}
 
-    assert len(folders) == len(record.pupils("Quay", archived=True)) > len(record.pupils("Quay"))
+    assert len(folders) == len(record.pupils.find("Quay", archived=True)) > len(record.pupils.find("Quay"))
 
 
 @pytest.mark.parametrize(
@@ -206,7 +208,7 @@ def test_a_copy_of_a_group_has_everybody_of_it(client: Browser, record: Record) 
 def test_a_copy_of_anybody_has_a_name_that_a_file_may_have(
     client: Browser, record: Record, name: str, file: str
 ) -> None:
-    one = record.add_pupil(name, group="Pier")
+    one = record.pupils.add(name, group="Pier")
 
     answer = client.get(f"/pupils/copy?pupil={one.id}")
 
@@ -221,8 +223,8 @@ def test_what_is_erased_is_listed_first_and_nothing_happens_by_looking(
     client: Browser, record: Record
 ) -> None:
     abel = pupil(record, "Abel")
-    record.add_note(abel.id, "Holds the pen far down.")
-    held = record.holdings([abel.id])
+    record.notes.add(abel.id, "Holds the pen far down.")
+    held = record.erasure.holdings([abel.id])
 
     page = client.get(f"/pupils/erase?pupil={abel.id}").text
 
@@ -233,7 +235,7 @@ def test_what_is_erased_is_listed_first_and_nothing_happens_by_looking(
         text("classlist.erase.notes", count=1),
     ):
         assert told in page
-    assert record.holdings([abel.id]) == held
+    assert record.erasure.holdings([abel.id]) == held
 
 
 @pytest.mark.parametrize("typed", ["", "Brida", "Abel Quay"])
@@ -245,7 +247,7 @@ def test_without_the_right_name_nobody_is_erased(client: Browser, record: Record
     assert answer.status_code == 422
     assert text("classlist.erase.differs", name="Abel") in answer.text
     assert f'name="name" value="{typed}"' in answer.text
-    assert record.pupil(abel.id) == abel
+    assert record.pupils.get(abel.id) == abel
 
 
 def test_an_erased_child_leaves_nothing_in_the_bytes_of_the_record(
@@ -253,26 +255,26 @@ def test_an_erased_child_leaves_nothing_in_the_bytes_of_the_record(
 ) -> None:
     client.post("/pupils", data={"name": "Quintessa", "group": "Quay", "hand": "open"})
     one = pupil(record, "Quintessa")
-    record.add_note(one.id, "Quintessa holds the pen far down.")
+    record.notes.add(one.id, "Quintessa holds the pen far down.")
     files = (record_file, record_file.with_name(record_file.name + "-wal"))
     assert any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
 
     answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": " quintessa "})
 
     assert answer.status_code == 303
-    assert record.pupil(one.id) is None
+    assert record.pupils.get(one.id) is None
     assert not any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
 
 
 def test_a_whole_group_is_erased_with_those_in_its_archive(client: Browser, record: Record) -> None:
-    record.archive_pupil(pupil(record, "Abel").id)
+    record.pupils.archive(pupil(record, "Abel").id)
     page = client.get("/pupils/erase?group=Quay").text
     assert "Abel, Brida, Cosmo" in page
 
     client.post("/pupils/erase?group=Quay", data={"name": "Quay"})
 
-    assert record.groups() == ("Slipway",)
-    assert record.plan("Quay") == ()
+    assert record.pupils.groups() == ("Slipway",)
+    assert record.plans.get("Quay") == ()
 
 
 def test_last_bytes_that_wait_for_another_window_are_told(
@@ -288,7 +290,7 @@ def test_last_bytes_that_wait_for_another_window_are_told(
     answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": "Abel"})
 
     assert answer.status_code == 303
-    assert record.pupil(one.id) is None
+    assert record.pupils.get(one.id) is None
     assert "the last traces leave the disk" in client.get("/pupils").text
 
 

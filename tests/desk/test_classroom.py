@@ -47,7 +47,7 @@ def told(line: LetterFigures, by: str = "formation") -> str:
 def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Record, by: str) -> None:
     shown = grid(page(client.get(f"/class?by={by}")))
 
-    summary = record.summary()
+    summary = record.figures.summary()
     for pupil in summary.pupils:
         counts = {line.letter: told(line, by) for line in summary.by_pupil[pupil.id] if line.tries}
         assert {letter: count for letter, count in shown[pupil.name].items() if count} == counts
@@ -60,10 +60,10 @@ def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None
 
     shown = grid(page(client.get(f"/class?days=dates&from={since}&to={until}")))
 
-    summary = record.summary(since=since, until=until)
+    summary = record.figures.summary(since=since, until=until)
     counts = {line.letter: told(line) for line in summary.lines if line.tries}
     assert shown["All"] == counts
-    assert counts != {line.letter: told(line) for line in record.summary().lines}
+    assert counts != {line.letter: told(line) for line in record.figures.summary().lines}
 
 
 @pytest.mark.parametrize(
@@ -136,13 +136,13 @@ def test_each_level_has_a_shape_of_its_own_without_its_color() -> None:
 
 
 def test_a_letter_is_concluded_from_three_pupils_or_from_all_of_a_smaller_group(record: Record) -> None:
-    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri")]
+    pupils = [record.pupils.add(name, group="Jetty") for name in ("Mika", "Nuri")]
     for _ in range(3):
-        record.keep(attempt(pupils[0].id, "l"))
-    (alone,) = class_letters(record.summary("Jetty"), ["l"])
+        record.attempts.keep(attempt(pupils[0].id, "l"))
+    (alone,) = class_letters(record.figures.summary("Jetty"), ["l"])
     for _ in range(3):
-        record.keep(attempt(pupils[1].id, "l"))
-    (both,) = class_letters(record.summary("Jetty"), ["l"])
+        record.attempts.keep(attempt(pupils[1].id, "l"))
+    (both,) = class_letters(record.figures.summary("Jetty"), ["l"])
 
     assert (alone.secure, alone.enough, alone.level) == (1, 1, Level.FEW)
     assert (both.secure, both.enough, both.level) == (2, 2, Level.MOSTLY)
@@ -200,7 +200,7 @@ def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Re
     shown = {
         said(one[0]): [said(cell).split(" ")[0] for cell in one[3:]] for one in next(table.iter("tbody"))
     }
-    lines = {line.letter: line for line in record.summary().lines if line.enough}
+    lines = {line.letter: line for line in record.figures.summary().lines if line.enough}
     assert set(shown) == set(lines)
     for letter, counts in shown.items():
         seen = {one.kind: str(one.tries) for one in lines[letter].seen}
@@ -211,7 +211,7 @@ def test_the_likely_share_is_wilsons(client: Browser, record: Record) -> None:
     table = next(under(page(client.get("/class")), "seen").iter("table"))
 
     shown = {said(one[0]): said(one[2]) for one in next(table.iter("tbody"))}
-    for line in record.summary().lines:
+    for line in record.figures.summary().lines:
         low, high = wilson(line.formed, line.tries)
         assert shown[line.letter] == f"{100 * low:.0f}\u2013{100 * high:.0f}%"
 
@@ -234,7 +234,7 @@ def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser
     assert client.get(image.get("src", "")).mimetype == "image/svg+xml"
     assert "12 weeks" in image.get("alt", "")
     rows = [[said(cell) for cell in one] for one in next(section.iter("tbody"))]
-    weeks = record.summary("Quay").trend[-WEEKS:]
+    weeks = record.figures.summary("Quay").trend[-WEEKS:]
     assert [one[1:] for one in rows] == [
         [str(w.tries), str(w.formed), str(w.mended), str(w.looks)] for w in weeks
     ]
@@ -283,8 +283,8 @@ def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:
 
 
 def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
-    for pupil in record.pupils():
-        record.archive_pupil(pupil.id)
+    for pupil in record.pupils.find():
+        record.pupils.archive(pupil.id)
 
     assert "/pupils" in [one.get("href") for one in page(client.get("/class")).iter("a")]
 
@@ -293,7 +293,7 @@ def test_a_cell_tells_the_whole_of_it_where_the_pointer_rests(client: Browser, r
     shown = page(client.get("/class?group=Quay"))
 
     titles = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td")]
-    line = next(one for one in record.summary("Quay").lines if one.letter == "l")
+    line = next(one for one in record.figures.summary("Quay").lines if one.letter == "l")
     low, high = wilson(line.formed, line.tries)
     assert any(
         one.startswith(
@@ -308,8 +308,10 @@ def test_mended_tries_stand_beside_the_well_formed_ones_and_are_explained(
     client: Browser, record: Record
 ) -> None:
     """In the cell, in its words and in the weeks; what stands for the level is the first try alone."""
-    nuri = record.add_pupil("Nuri", group="Jetty")
-    record.keep_many([attempt(nuri.id, "l", *[Kind.START] * (day < 3), mended=day < 2) for day in range(5)])
+    nuri = record.pupils.add("Nuri", group="Jetty")
+    record.attempts.keep_many(
+        [attempt(nuri.id, "l", *[Kind.START] * (day < 3), mended=day < 2) for day in range(5)]
+    )
 
     shown = page(client.get("/class?group=Jetty"))
     assert grid(shown) == {"Nuri": {"l": "2/5 +2"}, "All": {"l": "2/5 +2"}}
@@ -327,8 +329,8 @@ def test_mended_tries_stand_beside_the_well_formed_ones_and_are_explained(
 
 def test_another_letter_is_shown_where_well_formed_ones_are_counted(client: Browser, record: Record) -> None:
     """It is why they are so few; with how the letter looks it stands, too."""
-    nuri = record.add_pupil("Nuri", group="Jetty")
-    record.keep_many([attempt(nuri.id, "a", Kind.LETTER, instead="d")] * 3)
+    nuri = record.pupils.add("Nuri", group="Jetty")
+    record.attempts.keep_many([attempt(nuri.id, "a", Kind.LETTER, instead="d")] * 3)
 
     for by in ("formation", "look"):
         table = next(under(page(client.get(f"/class?group=Jetty&by={by}")), "seen").iter("table"))

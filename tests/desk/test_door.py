@@ -160,19 +160,19 @@ def test_the_desk_names_no_program_and_no_version(program: Program) -> None:
 
 def test_a_forgotten_passphrase_is_chosen_anew_by_whoever_may_open_the_record(tmp_path: Path) -> None:
     with Record.open(tmp_path / "record.sqlite") as record:
-        record.set_setting(SETTING, "a hash of words that nobody remembers")
+        record.settings.set(SETTING, "a hash of words that nobody remembers")
 
     running = started(tmp_path, "--new-passphrase")
     stopped(running)
 
     assert "/first?token=" in running.said
     with Record.open(tmp_path / "record.sqlite") as record:
-        assert not record.setting(SETTING)
+        assert not record.settings.get(SETTING)
 
 
 def test_a_passphrase_that_is_set_needs_no_token(tmp_path: Path) -> None:
     with Record.open(tmp_path / "record.sqlite") as record:
-        record.set_setting(SETTING, "a hash")
+        record.settings.set(SETTING, "a hash")
 
     running = started(tmp_path)
     stopped(running)

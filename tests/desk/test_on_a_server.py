@@ -44,8 +44,8 @@ def shown(browser: Browser, path: str) -> str:
 
 
 def test_every_page_is_the_one_that_a_file_gives(client: Browser, record: Record, other: Browser) -> None:
-    one = record.pupils()[0]
-    kept = record.latest(one.id, n=1)[0]
+    one = record.pupils.find()[0]
+    kept = record.attempts.latest(one.id, n=1)[0]
     pages = [
         "/",
         "/?group=Quay",
@@ -67,12 +67,12 @@ def test_every_page_is_the_one_that_a_file_gives(client: Browser, record: Record
 
 
 def test_what_a_teacher_does_is_kept(other: Browser, served: Record) -> None:
-    one = served.pupils("Quay")[0]
+    one = served.pupils.find("Quay")[0]
     other.post(f"/pupil/{one.id}/notes", data={"text": "Holds the pen well."})
     other.post("/pupils/erase?group=Slipway", data={"name": "Slipway"})
 
-    assert [note.text for note in served.notes(one.id)] == ["Holds the pen well."]
-    assert served.groups() == ("Quay",)
+    assert [note.text for note in served.notes.find(one.id)] == ["Holds the pen well."]
+    assert served.pupils.groups() == ("Quay",)
 
 
 def test_what_no_server_could_look_for_is_not_there(other: Browser) -> None:

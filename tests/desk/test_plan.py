@@ -33,13 +33,13 @@ def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: int, step: Step =
 
 def keep(record: Record, tries: Sequence[Attempt]) -> None:
     for one in tries:
-        record.keep(one)
+        record.attempts.keep(one)
 
 
 @pytest.fixture
 def mika(record: Record) -> Pupil:
     """The first of a new group, for whom nothing is planned or written."""
-    return record.add_pupil("Mika", group="Jetty")
+    return record.pupils.add("Mika", group="Jetty")
 
 
 def press(client: Browser, address: str, button: str) -> TestResponse:
@@ -61,7 +61,7 @@ def planned(shown: Element) -> list[str]:
 
 
 def test_the_plan_of_a_group_is_shown_in_its_order(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["k", "a", "h"])
+    record.plans.set("Quay", ["k", "a", "h"])
 
     assert planned(page(client.get("/plan?group=Quay"))) == ["k", "a", "h"]
 
@@ -76,12 +76,12 @@ def test_the_plan_of_a_group_is_shown_in_its_order(client: Browser, record: Reco
     ],
 )
 def test_a_button_changes_the_plan(client: Browser, record: Record, button: str, letters: str) -> None:
-    record.set_plan("Quay", ["k", "a", "h"])
+    record.plans.set("Quay", ["k", "a", "h"])
 
     answer = press(client, "/plan?group=Quay", button)
 
     assert answer.status_code == 303
-    assert record.plan("Quay") == tuple(letters)
+    assert record.plans.get("Quay") == tuple(letters)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_the_keyboard_goes_on_from_where_it_was(
     client: Browser, record: Record, pressed: str, focus: str
 ) -> None:
     """Pressing a button again goes on with it; without this, focus would be lost at each step."""
-    record.set_plan("Quay", ["k", "a", "h", "l"])
+    record.plans.set("Quay", ["k", "a", "h", "l"])
     answer = press(client, "/plan?group=Quay&by=order", pressed)
 
     shown = page(client.get(answer.location))
@@ -110,7 +110,7 @@ def test_the_keyboard_goes_on_from_where_it_was(
 
 
 def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["k"])
+    record.plans.set("Quay", ["k"])
     answer = press(client, "/plan?group=Quay", "Take k away")
 
     shown = page(client.get(answer.location))
@@ -121,7 +121,7 @@ def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browse
 
 @pytest.mark.parametrize("button", ["Move k up", "Move h down"])
 def test_the_ends_cannot_be_moved_past(client: Browser, record: Record, button: str) -> None:
-    record.set_plan("Quay", ["k", "a", "h"])
+    record.plans.set("Quay", ["k", "a", "h"])
     shown = page(client.get("/plan?group=Quay"))
 
     (found,) = [one for one in shown.iter("button") if one.get("aria-label") == button]
@@ -136,11 +136,11 @@ def test_every_button_has_a_name(client: Browser) -> None:
 
 @pytest.mark.parametrize("by", ["order", "family"])
 def test_a_letter_can_be_added_from_the_whole_alphabet(client: Browser, record: Record, by: str) -> None:
-    record.set_plan("Quay", ["k"])
+    record.plans.set("Quay", ["k"])
 
     press(client, f"/plan?group=Quay&by={by}", "Add z")
 
-    assert record.plan("Quay") == ("k", "z")
+    assert record.plans.get("Quay") == ("k", "z")
 
 
 def test_the_alphabet_stands_in_teaching_order_and_by_family(client: Browser) -> None:
@@ -156,7 +156,7 @@ def test_the_alphabet_stands_in_teaching_order_and_by_family(client: Browser) ->
 
 
 def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["k"])
+    record.plans.set("Quay", ["k"])
 
     shown = page(client.get("/plan?group=Quay&by=order"))
 
@@ -167,24 +167,24 @@ def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) 
 def test_the_proposal_is_taken_with_one_button(client: Browser, record: Record) -> None:
     press(client, "/plan?group=Jetty", "Add all that should come: l, i, t, j")
 
-    assert record.plan("Jetty") == ("l", "i", "t", "j")
+    assert record.plans.get("Jetty") == ("l", "i", "t", "j")
 
 
 @pytest.mark.parametrize("typed", ["b d k", "b,d, k", "bdk", " b  dk b"])
 def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, typed: str) -> None:
-    record.set_plan("Quay", ["k"])
+    record.plans.set("Quay", ["k"])
 
     answer = client.post("/plan?group=Quay", data={"do": "type", "letters": typed})
 
     assert answer.status_code == 303
-    assert record.plan("Quay") == ("k", "b", "d")
+    assert record.plans.get("Quay") == ("k", "b", "d")
 
 
 @pytest.mark.parametrize(("typed", "bad"), [("b é 7", "é and 7"), ("B", "B"), ("b <i>", "< and >")])
 def test_what_is_no_letter_is_told_and_nothing_is_lost(
     client: Browser, record: Record, typed: str, bad: str
 ) -> None:
-    record.set_plan("Quay", ["k"])
+    record.plans.set("Quay", ["k"])
 
     answer = client.post("/plan?group=Quay", data={"do": "type", "letters": typed})
 
@@ -195,17 +195,17 @@ def test_what_is_no_letter_is_told_and_nothing_is_lost(
     assert said(told).startswith(f"Not in the alphabet print: {bad}. Its letters are a b c")
     assert field.get("value") == typed
     assert field.get("aria-describedby") == told.get("id")
-    assert record.plan("Quay") == ("k",)
+    assert record.plans.get("Quay") == ("k",)
 
 
 def test_nothing_typed_asks_for_letters(client: Browser, record: Record) -> None:
-    before = record.plan("Quay")
+    before = record.plans.get("Quay")
 
     answer = client.post("/plan?group=Quay", data={"do": "type", "letters": " , "})
 
     assert answer.status_code == 422
     assert "Type one or more letters" in answer.text
-    assert record.plan("Quay") == before
+    assert record.plans.get("Quay") == before
 
 
 def test_typed_letters_are_read_by_the_alphabet() -> None:
@@ -214,10 +214,10 @@ def test_typed_letters_are_read_by_the_alphabet() -> None:
 
 
 def test_dragging_sends_the_new_order(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["k", "a", "h"])
+    record.plans.set("Quay", ["k", "a", "h"])
 
     assert client.post("/plan?group=Quay", data={"do": "order", "letters": "h k a"}).status_code == 303
-    assert record.plan("Quay") == ("h", "k", "a")
+    assert record.plans.get("Quay") == ("h", "k", "a")
 
 
 @pytest.mark.parametrize(
@@ -234,10 +234,10 @@ def test_dragging_sends_the_new_order(client: Browser, record: Record) -> None:
     ],
 )
 def test_what_no_button_sends_changes_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
-    record.set_plan("Quay", ["k", "a", "h"])
+    record.plans.set("Quay", ["k", "a", "h"])
 
     assert client.post("/plan?group=Quay", data=sent).status_code == 400
-    assert record.plan("Quay") == ("k", "a", "h")
+    assert record.plans.get("Quay") == ("k", "a", "h")
 
 
 @pytest.mark.parametrize("whose", ["group=Nowhere", "pupil=999", "pupil=x"])
@@ -249,24 +249,24 @@ def test_a_plan_of_nobody_is_not_found(client: Browser, whose: str) -> None:
 def test_a_change_for_a_pupil_makes_an_own_plan_of_the_groups(
     client: Browser, record: Record, mika: Pupil
 ) -> None:
-    record.set_plan("Jetty", ["l", "i"])
+    record.plans.set("Jetty", ["l", "i"])
     address = f"/plan?pupil={mika.id}"
     assert "follows the plan of Jetty" in said(page(client.get(address)))
 
     press(client, address, "Move i up")
 
-    assert record.plan("Jetty", mika.id) == ("i", "l")
-    assert record.plan("Jetty") == ("l", "i")
+    assert record.plans.get("Jetty", mika.id) == ("i", "l")
+    assert record.plans.get("Jetty") == ("l", "i")
     assert "has an own plan" in said(page(client.get(address)))
 
 
 def test_a_pupil_can_follow_the_group_again(client: Browser, record: Record, mika: Pupil) -> None:
-    record.set_plan("Jetty", ["l"])
-    record.set_plan("Jetty", ["z"], pupil=mika.id)
+    record.plans.set("Jetty", ["l"])
+    record.plans.set("Jetty", ["z"], pupil=mika.id)
 
     press(client, f"/plan?pupil={mika.id}", "Follow the plan of Jetty again")
 
-    assert record.plan_for(mika.id) == ("l",)
+    assert record.plans.for_pupil(mika.id) == ("l",)
 
 
 @pytest.mark.parametrize(
@@ -289,8 +289,8 @@ def test_a_change_moves_one_letter_and_keeps_the_others(what: str, letter: str, 
 
 
 def of_pupil(record: Record, pupil: Pupil) -> dict[str, reasons.Reason]:
-    attempts = record.attempts(pupil.id, ink=False)
-    return reasons.of_pupil(attempts, record.summary(pupil=pupil.id), ALPHABET.order, DAY)
+    attempts = record.attempts.find(pupil.id, ink=False)
+    return reasons.of_pupil(attempts, record.figures.summary(pupil=pupil.id), ALPHABET.order, DAY)
 
 
 def words(reason: reasons.Reason) -> str:
@@ -299,7 +299,7 @@ def words(reason: reasons.Reason) -> str:
 
 
 def of_group(record: Record, group: str) -> dict[str, reasons.Reason]:
-    return reasons.of_group(record.summary(group), ALPHABET.order, DAY)
+    return reasons.of_group(record.figures.summary(group), ALPHABET.order, DAY)
 
 
 def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mika: Pupil) -> None:
@@ -324,10 +324,10 @@ def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mi
 
 def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
     """What the page calls due, the practice window offers as due, in the same order."""
-    for pupil in record.pupils():
+    for pupil in record.pupils.find():
         found = of_pupil(record, pupil)
         offered = lesson.offers(
-            record.attempts(pupil.id, ink=False), plan=(), order=ALPHABET.order, today=DAY, count=26
+            record.attempts.find(pupil.id, ink=False), plan=(), order=ALPHABET.order, today=DAY, count=26
         )
 
         due = [one for one in reasons.proposed(found, count=26) if one.since]
@@ -338,7 +338,7 @@ def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
 
 
 def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> None:
-    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    pupils = [record.pupils.add(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
     for pupil in pupils:
         keep(record, [written(pupil, "l", days_ago=1) for _ in range(3)])
         keep(record, [written(pupil, "i", days_ago=20) for _ in range(3)])
@@ -376,7 +376,7 @@ def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wai
 
 
 def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["k", "a"])
+    record.plans.set("Quay", ["k", "a"])
 
     shown = of_class(page(client.get("/plan?group=Quay")), "planned")[0]
 
@@ -385,16 +385,16 @@ def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Rec
 
 
 def test_a_letter_that_left_the_alphabet_can_be_taken_away(client: Browser, record: Record) -> None:
-    record.set_plan("Quay", ["ß", "k"])
+    record.plans.set("Quay", ["ß", "k"])
     assert "Not in this group's alphabet" in said(page(client.get("/plan?group=Quay")))
 
     press(client, "/plan?group=Quay", "Take ß away")
 
-    assert record.plan("Quay") == ("k",)
+    assert record.plans.get("Quay") == ("k",)
 
 
 def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
-    for pupil in record.pupils():
-        record.archive_pupil(pupil.id)
+    for pupil in record.pupils.find():
+        record.pupils.archive(pupil.id)
 
     assert "/pupils" in [one.get("href") for one in page(client.get("/plan")).iter("a")]

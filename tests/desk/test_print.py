@@ -26,7 +26,7 @@ def test_tomorrow_is_one_sheet_and_a_pupil_two_at_most(window: Page, record: Rec
     assert sheets(window, paper) == 1
 
     taken = {}
-    for pupil in record.pupils():
+    for pupil in record.pupils.find():
         window.goto(f"/pupil/{pupil.id}")
         taken[pupil.name] = sheets(window, paper)
     assert {name for name, count in taken.items() if not 1 <= count <= 2} == set()

@@ -35,19 +35,21 @@ VERDICTS = {
 @pytest.fixture
 def abel(record: Record) -> Pupil:
     """He runs b, h and k the other way."""
-    return next(pupil for pupil in record.pupils() if pupil.name == "Abel")
+    return next(pupil for pupil in record.pupils.find() if pupil.name == "Abel")
 
 
 @pytest.fixture
 def fenn(record: Record) -> Pupil:
     """He writes z as its mirror image."""
-    return next(pupil for pupil in record.pupils() if pupil.name == "Fenn")
+    return next(pupil for pupil in record.pupils.find() if pupil.name == "Fenn")
 
 
 @pytest.fixture
 def wrong_b(record: Record, abel: Pupil) -> Attempt:
     """A try of Abel's at b in which the pen ran the other way."""
-    return next(kept for kept in record.latest(abel.id, "b", n=20) if not kept.formed and is_try(kept))
+    return next(
+        kept for kept in record.attempts.latest(abel.id, "b", n=20) if not kept.formed and is_try(kept)
+    )
 
 
 def address(attempt: Attempt, *more: str) -> str:
@@ -85,7 +87,7 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
     """Counted here once more, from the attempts themselves."""
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    tries = [kept for kept in record.attempts(abel.id, "l") if is_try(kept)]
+    tries = [kept for kept in record.attempts.find(abel.id, "l") if is_try(kept)]
     formed, looks = sum(kept.formed for kept in tries), sum(kept.looks for kept in tries)
     recalled = [kept for kept in tries if kept.step is Step.RECALL]
     cells = row(shown, "l")
@@ -99,7 +101,7 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
 def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    lines = record.summary(pupil=abel.id).by_pupil[abel.id]
+    lines = record.figures.summary(pupil=abel.id).by_pupil[abel.id]
     few = [line for line in lines if 0 < line.tries < 3]
     assert few
     for line in few:
@@ -111,7 +113,7 @@ def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record,
 def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    tries = [kept.outcome for kept in reversed(record.latest(abel.id, "b", n=20)) if is_try(kept)]
+    tries = [kept.outcome for kept in reversed(record.attempts.latest(abel.id, "b", n=20)) if is_try(kept)]
     rows = under(shown, "letters").iter("tr")
     spark = next(of_class(one, "spark")[0] for one in rows if said(one[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
@@ -123,7 +125,7 @@ def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: R
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
 
     cards = of_class(shown, "attempt")
-    kept = record.latest(abel.id, "b", n=12)
+    kept = record.attempts.latest(abel.id, "b", n=12)
     assert len(cards) == len(kept)
     for card, one in zip(cards, kept, strict=True):
         titles = [said(title) for title in card.iter("title")]
@@ -153,7 +155,7 @@ def test_what_comes_next_is_said_with_what_to_do(client: Browser, abel: Pupil):
 
 
 def test_a_pupil_who_wrote_nothing_has_a_page(client: Browser, record: Record):
-    new = record.add_pupil("Nilo")
+    new = record.pupils.add("Nilo")
 
     shown = good(client.get(f"/pupil/{new.id}"))
 
@@ -258,7 +260,7 @@ def test_a_finding_is_ringed_where_it_happened_with_its_number_in_the_list(clien
 def test_a_finding_without_a_place_is_told_and_not_drawn(client: Browser, record: Record, fenn: Pupil):
     mirrored = next(
         kept
-        for kept in record.latest(fenn.id, "z", n=40)
+        for kept in record.attempts.latest(fenn.id, "z", n=40)
         if kept.verdict and Kind.REVERSAL in {found.kind for found in kept.verdict.findings}
     )
     assert mirrored.verdict is not None
@@ -294,7 +296,7 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
 def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(
     client: Browser, record: Record, wrong_b: Attempt
 ):
-    assert record.forget_old_ink(TODAY + timedelta(days=300)) > 0
+    assert record.ink.forget_old(TODAY + timedelta(days=300)) > 0
 
     shown = good(client.get(address(wrong_b)))
 
@@ -309,8 +311,8 @@ def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(
 def test_an_attempt_that_was_broken_off_is_shown_and_cannot_be_overruled(
     client: Browser, record: Record, abel: Pupil, wrong_b: Attempt
 ):
-    record.keep_draft(abel.id, "b", Step.COPY, wrong_b.ink)
-    draft = record.latest(abel.id, n=1)[0]
+    record.attempts.keep_draft(abel.id, "b", Step.COPY, wrong_b.ink)
+    draft = record.attempts.latest(abel.id, n=1)[0]
 
     shown = good(client.get(address(draft)))
 
@@ -327,7 +329,7 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
     client: Browser, record: Record, wrong_b: Attempt
 ):
     def formed() -> int:
-        lines = record.summary(pupil=wrong_b.pupil).by_pupil[wrong_b.pupil]
+        lines = record.figures.summary(pupil=wrong_b.pupil).by_pupil[wrong_b.pupil]
         return next(line.formed for line in lines if line.letter == "b")
 
     before = formed()
@@ -342,7 +344,7 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
     verdicts = [said(one) for one in judged.iter("dd")]
     assert VERDICTS[Outcome.FORMED] in verdicts[0]
     assert VERDICTS[wrong_b.outcome] in verdicts[1]
-    kept = record.attempt(wrong_b.id or 0)
+    kept = record.attempts.get(wrong_b.id or 0)
     assert kept is not None
     assert kept.overruled is not None
     assert kept.overruled.at == TODAY
@@ -379,7 +381,7 @@ def test_a_word_that_cannot_be_kept_is_given_back_as_it_was_typed(
     back = dict(fields(form))
     assert back["reason"].replace("\ufffd", "\x00") == sent["reason"]
     assert back.get("looks") == sent.get("looks")
-    kept = record.attempt(wrong_b.id or 0)
+    kept = record.attempts.get(wrong_b.id or 0)
     assert kept is not None
     assert kept.overruled is None
 
@@ -399,10 +401,10 @@ def test_what_was_mended_is_told_beside_what_was_well_formed(
     assert wrong_b.verdict is not None
     before = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
     mended = replace(wrong_b, id=None, at=TODAY, verdict=replace(wrong_b.verdict, mended=True))
-    kept = record.keep(mended)
+    kept = record.attempts.keep(mended)
 
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
-    line = next(one for one in record.summary(pupil=abel.id).lines if one.letter == "b")
+    line = next(one for one in record.figures.summary(pupil=abel.id).lines if one.letter == "b")
     assert line.mended >= 1
     assert row(shown, "b")[1] == f"{line.formed} of {line.tries} {line.mended} mended" != before
     spark = next(
@@ -436,11 +438,11 @@ def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, re
     assert "<script>alert" not in answer.text
     note = of_class(page(answer), "written")[0]
     assert note.text == "Sits better.\n<script>alert(1)</script>"
-    (kept,) = record.notes(abel.id)
+    (kept,) = record.notes.find(abel.id)
     assert kept.at == TODAY
 
     assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303
-    assert record.notes(abel.id) == ()
+    assert record.notes.find(abel.id) == ()
     assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303, "gone stays gone"
 
 
@@ -453,17 +455,17 @@ def test_a_note_that_cannot_be_kept_is_given_back(client: Browser, record: Recor
     assert [one for one in section.iter("p") if one.get("role") == "alert"]
     back = dict(fields(next(form for form in section.iter("form"))))["text"]
     assert back.strip() == typed.strip()
-    assert record.notes(abel.id) == ()
+    assert record.notes.find(abel.id) == ()
 
 
 def test_a_note_about_another_pupil_is_not_removed_from_here(
     client: Browser, record: Record, abel: Pupil, fenn: Pupil
 ):
-    note = record.add_note(fenn.id, "Likes the slipway.")
+    note = record.notes.add(fenn.id, "Likes the slipway.")
 
     client.post(f"/pupil/{abel.id}/notes/{note.id}/remove")
 
-    assert note.id in [kept.id for kept in record.notes(fenn.id)]
+    assert note.id in [kept.id for kept in record.notes.find(fenn.id)]
 
 
 def test_a_letter_that_left_the_alphabet_keeps_its_history(
@@ -475,7 +477,7 @@ def test_a_letter_that_left_the_alphabet_keeps_its_history(
     own.mkdir()
     drawn = '<svg xmlns="http://www.w3.org/2000/svg"><title>l</title><g id="taught">'
     (own / "l.svg").write_text(f'{drawn}<path d="M0 -200 L0 0"><title>Down.</title></path></g></svg>')
-    b = record.latest(abel.id, "b", n=1)[0]
+    b = record.attempts.latest(abel.id, "b", n=1)[0]
 
     assert row(good(client.get(f"/pupil/{abel.id}")), "b")[1] == before
     assert text("pupil.latest.unknown_letter") in said(good(client.get(f"/pupil/{abel.id}?letter=b")))
@@ -488,7 +490,7 @@ def test_from_each_attempt_one_comes_to_the_one_before_and_after(
     client: Browser, record: Record, abel: Pupil
 ) -> None:
     """Those of the same letter, newest to oldest and back; at the ends there is nowhere to go."""
-    kept = record.latest(abel.id, "b", n=1000, ink=False)
+    kept = record.attempts.latest(abel.id, "b", n=1000, ink=False)
     older, newer = (text(f"pupil.attempt.{name}", letter="b") for name in ("older", "newer"))
     way = [address(kept[0])]
     while older in (found := links(good(client.get(way[-1])))):
@@ -502,9 +504,9 @@ def test_from_each_attempt_one_comes_to_the_one_before_and_after(
 
 def test_attempts_of_one_moment_are_passed_one_by_one(record: Record, abel: Pupil) -> None:
     """A family's old ink may have come in without times of its own."""
-    template = record.latest(abel.id, "b", n=1)[0]
-    numbers = record.keep_many([replace(template, id=None, at=template.at) for _ in range(3)])
+    template = record.attempts.latest(abel.id, "b", n=1)[0]
+    numbers = record.attempts.keep_many([replace(template, id=None, at=template.at) for _ in range(3)])
 
-    middle = record.attempt(numbers[1])
+    middle = record.attempts.get(numbers[1])
     assert middle is not None
-    assert record.neighbors(middle) == (numbers[0], numbers[2])
+    assert record.attempts.neighbors(middle) == (numbers[0], numbers[2])

@@ -33,7 +33,7 @@ TWO = Ink.from_arrays(
 def address(app: Flask, record: Record) -> Iterator[str]:
     """Where the desk answers while the test runs, with an attempt of known times on its page."""
     verdict = Verdict("taught", formed=True, looks=True)
-    kept = record.keep(Attempt(None, 1, "i", Step.COPY, TODAY, TWO, verdict))
+    kept = record.attempts.keep(Attempt(None, 1, "i", Step.COPY, TODAY, TWO, verdict))
     server = make_server("127.0.0.1", 0, lambda *request: served(*request), threaded=False)
     host = f"127.0.0.1:{server.server_port}"
     served = create_app(app.extensions[NAME], hosts=(host,), testing=True)
@@ -218,7 +218,7 @@ def test_who_asks_for_less_motion_gets_whole_strokes(chromium, address):
 
 
 def test_motion_that_was_turned_off_in_the_settings_stays_off(chromium, address, record: Record):
-    record.set_setting("motion", "off")
+    record.settings.set("motion", "off")
 
     room = Room(chromium, address)
 

@@ -75,11 +75,11 @@ def waiting(client: Browser, export: bytes) -> str:
 
 
 def test_nothing_is_written_before_the_teacher_says_so(client: Browser, record: Record, waiting: str) -> None:
-    before = record.pupils(archived=True)
+    before = record.pupils.find(archived=True)
 
     page = client.get(waiting).text
 
-    assert record.pupils(archived=True) == before
+    assert record.pupils.find(archived=True) == before
     assert text("roster.look.new", count=2) in page
     assert "Nella A" in page
     assert "Nella B" in page
@@ -100,20 +100,20 @@ def test_the_class_that_is_a_group_already_is_chosen_first(client: Browser, wait
 def test_what_was_shown_is_taken_in_and_nobody_is_removed(
     client: Browser, record: Record, waiting: str
 ) -> None:
-    before = {one.id for one in record.pupils()}
-    gesa = next(one for one in record.pupils() if one.name == "Gesa")
+    before = {one.id for one in record.pupils.find()}
+    gesa = next(one for one in record.pupils.find() if one.name == "Gesa")
 
     answer = client.post(waiting, data=ticked(client.get(waiting).text) | {"do": "take"})
 
     assert answer.status_code == 303
-    assert before < {one.id for one in record.pupils()}
-    assert [one.name for one in record.pupils("Quay")] == sorted(
+    assert before < {one.id for one in record.pupils.find()}
+    assert [one.name for one in record.pupils.find("Quay")] == sorted(
         ["Abel", "Brida", "Cosmo", "Dalia", "Edda", "Fenn", "Gesa", "Nella A", "Nella B"]
     )
-    moved = record.pupil(gesa.id)
+    moved = record.pupils.get(gesa.id)
     assert moved is not None
     assert moved.group == "Quay"
-    assert record.holdings([gesa.id]).attempts > 0, "what Gesa wrote went along"
+    assert record.erasure.holdings([gesa.id]).attempts > 0, "what Gesa wrote went along"
     assert text("roster.taken", new=2, moved=1) in client.get("/pupils").text
 
 
@@ -129,28 +129,28 @@ def test_the_list_is_gone_once_it_is_taken_in(client: Browser, waiting: str) -> 
 
 def test_another_choice_is_shown_before_it_counts(client: Browser, record: Record, waiting: str) -> None:
     """Ticking another class and pressing the button at once would write what was never shown."""
-    before = record.pupils()
+    before = record.pupils.find()
     sent = ticked(client.get(waiting).text) | {"class": ["0", "1"], "do": "take"}
 
     answer = client.post(waiting, data=sent)
 
-    assert record.pupils() == before
+    assert record.pupils.find() == before
     page = look(client, answer)
     assert text("roster.look_again") in page
     assert "Osk" in page
     client.post(waiting, data=ticked(page) | {"do": "take"})
-    assert [one.name for one in record.pupils("Room 4")] == ["Osk"]
+    assert [one.name for one in record.pupils.find("Room 4")] == ["Osk"]
 
 
 def test_looking_again_shows_the_other_choice(client: Browser, record: Record, waiting: str) -> None:
-    before = record.pupils()
+    before = record.pupils.find()
     sent = ticked(client.get(waiting).text) | {"class": ["1"], "do": "look"}
 
     page = look(client, client.post(waiting, data=sent))
 
     assert text("roster.look.new", count=1) in page
     assert ticked(page)["class"] == ["1"]
-    assert record.pupils() == before
+    assert record.pupils.find() == before
 
 
 def test_a_move_that_is_unticked_makes_a_new_pupil(client: Browser, record: Record, waiting: str) -> None:
@@ -161,28 +161,28 @@ def test_a_move_that_is_unticked_makes_a_new_pupil(client: Browser, record: Reco
     assert text("roster.look.moves", count=0) in page
     client.post(waiting, data=ticked(page) | {"do": "take"})
 
-    assert [one.group for one in record.pupils() if one.name == "Gesa"] == ["Quay", "Slipway"]
+    assert [one.group for one in record.pupils.find() if one.name == "Gesa"] == ["Quay", "Slipway"]
 
 
 def test_a_class_list_that_changed_meanwhile_is_shown_anew(
     client: Browser, record: Record, waiting: str
 ) -> None:
     sent = ticked(client.get(waiting).text) | {"do": "take"}
-    record.add_pupil("Nella A", group="Quay")
+    record.pupils.add("Nella A", group="Quay")
 
     page = look(client, client.post(waiting, data=sent))
 
     assert text("roster.look_again") in page
     assert text("roster.look.new", count=1) in page
-    assert len([one for one in record.pupils() if one.name.startswith("Nella")]) == 1
+    assert len([one for one in record.pupils.find() if one.name.startswith("Nella")]) == 1
 
 
 def test_a_list_that_is_dropped_changes_nothing(client: Browser, record: Record, waiting: str) -> None:
-    before = record.pupils()
+    before = record.pupils.find()
 
     client.post(waiting, data={"do": "drop"})
 
-    assert record.pupils() == before
+    assert record.pupils.find() == before
     assert client.get(waiting).location == "/pupils/import"
 
 
@@ -268,14 +268,14 @@ def test_an_upload_is_kept_in_memory_whatever_its_size(app: Flask) -> None:
 def test_what_is_no_class_list_is_told_in_one_sentence(
     client: Browser, record: Record, files: list[tuple[str, bytes]], said: str
 ) -> None:
-    before = record.pupils()
+    before = record.pupils.find()
 
     answer = hand_in(client, *files)
 
     assert answer.status_code == 422
     assert said in unescape(answer.text)
     assert 'role="alert"' in answer.text
-    assert record.pupils() == before
+    assert record.pupils.find() == before
 
 
 def test_ids_given_twice_are_told_line_by_line(client: Browser) -> None:
@@ -323,7 +323,7 @@ def test_lines_that_take_something_back_are_shown_as_such(client: Browser, recor
     assert text("roster.look.leaving", count=1) in page
     assert text("roster.look.delta") in page
     client.post("/pupils/import", data={})
-    assert any(one.name == "Abel" for one in record.pupils())
+    assert any(one.name == "Abel" for one in record.pupils.find())
 
 
 def test_a_list_without_classes_says_so(client: Browser) -> None:
@@ -383,4 +383,4 @@ def test_bringing_a_list_in_breaks_no_rule_of_access_and_needs_no_mouse(
     window.get_by_role("button", name=text("roster.look.take", new=3, moved=1)).press("Enter")
 
     assert window.get_by_role("status").inner_text() == text("roster.taken", new=3, moved=1)
-    assert [one.name for one in record.pupils("Room 4")] == ["Osk"]
+    assert [one.name for one in record.pupils.find("Room 4")] == ["Osk"]

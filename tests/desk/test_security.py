@@ -98,14 +98,16 @@ def test_nothing_is_shown_without_the_passphrase(app: Flask, stranger: Browser) 
 
 
 def test_nothing_is_changed_without_the_passphrase(app: Flask, stranger: Browser, record: Record) -> None:
-    before = [(pupil, record.plan_for(pupil.id)) for pupil in record.pupils(archived=True)]
+    before = [(pupil, record.plans.for_pupil(pupil.id)) for pupil in record.pupils.find(archived=True)]
     stranger.get("/login")
     addresses = list(routes(app, "POST"))
 
     assert len(addresses) >= 4
     for address in addresses:
         assert stranger.post(address, data={"name": "Zora", "letter": "c"}).status_code in (303, 403), address
-    assert [(pupil, record.plan_for(pupil.id)) for pupil in record.pupils(archived=True)] == before
+    assert [
+        (pupil, record.plans.for_pupil(pupil.id)) for pupil in record.pupils.find(archived=True)
+    ] == before
 
 
 def test_an_address_that_does_not_exist_tells_a_stranger_nothing(stranger: Browser) -> None:
@@ -273,7 +275,7 @@ def test_what_was_typed_when_the_desk_had_closed_itself_is_kept(
     client: Browser, clock: Clock, record: Record
 ) -> None:
     note = 'holds the pen "high up" & <b>tight</b>'
-    number = record.pupils()[0].id
+    number = record.pupils.find()[0].id
     clock.moves(IDLE + timedelta(seconds=1))
 
     closed = client.post(f"/pupil/{number}/notes", data={"text": note})
@@ -283,9 +285,9 @@ def test_what_was_typed_when_the_desk_had_closed_itself_is_kept(
     assert closed.status_code == 403
     assert text("desk.login.ended") in closed.text
     assert _field(back.text, "text") == note
-    assert record.notes(number) == ()  # nothing goes without her
+    assert record.notes.find(number) == ()  # nothing goes without her
     assert client.post(f"/pupil/{number}/notes", data={"text": note}).status_code == 303
-    assert [one.text for one in record.notes(number)] == [note]
+    assert [one.text for one in record.notes.find(number)] == [note]
 
 
 @pytest.mark.parametrize(
@@ -340,7 +342,7 @@ def test_after_the_passphrase_the_page_that_was_asked_for_comes(stranger: Browse
 
 def test_the_passphrase_is_kept_as_an_argon2_hash_only(record: Record, record_file: Path) -> None:
     Passphrase(record).set("a lantern in the fog")
-    kept = record.setting(SETTING)
+    kept = record.settings.get(SETTING)
 
     assert kept is not None
     assert kept.startswith("$argon2id$")
@@ -351,7 +353,7 @@ def test_the_passphrase_is_kept_as_an_argon2_hash_only(record: Record, record_fi
 @pytest.fixture
 def new_app(record: Record, app: Flask) -> Flask:
     """A desk without a passphrase yet."""
-    record.set_setting(SETTING, "")
+    record.settings.set(SETTING, "")
     made = create_app(app.extensions[NAME], testing=True)
     made.test_client_class = Browser
     return made
@@ -388,7 +390,7 @@ def test_another_program_cannot_choose_the_passphrase_first(
 
     assert "<input" not in shown.text.partition("<main")[2]
     assert choose(client, "a lantern in the fog").status_code == 403
-    assert not record.setting(SETTING)
+    assert not record.settings.get(SETTING)
     assert give(client, "").status_code == 403
     assert is_at_login(client.get("/"))
 
@@ -401,7 +403,7 @@ def test_the_token_works_once(new_app: Flask, record: Record) -> None:
     late.get(f"/first?token={token}")
 
     assert choose(late, "a lantern in the fog").status_code == 403
-    assert not record.setting(SETTING)
+    assert not record.settings.get(SETTING)
 
 
 def test_a_passphrase_that_is_set_is_not_set_again_from_outside(app: Flask) -> None:
@@ -426,11 +428,11 @@ def test_a_passphrase_that_will_not_do_is_told_in_one_sentence(
 
     assert answer.status_code == 400
     assert 'role="alert"' in answer.text
-    assert not record.setting(SETTING)
+    assert not record.settings.get(SETTING)
 
 
 def test_a_damaged_hash_lets_nobody_in(app: Flask, record: Record) -> None:
-    record.set_setting(SETTING, "not a hash")
+    record.settings.set(SETTING, "not a hash")
 
     for words in ("not a hash", "", PASSPHRASE):
         assert give(browser(app), words).status_code in (403, 429)
@@ -552,7 +554,7 @@ def test_an_upload_without_end_is_refused_with_a_sentence(client: Browser) -> No
 
 
 def test_a_name_with_markup_is_only_a_name(client: Browser, record: Record) -> None:
-    sly = record.add_pupil('<b onclick="x">{{7*7}}', group="<i>Pier</i>")
+    sly = record.pupils.add('<b onclick="x">{{7*7}}', group="<i>Pier</i>")
     for path in ("/", "/class", "/pupils", "/plan", f"/pupil/{sly.id}", "/settings"):
         answer = client.get(path)
         assert answer.status_code == 200
@@ -570,8 +572,8 @@ def test_a_busy_record_is_told_and_what_was_typed_is_kept(
     def busy(*_: object, **__: object) -> None:
         raise BusyError("record.sqlite: another window is using the record; close it and try again")
 
-    number = record.pupils()[0].id
-    monkeypatch.setattr(type(record), "add_note", busy)
+    number = record.pupils.find()[0].id
+    monkeypatch.setattr(record.notes, "add", busy)
 
     answer = client.post(f"/pupil/{number}/notes", data={"text": "holds the pen high up"})
 
@@ -581,13 +583,13 @@ def test_a_busy_record_is_told_and_what_was_typed_is_kept(
 
 
 def test_a_fault_of_the_program_shows_no_insides(
-    client: Browser, app: Flask, monkeypatch: pytest.MonkeyPatch
+    client: Browser, app: Flask, record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("the insides")
 
     app.config["PROPAGATE_EXCEPTIONS"] = False
-    monkeypatch.setattr(Record, "summary", broken)
+    monkeypatch.setattr(record.figures, "summary", broken)
 
     answer = client.get("/")
 

@@ -29,7 +29,7 @@ def test_the_page_says_what_each_setting_means_in_words(client: Browser, record:
 
 
 def test_what_counts_at_first_is_ticked(client: Browser, record: Record) -> None:
-    Rules().keep(record)
+    Rules().keep(record.settings)
 
     page = client.get("/settings").text
 
@@ -43,7 +43,7 @@ def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
     answer = client.post("/settings/practice", data=PRACTICE)
 
     assert answer.status_code == 303
-    assert Rules.of(record) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert Rules.of(record.settings) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
     assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in client.get("/settings").text
 
 
@@ -51,7 +51,7 @@ def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
 def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     client: Browser, record: Record, minutes: str
 ) -> None:
-    before = Rules.of(record)
+    before = Rules.of(record.settings)
     assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False)
 
     answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
@@ -59,7 +59,7 @@ def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     assert answer.status_code == 422
     assert text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST) in answer.text
     assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in answer.text
-    assert Rules.of(record) == before
+    assert Rules.of(record.settings) == before
 
 
 # How long ink is kept
@@ -69,20 +69,20 @@ def test_a_longer_time_is_kept_at_once(client: Browser, record: Record) -> None:
     answer = client.post("/settings/ink", data={"days": "120"})
 
     assert answer.status_code == 303
-    assert record.keep_ink_days == 120
+    assert record.ink.keep_days == 120
 
 
 def test_a_shorter_time_that_erases_ink_is_asked_back_first(client: Browser, record: Record) -> None:
     oldest = TODAY - timedelta(days=30)
-    going = record.ink_before(oldest)
+    going = record.ink.count_before(oldest)
     assert going > 0
 
     answer = client.post("/settings/ink", data={"days": "30"})
 
     assert answer.status_code == 422
     assert text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True)) in answer.text
-    assert record.keep_ink_days == 90
-    assert record.ink_before(oldest) == going
+    assert record.ink.keep_days == 90
+    assert record.ink.count_before(oldest) == going
 
 
 def test_a_word_for_one_time_is_none_for_another(client: Browser, record: Record) -> None:
@@ -90,18 +90,18 @@ def test_a_word_for_one_time_is_none_for_another(client: Browser, record: Record
     answer = client.post("/settings/ink", data={"days": "3", "sure": "30"})
 
     assert answer.status_code == 422
-    assert record.keep_ink_days == 90
+    assert record.ink.keep_days == 90
 
 
 def test_ink_past_the_new_time_is_erased_once_the_teacher_is_sure(client: Browser, record: Record) -> None:
-    everybody = [one.id for one in record.pupils()]
-    before = record.holdings(everybody)
+    everybody = [one.id for one in record.pupils.find()]
+    before = record.erasure.holdings(everybody)
 
     assert client.post("/settings/ink", data={"days": "30", "sure": "30"}).status_code == 303
 
-    after = record.holdings(everybody)
-    assert record.keep_ink_days == 30
-    assert record.ink_before(TODAY - timedelta(days=30)) == 0
+    after = record.erasure.holdings(everybody)
+    assert record.ink.keep_days == 30
+    assert record.ink.count_before(TODAY - timedelta(days=30)) == 0
     assert 0 < after.with_ink < before.with_ink
     assert (after.attempts, after.findings) == (before.attempts, before.findings)
 
@@ -112,7 +112,7 @@ def test_days_out_of_bounds_are_told(client: Browser, record: Record, days: str)
 
     assert answer.status_code == 422
     assert text("settings.ink.wrong", longest=36500) in answer.text
-    assert record.keep_ink_days == 90
+    assert record.ink.keep_days == 90
 
 
 # The passphrase

@@ -13,7 +13,7 @@ import pytest
 
 from tests.desk.visitor import Browser
 from tests.server import Server
-from tests.trainer.test_tallying import assert_counts_are_right
+from tests.trainer.test_counters import assert_counts_are_right
 from trainer import places
 from trainer.record.record import Record
 
@@ -42,8 +42,8 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
 def test_children_write_while_the_teacher_reads_and_notes(
     client: Browser, record: Record, record_file: Path | str, letters: int
 ) -> None:
-    pupils = record.pupils()
-    before = {attempt.id for attempt in record.attempts(ink=False)}
+    pupils = record.pupils.find()
+    before = {attempt.id for attempt in record.attempts.find(ink=False)}
     windows = [
         subprocess.Popen(
             [sys.executable, "-m", "tests.desk.windows", str(record_file), str(pupil.id), str(letters)],
@@ -64,11 +64,11 @@ def test_children_write_while_the_teacher_reads_and_notes(
 
     assert [trouble for _, trouble in told] == [""] * WINDOWS
     assert set(answers) == {200, 303}
-    assert len(record.notes(pupils[0].id)) == notes
+    assert len(record.notes.find(pupils[0].id)) == notes
     for (said, _), pupil in zip(told, pupils, strict=False):
         kept = {
             (attempt.id, attempt.letter, attempt.at)
-            for attempt in record.attempts(pupil.id)
+            for attempt in record.attempts.find(pupil.id)
             if attempt.id not in before and len(attempt.ink.traces)
         }
         written = {

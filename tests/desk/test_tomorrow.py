@@ -29,13 +29,13 @@ def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Att
 
 def keep(record: Record, tries: Sequence[Attempt]) -> None:
     for one in tries:
-        record.keep(one)
+        record.attempts.keep(one)
 
 
 @pytest.fixture
 def pair(record: Record) -> tuple[Pupil, Pupil]:
     """Two pupils of a new group who both ran b the other way, three times of three."""
-    both = record.add_pupil("Mika", group="Jetty"), record.add_pupil("Nuri", group="Jetty")
+    both = record.pupils.add("Mika", group="Jetty"), record.pupils.add("Nuri", group="Jetty")
     keep(record, [written(pupil, "b", Kind.DIRECTION) for pupil in both for _ in range(3)])
     return both
 
@@ -55,7 +55,7 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.summary(families=Alphabet.load().families).gather
+    gather = record.figures.summary(families=Alphabet.load().families).gather
     assert 0 < len(gather) <= 4
     assert [[said(name) for name in of_class(one, "names")[0]] for one in shown] == [
         [pupil.name for pupil in one.pupils] for one in gather
@@ -79,14 +79,14 @@ def test_a_group_shows_the_letter_with_its_cue(client: Browser) -> None:
 def test_one_click_plans_the_letter_for_the_pupils_of_the_group(
     client: Browser, record: Record, pair: tuple[Pupil, Pupil]
 ) -> None:
-    record.set_plan("Jetty", ["l", "i"])
+    record.plans.set("Jetty", ["l", "i"])
     (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
 
     answer = client.post(form.get("action", ""), data=dict(fields(form)) | {"pupil": [p.id for p in pair]})
 
     assert answer.status_code == 303
-    assert [record.plan_for(pupil.id) for pupil in pair] == [("b", "l", "i")] * 2
-    assert record.plan("Jetty") == ("l", "i")
+    assert [record.plans.for_pupil(pupil.id) for pupil in pair] == [("b", "l", "i")] * 2
+    assert record.plans.get("Jetty") == ("l", "i")
     after = page(client.get(answer.location))
     assert "Planned for Mika and Nuri: b" in said(after)
     assert "Planned for all of them" in said(groups(after)[0])
@@ -121,14 +121,14 @@ def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pu
     "sent", [{"letter": "b"}, {"letter": "?", "pupil": "1"}, {"pupil": "1"}, {"letter": "b", "pupil": "999"}]
 )
 def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
-    before = [record.plan_for(pupil.id) for pupil in record.pupils()]
+    before = [record.plans.for_pupil(pupil.id) for pupil in record.pupils.find()]
 
     assert client.post("/gather", data=sent).status_code == 400
-    assert [record.plan_for(pupil.id) for pupil in record.pupils()] == before
+    assert [record.plans.for_pupil(pupil.id) for pupil in record.pupils.find()] == before
 
 
 def test_every_letter_stands_in_one_of_four_lists(client: Browser, record: Record) -> None:
-    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    pupils = [record.pupils.add(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
     keep(record, [written(pupil, "l") for pupil in pupils for _ in range(3)])
     keep(record, [written(pupil, "c", Kind.DIRECTION) for pupil in pupils for _ in range(3)])
     keep(record, [written(pupils[0], "o") for _ in range(3)] + [written(pupils[1], "o")])
@@ -143,7 +143,7 @@ def test_every_letter_stands_in_one_of_four_lists(client: Browser, record: Recor
 
 
 def test_under_three_tries_nothing_is_called_secure(client: Browser, record: Record) -> None:
-    pupils = [record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
+    pupils = [record.pupils.add(name, group="Jetty") for name in ("Mika", "Nuri", "Oda")]
     keep(record, [written(pupil, "l") for pupil in pupils for _ in range(2)])
 
     secure, _, few, _ = standing(page(client.get("/?group=Jetty"))).values()
@@ -153,7 +153,7 @@ def test_under_three_tries_nothing_is_called_secure(client: Browser, record: Rec
 
 
 def test_who_did_not_write_for_a_week_is_named_with_the_day(client: Browser, record: Record) -> None:
-    early, late, never = (record.add_pupil(name, group="Jetty") for name in ("Mika", "Nuri", "Oda"))
+    early, late, never = (record.pupils.add(name, group="Jetty") for name in ("Mika", "Nuri", "Oda"))
     keep(record, [written(early, "l", days_ago=8), written(late, "l", days_ago=6)])
 
     names = [said(line) for line in under(page(client.get("/?group=Jetty")), "away").iter("li")]
@@ -174,7 +174,7 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.summary(families=Alphabet.load().families).alone
+    alone = record.figures.summary(families=Alphabet.load().families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")
@@ -187,18 +187,18 @@ def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:
 def test_a_group_shows_its_own_pupils_only(client: Browser, record: Record) -> None:
     shown = said(page(client.get("/?group=Quay")))
 
-    assert not [pupil.name for pupil in record.pupils("Slipway") if pupil.name in shown]
+    assert not [pupil.name for pupil in record.pupils.find("Slipway") if pupil.name in shown]
 
 
 def test_before_anything_is_written_the_page_says_how_to_begin(client: Browser, record: Record) -> None:
-    record.add_pupil("Mika", group="Jetty")
+    record.pupils.add("Mika", group="Jetty")
 
     assert "Nothing has been written yet" in said(page(client.get("/?group=Jetty")))
 
 
 def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
-    for pupil in record.pupils():
-        record.archive_pupil(pupil.id)
+    for pupil in record.pupils.find():
+        record.pupils.archive(pupil.id)
 
     links = [link.get("href") for link in page(client.get("/")).iter("a") if "class list" in said(link)]
 
@@ -210,7 +210,7 @@ def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:
 
 
 def test_names_and_groups_are_no_markup(client: Browser, record: Record) -> None:
-    one = record.add_pupil("<b>Mika</b>", group="<i>Jetty</i>")
+    one = record.pupils.add("<b>Mika</b>", group="<i>Jetty</i>")
     keep(record, [written(one, "l", days_ago=9)])
 
     shown = page(client.get("/?group=%3Ci%3EJetty%3C/i%3E"))

@@ -40,8 +40,8 @@ def on_disk(folder: Path, words: str) -> list[str]:
 
 def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -> None:
     """Each step goes on from the one before, so they are one test."""
-    for group in record.groups():
-        record.set_plan(group, [])
+    for group in record.pupils.groups():
+        record.plans.set(group, [])
     gathered = _first_group(record)
     leaver = gathered.pupils[0]
 
@@ -57,7 +57,7 @@ def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -
     assert on_disk(record_file.parent, NOTE)
     assert on_disk(record_file.parent, leaver.name)
     _erases(window, record, leaver)
-    assert record.pupil(leaver.id) is None
+    assert record.pupils.get(leaver.id) is None
     for words in (leaver.name, NOTE, REASON):
         assert on_disk(record_file.parent, words) == []
 
@@ -69,7 +69,7 @@ def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -
 
 def _first_group(record: Record) -> Gathering:
     """The first of the groups that Tomorrow proposes."""
-    return record.summary(families=Alphabet.load().families).gather[0]
+    return record.figures.summary(families=Alphabet.load().families).gather[0]
 
 
 def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
@@ -84,7 +84,7 @@ def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
 
     assert _told(window).count(gathered.letter) >= 1
     for pupil in gathered.pupils:
-        assert record.plan_for(pupil.id)[: len(gathered.letters)] == gathered.letters
+        assert record.plans.for_pupil(pupil.id)[: len(gathered.letters)] == gathered.letters
 
 
 def _opens_a_pupil(window: Page, name: str) -> None:
@@ -134,7 +134,7 @@ def _overrules_it(window: Page, record: Record) -> None:
 
     assert "Your word counts now" in _told(window)
     number = int(window.url.rpartition("/")[2])
-    kept = record.attempt(number)
+    kept = record.attempts.get(number)
     assert kept is not None
     assert kept.overruled is not None
     assert (kept.overruled.formed, kept.overruled.looks, kept.overruled.reason) == (False, False, REASON)
@@ -154,17 +154,17 @@ def _changes_the_plan(window: Page, record: Record, group: str) -> None:
     window.get_by_role("link", name=group, exact=True).click()
     window.get_by_label("Add letters by typing").fill("b h k")
     window.get_by_label("Add letters by typing").press("Enter")
-    assert record.plan(group) == ("b", "h", "k")
+    assert record.plans.get(group) == ("b", "h", "k")
 
     window.get_by_role("button", name="Move k up").press("Enter")  # by the keyboard
-    assert record.plan(group) == ("b", "k", "h")
+    assert record.plans.get(group) == ("b", "k", "h")
     window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
     window.wait_for_load_state("networkidle")
-    assert record.plan(group) == ("h", "b", "k")
+    assert record.plans.get(group) == ("h", "b", "k")
 
 
 def _takes_in_a_class_list(window: Page, record: Record) -> None:
-    before = {pupil.name for pupil in record.pupils()}
+    before = {pupil.name for pupil in record.pupils.find()}
     window.get_by_role("link", name="Pupils", exact=True).click()
     window.get_by_role("link", name="Bring in a class list").click()
     zipped = rosters.zipped(rosters.tables(bom=True))
@@ -173,16 +173,16 @@ def _takes_in_a_class_list(window: Page, record: Record) -> None:
     )
     window.get_by_role("button", name="Show what will happen").click()
     assert window.get_by_role("heading", name="New pupils: 3").is_visible()
-    assert {pupil.name for pupil in record.pupils()} == before  # nothing before she says so
+    assert {pupil.name for pupil in record.pupils.find()} == before  # nothing before she says so
 
     window.get_by_role("button", name="Take in: 3 new").click()
-    after = {pupil.name for pupil in record.pupils()}
+    after = {pupil.name for pupil in record.pupils.find()}
     assert {"Nella", "Nilo"} < after - before
     assert len(after - before) == 3
 
 
 def _erases(window: Page, record: Record, leaver: Pupil) -> None:
-    name, held = leaver.name, record.holdings([leaver.id])
+    name, held = leaver.name, record.erasure.holdings([leaver.id])
     window.get_by_role("link", name="Pupils", exact=True).click()
     window.get_by_role("link", name=f"Change {name}").click()
     window.get_by_role("link", name=f"Erase {name}").click()

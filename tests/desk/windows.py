@@ -32,14 +32,14 @@ def practice(place: str, pupil: int, letters: int) -> None:
             ink = write(alphabet[letter].taught, seed=pupil)
             for strokes in range(1, len(ink.traces) + 1):
                 try:
-                    record.keep_draft(pupil, letter, Step.COPY, Ink(ink.traces[:strokes]))
+                    record.attempts.keep_draft(pupil, letter, Step.COPY, Ink(ink.traces[:strokes]))
                 except (
                     BusyError
                 ):  # as in a session: nobody is stopped inside a letter, the next one has it all
                     waited += 1
                 time.sleep(BETWEEN)
             now = datetime.now(UTC)
-            kept = record.keep(
+            kept = record.attempts.keep(
                 Attempt(None, pupil, letter, Step.COPY, now, ink, Verdict("taught", True, True))
             )
             print(kept.id, letter, now.isoformat(), flush=True)

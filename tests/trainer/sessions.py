@@ -25,7 +25,7 @@ NAMES = ["Nella", "Bo", "Ines", "Tomas", "Wim", "Ada", "Jonah", "Pia", "Rasmus",
 
 
 class Memory:
-    """Keeps what a Record would, in lists; with `full` it takes nothing, as a full disk."""
+    """The parts of a Record that a session uses, in lists; with `full` it takes nothing, as a full disk."""
 
     def __init__(
         self, pupils: int = 1, *, hand: Hand | None = None, plan: Sequence[str] = (), groups: int = 1
@@ -34,47 +34,70 @@ class Memory:
             Pupil(n + 1, NAMES[n % len(NAMES)], n % 36 + 1, hand, f"Group {n * groups // pupils + 1}")
             for n in range(pupils)
         ]
-        self.planned = tuple(plan)
         self.kept: list[Attempt] = []
         self.drafts: list[tuple[str, Step, int]] = []
         self.dropped = 0
         self.full = False
+        self.pupils = PupilsInMemory(self)
+        self.plans = PlansInMemory(tuple(plan))
+        self.attempts = AttemptsInMemory(self)
 
-    def pupils(self, group: str | None = None) -> Sequence[Pupil]:
-        return [pupil for pupil in self.all if group in (None, pupil.group)]
+    def check_room(self) -> None:
+        if self.full:
+            raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
-    def pupil(self, number: int) -> Pupil | None:
-        return next((pupil for pupil in self.all if pupil.id == number), None)
 
-    def add_pupil(self, name: str) -> Pupil:
-        self._room()
-        self.all.append(Pupil(len(self.all) + 1, name, 1, None, "Class"))
-        return self.all[-1]
+class PupilsInMemory:
+    """Those of `memory.all`."""
 
-    def plan_for(self, pupil: int) -> Sequence[str]:  # noqa: ARG002
-        return self.planned
+    def __init__(self, memory: Memory) -> None:
+        self.memory = memory
 
-    def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002
-        yield from (attempt for attempt in self.kept if attempt.pupil == pupil)
+    def find(self, group: str | None = None) -> Sequence[Pupil]:
+        return [pupil for pupil in self.memory.all if group in (None, pupil.group)]
+
+    def get(self, number: int) -> Pupil | None:
+        return next((pupil for pupil in self.memory.all if pupil.id == number), None)
+
+    def add(self, name: str) -> Pupil:
+        self.memory.check_room()
+        self.memory.all.append(Pupil(len(self.memory.all) + 1, name, 1, None, "Class"))
+        return self.memory.all[-1]
+
+
+class PlansInMemory:
+    """One plan for everybody."""
+
+    def __init__(self, letters: Sequence[str]) -> None:
+        self.letters = letters
+
+    def for_pupil(self, pupil: int) -> Sequence[str]:  # noqa: ARG002
+        return self.letters
+
+
+class AttemptsInMemory:
+    """Attempts in `memory.kept`, and a line for each draft in `memory.drafts`."""
+
+    def __init__(self, memory: Memory) -> None:
+        self.memory = memory
+
+    def find(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002
+        yield from (attempt for attempt in self.memory.kept if attempt.pupil == pupil)
 
     def keep(self, attempt: Attempt) -> Attempt:
-        self._room()
-        self.kept.append(replace(attempt, id=len(self.kept) + 1))
-        return self.kept[-1]
+        self.memory.check_room()
+        self.memory.kept.append(replace(attempt, id=len(self.memory.kept) + 1))
+        return self.memory.kept[-1]
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:  # noqa: ARG002
-        self._room()
-        self.drafts.append((letter, step, len(ink)))
+        self.memory.check_room()
+        self.memory.drafts.append((letter, step, len(ink)))
 
     def drop_draft(self, pupil: int) -> None:  # noqa: ARG002
-        self.dropped += 1
+        self.memory.dropped += 1
 
     def leave_draft(self, pupil: int) -> None:
         """Nothing here tells one draft from another."""
-
-    def _room(self) -> None:
-        if self.full:
-            raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
 
 def open_session(

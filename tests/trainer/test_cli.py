@@ -41,9 +41,9 @@ def filled(tmp_path):
     """A record with two pupils and a few attempts, closed."""
     (tmp_path / "data").mkdir()
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        nella = record.add_pupil("Nella", hand="left", group="Quay")
-        record.add_pupil("Gesa", group="Slipway")
-        record.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(4)])
+        nella = record.pupils.add("Nella", hand="left", group="Quay")
+        record.pupils.add("Gesa", group="Slipway")
+        record.attempts.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(4)])
 
 
 def assert_told(result, code, *words):
@@ -328,7 +328,7 @@ def own(run, tmp_path):
 def test_a_plan_is_checked_against_the_alphabet_that_the_group_uses(run, tmp_path):
     """Slipway uses the teacher's own letters, which have an ø; Quay was set to the shipped ones."""
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        record.set_setting("alphabet:Quay", "print")
+        record.settings.set("alphabet:Quay", "print")
 
     assert run("plan", "ø", "--group", "Slipway")[:2] == (0, "Slipway: ø\n")
     assert_told(run("plan", "ø", "--group", "Quay"), 2, "'ø' is not a letter of the alphabet print")
@@ -347,7 +347,7 @@ def test_one_broken_letter_stops_no_command_and_is_told(run, tmp_path, own, way)
     else:
         (own / "q.svg").symlink_to(tmp_path / "gone.svg")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        record.set_plan("Quay", ["q", "ø"])
+        record.plans.set("Quay", ["q", "ø"])
     picture = str(tmp_path / "all.png")
     commands = [("summary",), ("summary", "--pupil", "Nella"), ("plan",), ("plan", "ø"), ("recheck",)]
 
@@ -418,9 +418,9 @@ def opened(monkeypatch):
 
     def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
         with open_record() as record:
-            calls.append((len(record.pupils()), len(load_alphabet()), fullscreen, size))
-            assert all(len(alphabet_of(record, group)) == 26 for group in record.groups())
-            assert to_mend(record, record.groups()) == []
+            calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
+            assert all(len(alphabet_of(record, group)) == 26 for group in record.pupils.groups())
+            assert to_mend(record, record.pupils.groups()) == []
         assert motion
 
     monkeypatch.setattr("trainer.practice.run", run)
@@ -466,12 +466,12 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     for name in ("z.svg", "alphabet.toml"):
         (data / "letters" / name).unlink()
     with Record.open(data / "record.sqlite") as record:
-        record.set_setting("alphabet:Quay", "print")
+        record.settings.set("alphabet:Quay", "print")
 
     def open_and_look(open_record, load_alphabet, *, alphabet_of, to_mend, **_):
         with open_record() as record:
-            told[:] = to_mend(record, record.groups())
-            found.update({group: len(alphabet_of(record, group)) for group in record.groups()})
+            told[:] = to_mend(record, record.pupils.groups())
+            found.update({group: len(alphabet_of(record, group)) for group in record.pupils.groups()})
         found["all"] = len(load_alphabet())
 
     monkeypatch.setattr("trainer.practice.run", open_and_look)
@@ -520,7 +520,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
     tried = []
 
     def serve(desk, **_):
-        desk.record.set_setting(SETTING, HASH)
+        desk.record.settings.set(SETTING, HASH)
         app = create_app(desk, testing=True)
         app.test_client_class = Browser
         client = app.test_client()
@@ -657,11 +657,11 @@ def test_a_hand_is_settled_and_opened_again(run, tmp_path):
     run("pupil", "add", "Nella")
     assert run("pupil", "hand", "nella", "left")[1] == "Nella writes with the left hand.\n"
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        assert record.pupils()[0].hand == "left"
+        assert record.pupils.find()[0].hand == "left"
 
     assert run("pupil", "hand", "Nella", "none")[1] == "The writing hand of Nella is open.\n"
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        assert record.pupils()[0].hand is None
+        assert record.pupils.find()[0].hand is None
     code, _, complaint = run("pupil", "hand", "Nobody", "left")
     assert code == 1
     assert "no pupil named 'Nobody'" in complaint
@@ -670,8 +670,8 @@ def test_a_hand_is_settled_and_opened_again(run, tmp_path):
 def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
     assert "kept for 90 days" in run("settings")[1]
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        nella = record.add_pupil("Nella")
-        record.keep(replace(attempt(nella.id, "b"), at=datetime.now(UTC) - timedelta(days=20)))
+        nella = record.pupils.add("Nella")
+        record.attempts.keep(replace(attempt(nella.id, "b"), at=datetime.now(UTC) - timedelta(days=20)))
 
     code, _, complaint = run("settings", "--ink-days", "10")
     assert code == 2
@@ -679,7 +679,7 @@ def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
     code, said, _ = run("settings", "--ink-days", "10", "--yes")
     assert (code, said) == (0, "Raw ink is kept for 10 days. What was seen in it stays.\n")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        (kept,) = record.attempts()
+        (kept,) = record.attempts.find()
         assert (len(kept.ink), kept.verdict.formed) == (0, True)
 
 

@@ -15,14 +15,8 @@ from sqlalchemy import event
 from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step, Verdict
-from trainer.record.record import (
-    BrokenRecordError,
-    DiskFullError,
-    NewerRecordError,
-    ReadOnlyError,
-    Record,
-    RecordError,
-)
+from trainer.errors import BrokenRecordError, DiskFullError, NewerRecordError, ReadOnlyError, RecordError
+from trainer.record import Record
 
 ROOT_ON_POSIX = os.name == "posix" and os.geteuid() == 0
 
@@ -32,8 +26,10 @@ def file(tmp_path):
     """A record with a pupil and 200 attempts, closed."""
     file = tmp_path / "record.sqlite"
     with Record.open(file) as record:
-        nella = record.add_pupil("Nella")
-        record.keep_many([attempt(nella.id, "b", written=ink(points=200, seed=seed)) for seed in range(200)])
+        nella = record.pupils.add("Nella")
+        record.attempts.keep_many(
+            [attempt(nella.id, "b", written=ink(points=200, seed=seed)) for seed in range(200)]
+        )
     return file
 
 
@@ -41,7 +37,7 @@ def assert_refused(file, error, words):
     """Opening raises that error in one sentence that names the file, and leaves its bytes alone."""
     before = file.read_bytes()
     with pytest.raises(error, match=words) as raised, Record.open(file, now=MONDAY) as record:
-        list(record.attempts())
+        list(record.attempts.find())
     assert str(file) in str(raised.value)
     assert "\n" not in str(raised.value)
     assert file.read_bytes() == before
@@ -142,12 +138,12 @@ def test_an_attempt_with_a_damaged_row_is_told(file, change):
 )
 def test_an_attempt_with_a_damaged_finding_is_told(file, change):
     with Record.open(file) as record:
-        record.keep(attempt(1, "b", Kind.START))
+        record.attempts.keep(attempt(1, "b", Kind.START))
     spoil(file, f"UPDATE finding SET {change}")
 
     assert_refused(file, BrokenRecordError, "attempt 201 is damaged")
     with Record.open(file) as record, pytest.raises(BrokenRecordError, match="attempt 201 is damaged"):
-        record.rejudge([(201, "next", Verdict("taught", True, True))])
+        record.verdicts.replace([(201, "next", Verdict("taught", True, True))])
 
 
 @pytest.mark.parametrize(
@@ -164,12 +160,12 @@ def test_an_attempt_with_a_damaged_finding_is_told(file, change):
 )
 def test_a_damaged_verdict_of_the_past_is_told_with_its_attempt(file, change):
     with Record.open(file) as record:
-        record.keep(attempt(1, "b", Kind.START))
-        record.rejudge([(201, "next", Verdict("taught", True, True))])
+        record.attempts.keep(attempt(1, "b", Kind.START))
+        record.verdicts.replace([(201, "next", Verdict("taught", True, True))])
     spoil(file, f"UPDATE past_verdict SET {change}")
 
     with Record.open(file) as record, pytest.raises(BrokenRecordError, match="attempt 201 is damaged"):
-        record.past_verdicts_of(1)
+        record.verdicts.past(1)
 
 
 def spoil(file, change, *values):
@@ -247,7 +243,7 @@ def kept_until_full(record, pupil):
     """How many more attempts were kept before the disk was full."""
     for count in range(5000):
         try:
-            record.keep(attempt(pupil, "c", written=ink(points=2000, seed=count)))
+            record.attempts.keep(attempt(pupil, "c", written=ink(points=2000, seed=count)))
         except DiskFullError:
             return count
     pytest.fail("the disk was never full")
@@ -256,7 +252,7 @@ def kept_until_full(record, pupil):
 def test_a_record_at_its_limit_of_pages_keeps_what_it_has(file):
     """SQLite's own page limit answers as a full disk does, on any machine."""
     with Record.open(file) as record:
-        nella = record.pupils()[0]
+        nella = record.pupils.find()[0]
         record._database._engine.dispose()
         pages = file.stat().st_size // 4096
         event.listen(
@@ -264,14 +260,14 @@ def test_a_record_at_its_limit_of_pages_keeps_what_it_has(file):
             "connect",
             lambda dbapi, _: dbapi.execute(f"PRAGMA max_page_count = {pages}"),
         )
-        count = len(list(record.attempts()))
+        count = len(list(record.attempts.find()))
         count += kept_until_full(record, nella.id)
         with pytest.raises(DiskFullError, match="the disk is full"):
-            record.keep(attempt(nella.id, "c", written=ink(points=5000)))
-        assert len(list(record.attempts())) == count
+            record.attempts.keep(attempt(nella.id, "c", written=ink(points=5000)))
+        assert len(list(record.attempts.find())) == count
     with Record.open(file) as record:
-        record.keep(attempt(nella.id, "c"))
-        assert len(list(record.attempts())) == count + 1
+        record.attempts.keep(attempt(nella.id, "c"))
+        assert len(list(record.attempts.find())) == count + 1
 
 
 def test_a_full_disk_is_told_and_what_was_kept_is_safe(file, tmp_path):
@@ -286,11 +282,11 @@ def test_a_full_disk_is_told_and_what_was_kept_is_safe(file, tmp_path):
     try:
         copy = Path(shutil.copy(file, disk / "record.sqlite"))
         with Record.open(copy) as record:
-            nella = record.pupils()[0]
+            nella = record.pupils.find()[0]
             count = 200 + kept_until_full(record, nella.id)
             with pytest.raises(DiskFullError, match="disk is full"):
-                record.keep_draft(nella.id, "c", Step.COPY, ink(points=20000))
-            assert len(list(record.attempts())) == count
+                record.attempts.keep_draft(nella.id, "c", Step.COPY, ink(points=20000))
+            assert len(list(record.attempts.find())) == count
         with closing(sqlite3.connect(copy)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchone() == ("ok",)
             assert plain.execute("SELECT count(*) FROM attempt").fetchone() == (count,)

@@ -25,12 +25,12 @@ def record(folder):
 
 @pytest.fixture(scope="module")
 def attempts(record):
-    return list(record.attempts())
+    return list(record.attempts.find())
 
 
 @pytest.fixture(scope="module")
 def by_name(record, attempts):
-    names = {pupil.id: pupil.name for pupil in record.pupils(archived=True)}
+    names = {pupil.id: pupil.name for pupil in record.pupils.find(archived=True)}
     written = defaultdict(list)
     for kept in attempts:
         written[names[kept.pupil]].append(kept)
@@ -45,13 +45,13 @@ def seen(tries, kind):
 
 
 def test_the_class_has_two_groups_with_cards_and_two_left_handed_children(record):
-    pupils = record.pupils()
+    pupils = record.pupils.find()
 
     assert len(pupils) == len(CLASS) - 1 == 13
-    assert record.groups() == ("Quay", "Slipway")
+    assert record.pupils.groups() == ("Quay", "Slipway")
     assert len({(pupil.group, pupil.card) for pupil in pupils}) == len(pupils)
     assert sum(pupil.hand == "left" for pupil in pupils) >= 2
-    assert {group: record.plan(group) for group in record.groups()} == PLANS
+    assert {group: record.plans.get(group) for group in record.pupils.groups()} == PLANS
 
 
 def test_a_term_of_attempts_lies_before_today(attempts):
@@ -101,7 +101,7 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
-    summed = record.summary(families=Alphabet.load().families)
+    summed = record.figures.summary(families=Alphabet.load().families)
 
     assert len(summed.lines) == 26
     assert all(line.enough for line in summed.lines)
@@ -115,13 +115,13 @@ def test_the_summary_of_the_demo_has_everything_to_show(record):
 
 
 def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
-    pupils = {pupil.name: pupil for pupil in record.pupils(archived=True)}
-    said = [note.text for pupil in pupils.values() for note in record.notes(pupil.id)]
+    pupils = {pupil.name: pupil for pupil in record.pupils.find(archived=True)}
+    said = [note.text for pupil in pupils.values() for note in record.notes.find(pupil.id)]
 
     assert sorted(said) == sorted(text for _, _, text in NOTES)
-    assert record.plan_for(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
+    assert record.plans.for_pupil(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
     assert [name for name, pupil in pupils.items() if pupil.archived] == ["Mads"]
-    assert record.summary(pupil=pupils["Mads"].id).tries > 20
+    assert record.figures.summary(pupil=pupils["Mads"].id).tries > 20
 
 
 @pytest.mark.parametrize("day", range(23, 30))
@@ -129,7 +129,7 @@ def test_on_any_day_of_the_week_the_class_wrote_in_the_days_before(tmp_path, day
     monkeypatch.setattr("trainer.demo.CLASS", CLASS[8:9] + CLASS[2:3])
     today = datetime(2026, 11, day, 6, 0, tzinfo=UTC)
     with fill(tmp_path, today=today) as record:
-        last = {one.name: record.summary().last_practiced[one.id] for one in record.pupils()}
+        last = {one.name: record.figures.summary().last_practiced[one.id] for one in record.pupils.find()}
 
     assert last["Cosmo"] < today
     assert (today - last["Cosmo"]).days < 7
@@ -139,7 +139,8 @@ def test_on_any_day_of_the_week_the_class_wrote_in_the_days_before(tmp_path, day
 def test_the_same_day_gives_the_same_class(record, tmp_path):
     def told(record):
         return [
-            (kept.pupil, kept.letter, kept.step, kept.at, kept.verdict) for kept in record.attempts(ink=False)
+            (kept.pupil, kept.letter, kept.step, kept.at, kept.verdict)
+            for kept in record.attempts.find(ink=False)
         ]
 
     with fill(tmp_path, today=TODAY) as again:
@@ -149,4 +150,4 @@ def test_the_same_day_gives_the_same_class(record, tmp_path):
 def test_a_folder_with_a_record_is_left_alone(folder, record, attempts):
     with pytest.raises(PlaceError, match="has a record already"):
         fill(folder, today=TODAY)
-    assert len(list(record.attempts(ink=False))) == len(attempts)
+    assert len(list(record.attempts.find(ink=False))) == len(attempts)

@@ -34,8 +34,8 @@ class Room:
 
     def __init__(self, practice: Record, desk: Record) -> None:
         self.practice, self.desk = practice, desk
-        self.stays = desk.add_pupil("Bo")
-        self.nella = desk.add_pupil("Nella")
+        self.stays = desk.pupils.add("Bo")
+        self.nella = desk.pupils.add("Nella")
         self.navigation = Navigation(Session(ALPHABET, now=lambda: NOW), practice)
 
     def begin(self) -> None:
@@ -51,11 +51,11 @@ class Room:
 
     def erase(self) -> Pupil:
         """The teacher erases Nella and adds Abel, who would get her number."""
-        self.desk.remove_pupil(self.nella.id)
-        return self.desk.add_pupil("Abel")
+        self.desk.erasure.remove_pupil(self.nella.id)
+        return self.desk.pupils.add("Abel")
 
     def kept(self) -> list[Attempt]:
-        return list(self.desk.attempts())
+        return list(self.desk.attempts.find())
 
 
 @pytest.fixture
@@ -128,7 +128,7 @@ def test_a_card_that_was_erased_while_it_was_seen_leads_back_to_the_cards(room):
 
 def test_a_card_that_was_put_away_while_it_was_seen_likewise(room):
     cards = shown(room.navigation.cards())
-    room.desk.archive_pupil(room.nella.id)
+    room.desk.pupils.archive(room.nella.id)
 
     assert GONE in told(press(cards, "card 1"))
 
@@ -199,7 +199,7 @@ def test_leaving_an_erased_pupils_letter_leads_on_until_something_is_to_be_kept(
 def test_a_new_name_and_hand_count_from_the_next_choice_on(room):
     """Not erased, only changed: what was set at the desk meanwhile is what holds."""
     cards = shown(room.navigation.cards())
-    room.desk.set_hand(room.nella.id, "left")
+    room.desk.pupils.set_hand(room.nella.id, "left")
 
     press(cards, "card 1")
 
@@ -214,7 +214,7 @@ def test_letters_that_wait_for_a_full_disk_go_with_their_pupil_and_all_others_st
         def no_room(_: Attempt) -> Attempt:
             raise DiskFullError("harbor.sqlite: the disk must have room, and is full")
 
-        full.setattr(room.practice, "keep", no_room)
+        full.setattr(room.practice.attempts, "keep", no_room)
         assert isinstance(finished(room.navigation, ink), Trouble)
         room.navigation.cards()
         room.navigation.choose(room.stays)

@@ -21,16 +21,18 @@ ALPHABET = Alphabet.load()
 def filled(record):
     """Nella with a copy that was overruled and judged again, a draft, a note; and Abel."""
     nella, abel = (
-        record.add_pupil("Nélla", hand="left", group="Quay"),
-        record.add_pupil("=Abel", group="Quay"),
+        record.pupils.add("Nélla", hand="left", group="Quay"),
+        record.pupils.add("=Abel", group="Quay"),
     )
-    kept = record.keep(attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2), mended=True))
-    record.rejudge([(kept.id, "next", verdict(Kind.SIZE))])
-    record.overrule(kept.id, formed=True, looks=True, reason="the pen slipped")
-    record.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
-    record.add_note(nella.id, "Sits better at the low desk.")
-    record.set_plan("Quay", ["c", "o"])
-    record.keep(attempt(abel.id, "l", day=1))
+    kept = record.attempts.keep(
+        attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2), mended=True)
+    )
+    record.verdicts.replace([(kept.id, "next", verdict(Kind.SIZE))])
+    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="the pen slipped")
+    record.attempts.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
+    record.notes.add(nella.id, "Sits better at the low desk.")
+    record.plans.set("Quay", ["c", "o"])
+    record.attempts.keep(attempt(abel.id, "l", day=1))
     return record
 
 
@@ -41,7 +43,7 @@ def files(record, pupils):
 
 
 def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
-    found = files(filled, filled.pupils())
+    found = files(filled, filled.pupils.find())
 
     assert set(found) == {
         "README.txt",
@@ -52,7 +54,7 @@ def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
 
 
 def test_the_ink_comes_back_from_the_file_and_is_numbered_in_the_record(filled, tmp_path):
-    nella = filled.pupils()[1]
+    nella = filled.pupils.find()[1]
     found = files(filled, [nella])
     path = tmp_path / "ink.inkml"
     path.write_text(found["01-nella/ink.inkml"], encoding="utf-8")
@@ -66,7 +68,7 @@ def test_the_ink_comes_back_from_the_file_and_is_numbered_in_the_record(filled, 
 
 
 def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
-    nella = filled.pupils()[1]
+    nella = filled.pupils.find()[1]
     told = json.loads(files(filled, [nella])["01-nella/record.json"])
 
     assert (told["name"], told["hand"], told["plan"]) == ("Nélla", "left", ["c", "o"])
@@ -84,10 +86,10 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
 
 def test_a_number_that_is_0_is_exported_as_any_other(record):
     """Stroke 0 is the first one: left out, its finding would belong to no stroke."""
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     seen = Finding(Kind.START, 0.0, 0.0, stroke=0, trace=0, part=(0.0, 0.5), at=(0.0, 0.0))
     judged = Verdict("taught", False, True, (seen,))
-    record.keep(Attempt(None, nella.id, "l", Step.COPY, MONDAY, ink(), judged))
+    record.attempts.keep(Attempt(None, nella.id, "l", Step.COPY, MONDAY, ink(), judged))
 
     told = json.loads(files(record, [nella])["01-nella/record.json"])
 
@@ -106,14 +108,14 @@ def test_a_number_that_is_0_is_exported_as_any_other(record):
 
 
 def test_cells_of_the_table_cannot_be_taken_for_formulas(filled):
-    (row,) = csv.DictReader(io.StringIO(files(filled, filled.pupils()[:1])["01-abel/summary.csv"]))
+    (row,) = csv.DictReader(io.StringIO(files(filled, filled.pupils.find()[:1])["01-abel/summary.csv"]))
 
     assert (row["Pupil"], row["Letter"], row["Tries"]) == ("'=Abel", "l", "1")
 
 
 @pytest.mark.parametrize("name", ["../../etc", "a/b\\c", "愛", "..", "con.txt"])
 def test_no_name_of_a_pupil_leads_out_of_its_folder(record, name):
-    pupil = record.add_pupil(name)
+    pupil = record.pupils.add(name)
 
     places = set(files(record, [pupil])) - {"README.txt"}
     assert all(place.count("/") == 1 and place.startswith("01-") for place in places)
@@ -121,7 +123,7 @@ def test_no_name_of_a_pupil_leads_out_of_its_folder(record, name):
 
 
 def test_a_pupil_who_wrote_nothing_has_files_too(record):
-    pupil = record.add_pupil("Nella")
+    pupil = record.pupils.add("Nella")
     found = files(record, [pupil])
 
     assert json.loads(found["01-nella/record.json"])["attempts"] == []

@@ -49,12 +49,12 @@ def written(data):
     """A record with a b of Nella's, an a of Gesa's that was mended, and a d broken off."""
     data.mkdir()
     with Record.open(data / "record.sqlite") as record:
-        nella, gesa = record.add_pupil("Nella", hand="left"), record.add_pupil("Gesa")
-        record.keep(judged(nella, "b", write(ALPHABET["b"]), step=Step.RECALL))
+        nella, gesa = record.pupils.add("Nella", hand="left"), record.pupils.add("Gesa")
+        record.attempts.keep(judged(nella, "b", write(ALPHABET["b"]), step=Step.RECALL))
         fault = Fault(Kind.DIRECTION)
         turned = judged(gesa, "a", write(ALPHABET["a"], fault=fault), at=NOW - timedelta(days=9))
-        record.keep(replace(turned, verdict=replace(turned.verdict, mended=True)))
-        record.keep_draft(gesa.id, "d", Step.TRACE, write(ALPHABET["d"]))
+        record.attempts.keep(replace(turned, verdict=replace(turned.verdict, mended=True)))
+        record.attempts.keep_draft(gesa.id, "d", Step.TRACE, write(ALPHABET["d"]))
 
 
 def judged(pupil, letter, ink, *, step=Step.COPY, at=NOW):
@@ -65,7 +65,8 @@ def judged(pupil, letter, ink, *, step=Step.COPY, at=NOW):
 def kept(data):
     with Record.open(data / "record.sqlite") as record:
         return {
-            pupil.name: sorted(record.attempts(pupil.id), key=lambda one: one.id) for pupil in record.pupils()
+            pupil.name: sorted(record.attempts.find(pupil.id), key=lambda one: one.id)
+            for pupil in record.pupils.find()
         }
 
 
@@ -138,7 +139,7 @@ def test_ink_goes_to_the_screen_for_a_dash(run):
 @pytest.mark.usefixtures("written")
 def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
     with Record.open(data / "record.sqlite") as record:
-        record.forget_old_ink(NOW + timedelta(days=85))
+        record.ink.forget_old(NOW + timedelta(days=85))
 
     run("ink", "export", tmp_path / "ink.inkml")
 
@@ -178,9 +179,11 @@ def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
 def test_what_was_shown_again_goes_out_and_in_as_such(run, data, tmp_path):
     data.mkdir()
     with Record.open(data / "record.sqlite") as record:
-        nella = record.add_pupil("Nella")
+        nella = record.pupils.add("Nella")
         stem, dot = write(ALPHABET["i"]).traces
-        record.keep(replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), shown=(0,)))
+        record.attempts.keep(
+            replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), shown=(0,))
+        )
     run("ink", "export", tmp_path / "ink.inkml")
 
     run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Nella")
@@ -287,11 +290,11 @@ def test_ink_is_judged_by_the_stage_that_the_teacher_chose(run, data, tmp_path, 
     """What is small for a fluent writer looks right in the first stage; nothing is left to judge again."""
     data.mkdir()
     with Record.open(data / "record.sqlite") as record:
-        nella = record.add_pupil("Nella")
-        record.keep(judged(nella, "c", write(ALPHABET["c"]).transformed(Transform(0.67, 0.67))))
-        record.set_setting("stage", stage)
+        nella = record.pupils.add("Nella")
+        record.attempts.keep(judged(nella, "c", write(ALPHABET["c"]).transformed(Transform(0.67, 0.67))))
+        record.settings.set("stage", stage)
         run("ink", "export", tmp_path / "ink.inkml")
-        record.remove_pupil(nella.id)
+        record.erasure.remove_pupil(nella.id)
     run("pupil", "add", "Ida")
 
     run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
@@ -308,9 +311,9 @@ def ours(data):
     folder.mkdir(parents=True)
     (folder / "c.svg").write_bytes((SHIPPED / "print" / "c.svg").read_bytes())
     with Record.open(data / "record.sqlite") as record:
-        record.add_pupil("Ida", group="Quay")
-        record.add_pupil("Nella", group="Slipway")
-        record.set_setting("alphabet:Quay", "ours")
+        record.pupils.add("Ida", group="Quay")
+        record.pupils.add("Nella", group="Slipway")
+        record.settings.set("alphabet:Quay", "ours")
     return folder
 
 

@@ -123,8 +123,8 @@ def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path)
     """Fifty deaths over one and the same record, so that each one also leaves its traces to the next."""
     file = tmp_path / "record.sqlite"
     with Record.open(file) as record:
-        nella = record.add_pupil("Nella")
-        record.set_plan(nella.group, ["k", "t", "b"])
+        nella = record.pupils.add("Nella")
+        record.plans.set(nella.group, ["k", "t", "b"])
     moments = random.Random(20)
     before = broken = answered = 0
     for _ in range(TIMES):
@@ -132,7 +132,7 @@ def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path)
         with closing(sqlite3.connect(file)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         with Record.open(file) as record:
-            written = sorted(record.attempts(), key=lambda kept: kept.id)[before:]
+            written = sorted(record.attempts.find(), key=lambda kept: kept.id)[before:]
 
         assert len(written) - len({letter for _, letter, *_ in told}) in (0, 1)
         for what, letter, *stroke in told:

@@ -9,7 +9,7 @@ from sqlalchemy import inspect
 from strokes.kinds import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
-from tests.trainer.test_tallying import rows
+from tests.trainer.test_counters import rows
 from trainer.attempt import Outcome
 from trainer.errors import RecordError
 from trainer.record import tables
@@ -112,11 +112,11 @@ def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
         old.commit()
     with Record.open(file) as record:
         before = rows(record)
-        record.recount()
+        record.figures.recount()
         assert rows(record) == before
-        attempts = list(record.attempts())
-        assert record.keep_ink_days == 30000
-        assert record.summary() == summarize(attempts, record.pupils())
+        attempts = list(record.attempts.find())
+        assert record.ink.keep_days == 30000
+        assert record.figures.summary() == summarize(attempts, record.pupils.find())
     assert len(attempts) == 40
     assert {kept.checks for kept in attempts} == {""}
     assert not any(kept.mended for kept in attempts)
@@ -143,11 +143,11 @@ def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_cou
     old.close()
 
     with Record.open(place, now=MONDAY) as record:
-        (kept,) = record.attempts()
+        (kept,) = record.attempts.find()
         assert (kept.outcome, kept.checks) == (Outcome.NOT_YET, "2")
-        assert [past.verdict.outcome for past in record.past_verdicts_of(1)[99]] == [Outcome.FORMED]
-        record.keep(attempt(1, "b", Kind.START, mended=True))
-        (line,) = record.summary().lines
+        assert [past.verdict.outcome for past in record.verdicts.past(1)[99]] == [Outcome.FORMED]
+        record.attempts.keep(attempt(1, "b", Kind.START, mended=True))
+        (line,) = record.figures.summary().lines
         assert (line.tries, line.formed, line.mended) == (2, 0, 1)
 
 

@@ -64,27 +64,27 @@ def test_a_reader_sees_one_moment_of_the_record(record, address):
     with record._database.reading() as connection:
         before = connection.exec_driver_sql(count).scalar()
         with Record.open(address, now=MONDAY) as other:
-            other.add_pupil("Nella")
+            other.pupils.add("Nella")
         assert connection.exec_driver_sql(count).scalar() == before == 0
-    assert len(record.pupils()) == 1
+    assert len(record.pupils.find()) == 1
 
 
 def test_a_reader_changes_nothing(record):
     with pytest.raises(ReadOnlyError), record._database.reading() as connection:
         connection.exec_driver_sql("INSERT INTO setting VALUES ('here', 'first')")
-    assert record.setting("here") is None
+    assert record.settings.get("here") is None
 
 
 def test_a_writer_sees_what_was_committed_while_it_waited(record, address):
     """Else the second of two windows would count without the first one's attempt."""
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     with Record.open(address, now=MONDAY) as other, ThreadPoolExecutor(1) as window:
         with record._database.writing() as connection:
-            waiting = window.submit(other.set_setting, "motion", "off")
+            waiting = window.submit(other.settings.set, "motion", "off")
             connection.exec_driver_sql("INSERT INTO setting VALUES ('motion', 'on')")
         waiting.result()
-        assert record.setting("motion") == "off"
-        assert other.pupils() == (nella,)
+        assert record.settings.get("motion") == "off"
+        assert other.pupils.find() == (nella,)
 
 
 @pytest.mark.parametrize(("durable", "waits", "commits"), [(False, "250ms", "off"), (True, "5s", "on")])
@@ -100,18 +100,18 @@ def test_a_pen_up_waits_neither_long_nor_for_the_disk(record, durable, waits, co
 
 def test_the_last_tries_are_looked_up_one_by_one(record):
     """Without the array every attempt would be held against the last tries of everybody."""
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     asked = []
     event.listen(record._database._engine, "before_cursor_execute", lambda *said: asked.append(said[2:4]))
-    record.summary()
-    (query,) = [said for said in asked if "one.step" in said[0]]
+    record.figures.summary()
+    (query,) = [said for said in asked if "recent.step" in said[0]]
     with record._database.reading() as connection:
         connection.exec_driver_sql("SET LOCAL enable_seqscan = off")
         connection.exec_driver_sql("SET LOCAL enable_bitmapscan = off")
         plan = "\n".join(connection.exec_driver_sql(f"EXPLAIN {query[0]}", query[1]).scalars())
 
     assert re.search(r"Index Cond: \((attempt\.)?id = ANY", plan)
-    assert "using attempt_try on attempt one" in plan
+    assert "using attempt_try on attempt recent" in plan
 
 
 def test_a_connection_that_was_cut_is_told_and_the_next_one_is_made(record, other):
@@ -128,9 +128,9 @@ def test_a_connection_that_was_cut_is_told_and_the_next_one_is_made(record, othe
     with pytest.raises(RecordError, match="cannot be reached") as raised:
         write_while_it_is_cut()
     assert "\n" not in str(raised.value)
-    assert record.add_pupil("Nella") in record.pupils()
+    assert record.pupils.add("Nella") in record.pupils.find()
     other.execute(cut)
-    assert len(record.pupils()) == 1
+    assert len(record.pupils.find()) == 1
 
 
 @pytest.mark.parametrize(("more", "waits"), [("", "5000"), ("&tcp_user_timeout=9000", "9000")])
@@ -160,13 +160,13 @@ def test_a_writer_who_waits_too_long_is_told(record, other, monkeypatch):
     with other.transaction():
         other.execute("LOCK pupil")
         with pytest.raises(BusyError, match="another window is using the record"):
-            record.pupils()
+            record.pupils.find()
     with (
         Record.open(record.place) as second,
         record._database.writing(),
         pytest.raises(BusyError, match="another window is using the record"),
     ):
-        second.add_pupil("Nella")
+        second.pupils.add("Nella")
 
 
 def test_a_server_that_is_not_there_is_told(server):
@@ -275,10 +275,10 @@ def test_without_the_driver_it_is_said_what_to_install(monkeypatch):
 
 def test_no_name_is_left_in_samples_of_the_planner(record, server):
     """The server looks at the tables from time to time and keeps some of what it saw."""
-    nella = record.add_pupil("Quintessa", group="Quarantine")
+    nella = record.pupils.add("Quintessa", group="Quarantine")
     for name in ("Abel", "Brida", "Cosmo"):
-        record.add_note(record.add_pupil(name, group="Quarantine").id, "a noteworthy note")
-    record.keep(attempt(nella.id, "b", written=ink(seed=1)))
+        record.notes.add(record.pupils.add(name, group="Quarantine").id, "a noteworthy note")
+    record.attempts.keep(attempt(nella.id, "b", written=ink(seed=1)))
     server.run("ANALYZE", database="harbor")
     assert server.run(
         "SELECT 1 FROM pg_stats WHERE tablename = 'pupil' AND attname = 'card'", database="harbor"
@@ -286,7 +286,7 @@ def test_no_name_is_left_in_samples_of_the_planner(record, server):
     words = (b"Quintessa", b"Quarantine", b"noteworthy", pack(ink(seed=1), ())[8:40])
     assert all(map(server.holds, words))
 
-    record.remove_group("Quarantine")
+    record.erasure.remove_group("Quarantine")
 
     assert not any(map(server.holds, words))
 
@@ -297,15 +297,15 @@ def test_erasing_while_somebody_reads_is_told_and_the_next_time_takes_all(
 ):
     """Whatever was read: from then on a transaction may see the rows of that moment, in any table."""
     monkeypatch.setattr(database, "PATIENCE", 0.05)
-    nella, abel = record.add_pupil("Quintessa"), record.add_pupil("Abel")
+    nella, abel = record.pupils.add("Quintessa"), record.pupils.add("Abel")
     with psycopg.connect(address) as other:
         other.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         other.execute(f"SELECT 1 FROM {seen}")
         with pytest.raises(BusyError, match="with the next erasure"):
-            record.remove_pupil(nella.id)
-        assert record.pupils() == (abel,)
+            record.erasure.remove_pupil(nella.id)
+        assert record.pupils.find() == (abel,)
     monkeypatch.undo()
-    record.remove_pupil(abel.id)
+    record.erasure.remove_pupil(abel.id)
 
     assert not server.holds(b"Quintessa")
 
@@ -324,34 +324,34 @@ def test_traces_in_tables_that_belong_to_somebody_else_are_told(server):
         database="quay",
     )
     with Record.open(address.replace("postgres@", "gesa@")) as record:
-        nella = record.add_pupil("Nella")
+        nella = record.pupils.add("Nella")
         with pytest.raises(ReadOnlyError, match="its traces are still in the server's files"):
-            record.remove_pupil(nella.id)
-        assert record.pupils() == ()
-        old = record.add_pupil("Abel")
-        record.keep(attempt(old.id, "b"))
-        assert record.forget_old_ink(MONDAY.replace(year=2030)) == 1
+            record.erasure.remove_pupil(nella.id)
+        assert record.pupils.find() == ()
+        old = record.pupils.add("Abel")
+        record.attempts.keep(attempt(old.id, "b"))
+        assert record.ink.forget_old(MONDAY.replace(year=2030)) == 1
 
 
 def test_numbers_are_given_once(record, address):
     """A window that still knows an erased pupil's draft cannot write it into the next one's."""
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
     with Record.open(address, now=MONDAY) as desk:
-        desk.remove_pupil(nella.id)
-        assert desk.add_pupil("Abel").id != nella.id
+        desk.erasure.remove_pupil(nella.id)
+        assert desk.pupils.add("Abel").id != nella.id
         with pytest.raises(PupilError, match="no pupil with the number"):
-            record.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
-        assert list(desk.attempts()) == []
+            record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
+        assert list(desk.attempts.find()) == []
 
 
 def test_numbers_go_on_after_many_were_kept_at_once(record):
-    nella = record.add_pupil("Nella")
-    many = record.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(1200)])
+    nella = record.pupils.add("Nella")
+    many = record.attempts.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(1200)])
 
     assert list(many) == sorted(many)
-    assert [kept.id for kept in record.attempts(ink=False)] == list(many)
-    assert record.keep(attempt(nella.id, "c")).id not in many
+    assert [kept.id for kept in record.attempts.find(ink=False)] == list(many)
+    assert record.attempts.keep(attempt(nella.id, "c")).id not in many
 
 
 # As it is typed
@@ -397,19 +397,21 @@ def test_every_command_takes_the_address(run, address, tmp_path, monkeypatch):
 
 
 def test_practice_and_desk_open_the_record_at_the_address(run, record, address, tmp_path, monkeypatch):
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     seen = []
 
     def practiced(open_record, *_, **__):
         with open_record() as opened:
-            seen.append(opened.pupils())
+            seen.append(opened.pupils.find())
 
     monkeypatch.setattr("trainer.practice.run", practiced)
-    monkeypatch.setattr("trainer.desk.serving.serve", lambda desk, **_: seen.append(desk.record.pupils()))
+    monkeypatch.setattr(
+        "trainer.desk.serving.serve", lambda desk, **_: seen.append(desk.record.pupils.find())
+    )
 
     assert run("practice", "--record", address, "--data", str(tmp_path))[0] == 0
     assert run("desk", "--record", address, "--data", str(tmp_path))[0] == 0
-    assert seen == [record.pupils()] * 2
+    assert seen == [record.pupils.find()] * 2
 
 
 @pytest.mark.parametrize(

@@ -99,7 +99,7 @@ def window_of(record: Record) -> Iterator[object]:
 
 def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
     """A child who has chosen her card and the letter t, and has the paper before her."""
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     window = window_of()
     child = Child(window)
     for name in ("card 0", "all", "letter t", "go"):
@@ -117,7 +117,7 @@ def writing_a_t(record: Record, window_of) -> tuple[Window, Child]:
 )
 def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, seconds):
     """What she set counts; `--still` can only make the window calmer."""
-    rules.keep(record)
+    rules.keep(record.settings)
     window, session = open_window(record, ALPHABET, size=(480, 320), motion=typed)
     window.close()
 
@@ -129,8 +129,8 @@ def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, sec
 @pytest.mark.parametrize("name", ["b", "t"])
 def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name, touch):
     """Watch, trace twice, copy twice, recall twice, and on to the next letter; all of it is in the record."""
-    nella = record.add_pupil("Nella")
-    record.set_plan(nella.group, [name, "l"])
+    nella = record.pupils.add("Nella")
+    record.plans.set(nella.group, [name, "l"])
     child = Child(window_of(), touch=touch)
     assert isinstance(child.screen, Cards)
 
@@ -152,7 +152,7 @@ def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name,
             child.press(button)
 
     assert isinstance(child.screen, Watching)
-    attempts = list(record.attempts(nella.id))
+    attempts = list(record.attempts.find(nella.id))
     assert [attempt.step for attempt in attempts] == [
         step for step in (Step.TRACE, Step.COPY, Step.RECALL) for _ in range(2)
     ]
@@ -163,7 +163,7 @@ def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name,
 
 def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
     """What is in the record is what was written, to a pixel's width."""
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     child = Child(window_of())
     child.press("card 0")
     child.press("letter l")
@@ -174,7 +174,7 @@ def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
     pixel = 1 / child.screen.box.unit
     child.press("done")
 
-    (attempt,) = record.attempts()
+    (attempt,) = record.attempts.find()
     trace = attempt.ink.traces[0]
 
     assert trace.points[0] == pytest.approx(written.traces[0].points[0], abs=pixel)
@@ -184,7 +184,7 @@ def test_ink_is_kept_in_letter_space_with_its_times(record, window_of):
 
 
 def test_a_stroke_written_upwards_is_shown_again_and_told_in_the_answer(record, window_of):
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     child = Child(window_of())
     child.press("card 0")
     child.press("letter l")
@@ -197,7 +197,7 @@ def test_a_stroke_written_upwards_is_shown_again_and_told_in_the_answer(record, 
 
     assert isinstance(child.screen, Answer)
     assert child.screen.saying.kind is Kind.DIRECTION
-    (attempt,) = record.attempts()
+    (attempt,) = record.attempts.find()
     assert attempt.verdict is not None
     assert attempt.verdict.findings[0].kind is Kind.DIRECTION
 
@@ -211,14 +211,14 @@ def test_closing_the_window_within_a_letter_leaves_its_strokes_in_the_record(rec
 
     window.close()
 
-    (attempt,) = record.attempts()
+    (attempt,) = record.attempts.find()
     assert (attempt.letter, attempt.finished, len(attempt.ink)) == ("t", False, 2)
 
 
 def test_a_letter_left_and_begun_anew_are_two_attempts(record, window_of):
     """What was left is neither written over nor dropped, not even by taking back on the empty paper."""
-    nella = record.add_pupil("Nella")
-    record.set_plan(nella.group, ["t"])
+    nella = record.pupils.add("Nella")
+    record.plans.set(nella.group, ["t"])
     child = Child(window_of())
     child.press("card 0")
     for whole in (False, True):
@@ -233,7 +233,7 @@ def test_a_letter_left_and_begun_anew_are_two_attempts(record, window_of):
             child.write(Ink(write(ALPHABET["t"]).traces[:1]))
             child.press("leave")
 
-    left, finished = sorted(record.attempts(), key=lambda attempt: attempt.finished)
+    left, finished = sorted(record.attempts.find(), key=lambda attempt: attempt.finished)
     assert (left.letter, left.finished, len(left.ink)) == ("t", False, 1)
     assert (finished.letter, finished.finished, len(finished.ink)) == ("t", True, 2)
 
@@ -247,13 +247,13 @@ def test_a_guest_can_write_within_three_presses_and_is_in_the_record(record, win
     child.write(write(child.screen.session.letter))
     child.wait(2)
 
-    assert [pupil.name for pupil in record.pupils()] == ["Guest"]
-    assert len(list(record.attempts())) == 1
+    assert [pupil.name for pupil in record.pupils.find()] == ["Guest"]
+    assert len(list(record.attempts.find())) == 1
 
 
 def test_ink_appears_where_the_pen_is(record, window_of):
     """The blue of the child's ink is on the page under the middle of the stroke."""
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     window = window_of()
     child = Child(window)
     child.press("card 0")

@@ -5,16 +5,18 @@ from dataclasses import replace
 import pytest
 
 from trainer.attempt import CARDS
-from trainer.record.record import PupilError
+from trainer.errors import PupilError
 
 
 def test_name_card_hand_and_group_change_together(record):
-    nella = record.add_pupil("Nella", group="Quay")
+    nella = record.pupils.add("Nella", group="Quay")
 
-    after = record.change_pupil(replace(nella, name=" Nelli ", card=5, hand="left", group="Slipway"))
+    after = record.pupils.change(replace(nella, name=" Nelli ", card=5, hand="left", group="Slipway"))
 
     assert (
-        after == record.pupil(nella.id) == replace(nella, name="Nelli", card=5, hand="left", group="Slipway")
+        after
+        == record.pupils.get(nella.id)
+        == replace(nella, name="Nelli", card=5, hand="left", group="Slipway")
     )
 
 
@@ -30,26 +32,26 @@ def test_name_card_hand_and_group_change_together(record):
     ],
 )
 def test_one_part_that_cannot_be_keeps_all_as_it_was(record, change, reason):
-    record.add_pupil("Abel", group="Quay")
-    nella = record.add_pupil("Nella", group="Quay")
+    record.pupils.add("Abel", group="Quay")
+    nella = record.pupils.add("Nella", group="Quay")
 
     with pytest.raises(PupilError, match=reason):
-        record.change_pupil(replace(nella, **{"hand": "left", **change}))
+        record.pupils.change(replace(nella, **{"hand": "left", **change}))
 
-    assert record.pupil(nella.id) == nella
+    assert record.pupils.get(nella.id) == nella
 
 
 def test_a_card_that_was_kept_gives_way_in_another_group(record):
-    record.add_pupil("Abel", group="Slipway", card=1)
-    nella = record.add_pupil("Nella", group="Quay", card=1)
+    record.pupils.add("Abel", group="Slipway", card=1)
+    nella = record.pupils.add("Nella", group="Quay", card=1)
 
-    assert record.change_pupil(replace(nella, group="Slipway")).card == 2
+    assert record.pupils.change(replace(nella, group="Slipway")).card == 2
 
 
 def test_a_shared_card_may_stay(record):
     """A group with more pupils than cards shares them; that is no reason to refuse another name."""
     for number in range(CARDS):
-        record.add_pupil(f"Pupil {number}")
-    last = record.add_pupil("Nella")
+        record.pupils.add(f"Pupil {number}")
+    last = record.pupils.add("Nella")
 
-    assert record.change_pupil(replace(last, name="Nelli")).card == last.card
+    assert record.pupils.change(replace(last, name="Nelli")).card == last.card

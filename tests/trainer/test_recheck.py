@@ -46,14 +46,14 @@ BACKWARDS = write(ALPHABET["c"], fault=Fault(Kind.DIRECTION))
 @pytest.fixture
 def record(tmp_path):
     with Record.open(tmp_path / "record.sqlite", now=MONDAY) as opened:
-        opened.keep_ink_days = 3000
-        opened.set_setting("stage", "growing")
+        opened.ink.keep_days = 3000
+        opened.settings.set("stage", "growing")
         yield opened
 
 
 @pytest.fixture
 def nella(record):
-    return record.add_pupil("Nella")
+    return record.pupils.add("Nella")
 
 
 def old(pupil, letter, ink=None, *, day=0, step=Step.COPY, verdict=OLD, **more):
@@ -64,7 +64,7 @@ def old(pupil, letter, ink=None, *, day=0, step=Step.COPY, verdict=OLD, **more):
 
 def in_use(record):
     """The tolerances of the stage that the record's teacher chose."""
-    return Tolerances.of(Rules.of(record).stage)
+    return Tolerances.of(Rules.of(record.settings).stage)
 
 
 def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
@@ -74,7 +74,7 @@ def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
 
 
 def all_of(record):
-    return sorted(record.attempts(), key=lambda one: one.id)
+    return sorted(record.attempts.find(), key=lambda one: one.id)
 
 
 def today(name, alphabet=ALPHABET, hand=None):
@@ -87,7 +87,7 @@ def damage(record, number, ink=b"no ink"):
 
 
 def test_an_attempt_is_judged_by_the_checks_of_today_and_the_old_verdict_stays_beside(record, nella):
-    record.keep_many([old(nella, "c", BACKWARDS), old(nella, "l")])
+    record.attempts.keep_many([old(nella, "c", BACKWARDS), old(nella, "l")])
 
     outcome = again(record)
 
@@ -96,41 +96,43 @@ def test_an_attempt_is_judged_by_the_checks_of_today_and_the_old_verdict_stays_b
     assert (turned.formed, turned.checks) == (False, today("c"))
     assert Kind.DIRECTION in {finding.kind for finding in turned.verdict.findings}
     assert (stem.formed, stem.checks) == (True, today("l"))
-    (past,) = record.past_verdicts_of(turned.pupil)[turned.id]
+    (past,) = record.verdicts.past(turned.pupil)[turned.id]
     assert (past.checks, past.verdict) == ("older", OLD)
     assert np.array_equal(turned.ink.traces[0].points, all_of(record)[0].ink.traces[0].points)
 
 
 def test_what_todays_checks_have_judged_is_passed_over(record, nella):
-    record.keep_many([old(nella, "c"), old(nella, "l")])
+    record.attempts.keep_many([old(nella, "c"), old(nella, "l")])
     again(record)
 
     heard = []
     outcome = again(record, told=heard.append)
 
     assert (outcome.judged, heard) == (0, [])
-    assert len(record.past_verdicts_of(nella.id)[all_of(record)[0].id]) == 1
+    assert len(record.verdicts.past(nella.id)[all_of(record)[0].id]) == 1
 
 
 def test_the_figures_are_those_of_a_record_that_was_always_judged_so(record, nella):
     """The running counts after judging again equal those that are counted anew from the attempts."""
     kept = [old(nella, name, ink, day=day) for day in range(3) for name, ink in INKS.items()]
-    record.keep_many([*kept, old(nella, "c", BACKWARDS), old(nella, "c", BACKWARDS, step=Step.RECALL)])
-    before = record.summary()
+    record.attempts.keep_many(
+        [*kept, old(nella, "c", BACKWARDS), old(nella, "c", BACKWARDS, step=Step.RECALL)]
+    )
+    before = record.figures.summary()
 
     again(record)
 
-    after = record.summary()
-    record.recount()
-    assert record.summary() == after
+    after = record.figures.summary()
+    record.figures.recount()
+    assert record.figures.summary() == after
     assert before.lines != after.lines
     (line,) = [line for line in after.lines if line.letter == "c"]
     assert (line.tries, line.formed) == (5, 3)
 
 
 def test_a_teachers_overruling_goes_on_counting(record, nella):
-    record.keep_many([old(nella, "c", BACKWARDS)])
-    record.overrule(1, formed=True, looks=True, reason="It was turned on purpose.")
+    record.attempts.keep_many([old(nella, "c", BACKWARDS)])
+    record.verdicts.overrule(1, formed=True, looks=True, reason="It was turned on purpose.")
 
     again(record)
 
@@ -139,7 +141,7 @@ def test_a_teachers_overruling_goes_on_counting(record, nella):
 
 
 def test_only_what_was_written_since_a_day_is_judged(record, nella):
-    record.keep_many([old(nella, "l", day=day) for day in range(4)])
+    record.attempts.keep_many([old(nella, "l", day=day) for day in range(4)])
 
     outcome = again(record, since=MONDAY + timedelta(days=2))
 
@@ -148,7 +150,7 @@ def test_only_what_was_written_since_a_day_is_judged(record, nella):
 
 
 def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
-    record.keep_many([old(nella, "c"), old(nella, "l")])
+    record.attempts.keep_many([old(nella, "c"), old(nella, "l")])
     again(record)
     folder = tmp_path / "ours"
     folder.mkdir()
@@ -164,30 +166,30 @@ def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
 
 
 def test_newer_checks_judge_everything_again(record, nella, monkeypatch):
-    record.keep_many([old(nella, "c"), old(nella, "l")])
+    record.attempts.keep_many([old(nella, "c"), old(nella, "l")])
     again(record)
     monkeypatch.setattr(editions, "VERSION", "2099-01-01")
     edition.cache_clear()
 
     assert again(record).judged == 2
-    assert len(record.past_verdicts_of(nella.id)[1]) == 2
+    assert len(record.verdicts.past(nella.id)[1]) == 2
     edition.cache_clear()
 
 
 def test_a_hand_that_was_settled_since_counts(record, nella):
     """A crossbar from right to left is as good as any once the child is known to be left-handed."""
     way = next(one for one in ALPHABET["t"].formations if one.hand == "left")
-    record.keep_many([old(nella, "t", write(way))])
+    record.attempts.keep_many([old(nella, "t", write(way))])
     assert again(record).worse == 1
 
-    record.set_hand(nella.id, "left")
+    record.pupils.set_hand(nella.id, "left")
 
     assert again(record).better == 1
 
 
 def test_each_group_is_judged_by_its_own_alphabet(record):
-    quay, slipway = record.add_pupil("Nella", group="Quay"), record.add_pupil("Gesa", group="Slipway")
-    record.keep_many([old(quay, "c"), old(slipway, "c"), old(quay, "l"), old(slipway, "l")])
+    quay, slipway = record.pupils.add("Nella", group="Quay"), record.pupils.add("Gesa", group="Slipway")
+    record.attempts.keep_many([old(quay, "c"), old(slipway, "c"), old(quay, "l"), old(slipway, "l")])
     other = Alphabet("other", (ALPHABET["c"],), replace(ALPHABET.guide, ascender=-1.8))
 
     outcome = Recheck(record, lambda group: other if group == "Slipway" else ALPHABET, in_use(record)).run(
@@ -201,7 +203,7 @@ def test_each_group_is_judged_by_its_own_alphabet(record):
 
 def test_a_stroke_that_was_shown_then_takes_no_part_any_more_even_if_it_were_not_shown_today(record, nella):
     stem, dot = write(ALPHABET["i"]).traces
-    record.keep_many([old(nella, "i", Ink((stem, stem, dot)), shown=(0,))])
+    record.attempts.keep_many([old(nella, "i", Ink((stem, stem, dot)), shown=(0,))])
 
     again(record)
 
@@ -212,7 +214,7 @@ def test_where_it_was_not_kept_what_was_shown_it_is_decided_as_the_window_would(
     """The stem is written upward, is shown again, and is then written well: the first try counts."""
     stem, dot = write(ALPHABET["i"]).traces
     upward = replace(stem, points=stem.points[::-1])
-    record.keep_many([old(nella, "i", Ink((upward, stem, dot)), shown=None)])
+    record.attempts.keep_many([old(nella, "i", Ink((upward, stem, dot)), shown=None)])
     assert all_of(record)[0].shown is None
 
     again(record)
@@ -223,7 +225,7 @@ def test_where_it_was_not_kept_what_was_shown_it_is_decided_as_the_window_would(
 
 
 def test_a_damaged_attempt_is_told_and_left_as_it_was(record, nella):
-    record.keep_many([old(nella, "l") for _ in range(3)])
+    record.attempts.keep_many([old(nella, "l") for _ in range(3)])
     damage(record, 2)
 
     outcome = again(record)
@@ -240,7 +242,7 @@ def test_a_damaged_attempt_is_told_and_left_as_it_was(record, nella):
     "packed", ["ink", 5, zlib.compress(b'{"unit": 1, "traces": [[[1, 1], [1, 1], [9, -1]]]}')], ids=repr
 )
 def test_whatever_stands_in_the_place_of_ink_is_told(record, nella, packed):
-    record.keep_many([old(nella, "l") for _ in range(3)])
+    record.attempts.keep_many([old(nella, "l") for _ in range(3)])
     damage(record, 2, packed)
 
     outcome = again(record)
@@ -250,7 +252,7 @@ def test_whatever_stands_in_the_place_of_ink_is_told(record, nella, packed):
 
 
 def test_an_attempt_with_a_step_that_does_not_exist_is_told(record, nella):
-    record.keep_many([old(nella, "l")])
+    record.attempts.keep_many([old(nella, "l")])
     with closing(sqlite3.connect(record._database.place)) as plain, plain:
         plain.execute("UPDATE attempt SET step = 'jump'")
 
@@ -259,27 +261,27 @@ def test_an_attempt_with_a_step_that_does_not_exist_is_told(record, nella):
 
 
 def test_what_was_broken_off_and_what_has_no_ink_any_more_are_passed_over(record, nella):
-    record.keep_many([old(nella, "l")])
-    record.keep_draft(nella.id, "c", Step.COPY, INKS["c"])
-    record.forget_old_ink(MONDAY + timedelta(days=4000))
+    record.attempts.keep_many([old(nella, "l")])
+    record.attempts.keep_draft(nella.id, "c", Step.COPY, INKS["c"])
+    record.ink.forget_old(MONDAY + timedelta(days=4000))
 
     assert again(record).judged == 0
 
 
 def test_what_was_erased_while_it_was_judged_is_gone(record, nella):
-    gesa = record.add_pupil("Gesa")
-    record.keep_many([old(nella, "l"), old(gesa, "l")])
+    gesa = record.pupils.add("Gesa")
+    record.attempts.keep_many([old(nella, "l"), old(gesa, "l")])
     run = Recheck(record, lambda _: ALPHABET, in_use(record))
-    record.remove_pupil(nella.id)
+    record.erasure.remove_pupil(nella.id)
 
     assert run.run(processes=1).judged == 1
-    assert [kept.pupil for kept in record.attempts()] == [gesa.id]
+    assert [kept.pupil for kept in record.attempts.find()] == [gesa.id]
 
 
 def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
     monkeypatch.setattr(recheck, "BATCH", 3)
     names = list("lc") * 5
-    record.keep_many(
+    record.attempts.keep_many(
         [old(nella, name, BACKWARDS if number % 3 else None) for number, name in enumerate(names)]
     )
     heard = []
@@ -296,7 +298,7 @@ def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
 
 def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, monkeypatch):
     monkeypatch.setattr(recheck, "BATCH", 1)
-    record.keep_many([old(nella, "l") for _ in range(6)])
+    record.attempts.keep_many([old(nella, "l") for _ in range(6)])
 
     def kill(_):
         for process in active_children():
@@ -343,10 +345,10 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
     """Each attempt has been judged wholly or not at all, the next run does the rest, nobody stays behind."""
     file, count = tmp_path / "record.sqlite", 240
     with Record.open(file, now=MONDAY) as record:
-        record.keep_ink_days = 3000
-        record.set_setting("stage", "growing")
-        nella = record.add_pupil("Nella")
-        record.keep_many([old(nella, "c", BACKWARDS) for _ in range(count)])
+        record.ink.keep_days = 3000
+        record.settings.set("stage", "growing")
+        nella = record.pupils.add("Nella")
+        record.attempts.keep_many([old(nella, "c", BACKWARDS) for _ in range(count)])
     run = subprocess.Popen(
         [sys.executable, "-c", HALF_A_RUN, str(tmp_path)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     )
@@ -360,28 +362,28 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
         run.communicate(timeout=HANG)  # its output ends with the last of its processes
 
     with Record.open(file, now=MONDAY) as record:
-        done = [kept for kept in record.attempts() if kept.checks == today("c")]
+        done = [kept for kept in record.attempts.find() if kept.checks == today("c")]
         assert 0 < len(done) < count
-        past = record.past_verdicts_of(nella.id)
+        past = record.verdicts.past(nella.id)
         assert all(not kept.formed and len(past[kept.id]) == 1 for kept in done)
         assert len(done) % 10 == 0
-        after_the_kill = record.summary()
-        record.recount()
-        assert record.summary() == after_the_kill
+        after_the_kill = record.figures.summary()
+        record.figures.recount()
+        assert record.figures.summary() == after_the_kill
 
         assert again(record).judged == count - len(done)
-        assert not any(kept.formed for kept in record.attempts())
-        past = record.past_verdicts_of(nella.id)
-        assert all(len(past[kept.id]) == 1 for kept in record.attempts())
+        assert not any(kept.formed for kept in record.attempts.find())
+        past = record.verdicts.past(nella.id)
+        assert all(len(past[kept.id]) == 1 for kept in record.attempts.find())
 
 
 def test_another_stage_judges_everything_again_by_its_tolerances(record, nella):
     """A letter that is small for a fluent writer looks right in the first stage."""
     small = write(ALPHABET["c"]).transformed(Transform(0.67, 0.67))
-    record.keep_many([old(nella, "c", small)])
+    record.attempts.keep_many([old(nella, "c", small)])
     looked = {}
     for stage in ("first", "fluent"):
-        record.set_setting("stage", stage)
+        record.settings.set("stage", stage)
         assert again(record).judged == 1
         looked[stage] = all_of(record)[0].looks
 
@@ -402,7 +404,7 @@ def run(tmp_path, capsys):
 
 
 def test_the_command_tells_what_it_did(run, record, nella):
-    record.keep_many([old(nella, "c", BACKWARDS), old(nella, "l"), old(nella, "l")])
+    record.attempts.keep_many([old(nella, "c", BACKWARDS), old(nella, "l"), old(nella, "l")])
     damage(record, 3)
 
     code, said, complaint = run()
@@ -417,8 +419,8 @@ def test_the_command_takes_the_alphabet_that_the_group_uses(run, record, nella, 
     folder = tmp_path / "letters" / "ours"
     folder.mkdir(parents=True)
     (folder / "c.svg").write_bytes((SHIPPED / "print" / "c.svg").read_bytes())
-    record.keep_many([old(nella, "c"), old(nella, "l")])
-    record.set_setting(f"alphabet:{nella.group}", "ours")
+    record.attempts.keep_many([old(nella, "c"), old(nella, "l")])
+    record.settings.set(f"alphabet:{nella.group}", "ours")
 
     code, said, _ = run()
 

@@ -15,9 +15,9 @@ from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
+from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
-from trainer.record import database, mappers
-from trainer.record.record import BusyError, Holdings, PupilError, Record, RecordError, RemarkError
+from trainer.record import Holdings, Record, database, mappers
 
 
 @pytest.fixture
@@ -29,39 +29,46 @@ def file(tmp_path):
 
 
 def test_a_pupil_comes_back_as_added(record):
-    nella = record.add_pupil("  Nella ", hand="left", group="Quay", card=7)
+    nella = record.pupils.add("  Nella ", hand="left", group="Quay", card=7)
 
     assert (nella.name, nella.card, nella.hand, nella.group) == ("Nella", 7, "left", "Quay")
-    assert record.pupils() == (nella,)
-    assert record.pupils("Quay") == (nella,)
-    assert record.pupils("Slipway") == ()
-    assert record.groups() == ("Quay",)
+    assert record.pupils.find() == (nella,)
+    assert record.pupils.find("Quay") == (nella,)
+    assert record.pupils.find("Slipway") == ()
+    assert record.pupils.groups() == ("Quay",)
 
 
 def test_pupils_get_the_first_free_card_of_their_group(record):
-    cards = [record.add_pupil(name, group="Quay").card for name in ("Abel", "Brida")]
-    record.remove_pupil(record.pupils("Quay")[0].id)
+    cards = [record.pupils.add(name, group="Quay").card for name in ("Abel", "Brida")]
+    record.erasure.remove_pupil(record.pupils.find("Quay")[0].id)
 
     assert cards == [1, 2]
-    assert record.add_pupil("Cosmo", group="Quay").card == 1
-    assert record.add_pupil("Gesa", group="Slipway").card == 1
+    assert record.pupils.add("Cosmo", group="Quay").card == 1
+    assert record.pupils.add("Gesa", group="Slipway").card == 1
 
 
 def test_pupils_and_groups_come_in_one_order_wherever_they_lie(record):
     """Servers sort as dictionaries do, each in its own way; SQLite goes by the characters' numbers."""
     for name in ("abel", "Zeno", "Édda", "Brida", "B-rida", "b"):
-        record.add_pupil(name, group=name)
-        record.add_pupil(name, group="Quay")
+        record.pupils.add(name, group=name)
+        record.pupils.add(name, group="Quay")
 
-    assert record.groups() == ("B-rida", "Brida", "Quay", "Zeno", "abel", "b", "Édda")
-    assert [one.name for one in record.pupils("Quay")] == ["B-rida", "Brida", "Zeno", "abel", "b", "Édda"]
+    assert record.pupils.groups() == ("B-rida", "Brida", "Quay", "Zeno", "abel", "b", "Édda")
+    assert [one.name for one in record.pupils.find("Quay")] == [
+        "B-rida",
+        "Brida",
+        "Zeno",
+        "abel",
+        "b",
+        "Édda",
+    ]
 
 
 def test_more_pupils_than_cards_share_them(record):
     for number in range(CARDS):
-        record.add_pupil(f"Pupil {number}")
+        record.pupils.add(f"Pupil {number}")
 
-    assert 1 <= record.add_pupil("One more").card <= CARDS
+    assert 1 <= record.pupils.add("One more").card <= CARDS
 
 
 @pytest.mark.parametrize(
@@ -79,145 +86,145 @@ def test_more_pupils_than_cards_share_them(record):
     ],
 )
 def test_a_pupil_who_cannot_be_added_changes_nothing(record, name, options, reason):
-    record.add_pupil("Abel", card=1)
+    record.pupils.add("Abel", card=1)
 
     with pytest.raises(PupilError, match=reason):
-        record.add_pupil(name, **options)
-    assert [pupil.name for pupil in record.pupils()] == ["Abel"]
+        record.pupils.add(name, **options)
+    assert [pupil.name for pupil in record.pupils.find()] == ["Abel"]
 
 
 def test_a_pupil_is_renamed_and_keeps_the_rest(record):
-    abel, nella = record.add_pupil("Abel", group="Quay"), record.add_pupil("Nella", group="Quay")
-    record.change_pupil(replace(nella, name=" Nell "))
-    record.change_pupil(replace(nella, name="NELL"))  # the own name in capitals is not taken
+    abel, nella = record.pupils.add("Abel", group="Quay"), record.pupils.add("Nella", group="Quay")
+    record.pupils.change(replace(nella, name=" Nell "))
+    record.pupils.change(replace(nella, name="NELL"))  # the own name in capitals is not taken
 
-    assert record.pupil(nella.id) == replace(nella, name="NELL")
+    assert record.pupils.get(nella.id) == replace(nella, name="NELL")
     with pytest.raises(PupilError, match="Quay already has a pupil named abel"):
-        record.change_pupil(replace(nella, name="abel"))
+        record.pupils.change(replace(nella, name="abel"))
     with pytest.raises(PupilError, match="1 to 40 letters"):
-        record.change_pupil(replace(nella, name=""))
+        record.pupils.change(replace(nella, name=""))
     with pytest.raises(PupilError, match="no pupil with the number 99"):
-        record.change_pupil(replace(nella, id=99, name="Cosmo"))
-    assert record.pupil(abel.id) == abel
+        record.pupils.change(replace(nella, id=99, name="Cosmo"))
+    assert record.pupils.get(abel.id) == abel
 
 
 def test_a_pupil_who_moves_keeps_the_card_or_gets_the_first_free_one(record):
-    abel, gesa = record.add_pupil("Abel", group="Quay", card=3), record.add_pupil("Gesa", group="Slipway")
-    record.add_pupil("Hamid", group="Slipway", card=3)
-    record.change_pupil(replace(gesa, group="Quay"))
-    assert (record.pupil(gesa.id).group, record.pupil(gesa.id).card) == ("Quay", gesa.card)
+    abel, gesa = record.pupils.add("Abel", group="Quay", card=3), record.pupils.add("Gesa", group="Slipway")
+    record.pupils.add("Hamid", group="Slipway", card=3)
+    record.pupils.change(replace(gesa, group="Quay"))
+    assert (record.pupils.get(gesa.id).group, record.pupils.get(gesa.id).card) == ("Quay", gesa.card)
 
-    record.change_pupil(replace(abel, group="Slipway"))
-    assert (record.pupil(abel.id).group, record.pupil(abel.id).card) == ("Slipway", 1)
+    record.pupils.change(replace(abel, group="Slipway"))
+    assert (record.pupils.get(abel.id).group, record.pupils.get(abel.id).card) == ("Slipway", 1)
 
 
 def test_nobody_moves_to_where_the_name_is_taken(record):
-    abel = record.add_pupil("Abel", group="Quay")
-    record.archive_pupil(record.add_pupil("ABEL", group="Slipway").id)
+    abel = record.pupils.add("Abel", group="Quay")
+    record.pupils.archive(record.pupils.add("ABEL", group="Slipway").id)
 
     with pytest.raises(PupilError, match="Slipway already has a pupil named Abel"):
-        record.change_pupil(replace(abel, group="Slipway"))
-    assert record.pupil(abel.id) == abel
+        record.pupils.change(replace(abel, group="Slipway"))
+    assert record.pupils.get(abel.id) == abel
 
 
 def test_hand_and_card_are_set(record):
-    abel, nella = record.add_pupil("Abel", card=1), record.add_pupil("Nella", card=2)
-    record.set_hand(nella.id, "left")
-    record.change_pupil(replace(nella, hand="left", card=9))
-    assert record.pupil(nella.id) == replace(nella, hand="left", card=9)
+    abel, nella = record.pupils.add("Abel", card=1), record.pupils.add("Nella", card=2)
+    record.pupils.set_hand(nella.id, "left")
+    record.pupils.change(replace(nella, hand="left", card=9))
+    assert record.pupils.get(nella.id) == replace(nella, hand="left", card=9)
 
-    record.set_hand(nella.id, None)
+    record.pupils.set_hand(nella.id, None)
     with pytest.raises(PupilError, match="card 1 belongs to Abel"):
-        record.change_pupil(replace(nella, card=abel.card))
-    assert record.pupil(nella.id) == replace(nella, card=9)
+        record.pupils.change(replace(nella, card=abel.card))
+    assert record.pupils.get(nella.id) == replace(nella, card=9)
 
 
 def test_an_archived_pupil_is_hidden_and_comes_back_with_everything(record):
-    nella = record.add_pupil("Nella", group="Quay")
-    record.keep(attempt(nella.id, "b"))
-    record.archive_pupil(nella.id)
+    nella = record.pupils.add("Nella", group="Quay")
+    record.attempts.keep(attempt(nella.id, "b"))
+    record.pupils.archive(nella.id)
 
-    assert record.pupils() == ()
-    assert record.summary().tries == 0
-    assert record.summary(pupil=nella.id).tries == 1
-    assert record.groups(archived=False) == ()
-    record.archive_pupil(nella.id, False)
-    assert record.pupils() == (nella,)
-    assert record.summary().tries == 1
+    assert record.pupils.find() == ()
+    assert record.figures.summary().tries == 0
+    assert record.figures.summary(pupil=nella.id).tries == 1
+    assert record.pupils.groups(archived=False) == ()
+    record.pupils.archive(nella.id, False)
+    assert record.pupils.find() == (nella,)
+    assert record.figures.summary().tries == 1
 
 
 # Plans
 
 
 def test_a_plan_is_kept_in_its_order_and_each_letter_once(record):
-    record.set_plan("Quay", ["n", "m", "n", "h"])
-    record.set_plan("Slipway", ["e"])
-    assert record.plan("Quay") == ("n", "m", "h")
+    record.plans.set("Quay", ["n", "m", "n", "h"])
+    record.plans.set("Slipway", ["e"])
+    assert record.plans.get("Quay") == ("n", "m", "h")
 
-    record.set_plan("Quay", [])
-    assert record.plan("Quay") == ()
-    assert record.plan("Slipway") == ("e",)
+    record.plans.set("Quay", [])
+    assert record.plans.get("Quay") == ()
+    assert record.plans.get("Slipway") == ("e",)
 
 
 def test_a_pupils_own_plan_comes_before_the_groups(record):
-    nella, abel = record.add_pupil("Nella", group="Quay"), record.add_pupil("Abel", group="Quay")
-    record.set_plan("Quay", ["n", "m"])
-    record.set_plan("Quay", ["b", "b", "d"], pupil=nella.id)
+    nella, abel = record.pupils.add("Nella", group="Quay"), record.pupils.add("Abel", group="Quay")
+    record.plans.set("Quay", ["n", "m"])
+    record.plans.set("Quay", ["b", "b", "d"], pupil=nella.id)
 
-    assert record.plan("Quay", nella.id) == record.plan_for(nella.id) == ("b", "d")
-    assert record.plan("Quay", abel.id) == ()
-    assert record.plan_for(abel.id) == record.plan("Quay") == ("n", "m")
-    record.set_plan("Quay", [], pupil=nella.id)
-    assert record.plan_for(nella.id) == ("n", "m")
+    assert record.plans.get("Quay", nella.id) == record.plans.for_pupil(nella.id) == ("b", "d")
+    assert record.plans.get("Quay", abel.id) == ()
+    assert record.plans.for_pupil(abel.id) == record.plans.get("Quay") == ("n", "m")
+    record.plans.set("Quay", [], pupil=nella.id)
+    assert record.plans.for_pupil(nella.id) == ("n", "m")
     with pytest.raises(PupilError, match="no pupil"):
-        record.plan_for(99)
+        record.plans.for_pupil(99)
     with pytest.raises(PupilError, match="no pupil"):
-        record.set_plan("Quay", ["b"], pupil=99)
+        record.plans.set("Quay", ["b"], pupil=99)
 
 
 # Notes and settings
 
 
 def test_notes_come_back_newest_first_and_go_one_by_one(record, found):
-    nella = record.add_pupil("Nella")
-    first = record.add_note(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
-    second = record.add_note(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
-    assert record.notes(nella.id) == (second, first)
+    nella = record.pupils.add("Nella")
+    first = record.notes.add(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
+    second = record.notes.add(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
+    assert record.notes.find(nella.id) == (second, first)
     assert (first.text, first.at) == ("Holds the pen well.\n\nWith the left hand.", MONDAY)
 
-    record.remove_note(second.id)
-    assert record.notes(nella.id) == (first,)
+    record.notes.remove(second.id)
+    assert record.notes.find(nella.id) == (first,)
     assert not found(b"Quintessential")
 
 
 @pytest.mark.parametrize("said", ["", " \n ", "x" * 2001, "a\x00b"])
 def test_a_note_that_cannot_be_kept_is_told(record, said):
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
 
     with pytest.raises(RemarkError, match="1 to 2000 characters"):
-        record.add_note(nella.id, said)
+        record.notes.add(nella.id, said)
     with pytest.raises(PupilError, match="no pupil"):
-        record.add_note(99, "kept nowhere")
+        record.notes.add(99, "kept nowhere")
     with pytest.raises(RemarkError, match="no note"):
-        record.remove_note(5)
+        record.notes.remove(5)
 
 
 def test_a_setting_is_what_it_was_set_to_last(record):
-    assert record.setting("motion") is None
-    assert record.setting("motion", "on") == "on"
-    record.set_setting("motion", "off")
-    record.set_setting("motion", "")
-    assert record.setting("motion", "on") == ""
-    record.set_setting(f"alphabet:{'x' * 40}", "print")
+    assert record.settings.get("motion") is None
+    assert record.settings.get("motion", "on") == "on"
+    record.settings.set("motion", "off")
+    record.settings.set("motion", "")
+    assert record.settings.get("motion", "on") == ""
+    record.settings.set(f"alphabet:{'x' * 40}", "print")
     with pytest.raises(RecordError, match="value of at most 200"):
-        record.set_setting("motion", "x" * 201)
+        record.settings.set("motion", "x" * 201)
 
 
 # Attempts
 
 
 def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     findings = (
         Finding(Kind.START, 0.5, 0.35, stroke=0, trace=1, at=(0.0, -1.5)),
         Finding(Kind.ORDER, 1.0, 0.0, order=(1, 0, 2)),
@@ -229,8 +236,8 @@ def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
         None, nella.id, "b", Step.RECALL, MONDAY, written, Verdict("taught", False, True, findings)
     )
 
-    kept = record.keep(whole)
-    (found,) = record.attempts()
+    kept = record.attempts.keep(whole)
+    (found,) = record.attempts.find()
 
     assert kept.id == found.id is not None
     assert replace(found, ink=written, id=None).verdict == whole.verdict
@@ -239,89 +246,91 @@ def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
 
 
 def test_an_attempt_is_committed_when_keep_returns(record, place):
-    nella = record.add_pupil("Nella")
-    record.keep(attempt(nella.id, "b", Kind.START))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep(attempt(nella.id, "b", Kind.START))
 
     with Record.open(place, now=MONDAY) as other:
-        (kept,) = other.attempts()
+        (kept,) = other.attempts.find()
     assert (kept.letter, kept.formed) == ("b", False)
     assert [one.kind for one in kept.verdict.findings] == [Kind.START]
 
 
 def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
-    abel, nella = record.add_pupil("Abel"), record.add_pupil("Nella")
-    record.keep(attempt(nella.id, "b", day=3))
-    record.keep(attempt(nella.id, "b", day=1))
-    record.keep(attempt(nella.id, "c", day=2))
-    record.keep(attempt(abel.id, "b", day=2))
+    abel, nella = record.pupils.add("Abel"), record.pupils.add("Nella")
+    record.attempts.keep(attempt(nella.id, "b", day=3))
+    record.attempts.keep(attempt(nella.id, "b", day=1))
+    record.attempts.keep(attempt(nella.id, "c", day=2))
+    record.attempts.keep(attempt(abel.id, "b", day=2))
 
     def days(**chosen):
-        return [(kept.at - MONDAY).days for kept in record.attempts(**chosen)]
+        return [(kept.at - MONDAY).days for kept in record.attempts.find(**chosen)]
 
     assert days() == [1, 2, 2, 3]
     assert days(pupil=nella.id, letter="b") == [1, 3]
     assert days(since=MONDAY + timedelta(days=2)) == [2, 2, 3]
-    assert all(len(kept.ink) == 0 for kept in record.attempts(ink=False))
+    assert all(len(kept.ink) == 0 for kept in record.attempts.find(ink=False))
 
 
 def test_many_attempts_are_kept_at_once_like_one_by_one(record):
-    nella = record.add_pupil("Nella")
-    record.keep(attempt(nella.id, "a"))
-    record.keep_many([attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1), attempt(nella.id, "c", day=2)])
-    record.keep_many([])
+    nella = record.pupils.add("Nella")
+    record.attempts.keep(attempt(nella.id, "a"))
+    record.attempts.keep_many(
+        [attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1), attempt(nella.id, "c", day=2)]
+    )
+    record.attempts.keep_many([])
 
-    kept = list(record.attempts())
+    kept = list(record.attempts.find())
     assert [one.letter for one in kept] == ["a", "b", "c"]
     assert [found.kind for found in kept[1].verdict.findings] == [Kind.START, Kind.SIZE]
 
 
 def test_an_attempt_of_a_pupil_who_is_not_there_is_refused(record):
     with pytest.raises(RecordError):
-        record.keep(attempt(99, "b"))
-    assert list(record.attempts()) == []
+        record.attempts.keep(attempt(99, "b"))
+    assert list(record.attempts.find()) == []
 
 
 def test_the_latest_attempts_come_newest_first_with_their_ink(record):
-    nella, abel = record.add_pupil("Nella"), record.add_pupil("Abel")
+    nella, abel = record.pupils.add("Nella"), record.pupils.add("Abel")
     for day, letter in enumerate("bcbcb"):
-        record.keep(attempt(nella.id, letter, day=day, written=ink(seed=day)))
-    record.keep(attempt(abel.id, "b", day=9))
+        record.attempts.keep(attempt(nella.id, letter, day=day, written=ink(seed=day)))
+    record.attempts.keep(attempt(abel.id, "b", day=9))
 
-    newest = record.latest(nella.id, "b", n=2)
+    newest = record.attempts.latest(nella.id, "b", n=2)
     assert [(kept.at - MONDAY).days for kept in newest] == [4, 2]
     assert_same_ink(newest[0].ink, ink(seed=4))
-    assert len(record.latest(nella.id)) == 5
-    assert record.attempt(newest[0].id).at == newest[0].at
-    assert record.attempt(999) is None
+    assert len(record.attempts.latest(nella.id)) == 5
+    assert record.attempts.get(newest[0].id).at == newest[0].at
+    assert record.attempts.get(999) is None
 
 
 # Overruled, and judged again
 
 
 def test_a_teachers_word_stands_beside_the_verdict_and_counts_in_its_place(record):
-    nella = record.add_pupil("Nella")
-    kept = record.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE))
-    record.overrule(kept.id, formed=True, looks=False, reason="  she was jostled ", at=MONDAY)
+    nella = record.pupils.add("Nella")
+    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE))
+    record.verdicts.overrule(kept.id, formed=True, looks=False, reason="  she was jostled ", at=MONDAY)
 
-    found = record.attempt(kept.id)
+    found = record.attempts.get(kept.id)
     assert found.overruled == Overruling(True, False, "she was jostled", MONDAY)
     assert (found.verdict, found.formed, found.looks) == (kept.verdict, True, False)
-    (line,) = record.summary().lines
+    (line,) = record.figures.summary().lines
     assert (line.formed, line.looks, [one.kind for one in line.seen]) == (1, 0, [Kind.SIZE])
-    assert record.summary().overruled == 1
+    assert record.figures.summary().overruled == 1
 
-    record.overrule(kept.id, formed=False, looks=True, reason="seen again")
-    assert record.attempt(kept.id).overruled.reason == "seen again"
-    record.withdraw_overruling(kept.id)
-    assert record.attempt(kept.id).overruled is None
-    assert record.summary().overruled == 0
+    record.verdicts.overrule(kept.id, formed=False, looks=True, reason="seen again")
+    assert record.attempts.get(kept.id).overruled.reason == "seen again"
+    record.verdicts.withdraw_overruling(kept.id)
+    assert record.attempts.get(kept.id).overruled is None
+    assert record.figures.summary().overruled == 0
 
 
 def test_an_overruling_needs_a_reason_and_a_verdict(record):
-    nella = record.add_pupil("Nella")
-    kept = record.keep(attempt(nella.id, "b"))
-    record.keep_draft(nella.id, "c", Step.COPY, ink())
-    draft = record.latest(nella.id, "c")[0]
+    nella = record.pupils.add("Nella")
+    kept = record.attempts.keep(attempt(nella.id, "b"))
+    record.attempts.keep_draft(nella.id, "c", Step.COPY, ink())
+    draft = record.attempts.latest(nella.id, "c")[0]
 
     for number, reason, said in (
         (kept.id, " ", "1 to 400 characters"),
@@ -330,101 +339,101 @@ def test_an_overruling_needs_a_reason_and_a_verdict(record):
         (999, "why", "must be a finished one"),
     ):
         with pytest.raises(RemarkError, match=said):
-            record.overrule(number, formed=True, looks=True, reason=reason)
+            record.verdicts.overrule(number, formed=True, looks=True, reason=reason)
     with pytest.raises(RemarkError, match="has none"):
-        record.withdraw_overruling(kept.id)
+        record.verdicts.withdraw_overruling(kept.id)
 
 
 def test_judging_again_keeps_the_older_verdict_and_the_teachers_word(record):
-    nella = record.add_pupil("Nella")
-    kept = record.keep(replace(attempt(nella.id, "b", Kind.START, instead="d"), checks="1"))
-    other = record.keep(attempt(nella.id, "b", day=1))
-    record.overrule(kept.id, formed=True, looks=True, reason="fine")
+    nella = record.pupils.add("Nella")
+    kept = record.attempts.keep(replace(attempt(nella.id, "b", Kind.START, instead="d"), checks="1"))
+    other = record.attempts.keep(attempt(nella.id, "b", day=1))
+    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="fine")
     newer = verdict(Kind.LETTER, Kind.SIZE, letter="d")
 
-    assert record.rejudge([(kept.id, "2", newer), (999, "2", newer)], at=MONDAY) == 1
+    assert record.verdicts.replace([(kept.id, "2", newer), (999, "2", newer)], at=MONDAY) == 1
 
-    found = record.attempt(kept.id)
+    found = record.attempts.get(kept.id)
     assert (found.verdict, found.checks, found.overruled.reason) == (newer, "2", "fine")
-    assert record.past_verdicts_of(nella.id)[kept.id] == (PastVerdict("1", MONDAY, kept.verdict),)
-    assert list(record.past_verdicts_of(nella.id)) == [kept.id]
-    assert record.attempt(other.id).verdict == other.verdict
-    record.rejudge([(kept.id, "3", verdict())])
-    assert [past.checks for past in record.past_verdicts_of(nella.id)[kept.id]] == ["1", "2"]
+    assert record.verdicts.past(nella.id)[kept.id] == (PastVerdict("1", MONDAY, kept.verdict),)
+    assert list(record.verdicts.past(nella.id)) == [kept.id]
+    assert record.attempts.get(other.id).verdict == other.verdict
+    record.verdicts.replace([(kept.id, "3", verdict())])
+    assert [past.checks for past in record.verdicts.past(nella.id)[kept.id]] == ["1", "2"]
 
 
 def test_what_was_mended_comes_back_and_stays_with_the_verdict_that_said_so(record):
-    nella = record.add_pupil("Nella")
-    kept = record.keep(attempt(nella.id, "b", Kind.START, mended=True))
-    assert record.attempt(kept.id).mended
+    nella = record.pupils.add("Nella")
+    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True))
+    assert record.attempts.get(kept.id).mended
 
-    record.rejudge([(kept.id, "2", verdict(Kind.START))])
-    assert not record.attempt(kept.id).mended
-    assert [past.verdict.mended for past in record.past_verdicts_of(nella.id)[kept.id]] == [True]
+    record.verdicts.replace([(kept.id, "2", verdict(Kind.START))])
+    assert not record.attempts.get(kept.id).mended
+    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept.id]] == [True]
 
-    record.rejudge([(kept.id, "3", verdict(Kind.START, mended=True))])
-    assert record.attempt(kept.id).mended
-    assert [past.verdict.mended for past in record.past_verdicts_of(nella.id)[kept.id]] == [True, False]
+    record.verdicts.replace([(kept.id, "3", verdict(Kind.START, mended=True))])
+    assert record.attempts.get(kept.id).mended
+    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept.id]] == [True, False]
 
 
 def test_a_draft_may_become_a_mended_attempt(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "b", Step.COPY, ink())
-    assert [kept.mended for kept in record.attempts()] == [False]
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
+    assert [kept.mended for kept in record.attempts.find()] == [False]
 
-    record.keep(attempt(nella.id, "b", Kind.START, mended=True))
-    assert [kept.mended for kept in record.attempts()] == [True]
+    record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True))
+    assert [kept.mended for kept in record.attempts.find()] == [True]
 
 
 def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
-    nella = record.add_pupil("Nella")
-    first, second = record.keep(attempt(nella.id, "b")), record.keep(attempt(nella.id, "c"))
+    nella = record.pupils.add("Nella")
+    first, second = record.attempts.keep(attempt(nella.id, "b")), record.attempts.keep(attempt(nella.id, "c"))
     with pytest.raises(RecordError):
-        record.rejudge([(first.id, "2", verdict(Kind.START)), (second.id, None, verdict())])
-    assert record.attempt(first.id).verdict == first.verdict
-    assert record.past_verdicts_of(nella.id) == {}
+        record.verdicts.replace([(first.id, "2", verdict(Kind.START)), (second.id, None, verdict())])
+    assert record.attempts.get(first.id).verdict == first.verdict
+    assert record.verdicts.past(nella.id) == {}
 
 
 # Drafts
 
 
 def test_a_draft_grows_and_becomes_the_finished_attempt(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
-    (draft,) = record.attempts()
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+    (draft,) = record.attempts.find()
     assert (len(draft.ink), draft.finished, draft.verdict) == (2, False, None)
 
-    record.keep(attempt(nella.id, "k", written=ink(traces=3)))
-    (whole,) = record.attempts()
+    record.attempts.keep(attempt(nella.id, "k", written=ink(traces=3)))
+    (whole,) = record.attempts.find()
     assert (whole.id, len(whole.ink), whole.finished) == (draft.id, 3, True)
 
 
 def test_a_draft_keeps_the_time_of_its_first_stroke(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
-    first = next(record.attempts()).at
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    first = next(record.attempts.find()).at
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
 
-    assert next(record.attempts()).at == first
+    assert next(record.attempts.find()).at == first
 
 
 def test_a_dropped_draft_is_gone(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink())
-    record.drop_draft(nella.id)
-    record.drop_draft(nella.id)
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink())
+    record.attempts.drop_draft(nella.id)
+    record.attempts.drop_draft(nella.id)
 
-    assert list(record.attempts()) == []
+    assert list(record.attempts.find()) == []
 
 
 def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(place):
     with Record.open(place) as record:
-        nella = record.add_pupil("Nella")
-        record.keep_draft(nella.id, "k", Step.COPY, ink(seed=5, traces=2))
+        nella = record.pupils.add("Nella")
+        record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=5, traces=2))
     with Record.open(place) as record:
-        record.keep(attempt(nella.id, "k"))
-        left, whole = sorted(record.attempts(), key=lambda kept: kept.finished)
+        record.attempts.keep(attempt(nella.id, "k"))
+        left, whole = sorted(record.attempts.find(), key=lambda kept: kept.finished)
 
     assert not left.finished
     assert_same_ink(left.ink, ink(seed=5, traces=2))
@@ -432,43 +441,46 @@ def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(place):
 
 
 def test_going_on_to_another_letter_leaves_the_draft_as_unfinished(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink())
-    record.keep(attempt(nella.id, "b"))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink())
+    record.attempts.keep(attempt(nella.id, "b"))
 
-    assert {(kept.letter, kept.finished) for kept in record.attempts()} == {("k", False), ("b", True)}
+    assert {(kept.letter, kept.finished) for kept in record.attempts.find()} == {("k", False), ("b", True)}
 
 
 def test_a_look_at_the_model_inside_a_letter_does_not_make_two_of_it(record):
     """The help may grow while the letter is written: from memory first, then as a copy."""
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.RECALL, ink(traces=1))
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
-    record.keep(attempt(nella.id, "k", step=Step.COPY, written=ink(traces=2)))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.RECALL, ink(traces=1))
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
+    record.attempts.keep(attempt(nella.id, "k", step=Step.COPY, written=ink(traces=2)))
 
-    assert [(kept.step, kept.finished) for kept in record.attempts()] == [(Step.COPY, True)]
+    assert [(kept.step, kept.finished) for kept in record.attempts.find()] == [(Step.COPY, True)]
 
 
 def test_a_draft_that_was_left_is_not_written_over_nor_dropped(record):
-    nella = record.add_pupil("Nella")
-    record.keep_draft(nella.id, "k", Step.COPY, ink(seed=1, traces=2))
-    record.leave_draft(nella.id)
-    record.drop_draft(nella.id)
-    record.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
-    record.keep(attempt(nella.id, "k", written=ink(seed=2)))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=1, traces=2))
+    record.attempts.leave_draft(nella.id)
+    record.attempts.drop_draft(nella.id)
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
+    record.attempts.keep(attempt(nella.id, "k", written=ink(seed=2)))
 
-    left, whole = sorted(record.attempts(), key=lambda kept: kept.finished)
+    left, whole = sorted(record.attempts.find(), key=lambda kept: kept.finished)
     assert (left.finished, whole.finished) == (False, True)
     assert_same_ink(left.ink, ink(seed=1, traces=2))
 
 
 def test_two_children_have_a_draft_each(record):
-    abel, nella = record.add_pupil("Abel"), record.add_pupil("Nella")
-    record.keep_draft(abel.id, "k", Step.COPY, ink(traces=1))
-    record.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
-    record.keep(attempt(abel.id, "k", written=ink(traces=1)))
+    abel, nella = record.pupils.add("Abel"), record.pupils.add("Nella")
+    record.attempts.keep_draft(abel.id, "k", Step.COPY, ink(traces=1))
+    record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
+    record.attempts.keep(attempt(abel.id, "k", written=ink(traces=1)))
 
-    assert {(kept.pupil, kept.finished) for kept in record.attempts()} == {(abel.id, True), (nella.id, False)}
+    assert {(kept.pupil, kept.finished) for kept in record.attempts.find()} == {
+        (abel.id, True),
+        (nella.id, False),
+    }
 
 
 # Erasing
@@ -478,102 +490,102 @@ def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, fou
     """Name, letters' verdicts and every piece of packed ink are searched for in all files of the record."""
     inks = [ink(seed=number, traces=1 + number % 3, points=60) for number in range(60)]
     with Record.open(place) as record:
-        gone, stays = record.add_pupil("Quintessa", group="Quay"), record.add_pupil("Nella", group="Quay")
+        gone, stays = record.pupils.add("Quintessa", group="Quay"), record.pupils.add("Nella", group="Quay")
         for number, written in enumerate(inks):
             pupil = gone if number % 2 else stays
-            record.keep_draft(pupil.id, "b", Step.COPY, written)
+            record.attempts.keep_draft(pupil.id, "b", Step.COPY, written)
             named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
-            record.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
+            record.attempts.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
         assert all(found(pack(written, ())[8:40]) for written in inks)
         assert found(b"Quintessa")
 
-        record.remove_pupil(gone.id)
+        record.erasure.remove_pupil(gone.id)
 
         assert not found(b"Quintessa")
         assert not any(found(pack(written, ())[8:40]) for written in inks[1::2])
         assert all(found(pack(written, ())[8:40]) for written in inks[::2])
-        assert {kept.pupil for kept in record.attempts()} == {stays.id}
+        assert {kept.pupil for kept in record.attempts.find()} == {stays.id}
     assert not found(b"Quintessa")
 
 
 def test_what_would_be_erased_is_listed_first(record):
-    nella, abel = record.add_pupil("Nella", group="Quay"), record.add_pupil("Abel", group="Quay")
-    kept = record.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1))
-    record.keep(attempt(abel.id, "b", Kind.START, day=3))
-    record.keep(replace(attempt(abel.id, "c", day=2), ink=Ink()))
-    record.overrule(kept.id, formed=True, looks=True, reason="fine")
-    record.add_note(abel.id, "a note")
+    nella, abel = record.pupils.add("Nella", group="Quay"), record.pupils.add("Abel", group="Quay")
+    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1))
+    record.attempts.keep(attempt(abel.id, "b", Kind.START, day=3))
+    record.attempts.keep(replace(attempt(abel.id, "c", day=2), ink=Ink()))
+    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="fine")
+    record.notes.add(abel.id, "a note")
 
     days = [MONDAY + timedelta(days=day) for day in (1, 3)]
-    assert record.holdings([nella.id]) == Holdings(1, 1, 2, 0, 1, days[0], days[0])
-    assert record.holdings([nella.id, abel.id]) == Holdings(3, 3, 3, 1, 1, *days)
-    assert record.holdings([]) == Holdings()
+    assert record.erasure.holdings([nella.id]) == Holdings(1, 1, 2, 0, 1, days[0], days[0])
+    assert record.erasure.holdings([nella.id, abel.id]) == Holdings(3, 3, 3, 1, 1, *days)
+    assert record.erasure.holdings([]) == Holdings()
 
 
 def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, found):
     """Name, note, reason, other verdicts, plan, settings and ink, also while the record is open."""
     written = [ink(seed=number, points=80) for number in range(8)]
     with Record.open(place) as record:
-        stays = record.add_pupil("Nella", group="Slipway")
+        stays = record.pupils.add("Nella", group="Slipway")
         for number, drawn in enumerate(written[:4]):
-            record.keep(attempt(stays.id, "b", day=number, written=drawn))
+            record.attempts.keep(attempt(stays.id, "b", day=number, written=drawn))
         for name in ("Quintessa", "Quasimodo"):
-            pupil = record.add_pupil(name, group="Quarantine")
+            pupil = record.pupils.add(name, group="Quarantine")
             for drawn in written[4:]:
-                kept = record.keep(attempt(pupil.id, "b", written=drawn))
-            record.overrule(kept.id, formed=True, looks=True, reason="her reasonable reason")
-            record.rejudge([(kept.id, "checks-of-yore", Verdict("formation-anew", True, True))])
-            record.add_note(pupil.id, "a noteworthy note")
-            record.set_plan("Quarantine", ["bespoke-letter"], pupil=pupil.id)
-            record.archive_pupil(pupil.id, name == "Quasimodo")
-        record.set_plan("Quarantine", ["planned-letter"])
-        record.set_setting("alphabet:Quarantine", "own-letters")
+                kept = record.attempts.keep(attempt(pupil.id, "b", written=drawn))
+            record.verdicts.overrule(kept.id, formed=True, looks=True, reason="her reasonable reason")
+            record.verdicts.replace([(kept.id, "checks-of-yore", Verdict("formation-anew", True, True))])
+            record.notes.add(pupil.id, "a noteworthy note")
+            record.plans.set("Quarantine", ["bespoke-letter"], pupil=pupil.id)
+            record.pupils.archive(pupil.id, name == "Quasimodo")
+        record.plans.set("Quarantine", ["planned-letter"])
+        record.settings.set("alphabet:Quarantine", "own-letters")
         words = (b"Quintessa", b"Quasimodo", b"Quarantine", b"reasonable", b"noteworthy", b"formation-anew")
         words += (b"checks-of-yore", b"bespoke-letter", b"planned-letter", b"own-letters")
         assert all(found(word) for word in words)
 
-        record.remove_group("Quarantine")
+        record.erasure.remove_group("Quarantine")
 
         inks = [pack(drawn, ())[8:40] for drawn in written]
         assert [word for word in words if found(word)] == []
         assert not any(found(bytes_of_ink) for bytes_of_ink in inks[4:])
         assert all(found(bytes_of_ink) for bytes_of_ink in inks[:4])
-        assert record.pupils(archived=True) == (stays,)
+        assert record.pupils.find(archived=True) == (stays,)
         with pytest.raises(PupilError, match="no group named Quarantine"):
-            record.remove_group("Quarantine")
+            record.erasure.remove_group("Quarantine")
 
 
 def test_what_is_written_for_an_erased_pupil_is_refused_and_never_kept_under_the_next_ones_number(file):
     """Two windows, as the desk and the practice window are; SQLite would give Nella's number to Abel."""
     with Record.open(file) as practice, Record.open(file) as desk:
-        nella = practice.add_pupil("Nella")
-        practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
-        desk.remove_pupil(nella.id)
-        abel = desk.add_pupil("Abel")
-        desk.admit([Newcomer("Bo", 2, "Class")])
-        desk.keep(attempt(abel.id, "k", written=ink(seed=2)))
+        nella = practice.pupils.add("Nella")
+        practice.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=1))
+        desk.erasure.remove_pupil(nella.id)
+        abel = desk.pupils.add("Abel")
+        desk.pupils.admit([Newcomer("Bo", 2, "Class")])
+        desk.attempts.keep(attempt(abel.id, "k", written=ink(seed=2)))
 
         with pytest.raises(PupilError, match=f"no pupil with the number {nella.id}"):
-            practice.keep_draft(nella.id, "k", Step.COPY, ink(seed=3))
+            practice.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=3))
         with pytest.raises(PupilError, match=f"no pupil with the number {nella.id}"):
-            practice.keep(attempt(nella.id, "k", written=ink(seed=3)))
+            practice.attempts.keep(attempt(nella.id, "k", written=ink(seed=3)))
 
-        assert nella.id not in {pupil.id for pupil in desk.pupils()}
-        (kept,) = desk.attempts()
+        assert nella.id not in {pupil.id for pupil in desk.pupils.find()}
+        (kept,) = desk.attempts.find()
         assert_same_ink(kept.ink, ink(seed=2))
 
 
 def test_no_number_of_a_pupil_is_given_twice_whoever_is_erased(record):
-    given = [record.add_pupil(name, group="Quay").id for name in ("Nella", "Bo", "Ines")]
-    record.remove_pupil(given[2])
-    given.append(record.add_pupil("Tomas", group="Quay").id)
-    record.remove_pupil(given[0])
-    given.append(record.add_pupil("Wim", group="Quay").id)
-    record.remove_group("Quay")
-    given.append(record.add_pupil("Ada", group="Quay").id)
-    record.remove_pupil(given[-1])
-    record.admit([Newcomer("Mei", 1, "Quay"), Newcomer("Olu", 2, "Quay")])
-    given += [pupil.id for pupil in record.pupils()]
+    given = [record.pupils.add(name, group="Quay").id for name in ("Nella", "Bo", "Ines")]
+    record.erasure.remove_pupil(given[2])
+    given.append(record.pupils.add("Tomas", group="Quay").id)
+    record.erasure.remove_pupil(given[0])
+    given.append(record.pupils.add("Wim", group="Quay").id)
+    record.erasure.remove_group("Quay")
+    given.append(record.pupils.add("Ada", group="Quay").id)
+    record.erasure.remove_pupil(given[-1])
+    record.pupils.admit([Newcomer("Mei", 1, "Quay"), Newcomer("Olu", 2, "Quay")])
+    given += [pupil.id for pupil in record.pupils.find()]
 
     assert len(set(given)) == len(given) == 8
 
@@ -585,14 +597,14 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
     parts = random.integers(10**6, size=1500)
     moments = [MONDAY + timedelta(seconds=at, microseconds=int(part)) for at, part in enumerate(parts)]
     with Record.open(place) as record:
-        gone, stays = record.add_pupil("Abel"), record.add_pupil("Nella")
+        gone, stays = record.pupils.add("Abel"), record.pupils.add("Nella")
         mixed = [
             replace(attempt((gone, stays)[at % 2].id, "abcdefgh"[at % 8], written=Ink()), at=moments[at])
             for at in random.permutation(len(moments))
         ]
         for first in range(0, len(mixed), 50):
-            record.keep_many(mixed[first : first + 50])
-        record.remove_pupil(gone.id)
+            record.attempts.keep_many(mixed[first : first + 50])
+        record.erasure.remove_pupil(gone.id)
 
         assert not any(found(mappers.stamp(moment).encode()) for moment in moments[::2])
         assert all(found(mappers.stamp(moment).encode()) for moment in moments[1::2])
@@ -600,20 +612,20 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
 
 def test_removing_a_pupil_who_is_not_there_is_told(record):
     with pytest.raises(PupilError, match="no pupil"):
-        record.remove_pupil(5)
+        record.erasure.remove_pupil(5)
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
 def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(place, found, monkeypatch):
     monkeypatch.setattr(database, "PATIENCE", 0.05)
     with Record.open(place) as record, closing(sqlite3.connect(place)) as other:
-        nella = record.add_pupil("Quintessa")
+        nella = record.pupils.add("Quintessa")
         other.execute("BEGIN")
         other.execute("SELECT * FROM pupil").fetchall()
 
         with pytest.raises(BusyError, match="when that window is closed"):
-            record.remove_pupil(nella.id)
-        assert record.pupils() == ()
+            record.erasure.remove_pupil(nella.id)
+        assert record.pupils.find() == ()
     with Record.open(place):
         pass
     assert not found(b"Quintessa")
@@ -622,12 +634,12 @@ def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_tol
 def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):
     old, fresh = ink(seed=1, points=50), ink(seed=2, points=50)
     with Record.open(place, now=MONDAY) as record:
-        nella = record.add_pupil("Nella")
-        record.keep(attempt(nella.id, "b", Kind.START, day=0, written=old))
-        record.keep(attempt(nella.id, "b", day=30, written=fresh))
+        nella = record.pupils.add("Nella")
+        record.attempts.keep(attempt(nella.id, "b", Kind.START, day=0, written=old))
+        record.attempts.keep(attempt(nella.id, "b", day=30, written=fresh))
     with Record.open(place, now=MONDAY + timedelta(days=100)) as record:
-        first, second = record.attempts()
-        assert record.forget_old_ink(MONDAY + timedelta(days=100)) == 0
+        first, second = record.attempts.find()
+        assert record.ink.forget_old(MONDAY + timedelta(days=100)) == 0
     assert len(first.ink) == 0
     assert [found.kind for found in first.verdict.findings] == [Kind.START]
     assert_same_ink(second.ink, fresh)
@@ -636,26 +648,26 @@ def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):
 
 def test_how_long_ink_is_kept_is_a_setting_of_the_record(place):
     with Record.open(place, now=MONDAY) as record:
-        assert record.keep_ink_days == 90
-        record.keep_ink_days = 7
-        record.keep_ink_days = 14
+        assert record.ink.keep_days == 90
+        record.ink.keep_days = 7
+        record.ink.keep_days = 14
         with pytest.raises(RecordError, match="at least 1 day"):
-            record.keep_ink_days = 0
-        nella = record.add_pupil("Nella")
-        record.keep(attempt(nella.id, "b"))
+            record.ink.keep_days = 0
+        nella = record.pupils.add("Nella")
+        record.attempts.keep(attempt(nella.id, "b"))
     with Record.open(place, now=MONDAY + timedelta(days=13)) as record:
-        assert len(next(record.attempts()).ink) == 1
+        assert len(next(record.attempts.find()).ink) == 1
     with Record.open(place, now=MONDAY + timedelta(days=15)) as record:
-        assert record.keep_ink_days == 14
-        assert len(next(record.attempts()).ink) == 0
+        assert record.ink.keep_days == 14
+        assert len(next(record.attempts.find()).ink) == 0
 
 
 def test_how_much_ink_would_go_can_be_asked_first(record):
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     for day in (0, 5, 10):
-        record.keep(attempt(nella.id, "b", day=day))
+        record.attempts.keep(attempt(nella.id, "b", day=day))
 
-    counts = [record.ink_before(MONDAY + timedelta(days=days)) for days in (0, 1, 6, 11)]
+    counts = [record.ink.count_before(MONDAY + timedelta(days=days)) for days in (0, 1, 6, 11)]
 
     assert counts == [0, 1, 2, 3]
 
@@ -665,22 +677,22 @@ def test_how_much_ink_would_go_can_be_asked_first(record):
 
 def test_two_programs_write_into_one_record(place):
     with Record.open(place) as record:
-        nella = record.add_pupil("Nella")
+        nella = record.pupils.add("Nella")
         program = (
             "import sys; from trainer.record import Record; from tests.trainer.samples import attempt\n"
             "with Record.open(sys.argv[1]) as record:\n"
             "    for number in range(40):\n"
-            "        record.keep(attempt(int(sys.argv[2]), 'b')); record.add_pupil(f'B{number}')"
+            "        record.attempts.keep(attempt(int(sys.argv[2]), 'b')); record.pupils.add(f'B{number}')"
         )
         other = subprocess.Popen([sys.executable, "-c", program, str(place), str(nella.id)])
         for number in range(40):
-            record.keep(attempt(nella.id, "c"))
-            record.add_pupil(f"C{number}")
+            record.attempts.keep(attempt(nella.id, "c"))
+            record.pupils.add(f"C{number}")
         assert other.wait() == 0
 
-        letters = [kept.letter for kept in record.attempts()]
+        letters = [kept.letter for kept in record.attempts.find()]
         assert (letters.count("b"), letters.count("c")) == (40, 40)
-        assert len(record.pupils()) == 81
+        assert len(record.pupils.find()) == 81
 
 
 def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
@@ -689,7 +701,7 @@ def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
         other.execute("BEGIN IMMEDIATE")
 
         with pytest.raises(BusyError, match="another window is using the record"):
-            record.add_pupil("Nella")
+            record.pupils.add("Nella")
 
 
 def test_reading_before_writing_in_one_transaction_keeps_others_out(place, monkeypatch):
@@ -699,9 +711,9 @@ def test_reading_before_writing_in_one_transaction_keeps_others_out(place, monke
         with record._database.writing() as connection:
             connection.exec_driver_sql("SELECT * FROM pupil").all()
             with pytest.raises(BusyError):
-                other.add_pupil("Nella")
+                other.pupils.add("Nella")
             connection.exec_driver_sql("INSERT INTO setting VALUES ('here', 'first')")
-        assert other.add_pupil("Nella").name == "Nella"
+        assert other.pupils.add("Nella").name == "Nella"
 
 
 # Settings of SQLite
@@ -739,8 +751,8 @@ def test_the_record_is_for_its_owner_alone(file):
 
 
 def test_moments_are_kept_in_utc_to_the_microsecond(record):
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     moment = datetime(2026, 10, 25, 2, 30, 0, 123456, tzinfo=UTC)
-    record.keep(replace(attempt(nella.id, "b"), at=moment))
+    record.attempts.keep(replace(attempt(nella.id, "b"), at=moment))
 
-    assert next(record.attempts()).at == moment
+    assert next(record.attempts.find()).at == moment

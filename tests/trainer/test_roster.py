@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.rosters import enrollment, school_class, tables, user
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
+from trainer.errors import PupilError
 from trainer.exchange.oneroster import Person, Roster, SchoolClass, parse
 from trainer.exchange.roster import MANY, changes, first_choice, offered
-from trainer.record.record import PupilError
 
 QUAY, SLIPWAY = SchoolClass("c1", "Quay"), SchoolClass("c2", "Slipway")
 
@@ -259,43 +259,43 @@ def test_what_is_shown_and_what_is_confirmed_can_be_told_apart():
 
 
 def take_in(record, taken, **options):
-    found = changes(taken, record.pupils(archived=True), classes=offered(taken), **options)
-    record.admit(found.new, found.moved)
+    found = changes(taken, record.pupils.find(archived=True), classes=offered(taken), **options)
+    record.pupils.admit(found.new, found.moved)
     return found
 
 
 def test_a_roster_from_the_tables_comes_into_the_record(record):
-    old = record.add_pupil("Nella", group="Pier", hand="left", card=9)
+    old = record.pupils.add("Nella", group="Pier", hand="left", card=9)
 
     take_in(record, parse(tables()))
 
-    assert [(one.group, one.name) for one in record.pupils()] == [
+    assert [(one.group, one.name) for one in record.pupils.find()] == [
         ("Quay", "Nella"),
         ("Quay", "Nilo"),
         ("Slipway", "Osk, the younger"),
     ]
-    assert record.pupil(old.id) == replace(old, group="Quay")
+    assert record.pupils.get(old.id) == replace(old, group="Quay")
 
 
 def test_two_who_change_places_are_written_in_one_go(record):
-    nella, other = record.add_pupil("Nella", group="Quay"), record.add_pupil("Nella", group="Slipway")
+    nella, other = record.pupils.add("Nella", group="Quay"), record.pupils.add("Nella", group="Slipway")
 
-    record.admit([], [replace(nella, group="Slipway"), replace(other, group="Quay")])
+    record.pupils.admit([], [replace(nella, group="Slipway"), replace(other, group="Quay")])
 
-    assert record.pupil(nella.id).group == "Slipway"
-    assert record.pupil(other.id).group == "Quay"
+    assert record.pupils.get(nella.id).group == "Slipway"
+    assert record.pupils.get(other.id).group == "Quay"
 
 
 @pytest.mark.parametrize(
     "bad", [Newcomer("NILO", 3, "Quay"), Newcomer("", 3, "Quay"), Newcomer("Osk", CARDS + 1, "Quay")]
 )
 def test_it_is_all_or_nothing(record, bad):
-    nella = record.add_pupil("Nella", group="Slipway")
+    nella = record.pupils.add("Nella", group="Slipway")
 
     with pytest.raises(PupilError):
-        record.admit([Newcomer("Nilo", 2, "Quay"), bad], [replace(nella, group="Quay")])
+        record.pupils.admit([Newcomer("Nilo", 2, "Quay"), bad], [replace(nella, group="Quay")])
 
-    assert record.pupils() == (nella,)
+    assert record.pupils.find() == (nella,)
 
 
 def applied(pupils, found):

@@ -984,7 +984,7 @@ def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_aga
         raise BusyError("harbor.sqlite: another window is using the record")
 
     with monkeypatch.context() as broken:
-        broken.setattr(memory, "pupils", unread)
+        broken.setattr(memory.pupils, "find", unread)
         trouble = shown(navigation.cards())
         canvas = RecordingCanvas()
         trouble.draw(canvas)

@@ -137,8 +137,8 @@ def practice(person: Person, folder: Path, *more: str) -> Iterator[subprocess.Po
 
 def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
     with Record.open(record_file(tmp_path)) as record:
-        nella = record.add_pupil("Nella")
-        record.set_plan(nella.group, ["t"])
+        nella = record.pupils.add("Nella")
+        record.plans.set(nella.group, ["t"])
     person = Person(display)
     with practice(person, tmp_path, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
         # the same screens in this process tell where things stand
@@ -155,8 +155,8 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
         assert isinstance(writing, Writing)
         person.write(writing, write(ALPHABET["t"]))
         with Record.open(record_file(tmp_path)) as record:
-            until(lambda: any(kept.finished for kept in record.attempts()), "the letter to be kept")
-            (kept,) = record.attempts()
+            until(lambda: any(kept.finished for kept in record.attempts.find()), "the letter to be kept")
+            (kept,) = record.attempts.find()
         assert (kept.pupil, kept.letter) == (nella.id, "t")
         assert kept.verdict is not None
         assert kept.verdict.formed
@@ -168,7 +168,7 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
 def test_a_grown_up_leaves_the_full_screen_by_a_long_press_in_the_corner(display, tmp_path):
     """Once too short, once and back again, and then away."""
     with Record.open(record_file(tmp_path)) as record:
-        record.add_pupil("Nella")
+        record.pupils.add("Nella")
     person = Person(display)
     with practice(person, tmp_path, "--fullscreen") as window:
         leaving = shown(Leaving(Scene(), lambda: None), SIZE)

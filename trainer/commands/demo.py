@@ -40,11 +40,11 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
     with invented(place) as record:
         if practice:
             return open_window(lambda: nullcontext(record), location, **window)
-        pupils = record.pupils()
+        pupils = record.pupils.find()
         alphabets = location.alphabets(record)
-        summed = record.summary(families=alphabets.of().alphabet.families)
-        warn(alphabets, [None, *record.groups()])
-        attempts = record.holdings([pupil.id for pupil in pupils]).attempts
+        summed = record.figures.summary(families=alphabets.of().alphabet.families)
+        warn(alphabets, [None, *record.pupils.groups()])
+        attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
     where = f'--record "{record.place}"' if address else f"--data {place}"
     terminal.show(summed)
     print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))

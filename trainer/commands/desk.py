@@ -28,7 +28,7 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
         from trainer.desk import Desk, serving
 
         alphabets = location.alphabets(record)
-        warn(alphabets, [None, *record.groups()])
+        warn(alphabets, [None, *record.pupils.groups()])
         serving.serve(
             Desk(record, alphabets.own, named=alphabets.named),
             port=port,

@@ -49,7 +49,7 @@ def export_ink(
     from trainer.ink_codec import DECIMALS
 
     with location.open_record() as record:
-        pupils: tuple[Pupil, ...] = record.pupils(archived=True)
+        pupils: tuple[Pupil, ...] = record.pupils.find(archived=True)
         if name is not None:
             pupils = (find_pupil(record, name, group),)
         counted = _Counted(_specimens(record, pupils, letter, since, names=names))
@@ -90,7 +90,7 @@ def import_ink(
         warn(alphabets, [pupil.group])
         if letter is not None and letter not in alphabet:
             raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {letter!r}")
-        path, tolerances = Path(file), Tolerances.of(Rules.of(record).stage)
+        path, tolerances = Path(file), Tolerances.of(Rules.of(record.settings).stage)
         found = read_ink(path)
         taking = Taking(path, pupil, alphabet, letter, Step(step), tolerances)
         attempts = []
@@ -98,8 +98,8 @@ def import_ink(
             for attempt in taking.attempts(found, now):
                 attempts.append(attempt)
                 advance(1)
-        record.keep_many(attempts)
-        days = record.keep_ink_days
+        record.attempts.keep_many(attempts)
+        days = record.ink.keep_days
     formed = sum(attempt.formed for attempt in attempts)
     print(text("cli.ink.taken", letters=len(attempts), formed=formed, name=pupil.name))
     if left_out := len(found) - len(attempts):
@@ -128,7 +128,7 @@ def _specimens(
     from trainer.exchange import specimen
 
     for number, pupil in enumerate(pupils, 1):
-        for attempt in record.attempts(pupil.id, letter, since):
+        for attempt in record.attempts.find(pupil.id, letter, since):
             if len(attempt.ink):
                 yield specimen(attempt, pupil.name if names else str(number))
 

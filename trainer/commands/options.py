@@ -19,7 +19,7 @@ from trainer.language import text
 
 if TYPE_CHECKING:
     from trainer.attempt import Pupil
-    from trainer.practice import Keeper
+    from trainer.practice import PracticeRecord
     from trainer.record import Record
     from trainer.teaching import Alphabets
 
@@ -60,7 +60,7 @@ class Location:
             )
         return self.url
 
-    def alphabets(self, record: Keeper | None = None) -> Alphabets:
+    def alphabets(self, record: PracticeRecord | None = None) -> Alphabets:
         """The alphabet of --alphabet for every group, else those of the record and of its data folder.
 
         Raises LetterFileError where --alphabet was given and nothing in that folder can be used.
@@ -69,7 +69,7 @@ class Location:
 
         alphabets = Alphabets(
             self.alphabet or places.own_letters(self.data),
-            record.setting if record else None,
+            record.settings.get if record else None,
             named=self.alphabet is not None,
         )
         if self.alphabet is not None:
@@ -150,7 +150,9 @@ def since_option(command: Function) -> Function:
 def find_pupil(record: Record, name: str, group: str | None) -> Pupil:
     """The pupil of that name; capitals do not matter."""
     named = [
-        pupil for pupil in record.pupils(group, archived=True) if pupil.name.casefold() == name.casefold()
+        pupil
+        for pupil in record.pupils.find(group, archived=True)
+        if pupil.name.casefold() == name.casefold()
     ]
     if not named:
         place = f"the group {group}" if group is not None else "the record"
@@ -163,7 +165,7 @@ def find_pupil(record: Record, name: str, group: str | None) -> Pupil:
 
 def pupils_of(record: Record, group: str | None) -> tuple[Pupil, ...]:
     """The pupils of a group, which must have some, or those of the whole class."""
-    pupils = record.pupils(group)
+    pupils = record.pupils.find(group)
     if group is not None and not pupils:
         raise PupilError(no_group(record, group))
     return pupils
@@ -171,7 +173,7 @@ def pupils_of(record: Record, group: str | None) -> tuple[Pupil, ...]:
 
 def no_group(record: Record, group: str) -> str:
     """The sentence for a group without pupils: which groups there are."""
-    groups = ", ".join(record.groups())
+    groups = ", ".join(record.pupils.groups())
     return f"there is no group {group!r}; " + (f"the groups are: {groups}" if groups else "add a pupil first")
 
 

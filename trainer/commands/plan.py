@@ -27,7 +27,7 @@ def plan(location: Location, *, letters: tuple[str, ...], group: str | None, cle
     with location.open_record() as record:
         from trainer.record import DEFAULT_GROUP
 
-        groups = record.groups() or (DEFAULT_GROUP,)
+        groups = record.pupils.groups() or (DEFAULT_GROUP,)
         if group is not None:
             if group not in groups:
                 raise PupilError(no_group(record, group))
@@ -39,10 +39,10 @@ def plan(location: Location, *, letters: tuple[str, ...], group: str | None, cle
             # read for every group before any plan is changed: each may use another alphabet
             plans = [letter_names(letters, alphabets.of(each).alphabet) if letters else [] for each in groups]
             for each, names in zip(groups, plans, strict=True):
-                record.set_plan(each, names)
+                record.plans.set(each, names)
         warn(alphabets, groups)
         for each in groups:
-            if planned := record.plan(each):
+            if planned := record.plans.get(each):
                 print(text("cli.plan.line", group=each, letters=" ".join(planned)))
             else:
                 print(text("cli.plan.none", group=each))

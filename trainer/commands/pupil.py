@@ -35,7 +35,7 @@ def add(location: Location, *, name: str, hand: Hand | None, group: str | None, 
     with location.open_record() as record:
         from trainer.record import DEFAULT_GROUP
 
-        added = record.add_pupil(name, hand=hand, group=DEFAULT_GROUP if group is None else group, card=card)
+        added = record.pupils.add(name, hand=hand, group=DEFAULT_GROUP if group is None else group, card=card)
     print(text("cli.pupil.added", name=added.name, group=added.group, card=added.card))
     return 0
 
@@ -65,12 +65,12 @@ def remove(location: Location, *, name: str, group: str | None, yes: bool) -> in
     """Erase a pupil, after telling what goes and asking."""
     with location.open_record() as record:
         leaving = find_pupil(record, name, group)
-        count = record.holdings([leaving.id]).attempts
+        count = record.erasure.holdings([leaving.id]).attempts
         print(text("cli.pupil.erases", name=leaving.name, group=leaving.group, attempts=count))
         if not yes and not agreed(text("cli.pupil.ask", name=leaving.name)):
             print(text("cli.pupil.kept"))
             return 1
-        record.remove_pupil(leaving.id)
+        record.erasure.remove_pupil(leaving.id)
     print(text("cli.pupil.erased", name=leaving.name))
     return 0
 
@@ -86,6 +86,6 @@ def set_hand(location: Location, *, name: str, hand: Hand | Literal["none"], gro
     """Settle a pupil's writing hand, or leave it open again."""
     with location.open_record() as record:
         writer = find_pupil(record, name, group)
-        record.set_hand(writer.id, None if hand == UNSETTLED else hand)
+        record.pupils.set_hand(writer.id, None if hand == UNSETTLED else hand)
     print(text(f"cli.pupil.hand.{hand}", name=writer.name))
     return 0

@@ -24,8 +24,10 @@ def recheck(location: Location, *, since: datetime | None) -> int:
 
     with location.open_record() as record:
         alphabets = location.alphabets(record)
-        run = Recheck(record, alphabets.for_judging, Tolerances.of(Rules.of(record).stage), since=since)
-        warn(alphabets, record.groups())
+        run = Recheck(
+            record, alphabets.for_judging, Tolerances.of(Rules.of(record.settings).stage), since=since
+        )
+        warn(alphabets, record.pupils.groups())
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as advance:
                 run.run(told=advance)

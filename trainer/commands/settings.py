@@ -25,16 +25,16 @@ def settings(location: Location, *, ink_days: int | None, yes: bool) -> int:
         raise UsageError(f"--ink-days must be 1 to {LONGEST} days, not {ink_days}")
     with location.open_record() as record:
         if ink_days is None:
-            print(text("cli.settings.ink", days=record.keep_ink_days))
+            print(text("cli.settings.ink", days=record.ink.keep_days))
             return 0
         now = datetime.now(UTC)
-        going = record.ink_before(now - timedelta(days=ink_days))
+        going = record.ink.count_before(now - timedelta(days=ink_days))
         if going and not yes:
             print(text("cli.settings.erases", count=going))
             if not agreed(text("cli.settings.ask")):
                 print(text("cli.pupil.kept"))
                 return 1
-        record.keep_ink_days = ink_days
-        record.forget_old_ink(now)
+        record.ink.keep_days = ink_days
+        record.ink.forget_old(now)
     print(text("cli.settings.ink", days=ink_days))
     return 0

@@ -25,8 +25,8 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
         alphabet_group = pupil.group if pupil else group
         alphabets = location.alphabets(record)
         families = alphabets.of(alphabet_group).alphabet.families
-        summed = record.summary(group, pupil=pupil.id if pupil else None, families=families)
-        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.groups()])
+        summed = record.figures.summary(group, pupil=pupil.id if pupil else None, families=families)
+        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.pupils.groups()])
     if csv is None:
         terminal.show(summed, pupil=pupil, group=group)
         return 0

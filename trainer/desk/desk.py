@@ -44,7 +44,7 @@ class Desk:
     @property
     def alphabets(self) -> Alphabets:
         """The alphabets, and which group uses which."""
-        return Alphabets(self.letters_folder, self.record.setting, named=self.named)
+        return Alphabets(self.letters_folder, self.record.settings.get, named=self.named)
 
 
 def desk() -> Desk:

@@ -48,12 +48,12 @@ def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
             place = _folder(number, pupil)
-            attempts = list(record.attempts(pupil.id))
+            attempts = list(record.attempts.find(pupil.id))
             inked = [one for one in attempts if one.ink.traces]
             numbers = {one.id: group for group, one in enumerate(inked, 1)}
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
-            past = record.past_verdicts_of(pupil.id)
+            past = record.verdicts.past(pupil.id)
             told = _pupil(record, pupil) | {
                 "attempts": [
                     _attempt(alphabet, one, past.get(one.id or 0, ())) | {"ink": numbers.get(one.id)}
@@ -85,7 +85,7 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that tells one that it is UTF-8."""
     table = io.StringIO(newline="")
-    summary = record.summary(pupil=pupil.id, families=alphabet.families)
+    summary = record.figures.summary(pupil=pupil.id, families=alphabet.families)
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
     return ["\ufeff", table.getvalue()]
 
@@ -98,8 +98,8 @@ def _pupil(record: Record, pupil: Pupil) -> dict[str, Any]:
         "hand": pupil.hand,
         "card": pupil.card,
         "archived": pupil.archived,
-        "plan": list(record.plan_for(pupil.id)),
-        "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes(pupil.id)],
+        "plan": list(record.plans.for_pupil(pupil.id)),
+        "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes.find(pupil.id)],
     }
 
 

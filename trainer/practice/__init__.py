@@ -17,8 +17,8 @@ protocol `Routes`.
   that the cost of a frame does not grow with the ink.
 """
 
-from trainer.practice.keeper import Keeper
 from trainer.practice.opening import open_window, run
+from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
 
-__all__ = ["Keeper", "Rehearsed", "open_window", "rehearse", "run"]
+__all__ = ["PracticeRecord", "Rehearsed", "open_window", "rehearse", "run"]

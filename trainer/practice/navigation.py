@@ -13,7 +13,7 @@ from trainer.errors import RecordError
 from trainer.judging import Judged
 from trainer.language import text
 from trainer.practice.assessment import Assessment
-from trainer.practice.keeper import Keeper
+from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import Cards
@@ -38,7 +38,7 @@ class Navigation:
     def __init__(
         self,
         session: Session,
-        record: Keeper,
+        record: PracticeRecord,
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,

@@ -11,8 +11,8 @@ from threading import Thread
 from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
-from trainer.practice.keeper import Keeper
 from trainer.practice.navigation import Navigation
+from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
@@ -22,7 +22,7 @@ from trainer.teaching import Rules
 
 
 def open_window(
-    record: Keeper,
+    record: PracticeRecord,
     alphabet: Alphabet,
     *,
     size: tuple[int, int] | None = None,
@@ -37,11 +37,11 @@ def open_window(
 
 
 def run(
-    open_record: Callable[[], AbstractContextManager[Keeper]],
+    open_record: Callable[[], AbstractContextManager[PracticeRecord]],
     load_alphabet: Callable[[], Alphabet],
     *,
-    alphabet_of: Callable[[Keeper, str], Alphabet] | None = None,
-    to_mend: Callable[[Keeper, Iterable[str | None]], Sequence[str]] | None = None,
+    alphabet_of: Callable[[PracticeRecord, str], Alphabet] | None = None,
+    to_mend: Callable[[PracticeRecord, Iterable[str | None]], Sequence[str]] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
@@ -71,7 +71,7 @@ def run(
 
 
 def _session(
-    record: Keeper,
+    record: PracticeRecord,
     alphabet: Alphabet,
     *,
     voice: Voice | None,
@@ -79,7 +79,7 @@ def _session(
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> Session:
     """A session by the teacher's rules; what was typed on the command line can only make it calmer."""
-    rules = Rules.of(record)
+    rules = Rules.of(record.settings)
     return Session(
         alphabet,
         voice=voice,

@@ -13,7 +13,7 @@ from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.errors import PupilError, RecordError
 from trainer.language import text
-from trainer.practice.keeper import Keeper
+from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
 
 
@@ -25,7 +25,11 @@ class Storage:
     """
 
     def __init__(
-        self, record: Keeper, session: Session, *, alphabet_of: Callable[[str], Alphabet] | None = None
+        self,
+        record: PracticeRecord,
+        session: Session,
+        *,
+        alphabet_of: Callable[[str], Alphabet] | None = None,
     ) -> None:
         self.record = record
         self.session = session
@@ -36,7 +40,7 @@ class Storage:
 
     def all_pupils(self) -> list[Pupil]:
         """All pupils, one group after another. Raises RecordError."""
-        return sorted(self.record.pupils(), key=lambda pupil: pupil.group)
+        return sorted(self.record.pupils.find(), key=lambda pupil: pupil.group)
 
     def admit(self, pupil: Pupil | None) -> bool:
         """The pupil practices, as the record knows them now; None is the guest, who becomes a pupil.
@@ -45,14 +49,14 @@ class Storage:
         """
         session = self.session
         if pupil is not None:
-            pupil = self.record.pupil(pupil.id)
+            pupil = self.record.pupils.get(pupil.id)
             if pupil is None or pupil.archived:
                 return False
-        session.pupil = pupil or self.record.add_pupil(text("practice.cards.guest"))
-        session.history = list(self.record.attempts(session.pupil.id, ink=False))
+        session.pupil = pupil or self.record.pupils.add(text("practice.cards.guest"))
+        session.history = list(self.record.attempts.find(session.pupil.id, ink=False))
         if self.alphabet_of is not None:
             session.alphabet = self.alphabet_of(session.pupil.group)
-        planned = self.record.plan_for(session.pupil.id)
+        planned = self.record.plans.for_pupil(session.pupil.id)
         session.plan = tuple(letter for letter in planned if letter in session.alphabet)
         return True
 
@@ -65,7 +69,7 @@ class Storage:
         """Store all that waits, oldest first. Raises RecordError; what was not stored goes on waiting."""
         while self.waiting:
             try:
-                self.record.keep(self.waiting[0])
+                self.record.attempts.keep(self.waiting[0])
             except PupilError:
                 self._forget(self.waiting[0].pupil)
             else:
@@ -78,9 +82,9 @@ class Storage:
         self._waiting_draft = None
         try:
             if len(ink):
-                self.record.keep_draft(pupil.id, letter, step, ink)
+                self.record.attempts.keep_draft(pupil.id, letter, step, ink)
             else:
-                self.record.drop_draft(pupil.id)
+                self.record.attempts.drop_draft(pupil.id)
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
@@ -92,7 +96,7 @@ class Storage:
         assert self.session.pupil is not None
         if self._break_off():
             return False
-        self.record.leave_draft(self.session.pupil.id)
+        self.record.attempts.leave_draft(self.session.pupil.id)
         return True
 
     def close(self) -> None:

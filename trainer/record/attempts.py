@@ -1,7 +1,7 @@
-"""The record's attempts: drafts at every pen-up, finished ones with their verdicts, and reading them.
+"""The record's attempts: drafts at every pen-up, finished attempts with their verdicts, and reading them.
 
-A draft is an attempt that is not finished yet: one row that grows with every pen-up and becomes the
-finished attempt. After a crash it simply stays, as an attempt that was broken off.
+A draft is an attempt that is not finished yet: one row that is written anew at every pen-up and becomes the
+finished attempt. After a crash it stays, as an attempt that was broken off.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, delete, insert, select, tuple_, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
-from trainer.record.database import Database, added
-from trainer.record.pupils import found
+from trainer.record.database import Database, inserted
+from trainer.record.pupils import pupil_row
 
 _COLUMNS = (
     *tables.attempt.c,
@@ -40,11 +40,10 @@ class Draft:
 
 
 class Attempts:
-    """The part of the record that keeps what was written."""
+    """What was written, finished or broken off; this window's unfinished attempts are its drafts."""
 
-    _database: Database
-
-    def __init__(self) -> None:
+    def __init__(self, database: Database) -> None:
+        self._database = database
         self._drafts: dict[int, Draft] = {}
 
     def keep(self, attempt: Attempt) -> Attempt:
@@ -53,7 +52,7 @@ class Attempts:
         Raises PupilError when the pupil is not in the record, as after an erasure elsewhere.
         """
         with self._database.writing(durable=True) as connection:
-            found(connection, attempt.pupil)
+            pupil_row(connection, attempt.pupil)
             number = self._put(connection, attempt)
             if attempt.verdict and attempt.verdict.findings:
                 connection.execute(insert(tables.finding), mappers.finding_rows(number, attempt.verdict))
@@ -62,21 +61,21 @@ class Attempts:
         return mappers.numbered(attempt, number)
 
     def keep_many(self, attempts: Sequence[Attempt]) -> tuple[int, ...]:
-        """Keep finished attempts of the past in one transaction, drafts stay; gives back their numbers."""
+        """Keep finished attempts of the past in one transaction; drafts stay. Gives back their numbers."""
         with self._database.writing(durable=True) as connection:
             numbers: Sequence[int] = ()
             if attempts:
                 # the numbers come in the order of the rows
                 put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
                 numbers = connection.scalars(put, list(map(mappers.attempt_row, attempts))).all()
-            found = [
+            findings = [
                 row
-                for number, kept in zip(numbers, attempts, strict=True)
-                if kept.verdict
-                for row in mappers.finding_rows(number, kept.verdict)
+                for number, attempt in zip(numbers, attempts, strict=True)
+                if attempt.verdict
+                for row in mappers.finding_rows(number, attempt.verdict)
             ]
-            if found:
-                connection.execute(insert(tables.finding), found)
+            if findings:
+                connection.execute(insert(tables.finding), findings)
             recount(connection, map(_cell, attempts))
         return tuple(numbers)
 
@@ -89,13 +88,13 @@ class Attempts:
         """
         draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
         with self._database.writing() as connection:
-            found(connection, pupil)
+            pupil_row(connection, pupil)
             number = self._put(connection, draft)
-            known = self._drafts.get(pupil)
-            if known is None or known.number != number:
+            stored = self._drafts.get(pupil)
+            if stored is None or stored.number != number:
                 recount(connection, [_cell(draft)])
-                known = Draft(number, letter, mappers.day_of(draft.at))
-        self._drafts[pupil] = known
+                stored = Draft(number, letter, mappers.day_of(draft.at))
+        self._drafts[pupil] = stored
 
     def leave_draft(self, pupil: int) -> None:
         """The pupil goes away from the letter: its draft stays, as an attempt that was broken off."""
@@ -111,7 +110,7 @@ class Attempts:
             recount(connection, [(pupil, draft.letter, draft.day)])
         del self._drafts[pupil]
 
-    def attempts(
+    def find(
         self,
         pupil: int | None = None,
         letter: str | None = None,
@@ -130,22 +129,23 @@ class Attempts:
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
         return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=ink))
 
-    def attempt(self, number: int) -> Attempt | None:
+    def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
         if not 0 < number <= mappers.LARGEST_NUMBER:
             return None
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
 
-    def neighbors(self, one: Attempt) -> tuple[int | None, int | None]:
-        """The numbers of the pupil's attempts at the same letter just before and just after one that is kept.
+    def neighbors(self, attempt: Attempt) -> tuple[int | None, int | None]:
+        """The numbers of the pupil's attempts at the same letter just before and just after this one.
 
         Broken off ones are among them; None where there is none.
         """
         at, number = tables.attempt.c.at, tables.attempt.c.id
-        own, here = _chosen(one.pupil, one.letter, None), (mappers.stamp(one.at), one.id)
-        older = own.where(tuple_(at, number) < here).order_by(at.desc(), number.desc())
-        newer = own.where(tuple_(at, number) > here).order_by(at, number)
+        same_letter = _chosen(attempt.pupil, attempt.letter, None)
+        here = mappers.stamp(attempt.at), attempt.id
+        older = same_letter.where(tuple_(at, number) < here).order_by(at.desc(), number.desc())
+        newer = same_letter.where(tuple_(at, number) > here).order_by(at, number)
         with self._database.reading() as connection:
             before, after = (
                 connection.scalar(query.with_only_columns(number).limit(1)) for query in (older, newer)
@@ -165,27 +165,32 @@ class Attempts:
         if draft is not None and draft.letter == attempt.letter:
             # a draft keeps the time of its first stroke
             first = () if attempt.finished else ("at", "day")
-            grown = {name: value for name, value in row.items() if name not in first}
-            change = update(tables.attempt).where(_is(draft, attempt.pupil)).values(grown)
+            changed = {name: value for name, value in row.items() if name not in first}
+            change = update(tables.attempt).where(_is(draft, attempt.pupil)).values(changed)
             if connection.execute(change).rowcount:
                 return draft.number
-        return added(connection, tables.attempt, row)
+        return inserted(connection, tables.attempt, row)
 
     def _read(self, query: Select[Any], *, ink: bool) -> Iterator[Attempt]:
         """The attempts of a query, whose rows are held in memory until they are asked for."""
         columns = [column for column in _COLUMNS if ink or column is not tables.attempt.c.ink]
-        attempt, finding, overruling = tables.attempt, tables.finding, tables.overruling
-        chosen = query.with_only_columns(*columns).outerjoin_from(attempt, overruling)
-        ids = query.with_only_columns(attempt.c.id)
-        seen = select(finding).where(finding.c.attempt.in_(ids)).order_by(finding.c.attempt, finding.c.place)
+        chosen = query.with_only_columns(*columns).outerjoin_from(tables.attempt, tables.overruling)
+        ids = query.with_only_columns(tables.attempt.c.id)
         with self._database.reading() as connection:
-            written = connection.execute(chosen).all()
-            by_attempt = groupby(connection.execute(seen), lambda row: row.attempt)
-            found = {number: tuple(group) for number, group in by_attempt}
-        for row in written:
-            with self._database.told_with(row.id):
-                attempt_read = mappers.attempt_from(row, found.get(row.id, ()))
+            rows = connection.execute(chosen).all()
+            findings = findings_of(connection, tables.finding.c.attempt.in_(ids))
+        for row in rows:
+            with self._database.naming_attempt(row.id):
+                attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
             yield attempt_read
+
+
+def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[int, tuple[Row[Any], ...]]:
+    """The rows of the findings that meet the condition, in their order, by the number of their attempt."""
+    finding = tables.finding
+    query = select(finding).where(condition).order_by(finding.c.attempt, finding.c.place)
+    by_attempt = groupby(connection.execute(query), lambda row: row.attempt)
+    return {number: tuple(rows) for number, rows in by_attempt}
 
 
 def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
@@ -194,8 +199,8 @@ def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
     return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
 
 
-def _cell(kept: Attempt) -> Cell:
-    return kept.pupil, kept.letter, mappers.day_of(kept.at)
+def _cell(attempt: Attempt) -> Cell:
+    return attempt.pupil, attempt.letter, mappers.day_of(attempt.at)
 
 
 def _chosen(pupil: int | None, letter: str | None, since: datetime | None) -> Select[Any]:

@@ -1,13 +1,13 @@
-"""The record's running counts: kept by the transaction that writes an attempt, so that reading is cheap.
+"""The record's counters: written by the transaction that writes an attempt, so that reading them is cheap.
 
-`tally` counts attempts by pupil, letter and day, `tally_finding` what was found in them. The rows of
-the day '' hold all days together, those of the letter '' in `tally` all letters of a day. Their
+`counter` counts attempts by pupil, letter and day, `finding_counter` their findings. The rows of the
+day '' hold the sum of all days, those of the letter '' in `counter` the sum of all letters of a day. Their
 companions `_so_far` hold what was counted up to and with a day: the counts of any days in a row, few or
 many, are the difference of two rows.
 
 A change never adds to a count or takes from it: the days it touched are counted anew from their
-attempts, which are few, and then what holds them. So the counts are right by the same statements that
-count the whole record, whatever the change was.
+attempts, which are few, and then the sums that they are part of. So the counts are right by the same
+statements that count the whole record, whatever the change was.
 """
 
 from __future__ import annotations
@@ -39,12 +39,12 @@ from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Step
 from trainer.record.tables import (
     attempt,
+    counter,
+    counter_so_far,
     finding,
+    finding_counter,
+    finding_counter_so_far,
     overruling,
-    tally,
-    tally_finding,
-    tally_finding_so_far,
-    tally_so_far,
 )
 
 Cell: TypeAlias = tuple[int, str, str]
@@ -79,7 +79,7 @@ stands = or_(
 
 
 def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:
-    """Count these cells anew, and what holds them together; without cells, everything."""
+    """Count these cells anew, and the sums that they are part of; without cells, everything."""
     if cells is None:
         for _, statement in _EVERYTHING:
             connection.execute(statement)
@@ -91,8 +91,8 @@ def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None
     for cell in touched:
         cell[_FROM] = earliest.setdefault((cell["pupil_"], cell["letter_"]), cell["day_"])
     for key, statement in _TOUCHED:
-        own = dict.fromkeys(tuple((name, cell[name]) for name in key) for cell in touched)
-        connection.execute(statement, [dict(one) for one in own])
+        parameters = dict.fromkeys(tuple((name, cell[name]) for name in key) for cell in touched)
+        connection.execute(statement, list(map(dict, parameters)))
 
 
 def cells_of(connection: Connection, attempts: Sequence[int]) -> list[Cell]:
@@ -109,15 +109,15 @@ def _tries_of_days() -> Iterator[Select[Any]]:
             attempt.c.pupil,
             attempt.c.letter,
             attempt.c.day,
-            _how_many(is_try),
-            _how_many(and_(is_try, formed.is_(True))),
-            _how_many(and_(is_try, mended)),
-            _how_many(and_(is_try, looks.is_(True))),
-            _how_many(recalled),
-            _how_many(and_(recalled, formed.is_(True))),
-            _how_many(and_(attempt.c.finished.is_(True), ~is_try)),
-            _how_many(attempt.c.finished.is_(False)),
-            _how_many(and_(is_try, overruling.c.attempt.is_not(None))),
+            _count_of(is_try),
+            _count_of(and_(is_try, formed.is_(True))),
+            _count_of(and_(is_try, mended)),
+            _count_of(and_(is_try, looks.is_(True))),
+            _count_of(recalled),
+            _count_of(and_(recalled, formed.is_(True))),
+            _count_of(and_(attempt.c.finished.is_(True), ~is_try)),
+            _count_of(attempt.c.finished.is_(False)),
+            _count_of(and_(is_try, overruling.c.attempt.is_not(None))),
             func.min(when),
             func.max(when),
         )
@@ -129,17 +129,17 @@ def _tries_of_days() -> Iterator[Select[Any]]:
 def _findings_of_days() -> Iterator[Select[Any]]:
     """First the kinds, each once a try; then the letters that were written in place of the one asked for."""
     cell = (attempt.c.pupil, attempt.c.letter, attempt.c.day, finding.c.kind, finding.c.note)
-    found = attempt.join(finding).outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+    findings = attempt.join(finding).outerjoin(overruling, overruling.c.attempt == attempt.c.id)
     tries, last = func.count(distinct(attempt.c.id)), func.max(attempt.c.at)
-    every = select(*cell, literal(""), tries, last).select_from(found).where(is_try, stands)
-    yield every.group_by(*cell)
-    instead = select(*cell, finding.c.other_letter, tries, last).select_from(found).where(is_try, stands)
+    kinds = select(*cell, literal(""), tries, last).select_from(findings).where(is_try, stands)
+    yield kinds.group_by(*cell)
+    instead = select(*cell, finding.c.other_letter, tries, last).select_from(findings).where(is_try, stands)
     named = and_(finding.c.kind == Kind.LETTER.value, finding.c.other_letter.is_not(None))
     yield instead.where(named).group_by(*cell, finding.c.other_letter)
 
 
-def _together(table: Table, dropped: str) -> Select[Any]:
-    """The rows as one without their day, or without their letter: that column is empty in it."""
+def _sums(table: Table, dropped: str) -> Select[Any]:
+    """The sums of the rows over all days, or over all letters: that column is empty in them."""
     keys = [column for column in table.c if column.primary_key and column.name != dropped]
     columns: list[ColumnElement[Any]] = []
     for column in table.c:
@@ -159,15 +159,15 @@ def _so_far(table: Table, so_far: Table) -> Select[Any]:
     """The rows of days, each with all that was counted up to and with it."""
     same = [table.c[name] for name in subject(so_far)]
 
-    def grown(column: ColumnElement[Any]) -> ColumnElement[Any]:
-        own = table.c[str(column.key)]
+    def running(column: ColumnElement[Any]) -> ColumnElement[Any]:
+        daily = table.c[str(column.key)]
         if column.primary_key:
-            return own
-        total = func.max(own) if own.name == "last_at" else func.sum(own)
-        return total.over(partition_by=same, order_by=table.c.day).label(own.name)
+            return daily
+        total = func.max(daily) if daily.name == "last_at" else func.sum(daily)
+        return total.over(partition_by=same, order_by=table.c.day).label(daily.name)
 
     single = [table.c.day != EVERY_DAY, table.c.letter != EVERY_LETTER]
-    return select(*map(grown, so_far.c)).where(*single)
+    return select(*map(running, so_far.c)).where(*single)
 
 
 def subject(table: Table) -> list[str]:
@@ -175,7 +175,7 @@ def subject(table: Table) -> list[str]:
     return [column.name for column in table.primary_key if column.name != "day"]
 
 
-def _how_many(which: ColumnElement[bool]) -> ColumnElement[int]:
+def _count_of(which: ColumnElement[bool]) -> ColumnElement[int]:
     return func.sum(case((which, 1), else_=0))
 
 
@@ -189,31 +189,31 @@ _FROM = "from_"
 
 
 def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
-    """What counts cells anew, and then what holds them together; each with the part of a cell it goes by."""
+    """What counts cells anew, then their sums; each statement with the part of a cell that it goes by."""
 
     def of(table: Table, key: Sequence[str]) -> ColumnElement[bool]:
-        own = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
-        return true() if everything else and_(*own)
+        conditions = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
+        return true() if everything else and_(*conditions)
 
     def from_on(table: FromClause) -> ColumnElement[bool]:
         return true() if everything else table.c.day >= bindparam(_FROM)
 
     for table, so_far, by_days in (
-        (tally, tally_so_far, _tries_of_days()),
-        (tally_finding, tally_finding_so_far, _findings_of_days()),
+        (counter, counter_so_far, _tries_of_days()),
+        (finding_counter, finding_counter_so_far, _findings_of_days()),
     ):
         yield _CELL, delete(table).where(of(table, _CELL))
         for query in by_days:
             yield _CELL, _write(table, query.where(of(attempt, _CELL)))
         pair = _CELL[:2]
         yield pair, delete(table).where(of(table, pair), table.c.day == EVERY_DAY)
-        yield pair, _write(table, _together(table, "day").where(of(table, pair)))
+        yield pair, _write(table, _sums(table, "day").where(of(table, pair)))
         yield (*pair, _FROM), delete(so_far).where(of(so_far, pair), from_on(so_far))
-        grown = _so_far(table, so_far).where(of(table, pair)).subquery()
-        yield (*pair, _FROM), _write(so_far, select(grown).where(from_on(grown)))
+        running = _so_far(table, so_far).where(of(table, pair)).subquery()
+        yield (*pair, _FROM), _write(so_far, select(running).where(from_on(running)))
     day = (_CELL[0], _CELL[2])
-    yield day, delete(tally).where(of(tally, day), tally.c.letter == EVERY_LETTER)
-    yield day, _write(tally, _together(tally, "letter").where(of(tally, day)))
+    yield day, delete(counter).where(of(counter, day), counter.c.letter == EVERY_LETTER)
+    yield day, _write(counter, _sums(counter, "letter").where(of(counter, day)))
 
 
 _TOUCHED, _EVERYTHING = list(_statements(everything=False)), list(_statements(everything=True))

@@ -51,8 +51,8 @@ class Store(Protocol):
 class Database:
     """One open database. `reading` and `writing` are its transactions; errors come out as RecordError.
 
-    What is committed outlives the program's death (kill -9). A `durable` transaction, one a finished
-    letter, waits for the disk too; no pen-up does.
+    What is committed outlives the program's death (kill -9). A `durable` transaction waits for the disk too:
+    that of a finished letter does, that of a pen-up does not.
     """
 
     def __init__(self, place: Path | str) -> None:
@@ -77,13 +77,13 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A transaction that sees one moment of the record and changes nothing."""
-        with self._told(), self._engine.connect() as connection, connection.begin():
+        with self._translating(), self._engine.connect() as connection, connection.begin():
             yield connection
 
     @contextmanager
     def writing(self, *, durable: bool = False) -> Iterator[Connection]:
         """A transaction that is committed when the block ends, and undone when it raises."""
-        with self._told(), self._engine.connect() as connection:
+        with self._translating(), self._engine.connect() as connection:
             connection = connection.execution_options(writes=True, durable=durable)
             with connection.begin():
                 yield connection
@@ -94,11 +94,11 @@ class Database:
         Raises BusyError while another window reads the record: the rows are gone, and the message says
         when the bytes go.
         """
-        with self._told():
+        with self._translating():
             self._store.scrub(touched, PATIENCE)
 
     @contextmanager
-    def told_with(self, attempt: int) -> Iterator[None]:
+    def naming_attempt(self, attempt: int) -> Iterator[None]:
         """Let the ValueError of a damaged row come out as BrokenRecordError, with the attempt's number."""
         try:
             yield
@@ -119,14 +119,14 @@ class Database:
                 "install that version to open it (nothing was changed)"
             )
         if len(steps) < len(MIGRATIONS):
-            with self._told():
+            with self._translating():
                 self._store.before_migrating()
             migrate(partial(self.writing, durable=True))
             with self.writing(durable=True) as connection:
                 self._store.after_migrating(connection)
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _translating(self) -> Iterator[None]:
         try:
             yield
         except DBAPIError as error:
@@ -139,8 +139,8 @@ class Database:
         self._store.begin(connection, writes=writes, durable=durable, patience=patience)
 
 
-def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
-    """Insert a row into a table with an `id`; gives back the one it got."""
+def inserted(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
+    """Insert a row into a table with an `id`; gives back the id that it got."""
     key = connection.execute(insert(table).values(row)).inserted_primary_key
     assert key is not None
     return int(key[0])
@@ -149,7 +149,7 @@ def added(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
 def _store_of(place: Path | str) -> Store:
     if not is_address(place):
         return SQLite(Path(place))
-    if not place.startswith(ADDRESS):  # it is not said again here, as a password may stand in it
+    if not place.startswith(ADDRESS):  # the address is not repeated here, as a password may stand in it
         raise RecordError(f"the address of a record must begin with {ADDRESS}")
     try:
         from trainer.record.postgresql import PostgreSQL

@@ -1,4 +1,4 @@
-"""The record's figures: the summary of the class, a group or a pupil, read from the running counts."""
+"""The record's figures: the summary of the class, a group or a pupil, read from the counters."""
 
 from __future__ import annotations
 
@@ -25,24 +25,24 @@ from sqlalchemy import (
 
 from strokes.kinds import Kind
 from strokes.letter import Family
-from trainer.attempt import Pupil
 from trainer.record import mappers
 from trainer.record.counters import EVERY_DAY, EVERY_LETTER, formed, recount, stands, subject
+from trainer.record.database import Database
 from trainer.record.pupils import Pupils
 from trainer.record.tables import (
     COUNTED,
     attempt,
+    counter,
+    counter_so_far,
     finding,
+    finding_counter,
+    finding_counter_so_far,
     overruling,
-    tally,
-    tally_finding,
-    tally_finding_so_far,
-    tally_so_far,
 )
 from trainer.teaching import LATELY, Count, Counts, Day, Lately, Sight, Summary, Week, summed_up, trend
 
-_TRY = text("one.finished AND one.step IN ('copy', 'recall')")
-"""`tallying.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
+_TRY = text("recent.finished AND recent.step IN ('copy', 'recall')")
+"""`counters.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
 
 _KINDS = {kind.value: kind for kind in Kind}
 _NONE: MappingProxyType[str, int] = MappingProxyType({})
@@ -53,8 +53,12 @@ Days: TypeAlias = tuple[date, date]
 _EVER = date.max.isoformat()
 
 
-class Figures(Pupils):
-    """The part of the record that sums up."""
+class Figures:
+    """The figures of the desk and of `trainer summary`."""
+
+    def __init__(self, database: Database, pupils: Pupils) -> None:
+        self._database = database
+        self._pupils = pupils
 
     def summary(
         self,
@@ -64,27 +68,30 @@ class Figures(Pupils):
         since: datetime | date | None = None,
         until: datetime | date | None = None,
         families: Sequence[Family] = (),
-        found: bool = True,
+        findings: bool = True,
         lately: bool = True,
     ) -> Summary:
         """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
 
         Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
-        one of the `families` may share a group to gather. A page that does not tell what was `found`, or
-        not what the last tries showed and whom to gather, gets its summary sooner without.
+        one of the `families` may share a group to gather. A page that shows no `findings`, or
+        neither what the last tries showed (`lately`) nor whom to gather, gets its summary sooner without.
         """
-        pupils: tuple[Pupil, ...] = self.pupils(group)
+        pupils = self._pupils.find(group)
         if pupil is not None:
-            pupils = tuple(one for one in self.pupils(archived=True) if one.id == pupil)
+            pupils = tuple(filter(None, [self._pupils.get(pupil)]))
         days = _days(since, until)
         with self._database.reading() as connection:
-            counts = _counts(connection, [one.id for one in pupils], days, found=found, lately=lately)
+            counts = _counts(
+                connection, [pupil.id for pupil in pupils], days, findings=findings, lately=lately
+            )
         return summed_up(counts, pupils, families)
 
     def trend(self, group: str | None = None) -> tuple[Week, ...]:
         """The `trend` of the summary of all or of a group, alone and sooner."""
+        pupils = [pupil.id for pupil in self._pupils.find(group)]
         with self._database.reading() as connection:
-            return trend(_by_day(connection, [one.id for one in self.pupils(group)], None))
+            return trend(_by_day(connection, pupils, None))
 
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
@@ -106,12 +113,12 @@ def _day(moment: datetime | date | None, otherwise: date) -> date:
 
 
 def _counts(
-    connection: Connection, pupils: Sequence[int], days: Days | None, *, found: bool, lately: bool
+    connection: Connection, pupils: Sequence[int], days: Days | None, *, findings: bool, lately: bool
 ) -> Counts:
     """The counts of these pupils, of all days or from the first to the second one."""
     return Counts(
-        tuple(map(_count, connection.execute(_tallied(pupils, days)))),
-        tuple(_sights(connection, pupils, days)) if found else (),
+        tuple(map(_count, connection.execute(_counts_of(pupils, days)))),
+        tuple(_sights(connection, pupils, days)) if findings else (),
         tuple(_lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
@@ -119,7 +126,7 @@ def _counts(
 
 
 def _counted(table: Table, pupils: Sequence[int]) -> Select[Any]:
-    """All that these pupils have rows of counts for, whatever the day."""
+    """The rows that hold all days of these pupils, letter by letter."""
     query = select(*(column for column in table.c if column.name != "day"))
     return query.where(table.c.pupil.in_(pupils), _of_all(table), table.c.letter != EVERY_LETTER)
 
@@ -130,20 +137,20 @@ def _of_all(table: FromClause) -> ColumnElement[bool]:
     return day == literal_column(f"'{EVERY_DAY}'")
 
 
-def _tallied(pupils: Sequence[int], days: Days | None) -> Select[Any]:
+def _counts_of(pupils: Sequence[int], days: Days | None) -> Select[Any]:
     """How the pupils wrote their letters in these days: a Count a row."""
-    query = _counted(tally, pupils)
+    query = _counted(counter, pupils)
     if days is None:
         return query
-    on = tally.alias("on_day")
-    own = and_(*_same(on, tally), _between(on.c.day, days))
+    on = counter.alias("on_day")
+    in_days = and_(*_same(on, counter), _between(on.c.day, days))
     ends = (
-        select(column).where(own, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
+        select(column).where(in_days, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
         for column, order in ((on.c.first_at, on.c.day.asc()), (on.c.last_at, on.c.day.desc()))
     )
-    counts = [_growth(tally, tally_so_far, name, days) for name in COUNTED]
-    grown = query.with_only_columns(tally.c.pupil, tally.c.letter, *counts, *ends)
-    return grown.where(_any(tally, tally_so_far, days))
+    counts = [_growth(counter, counter_so_far, name, days) for name in COUNTED]
+    grown = query.with_only_columns(counter.c.pupil, counter.c.letter, *counts, *ends)
+    return grown.where(_any(counter, counter_so_far, days))
 
 
 def _growth(table: Table, so_far: Table, name: str, days: Days) -> ColumnElement[int]:
@@ -169,9 +176,9 @@ def _any(table: Table, so_far: Table, days: Days) -> ColumnElement[bool]:
     return query.correlate(table).exists()
 
 
-def _same(one: FromClause, table: Table) -> list[ColumnElement[bool]]:
+def _same(row: FromClause, table: Table) -> list[ColumnElement[bool]]:
     """That a row is about the same as one of the table."""
-    return [one.c[name] == table.c[name] for name in subject(table)]
+    return [row.c[name] == table.c[name] for name in subject(table)]
 
 
 def _count(row: Any) -> Count:
@@ -182,33 +189,33 @@ def _count(row: Any) -> Count:
 
 def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datetime]:
     """The last finished attempt of each pupil."""
-    query = select(tally.c.pupil, func.max(tally.c.last_at)).group_by(tally.c.pupil)
-    last = connection.execute(query.where(tally.c.pupil.in_(pupils), _of_all(tally)))
+    query = select(counter.c.pupil, func.max(counter.c.last_at)).group_by(counter.c.pupil)
+    last = connection.execute(query.where(counter.c.pupil.in_(pupils), _of_all(counter)))
     return {pupil: mappers.moment(at) for pupil, at in last if at}
 
 
 def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Sight]:
-    """What was found; thousands of rows, so that little is done for each."""
-    query = _counted(tally_finding, pupils)
+    """How often each kind was found; thousands of rows, so that little is done for each."""
+    query = _counted(finding_counter, pupils)
     if days is not None:
-        both = tally_finding, tally_finding_so_far
+        both = finding_counter, finding_counter_so_far
         ends = _growth(*both, "tries", days), _until(*both, "last_at", days[1].isoformat())
-        key = [tally_finding.c[name] for name in subject(tally_finding)]
+        key = [finding_counter.c[name] for name in subject(finding_counter)]
         query = query.with_only_columns(*key, *ends).where(_any(*both, days))
-    other = tally_finding.c.other_letter
+    other = finding_counter.c.other_letter
     instead: dict[Any, dict[str, int]] = defaultdict(dict)
-    for *one, letter, tries, _ in connection.execute(query.where(other != "")):
-        instead[tuple(one)][letter] = tries
+    for *sight, letter, tries, _ in connection.execute(query.where(other != "")):
+        instead[tuple(sight)][letter] = tries
     for pupil, letter, kind, note, _, tries, last in connection.execute(query.where(other == "")):
         named = instead.get((pupil, letter, kind, note), _NONE) if instead else _NONE
         yield Sight(pupil, letter, _KINDS[kind], note, tries, mappers.moment(last), named)
 
 
 def _by_day(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Day]:
-    query = select(*(tally.c[name] for name in ("pupil", "day", "tries", "formed", "mended", "looks")))
-    query = query.where(tally.c.pupil.in_(pupils), tally.c.letter == EVERY_LETTER)
+    query = select(*(counter.c[name] for name in ("pupil", "day", "tries", "formed", "mended", "looks")))
+    query = query.where(counter.c.pupil.in_(pupils), counter.c.letter == EVERY_LETTER)
     if days is not None:
-        query = query.where(_between(tally.c.day, days))
+        query = query.where(_between(counter.c.day, days))
     for pupil, day, *numbers in connection.execute(query):
         yield Day(pupil, date.fromisoformat(day), *numbers)
 
@@ -228,23 +235,23 @@ def _lately(connection: Connection, pupils: Sequence[int], days: Days | None) ->
     query = query.select_from(last.outerjoin(finding, shown))
     query = query.where(_WRITTEN.c.pupil.in_(pupils), _of_all(_WRITTEN), _WRITTEN.c.tries > 0)
     tries: dict[tuple[int, str], dict[int, bool]] = defaultdict(dict)
-    found: dict[tuple[int, str], set[Any]] = defaultdict(set)
-    for pupil, letter, number, well, kind, other in connection.execute(query):
-        tries[pupil, letter][number] = well
+    findings: dict[tuple[int, str], set[Any]] = defaultdict(set)
+    for pupil, letter, number, well_formed, kind, other in connection.execute(query):
+        tries[pupil, letter][number] = well_formed
         if kind is not None:
-            found[pupil, letter].add((number, kind, other))
-    for (pupil, letter), wells in tries.items():
-        kinds, instead = _seen(found[pupil, letter])
-        yield Lately(pupil, letter, len(wells), sum(wells.values()), kinds, instead)
+            findings[pupil, letter].add((number, kind, other))
+    for (pupil, letter), outcomes in tries.items():
+        kinds, instead = _frequencies(findings[pupil, letter])
+        yield Lately(pupil, letter, len(outcomes), sum(outcomes.values()), kinds, instead)
 
 
-def _seen(found: Iterable[tuple[int, str, str | None]]) -> tuple[Counter[Kind], Counter[str]]:
+def _frequencies(findings: Iterable[tuple[int, str, str | None]]) -> tuple[Counter[Kind], Counter[str]]:
     """A kind counts once a try, and so does each letter that was written instead."""
-    kinds = Counter(_KINDS[kind] for _, kind in {(number, kind) for number, kind, _ in found})
-    return kinds, Counter(other for _, kind, other in found if other is not None and kind == Kind.LETTER)
+    kinds = Counter(_KINDS[kind] for _, kind in {(number, kind) for number, kind, _ in findings})
+    return kinds, Counter(other for _, kind, other in findings if other is not None and kind == Kind.LETTER)
 
 
-_WRITTEN = tally.alias("written")
+_WRITTEN = counter.alias("written")
 """The letters that each pupil wrote."""
 
 
@@ -253,15 +260,15 @@ def _last_tries(days: Days | None, *, in_array: bool) -> Join:
 
     PostgreSQL finds them one by one when their numbers are `in_array`, else it would look at every attempt.
     """
-    one = attempt.alias("one")
+    recent = attempt.alias("recent")
     last = (
-        select(one.c.id)
-        .where(one.c.pupil == _WRITTEN.c.pupil, one.c.letter == _WRITTEN.c.letter, _TRY)
-        .order_by(one.c.day.desc(), one.c.at.desc(), one.c.id.desc())
+        select(recent.c.id)
+        .where(recent.c.pupil == _WRITTEN.c.pupil, recent.c.letter == _WRITTEN.c.letter, _TRY)
+        .order_by(recent.c.day.desc(), recent.c.at.desc(), recent.c.id.desc())
         .limit(LATELY)
         .correlate(_WRITTEN)
     )
     if days is not None:
-        last = last.where(_between(one.c.day, days))
+        last = last.where(_between(recent.c.day, days))
     array = func.array(last.scalar_subquery())
     return _WRITTEN.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))

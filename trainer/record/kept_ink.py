@@ -1,24 +1,34 @@
-"""The record's kept ink, page by page, so that any number of attempts takes little memory."""
+"""The record's ink: how long it is kept, and reading it in bulk, page by page, so that memory stays small."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, func, select, update
 
 from trainer.attempt import Step
+from trainer.errors import BusyError, ReadOnlyError, RecordError
 from trainer.record import mappers, tables
 from trainer.record.database import Database
+from trainer.record.settings import Settings
 
+KEEP_INK_DAYS = 90
+"""How long raw ink is kept unless the record says otherwise: about a term, to be shown to a family."""
+
+LONGEST_INK_DAYS = 36_500
 PAGE = 2000
 """Rows that are read at once, without their ink."""
+
+_KEEP_DAYS = "keep_ink_days"
+"""The setting that says it."""
 
 
 @dataclass(frozen=True)
 class Judged:
-    """An attempt that has a verdict and still has its ink: by which edition of the checks it was judged."""
+    """An attempt that has a verdict and still has its ink: by which version of the checks it was judged."""
 
     number: int
     pupil: int
@@ -28,8 +38,8 @@ class Judged:
 
 
 @dataclass(frozen=True)
-class Packed:
-    """The ink of an attempt as it lies in the record, not unpacked, as it may be damaged."""
+class Encoded:
+    """The ink of an attempt as it lies in the record, not decoded, as it may be damaged."""
 
     number: int
     step: Step
@@ -37,12 +47,45 @@ class Packed:
 
 
 class KeptInk:
-    """The part of the record that reads ink in bulk."""
+    """The ink of all attempts, whoever wrote them."""
 
-    _database: Database
+    def __init__(self, database: Database, settings: Settings) -> None:
+        self._database = database
+        self._settings = settings
 
-    def judged_with_ink(self, since: datetime | None = None) -> Iterator[Judged]:
-        """All of them by their numbers, in the pages that the record has at the time each is asked for."""
+    @property
+    def keep_days(self) -> int:
+        """How many days raw ink is kept; verdicts stay until the pupil is removed."""
+        return int(self._settings.get(_KEEP_DAYS) or KEEP_INK_DAYS)
+
+    @keep_days.setter
+    def keep_days(self, days: int) -> None:
+        if not 1 <= days <= LONGEST_INK_DAYS:
+            raise RecordError(f"ink must be kept for at least 1 day and at most 100 years, not {days} days")
+        self._settings.set(_KEEP_DAYS, str(days))
+
+    def count_before(self, moment: datetime) -> int:
+        """How many attempts older than that still have their ink."""
+        query = select(func.count()).select_from(tables.attempt).where(_written_before(moment))
+        with self._database.reading() as connection:
+            return int(connection.scalar(query) or 0)
+
+    def forget_old(self, now: datetime) -> int:
+        """Erase the ink of attempts older than `keep_days`, keep their verdicts; gives back how many."""
+        old = _written_before(now - timedelta(days=self.keep_days))
+        with self._database.reading() as connection:
+            if connection.execute(select(tables.attempt.c.id).where(old).limit(1)).first() is None:
+                return 0
+        with self._database.writing(durable=True) as connection:
+            forgotten = connection.execute(update(tables.attempt).where(old).values(ink=None)).rowcount
+        if forgotten:
+            # It keeps nobody from the record: the last bytes go another day, with the ink of that day.
+            with suppress(BusyError, ReadOnlyError):
+                self._database.scrub(tables.attempt)
+        return forgotten
+
+    def judged(self, since: datetime | None = None) -> Iterator[Judged]:
+        """The judged attempts with ink, by number; each page as the record is when it is asked for."""
         attempt = tables.attempt
         query = select(*(attempt.c[name] for name in ("id", "pupil", "letter", "checks", "formed")))
         query = query.where(attempt.c.formation.is_not(None), attempt.c.ink.is_not(None))
@@ -52,20 +95,24 @@ class KeptInk:
         while True:
             page = query.where(attempt.c.id > last).order_by(attempt.c.id).limit(PAGE)
             with self._database.reading() as connection:
-                found = connection.execute(page).all()
-            yield from (Judged(row.id, row.pupil, row.letter, row.checks, row.formed) for row in found)
-            if len(found) < PAGE:
+                rows = connection.execute(page).all()
+            yield from (Judged(row.id, row.pupil, row.letter, row.checks, row.formed) for row in rows)
+            if len(rows) < PAGE:
                 return
-            last = found[-1].id
+            last = rows[-1].id
 
-    def packed_ink(self, numbers: Sequence[int]) -> tuple[Packed, ...]:
+    def encoded(self, numbers: Sequence[int]) -> tuple[Encoded, ...]:
         """The ink of these attempts, by number; those that are gone or have none by now are left out."""
         attempt = tables.attempt
         query = select(attempt.c.id, attempt.c.step, attempt.c.ink).where(attempt.c.id.in_(numbers))
         with self._database.reading() as connection:
-            found = connection.execute(query.where(attempt.c.ink.is_not(None)).order_by(attempt.c.id)).all()
-        packed = []
-        for row in found:
-            with self._database.told_with(row.id):
-                packed.append(Packed(row.id, Step(row.step), row.ink))
-        return tuple(packed)
+            rows = connection.execute(query.where(attempt.c.ink.is_not(None)).order_by(attempt.c.id)).all()
+        inks = []
+        for row in rows:
+            with self._database.naming_attempt(row.id):
+                inks.append(Encoded(row.id, Step(row.step), row.ink))
+        return tuple(inks)
+
+
+def _written_before(moment: datetime) -> ColumnElement[bool]:
+    return (tables.attempt.c.at < mappers.stamp(moment)) & tables.attempt.c.ink.is_not(None)

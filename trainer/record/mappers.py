@@ -1,4 +1,4 @@
-"""The way of pupils, attempts and findings into the record's rows and back."""
+"""Pupils, attempts, verdicts and findings to the rows of the record's tables, and back."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ def stamp(moment: datetime) -> str:
 
 def moment(stamped: str) -> datetime:
     """The moment that `stamp` wrote. Raises ValueError for any other text."""
-    found = datetime.fromisoformat(stamped)
-    if found.tzinfo is None:
+    parsed = datetime.fromisoformat(stamped)
+    if parsed.tzinfo is None:
         raise ValueError(f"a moment must have a time zone, not be {stamped!r}")
-    return found
+    return parsed
 
 
 def day_of(moment: datetime) -> str:
@@ -51,21 +51,21 @@ def pupil_from(row: Row[Any]) -> Pupil:
     return Pupil(row.id, row.name, row.card, cast("Hand | None", row.hand), row.class_group, row.archived)
 
 
-def attempt_row(kept: Attempt) -> dict[str, Any]:
+def attempt_row(attempt: Attempt) -> dict[str, Any]:
     """The row of an attempt, without its id and its findings."""
-    judged: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
-    if kept.verdict:
-        judged = verdict_row(kept.verdict)
+    verdict: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
+    if attempt.verdict:
+        verdict = verdict_row(attempt.verdict)
     return {
-        "pupil": kept.pupil,
-        "letter": kept.letter,
-        "step": kept.step.value,
-        "at": stamp(kept.at),
-        "finished": kept.finished,
-        **judged,
-        "ink": pack(kept.ink, kept.shown),
-        "day": day_of(kept.at),
-        "checks": kept.checks,
+        "pupil": attempt.pupil,
+        "letter": attempt.letter,
+        "step": attempt.step.value,
+        "at": stamp(attempt.at),
+        "finished": attempt.finished,
+        **verdict,
+        "ink": pack(attempt.ink, attempt.shown),
+        "day": day_of(attempt.at),
+        "checks": attempt.checks,
     }
 
 
@@ -95,8 +95,8 @@ def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
     Raises ValueError for a damaged one, its ink included.
     """
     _must_be(row, str, "letter", "at", "checks")
-    packed = row._mapping.get("ink")
-    ink, shown = (Ink(), None) if packed is None else unpack(packed)
+    encoded = row._mapping.get("ink")
+    ink, shown = (Ink(), None) if encoded is None else unpack(encoded)
     return Attempt(
         row.id,
         row.pupil,
@@ -118,9 +118,9 @@ def _overruling_from(row: Row[Any]) -> Overruling | None:
     return Overruling(row.overruled_formed, row.overruled_looks, row.reason, moment(row.overruled_at))
 
 
-def numbered(kept: Attempt, number: int) -> Attempt:
+def numbered(attempt: Attempt, number: int) -> Attempt:
     """The same attempt with the id the record gave it."""
-    return replace(kept, id=number)
+    return replace(attempt, id=number)
 
 
 def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[str, Any]:
@@ -138,10 +138,10 @@ def past_row(number: int, checks: str, at: datetime, verdict: Verdict) -> dict[s
 def past_from(row: Row[Any]) -> PastVerdict:
     """A verdict of the past from its row. Raises ValueError for a damaged one."""
     _must_be(row, str, "checks", "at", "formation", "findings")
-    kept = json.loads(row.findings)
-    if not isinstance(kept, list) or not all(isinstance(found, dict) for found in kept):
+    objects = json.loads(row.findings)
+    if not isinstance(objects, list) or not all(isinstance(columns, dict) for columns in objects):
         raise ValueError("findings must be a list of objects")
-    findings = tuple(_finding_from(SimpleNamespace(**(_NOTHING | found))) for found in kept)
+    findings = tuple(_finding_from(SimpleNamespace(**(_EMPTY | columns))) for columns in objects)
     _must_be(row, bool, "mended")
     verdict = Verdict(row.formation, row.formed, row.looks, findings, row.mended)
     return PastVerdict(row.checks, moment(row.at), verdict)
@@ -157,20 +157,20 @@ def finding_rows(number: int, verdict: Verdict) -> list[dict[str, Any]]:
         {
             "attempt": number,
             "place": place,
-            "kind": found.kind.value,
-            "amount": float(found.amount),
-            "tolerance": float(found.limit),
-            "stroke": found.stroke,
-            "trace": found.trace,
-            "part_from": found.part and float(found.part[0]),
-            "part_to": found.part and float(found.part[1]),
-            "at_x": found.at and float(found.at[0]),
-            "at_y": found.at and float(found.at[1]),
-            "written_order": " ".join(map(str, found.order)),
-            "other_letter": found.letter,
-            "note": bool(found.note),
+            "kind": finding.kind.value,
+            "amount": float(finding.amount),
+            "tolerance": float(finding.limit),
+            "stroke": finding.stroke,
+            "trace": finding.trace,
+            "part_from": finding.part and float(finding.part[0]),
+            "part_to": finding.part and float(finding.part[1]),
+            "at_x": finding.at and float(finding.at[0]),
+            "at_y": finding.at and float(finding.at[1]),
+            "written_order": " ".join(map(str, finding.order)),
+            "other_letter": finding.letter,
+            "note": bool(finding.note),
         }
-        for place, found in enumerate(verdict.findings)
+        for place, finding in enumerate(verdict.findings)
     ]
 
 
@@ -192,7 +192,7 @@ def _finding_from(row: Row[Any] | SimpleNamespace) -> Finding:
     )
 
 
-_NOTHING = dict.fromkeys(column.name for column in tables.finding.c)
+_EMPTY = dict.fromkeys(column.name for column in tables.finding.c)
 """A finding's columns, none of them filled."""
 
 

@@ -8,15 +8,16 @@ from sqlalchemy import Table, delete, insert, select
 
 from trainer.record import tables
 from trainer.record.database import Database
-from trainer.record.pupils import DEFAULT_GROUP, found
+from trainer.record.pupils import DEFAULT_GROUP, pupil_row
 
 
 class Plans:
-    """The part of the record that keeps the plans. A pupil's own plan comes before the group's."""
+    """The plans of groups and of pupils. A pupil's own plan comes before the group's."""
 
-    _database: Database
+    def __init__(self, database: Database) -> None:
+        self._database = database
 
-    def plan(self, group: str = DEFAULT_GROUP, pupil: int | None = None) -> tuple[str, ...]:
+    def get(self, group: str = DEFAULT_GROUP, pupil: int | None = None) -> tuple[str, ...]:
         """The letters a group practices next, in order, or those of a pupil's own plan; none if unplanned."""
         query = select(tables.plan.c.letter).order_by(tables.plan.c.place)
         query = query.where(tables.plan.c.class_group == group)
@@ -26,13 +27,13 @@ class Plans:
         with self._database.reading() as connection:
             return tuple(connection.scalars(query))
 
-    def plan_for(self, pupil: int) -> tuple[str, ...]:
+    def for_pupil(self, pupil: int) -> tuple[str, ...]:
         """What this pupil practices next: the own plan, else the group's. Raises PupilError."""
         with self._database.reading() as connection:
-            group = found(connection, pupil).class_group
-        return self.plan(group, pupil) or self.plan(group)
+            group = pupil_row(connection, pupil).class_group
+        return self.get(group, pupil) or self.get(group)
 
-    def set_plan(self, group: str, letters: Sequence[str], pupil: int | None = None) -> None:
+    def set(self, group: str, letters: Sequence[str], pupil: int | None = None) -> None:
         """Put `letters` in the place of the group's plan, or of a pupil's own one.
 
         Whether the letters exist is for the caller to know; each is kept once. An empty own plan leaves
@@ -41,10 +42,10 @@ class Plans:
         places = [{"place": place, "letter": letter} for place, letter in enumerate(dict.fromkeys(letters))]
         with self._database.writing(durable=True) as connection:
             table: Table = tables.plan
-            whose: dict[str, str | int] = {"class_group": group}
+            owner: dict[str, str | int] = {"class_group": group}
             if pupil is not None:
-                found(connection, pupil)
-                table, whose = tables.own_plan, {"pupil": pupil}
-            connection.execute(delete(table).filter_by(**whose))
+                pupil_row(connection, pupil)
+                table, owner = tables.own_plan, {"pupil": pupil}
+            connection.execute(delete(table).filter_by(**owner))
             if places:
-                connection.execute(insert(table), [{**whose, **place} for place in places])
+                connection.execute(insert(table), [{**owner, **place} for place in places])

@@ -27,7 +27,7 @@ _SILENCE = {"connect_timeout": "5", "tcp_user_timeout": "5000"}
 """Seconds, and milliseconds, to wait for a server that does not answer, unless the address says otherwise."""
 
 _LOCKED = "55P03"
-"""What the server says when somebody else had a lock for too long."""
+"""The server's code for a lock that somebody else had for too long."""
 
 _SHOWN = {"host", "port", "user", "dbname", "service", "sslmode", "sslrootcert"}
 """What of an address may be shown; whatever else it says may be a secret."""
@@ -51,16 +51,16 @@ class PostgreSQL:
             "with %40 for an @ and %2F for a / in a name or a password"
         )
         try:
-            known = conninfo_to_dict(address)
+            parameters = conninfo_to_dict(address)
         except ProgrammingError:  # what libpq says quotes the address
             raise wrong from None
-        misread = f"{known.get('host', '')}{known.get('dbname', '')}"
-        if "@" in misread or not re.fullmatch(r"[\d,]*", str(known.get("port", ""))):
+        misread = f"{parameters.get('host', '')}{parameters.get('dbname', '')}"
+        if "@" in misread or not re.fullmatch(r"[\d,]*", str(parameters.get("port", ""))):
             raise wrong  # a part of a password was taken for something else, and would be shown
         self.place = _shown(address)
         self.engine = create_engine(
             "postgresql+psycopg://",
-            connect_args={**_SILENCE, **known, "client_encoding": "UTF8"},
+            connect_args={**_SILENCE, **parameters, "client_encoding": "UTF8"},
             pool_size=1,  # a screen keeps one connection open, of the few that a server has
             pool_pre_ping=True,  # the server may have been started anew since the last letter
         )
@@ -69,17 +69,17 @@ class PostgreSQL:
         """Begin a transaction that waits for others as many seconds."""
         if connection.get_execution_options().get("isolation_level") == "AUTOCOMMIT":
             return
-        said = [f"SET LOCAL lock_timeout = {int(patience * 1000)}"]
+        statements = [f"SET LOCAL lock_timeout = {int(patience * 1000)}"]
         if writes:
             # One writes at a time, as in SQLite: counts are taken away and counted anew. What is read
             # after the lock is what is there by then, which a snapshot from before it would not show.
-            said.insert(0, "SET TRANSACTION ISOLATION LEVEL READ COMMITTED")
-            said.append(f"SELECT pg_advisory_xact_lock({_WRITING})")
+            statements.insert(0, "SET TRANSACTION ISOLATION LEVEL READ COMMITTED")
+            statements.append(f"SELECT pg_advisory_xact_lock({_WRITING})")
             if not durable:
-                said.append("SET LOCAL synchronous_commit = off")
+                statements.append("SET LOCAL synchronous_commit = off")
         else:
-            said.insert(0, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        connection.exec_driver_sql("; ".join(said))
+            statements.insert(0, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        connection.exec_driver_sql("; ".join(statements))
 
     def before_migrating(self) -> None:
         """Refuse a database that cannot hold every name."""
@@ -105,7 +105,7 @@ class PostgreSQL:
         with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
             connection.exec_driver_sql("SET lock_timeout = '100ms'")  # who comes later waits behind this one
             for table in touched:
-                while self._left(connection, table):
+                while self._rewrite(connection, table):
                     if monotonic() > until:
                         raise BusyError(
                             f"{self.place}: it is erased from the record, but somebody is still reading it; "
@@ -113,15 +113,15 @@ class PostgreSQL:
                         )
                     sleep(0.05)
 
-    def _left(self, connection: Connection, table: Table) -> bool:
-        """Write a table anew; whether it still has rows that were deleted."""
-        heard: list[tuple[str | None, ...]] = []
+    def _rewrite(self, connection: Connection, table: Table) -> bool:
+        """Write a table anew; gives back whether it still has rows that were deleted."""
+        notices: list[tuple[str | None, ...]] = []
 
-        def hear(said: Diagnostic) -> None:
-            heard.append((said.severity_nonlocalized, said.message_primary, said.message_detail))
+        def on_notice(notice: Diagnostic) -> None:
+            notices.append((notice.severity_nonlocalized, notice.message_primary, notice.message_detail))
 
         driver: Any = connection.connection.driver_connection
-        driver.add_notice_handler(hear)
+        driver.add_notice_handler(on_notice)
         try:
             connection.exec_driver_sql(f"VACUUM (FULL, VERBOSE) {table.name}")
         except DBAPIError as error:
@@ -129,21 +129,21 @@ class PostgreSQL:
                 raise
             return True
         finally:
-            driver.remove_notice_handler(hear)
-        for severity, said, _ in heard:
+            driver.remove_notice_handler(on_notice)
+        for severity, message, _ in notices:
             if severity == "WARNING":  # the table was passed over
                 raise ReadOnlyError(
                     f"{self.place}: it is erased from the record, but its traces are still in the server's "
-                    f"files: {said}"
+                    f"files: {message}"
                 )
         # "3 dead row versions cannot be removed yet", in the language of the server
-        kept = (re.match(r"\D*(\d+)", detail or "") for _, _, detail in heard)
-        return any(int(number[1]) for number in kept if number)
+        dead_rows = (re.match(r"\D*(\d+)", detail or "") for _, _, detail in notices)
+        return any(int(count[1]) for count in dead_rows if count)
 
     def error(self, error: BaseException | None) -> RecordError:
         """What the driver raised, as one sentence."""
         state = getattr(error, "sqlstate", None) or ""
-        said = str(error).partition("\n")[0]
+        message = str(error).partition("\n")[0]
         if state == _LOCKED:
             return BusyError(f"{self.place}: another window is using the record; try again")
         if state == "53100":
@@ -151,16 +151,16 @@ class PostgreSQL:
                 f"{self.place}: the server's disk is full; make room and try again (what was kept is safe)"
             )
         if state in ("25006", "42501"):
-            return ReadOnlyError(f"{self.place}: the server does not let this program write there: {said}")
+            return ReadOnlyError(f"{self.place}: the server does not let this program write there: {message}")
         if state.startswith(("08", "57P")) or (isinstance(error, OperationalError) and not state):
-            how = "does not let this program in" if "FATAL" in said else "cannot be reached"
-            reason = re.split(r"failed: (?:FATAL: *)?", said)[-1]
+            how = "does not let this program in" if "FATAL" in message else "cannot be reached"
+            reason = re.split(r"failed: (?:FATAL: *)?", message)[-1]
             return RecordError(f"{self.place}: the server of the record {how}: {reason}")
-        return RecordError(f"{self.place}: the record could not be used: {said}")
+        return RecordError(f"{self.place}: the record could not be used: {message}")
 
 
 def _shown(address: str) -> str:
     """The address without its password, and without options that may hold a secret."""
     place, _, options = re.sub(r"^(\w+://[^:/@]*):[^/@]*@", r"\1@", address).partition("?")
-    shown = "&".join(one for one in options.split("&") if one.partition("=")[0] in _SHOWN)
+    shown = "&".join(option for option in options.split("&") if option.partition("=")[0] in _SHOWN)
     return f"{place}?{shown}" if shown else place

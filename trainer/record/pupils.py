@@ -12,11 +12,11 @@ from strokes.letter import Hand
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
-from trainer.record.database import Database, added
+from trainer.record.database import Database, inserted
 
 DEFAULT_GROUP = "Class"
 
-_ON_THE_WAY = "\x01"
+_MOVING = "\x01"
 """Begins the name of a pupil between two groups, inside one transaction: nobody can be called so."""
 
 _LAST_ERASED = "last erased pupil"
@@ -24,9 +24,10 @@ _LAST_ERASED = "last erased pupil"
 
 
 class Pupils:
-    """The part of the record that knows the pupils."""
+    """The pupils of all groups; each name is there once in a group."""
 
-    _database: Database
+    def __init__(self, database: Database) -> None:
+        self._database = database
 
     def groups(self, *, archived: bool = True) -> tuple[str, ...]:
         """The groups that have pupils, by name; those whose pupils are all archived only with `archived`."""
@@ -36,7 +37,7 @@ class Pupils:
         with self._database.reading() as connection:
             return tuple(sorted(connection.scalars(query)))  # here, as each server sorts in its own way
 
-    def pupils(self, group: str | None = None, *, archived: bool = False) -> tuple[Pupil, ...]:
+    def find(self, group: str | None = None, *, archived: bool = False) -> tuple[Pupil, ...]:
         """The pupils of a group, or all, by group and name; those archived only when asked for."""
         query = select(tables.pupil)
         if group is not None:
@@ -44,10 +45,10 @@ class Pupils:
         if not archived:
             query = query.where(tables.pupil.c.archived.is_(False))
         with self._database.reading() as connection:
-            found = map(mappers.pupil_from, connection.execute(query))
-            return tuple(sorted(found, key=lambda pupil: (pupil.group, pupil.name)))
+            pupils = map(mappers.pupil_from, connection.execute(query))
+            return tuple(sorted(pupils, key=lambda pupil: (pupil.group, pupil.name)))
 
-    def pupil(self, number: int) -> Pupil | None:
+    def get(self, number: int) -> Pupil | None:
         """The pupil with that number, archived or not; None when there is none."""
         if not 0 < number <= mappers.LARGEST_NUMBER:
             return None
@@ -55,7 +56,7 @@ class Pupils:
             row = connection.execute(select(tables.pupil).where(tables.pupil.c.id == number)).first()
         return mappers.pupil_from(row) if row else None
 
-    def add_pupil(
+    def add(
         self, name: str, *, hand: Hand | None = None, group: str = DEFAULT_GROUP, card: int | None = None
     ) -> Pupil:
         """Add a pupil; without a card, the first one that is free in the group.
@@ -76,27 +77,27 @@ class Pupils:
         """Add many pupils and change the name, card and group of others, all of it or nothing.
 
         A card may be shared here: a group may have more pupils than there are cards. Raises PupilError
-        as `add_pupil` does.
+        as `add` does.
         """
         with self._database.writing(durable=True) as connection:
             for pupil in moved:  # all leave first, so that one may take the place of another
-                found(connection, pupil.id)
-                _set(connection, pupil.id, name=f"{_ON_THE_WAY}{pupil.id}")
+                pupil_row(connection, pupil.id)
+                _set(connection, pupil.id, name=f"{_MOVING}{pupil.id}")
             for pupil in moved:
-                _set(connection, pupil.id, **_place(connection, pupil))
+                _set(connection, pupil.id, **_placed(connection, pupil))
             for newcomer in new:
-                row = _place(connection, newcomer)
+                row = _placed(connection, newcomer)
                 _enter(connection, row | {"hand": None, "archived": False})
 
-    def change_pupil(self, pupil: Pupil) -> Pupil:
+    def change(self, pupil: Pupil) -> Pupil:
         """Put name, card, hand and group of `pupil` in the place of what was, all of it or nothing.
 
         A card that was kept and is taken in another group gives way to the first free one. Raises
-        PupilError as `add_pupil` does.
+        PupilError as `add` does.
         """
         name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
         with self._database.writing(durable=True) as connection:
-            before, others = found(connection, pupil.id), _others(connection, group, pupil.id)
+            before, others = pupil_row(connection, pupil.id), _others(connection, group, pupil.id)
             _check_free(name, group, others)
             card = pupil.card
             if card != before.card:
@@ -109,17 +110,17 @@ class Pupils:
     def set_hand(self, number: int, hand: Hand | None) -> None:
         """Settle the writing hand, or leave it open again."""
         with self._database.writing(durable=True) as connection:
-            found(connection, number)
+            pupil_row(connection, number)
             _set(connection, number, hand=hand)
 
-    def archive_pupil(self, number: int, archived: bool = True) -> None:
+    def archive(self, number: int, archived: bool = True) -> None:
         """Hide a pupil from practice and from the class's figures, or bring one back; nothing is lost."""
         with self._database.writing(durable=True) as connection:
-            found(connection, number)
+            pupil_row(connection, number)
             _set(connection, number, archived=archived)
 
 
-def found(connection: Connection, number: int) -> Row[Any]:
+def pupil_row(connection: Connection, number: int) -> Row[Any]:
     """The row of a pupil. Raises PupilError when there is no such pupil."""
     row = connection.execute(select(tables.pupil).where(tables.pupil.c.id == number)).first()
     if row is None:
@@ -150,7 +151,7 @@ def _last_erased(connection: Connection) -> int:
 
 def _enter(connection: Connection, row: dict[str, Any]) -> int:
     """Add the row of a pupil under a number that nobody had: SQLite would give that of the last one again."""
-    number = added(connection, tables.pupil, row)
+    number = inserted(connection, tables.pupil, row)
     last = _last_erased(connection)
     if number <= last:
         _set(connection, number, id=last + 1)
@@ -164,7 +165,7 @@ def _others(connection: Connection, group: str, but: int | None = None) -> list[
     return [row for row in connection.execute(query) if row.id != but]
 
 
-def _place(connection: Connection, pupil: Pupil | Newcomer) -> dict[str, Any]:
+def _placed(connection: Connection, pupil: Pupil | Newcomer) -> dict[str, Any]:
     """The name, card and group of one who comes into a group, as they are written."""
     name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
     _check_free(name, group, _others(connection, group))

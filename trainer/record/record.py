@@ -1,12 +1,9 @@
-"""The record: pupils, plans and every attempt with its raw ink, kept so that nothing a child wrote is lost.
+"""An open record: the parts of it, over one database.
 
-    with Record.open(places.record_file()) as record:
-        nella = record.add_pupil("Nella", hand="left")
-        record.keep_draft(nella.id, "b", Step.COPY, ink)     # at every pen-up
-        record.keep(Attempt(None, nella.id, "b", Step.COPY, now, ink, Verdict.of(report)))
-
-Each part of it is a room of its own: `pupils`, `plans`, `attempts`, `keptink`, `judging`, `notes`,
-`preferences`, `erasing` and `figures`.
+with Record.open(places.record_file()) as record:
+    nella = record.pupils.add("Nella", hand="left")
+    record.attempts.keep_draft(nella.id, "b", Step.COPY, ink)     # at every pen-up
+    record.attempts.keep(Attempt(None, nella.id, "b", Step.COPY, now, ink, Verdict.of(report)))
 """
 
 from __future__ import annotations
@@ -16,59 +13,45 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from trainer.errors import (
-    BrokenRecordError,
-    BusyError,
-    DiskFullError,
-    NewerRecordError,
-    PupilError,
-    ReadOnlyError,
-    RecordError,
-    RemarkError,
-)
 from trainer.record.attempts import Attempts
 from trainer.record.database import Database
-from trainer.record.erasing import Erasing, Holdings
+from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
 from trainer.record.kept_ink import KeptInk
 from trainer.record.notes import Notes
 from trainer.record.plans import Plans
-from trainer.record.preferences import KEEP_INK_DAYS, Preferences
-from trainer.record.pupils import DEFAULT_GROUP
-from trainer.record.verdicts import Judging
-
-__all__ = [
-    "DEFAULT_GROUP",
-    "KEEP_INK_DAYS",
-    "BrokenRecordError",
-    "BusyError",
-    "DiskFullError",
-    "Holdings",
-    "NewerRecordError",
-    "PupilError",
-    "ReadOnlyError",
-    "Record",
-    "RecordError",
-    "RemarkError",
-]
+from trainer.record.pupils import Pupils
+from trainer.record.settings import Settings
+from trainer.record.verdicts import Verdicts
 
 
-class Record(Figures, Attempts, KeptInk, Plans, Judging, Notes, Preferences, Erasing):
-    """An open record. One thread uses it at a time; several programs may have the same one open."""
+class Record:
+    """An open record. One thread uses it at a time; several programs may have the same one open.
+
+    Whatever its parts do raises RecordError when the database cannot be read or written.
+    """
 
     def __init__(self, database: Database) -> None:
-        super().__init__()
         self._database = database
+        self.pupils = Pupils(database)
+        self.plans = Plans(database)
+        self.attempts = Attempts(database)
+        self.verdicts = Verdicts(database)
+        self.notes = Notes(database)
+        self.settings = Settings(database)
+        self.ink = KeptInk(database, self.settings)
+        self.figures = Figures(database, self.pupils)
+        self.erasure = Erasure(database)
 
     @classmethod
-    def open(cls, place: Path | str, *, now: datetime | None = None) -> Record:
+    def open(cls, place: Path | str, *, now: datetime | None = None) -> Self:
         """Open the record in a file, or at a `postgresql://` address; a missing file is made.
 
         Ink past its time is erased. Raises RecordError, and then leaves the record as it was.
         """
         record = cls(Database(place))
         try:
-            record.forget_old_ink(now or datetime.now(UTC))
+            record.ink.forget_old(now or datetime.now(UTC))
         except BaseException:
             record.close()
             raise

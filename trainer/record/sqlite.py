@@ -1,9 +1,9 @@
-"""SQLite under the record: one file on this machine, for its owner's eyes alone.
+"""SQLite under the record: one file on this machine, which its owner alone can read.
 
 It runs in WAL mode, so the desk can read while a child writes. `synchronous` is NORMAL for strokes:
 what is committed outlives the program's death (kill -9), and no pen-up waits for the disk. A durable
-transaction, one a finished letter, runs with FULL: it waits for the disk, so that a power cut costs at
-most the letter in hand.
+transaction, such as that of a finished letter, runs with FULL: it waits for the disk, so that a power cut
+costs at most the letter that is being written.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""The record's tables as they are today; how they came to be is in `migrations`."""
+"""The record's tables as they are today; how they came to be is in `migrations`.
+
+The counters have the name `tally` in the database: a released step gave it to them.
+"""
 
 from __future__ import annotations
 
@@ -132,9 +135,9 @@ COUNTED = (
     "broken",
     "overruled",
 )
-"""The columns of numbers in `tally`, in their order."""
+"""The columns of numbers in a counter of attempts, in their order."""
 
-tally = Table(
+counter = Table(
     "tally",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
@@ -145,7 +148,7 @@ tally = Table(
     Column("last_at", String(27)),
 )
 
-tally_finding = Table(
+finding_counter = Table(
     "tally_finding",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
@@ -158,7 +161,7 @@ tally_finding = Table(
     Column("last_at", String(27), nullable=False),
 )
 
-tally_so_far = Table(
+counter_so_far = Table(
     "tally_so_far",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
@@ -167,7 +170,7 @@ tally_so_far = Table(
     *(Column(name, Integer, nullable=False) for name in COUNTED),
 )
 
-tally_finding_so_far = Table(
+finding_counter_so_far = Table(
     "tally_finding_so_far",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),

@@ -12,17 +12,19 @@ from sqlalchemy import Connection, Select, delete, insert, select, update
 from trainer.attempt import PastVerdict, Verdict
 from trainer.errors import RemarkError
 from trainer.record import mappers, tables
+from trainer.record.attempts import findings_of
 from trainer.record.counters import cells_of, recount
-from trainer.record.database import Database, added
+from trainer.record.database import Database, inserted
 from trainer.record.notes import remark
 
 REASON_LENGTH = 400
 
 
-class Judging:
-    """The part of the record that changes what is thought of an attempt; its ink is never touched."""
+class Verdicts:
+    """Changes the verdict of an attempt; its ink is never touched."""
 
-    _database: Database
+    def __init__(self, database: Database) -> None:
+        self._database = database
 
     def overrule(
         self, attempt: int, *, formed: bool, looks: bool, reason: str, at: datetime | None = None
@@ -48,13 +50,13 @@ class Judging:
     def withdraw_overruling(self, attempt: int) -> None:
         """Let the checks' verdict count again. Raises RemarkError when nothing was overruled."""
         with self._database.writing(durable=True) as connection:
-            gone = delete(tables.overruling).where(tables.overruling.c.attempt == attempt)
-            if not connection.execute(gone).rowcount:
+            overruling = delete(tables.overruling).where(tables.overruling.c.attempt == attempt)
+            if not connection.execute(overruling).rowcount:
                 raise RemarkError(f"attempt {attempt} must have an overruling to withdraw, and has none")
             recount(connection, cells_of(connection, [attempt]))
 
-    def rejudge(self, batch: Sequence[tuple[int, str, Verdict]], *, at: datetime | None = None) -> int:
-        """Put newer verdicts in the place of the present ones, which are kept as past; tells how many.
+    def replace(self, batch: Sequence[tuple[int, str, Verdict]], *, at: datetime | None = None) -> int:
+        """Put newer verdicts in the place of the present ones, which are kept as past; gives back how many.
 
         Each item is an attempt's number, the version of the checks and their verdict. All of it happens
         in one transaction, or nothing. An overruling stays and goes on counting. Attempts that are gone
@@ -66,7 +68,7 @@ class Judging:
             present = self._present(connection, sorted(newer))
             for number, (checks, verdict) in present.items():
                 past = mappers.past_row(number, checks, at or datetime.now(UTC), verdict)
-                added(connection, tables.past_verdict, past)
+                inserted(connection, tables.past_verdict, past)
                 connection.execute(delete(tables.finding).where(tables.finding.c.attempt == number))
                 checks, verdict = newer[number]
                 change = update(tables.attempt).where(tables.attempt.c.id == number)
@@ -76,35 +78,28 @@ class Judging:
             recount(connection, cells_of(connection, list(present)))
         return len(present)
 
-    def past_verdicts_of(self, pupil: int) -> dict[int, tuple[PastVerdict, ...]]:
+    def past(self, pupil: int) -> dict[int, tuple[PastVerdict, ...]]:
         """The verdicts that newer checks have replaced, oldest first, by the number of a pupil's attempt."""
         past, attempt = tables.past_verdict, tables.attempt
         query = select(past).join(attempt).where(attempt.c.pupil == pupil)
         with self._database.reading() as connection:
-            found = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
-        by_attempt = groupby(found, lambda row: row.attempt)
+            rows = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
         verdicts = {}
-        for number, replaced in by_attempt:
-            with self._database.told_with(number):
+        for number, replaced in groupby(rows, lambda row: row.attempt):
+            with self._database.naming_attempt(number):
                 verdicts[number] = tuple(map(mappers.past_from, replaced))
         return verdicts
 
     def _present(self, connection: Connection, numbers: Sequence[int]) -> dict[int, tuple[str, Verdict]]:
         """The checks and verdicts that count now, by attempt, without those that have no verdict."""
-        attempt, finding = tables.attempt, tables.finding
+        attempt = tables.attempt
         of_batch = attempt.c.id.in_(numbers) & attempt.c.formation.is_not(None)
-        query = (
-            select(finding).where(finding.c.attempt.in_(numbers)).order_by(finding.c.attempt, finding.c.place)
-        )
-        found = {
-            number: tuple(group)
-            for number, group in groupby(connection.execute(query), lambda row: row.attempt)
-        }
+        findings = findings_of(connection, tables.finding.c.attempt.in_(numbers))
         columns: Select[Any] = select(*(column for column in attempt.c if column is not attempt.c.ink))
         present = {}
         for row in connection.execute(columns.where(of_batch).order_by(attempt.c.id)):
-            with self._database.told_with(row.id):
-                present[row.id] = row.checks, mappers.verdict_from(row, found.get(row.id, ()))
+            with self._database.naming_attempt(row.id):
+                present[row.id] = row.checks, mappers.verdict_from(row, findings.get(row.id, ()))
         return present
 
 

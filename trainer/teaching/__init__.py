@@ -16,7 +16,7 @@ from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.own_letters import copy_letters, copy_shipped
-from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
@@ -40,6 +40,7 @@ __all__ = [
     "Lately",
     "LetterFigures",
     "Offer",
+    "ReadableSettings",
     "Rules",
     "Sight",
     "Summary",

@@ -15,23 +15,23 @@ SHORTEST, LONGEST, USUAL = 3, 20, 10
 handwriting within a session of twenty); another used fifteen (Graham, Harris & Fink 2000)."""
 
 
-class Told(Protocol):
-    """What can be asked for the rules: a Record."""
+class ReadableSettings(Protocol):
+    """What a teacher set, by name: the settings of a Record."""
 
-    def setting(self, name: str, default: str | None = None) -> str | None:
-        """The value of a setting."""
+    def get(self, name: str, default: str | None = None) -> str | None:
+        """The value of a setting, or `default` when it was never set."""
 
 
-class Keeping(Protocol):
-    """What keeps the rules: a Record."""
+class WritableSettings(Protocol):
+    """Where settings are kept: those of a Record."""
 
-    def set_setting(self, name: str, value: str) -> None:
+    def set(self, name: str, value: str) -> None:
         """Set it."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rules:
-    """What counts until the teacher says otherwise; a value that means nothing any more counts as unsaid."""
+    """What counts until the teacher sets it; a value that means nothing any more counts as never set."""
 
     stage: str = "growing"
     minutes: int = USUAL
@@ -39,22 +39,22 @@ class Rules:
     sound: bool = True
 
     @classmethod
-    def of(cls, record: Told) -> Self:
-        """The rules that a record keeps."""
+    def of(cls, settings: ReadableSettings) -> Self:
+        """The rules among the settings of a record."""
         usual = cls()
-        stage = record.setting("stage", usual.stage) or ""
-        minutes = record.setting("session_minutes") or ""
+        stage = settings.get("stage", usual.stage) or ""
+        minutes = settings.get("session_minutes") or ""
         sensible = minutes.isdecimal() and SHORTEST <= int(minutes) <= LONGEST
         return cls(
             stage=stage if stage in STAGES else usual.stage,
             minutes=int(minutes) if sensible else usual.minutes,
-            motion=record.setting("motion", "on") != "off",
-            sound=record.setting("sound", "on") != "off",
+            motion=settings.get("motion", "on") != "off",
+            sound=settings.get("sound", "on") != "off",
         )
 
-    def keep(self, record: Keeping) -> None:
-        """Write them into a record, where `of` finds them."""
-        record.set_setting("stage", self.stage)
-        record.set_setting("session_minutes", str(self.minutes))
-        record.set_setting("motion", "on" if self.motion else "off")
-        record.set_setting("sound", "on" if self.sound else "off")
+    def keep(self, settings: WritableSettings) -> None:
+        """Write them into the settings of a record, where `of` finds them."""
+        settings.set("stage", self.stage)
+        settings.set("session_minutes", str(self.minutes))
+        settings.set("motion", "on" if self.motion else "off")
+        settings.set("sound", "on" if self.sound else "off")

@@ -37,7 +37,7 @@ class Passphrase:
     @property
     def is_set(self) -> bool:
         """Whether there is one."""
-        return bool(self.record.setting(SETTING))
+        return bool(self.record.settings.get(SETTING))
 
     def set(self, words: str) -> None:
         """Keep a new one. Raises UsageError for one that is too short or too long."""
@@ -45,12 +45,12 @@ class Passphrase:
             raise UsageError(
                 f"a passphrase must have {SHORTEST} to {LONGEST} characters, this one has {len(words)}"
             )
-        self.record.set_setting(SETTING, _hasher.hash(_evened(words)))
+        self.record.settings.set(SETTING, _hasher.hash(_evened(words)))
         self.token = None
 
     def forget(self) -> None:
         """There is none any more; whoever opened the desk chooses the next one."""
-        self.record.set_setting(SETTING, "")
+        self.record.settings.set(SETTING, "")
 
     def take(self, token: str) -> bool:
         """Whether this is the token of the first opening; it can be used once."""
@@ -61,7 +61,7 @@ class Passphrase:
 
     def fits(self, words: str, now: datetime) -> bool:
         """Whether `words` are the passphrase. A wrong guess makes the next ones wait; ask `wait` before."""
-        if _matches(self.record.setting(SETTING) or "", _evened(words[: LONGEST + 1])):
+        if _matches(self.record.settings.get(SETTING) or "", _evened(words[: LONGEST + 1])):
             self._failed, self._wait_until = 0, None
             return True
         self._failed += 1

@@ -85,7 +85,7 @@ def use() -> Reply:
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
     shown = _chosen(_choices(), request.form.get("shown", "")).name
     choice = next((one for one in _choices() if one.name == name), None)
-    if group not in desk().record.groups():
+    if group not in desk().record.pupils.groups():
         return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
     if choice is None:
         return _list_page(shown, wrong=text("alphabet.use.unknown", alphabet=name)), 400
@@ -94,7 +94,7 @@ def use() -> Reply:
         return _list_page(shown, wrong=wrong), 400
     if desk().named:
         return _list_page(shown, wrong=text("alphabet.use.named", alphabet=desk().alphabets.own.name)), 400
-    desk().record.set_setting(alphabets.setting(group), name)
+    desk().record.settings.set(alphabets.setting(group), name)
     flash(text("alphabet.use.saved", group=group, alphabet=choice.label))
     return redirect(url_for("alphabet.show", alphabet=shown), 303)
 
@@ -148,7 +148,9 @@ def _list_page(name: str, *, wrong: str = "") -> str:
         shown=shown,
         alphabet=alphabet,
         families=families,
-        groups=[(group, desk().alphabets.of(group).name) for group in desk().record.groups(archived=False)],
+        groups=[
+            (group, desk().alphabets.of(group).name) for group in desk().record.pupils.groups(archived=False)
+        ],
         named=desk().alphabets.own.name if desk().named else "",
         broken=told,
         faults=[str(fault) for one in choices for fault in one.found.faults],

@@ -38,7 +38,7 @@ def add() -> tuple[str, int] | Response:
     """Add one pupil; a name or group that cannot be keeps what was typed and says why."""
     form = _form()
     try:
-        pupil = desk().record.add_pupil(form["name"], hand=_hand(form["hand"]), group=form["group"])
+        pupil = desk().record.pupils.add(form["name"], hand=_hand(form["hand"]), group=form["group"])
     except PupilError as error:
         return _list(typed=form, wrong=_sentence(error)), 422
     flash(text("classlist.added", name=pupil.name, group=pupil.group))
@@ -59,7 +59,7 @@ def change(number: int) -> tuple[str, int] | Response:
         after = replace(
             before, name=form["name"], group=form["group"], hand=_hand(form["hand"]), card=_card(before)
         )
-        after = desk().record.change_pupil(after)
+        after = desk().record.pupils.change(after)
     except PupilError as error:
         return _pupil_page(before, typed=form, wrong=_sentence(error)), 422
     flash(text("classlist.changed", name=after.name))
@@ -70,21 +70,21 @@ def change(number: int) -> tuple[str, int] | Response:
 def archive(number: int) -> Response:
     """Put a pupil into the archive, or bring one back."""
     found, archived = pupil_of(number), request.form.get("do") == "archive"
-    desk().record.archive_pupil(number, archived)
+    desk().record.pupils.archive(number, archived)
     flash(text("classlist.archived" if archived else "classlist.back", name=found.name))
     return redirect(url_for("classlist.show"), 303)
 
 
 def pupil_of(number: int) -> Pupil:
     """The pupil with that number; answers 404 when there is none."""
-    found = desk().record.pupil(number)
+    found = desk().record.pupils.get(number)
     if found is None:
         abort(404)
     return found
 
 
 def _list(*, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:
-    everybody = desk().record.pupils(archived=True)
+    everybody = desk().record.pupils.find(archived=True)
     here = [one for one in everybody if not one.archived]
     groups = {name: list(found) for name, found in groupby(here, key=lambda one: one.group)}
     return render_template(
@@ -108,11 +108,11 @@ def _likely_group(groups: Mapping[str, object]) -> str:
 def _pupil_page(pupil: Pupil, *, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:
     record = desk().record
     kept = {"name": pupil.name, "group": pupil.group, "hand": pupil.hand or "open", "card": str(pupil.card)}
-    others = [one for one in record.pupils(pupil.group, archived=True) if one.id != pupil.id]
+    others = [one for one in record.pupils.find(pupil.group, archived=True) if one.id != pupil.id]
     return render_template(
         "classlist/pupil.html",
         pupil=pupil,
-        groups=record.groups(),
+        groups=record.pupils.groups(),
         hands=HANDS,
         cards=range(1, CARDS + 1),
         taken={one.card: one.name for one in others},

@@ -84,11 +84,11 @@ class Often:
 def show() -> str:
     """The tables, sorted and limited as the address says."""
     record = desk().record
-    groups = record.groups(archived=False)
+    groups = record.pupils.groups(archived=False)
     group = query.group(groups)
     days = date_range.asked(request.args, desk().now())
     by = query.one_of(BY, "by")
-    summary = record.summary(group, since=days.since, until=days.until, lately=False)
+    summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
     order = query.order(desk().alphabet(group))
     lines = by_letter(summary.lines)
     letters = [letter for letter in order if letter in lines and lines[letter].tries]
@@ -114,7 +114,7 @@ def show() -> str:
         kinds=kinds,
         seen=found,
         often=any(one.is_often for own in found.values() for one in own.values()),
-        weeks=(summary.trend if days.is_all else record.trend(group))[-WEEKS:],
+        weeks=(summary.trend if days.is_all else record.figures.trend(group))[-WEEKS:],
         levels=tuple(Level),
         mark=mark,
         day_words=day_words,
@@ -127,8 +127,8 @@ def show() -> str:
 def chart() -> Response:
     """The term as a picture of its own: its styles are not those of a page."""
     record = desk().record
-    group = query.group(record.groups(archived=False))
-    drawn = trend.drawn(record.trend(group)[-WEEKS:])
+    group = query.group(record.pupils.groups(archived=False))
+    drawn = trend.drawn(record.figures.trend(group)[-WEEKS:])
     answer = Response(drawn, mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return answer

@@ -44,9 +44,9 @@ def confirm() -> tuple[str, int] | Response:
     record = desk().record
     try:
         if asked.is_group:
-            record.remove_group(asked.name)
+            record.erasure.remove_group(asked.name)
         else:
-            record.remove_pupil(asked.pupils[0].id)
+            record.erasure.remove_pupil(asked.pupils[0].id)
     except BusyError as error:  # erased from the record; the last bytes go when another window closes
         flash(str(error))
     else:
@@ -58,15 +58,15 @@ def whom() -> Whom:
     """Whom `?pupil=` or `?group=` means; answers 404 for somebody who is not there."""
     record = desk().record
     if group := request.args.get("group"):
-        if group in record.groups():
-            return Whom(group, record.pupils(group, archived=True), True)
-    elif (number := request.args.get("pupil", type=int)) and (found := record.pupil(number)):
+        if group in record.pupils.groups():
+            return Whom(group, record.pupils.find(group, archived=True), True)
+    elif (number := request.args.get("pupil", type=int)) and (found := record.pupils.get(number)):
         return Whom(found.name, (found,), False)
     abort(404)
 
 
 def _page(asked: Whom, *, typed: str = "", wrong: str = "") -> str:
-    held = desk().record.holdings([pupil.id for pupil in asked.pupils])
+    held = desk().record.erasure.holdings([pupil.id for pupil in asked.pupils])
     return render_template(
         "classlist/erase.html",
         whom=asked,

@@ -31,7 +31,7 @@ ink is as large (see `replay.SCALE`)."""
 
 def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
     """A letter's history in words; under the least number of tries nothing is concluded."""
-    latest = desk().record.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
+    latest = desk().record.attempts.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
     tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
     low, high = line.likely
     few = ""

@@ -47,7 +47,7 @@ class Whose:
 @page.get("/plan")
 def show() -> str:
     """The plan of the group or pupil that the address asks for; without one, of the first group."""
-    if not desk().record.groups(archived=False):
+    if not desk().record.pupils.groups(archived=False):
         return render_template("plan/empty.html")
     return _page(_whose())
 
@@ -153,19 +153,19 @@ def read(typed: str, alphabet: Alphabet) -> tuple[list[str], list[str]]:
 def _whose() -> Whose:
     """The plan that the address means; answers 404 for a group or a pupil that is not there."""
     record = desk().record
-    groups = record.groups(archived=False)
+    groups = record.pupils.groups(archived=False)
     if not groups:
         abort(404)
-    pupil = query.pupil(record.pupils())
+    pupil = query.pupil(record.pupils.find())
     if pupil is None:
         group = query.group(groups) or groups[0]
-        return Whose(group, None, record.plan(group))
-    own = record.plan(pupil.group, pupil.id)
-    return Whose(pupil.group, pupil, own or record.plan(pupil.group), follows=not own)
+        return Whose(group, None, record.plans.get(group))
+    own = record.plans.get(pupil.group, pupil.id)
+    return Whose(pupil.group, pupil, own or record.plans.get(pupil.group), follows=not own)
 
 
 def _set(whose: Whose, letters: Sequence[str]) -> None:
-    desk().record.set_plan(whose.group, letters, pupil=whose.pupil.id if whose.pupil else None)
+    desk().record.plans.set(whose.group, letters, pupil=whose.pupil.id if whose.pupil else None)
     if not letters:
         flash(text("plan.cleared_own" if whose.pupil else "plan.cleared"))
 
@@ -174,9 +174,9 @@ def _reasons(whose: Whose, alphabet: Alphabet) -> dict[str, Reason]:
     record, today = desk().record, desk().now().astimezone().date()
     order = query.order(alphabet)
     if whose.pupil is None:
-        return reasons.of_group(record.summary(whose.group), order, today)
-    attempts = record.attempts(whose.pupil.id, ink=False)
-    return reasons.of_pupil(attempts, record.summary(pupil=whose.pupil.id), order, today)
+        return reasons.of_group(record.figures.summary(whose.group), order, today)
+    attempts = record.attempts.find(whose.pupil.id, ink=False)
+    return reasons.of_pupil(attempts, record.figures.summary(pupil=whose.pupil.id), order, today)
 
 
 def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
@@ -192,9 +192,11 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
     did = request.args.get("did", "")
     return render_template(
         "plan/show.html",
-        groups=record.groups(archived=False),
-        pupils=record.pupils(whose.group),
-        own={pupil.id for pupil in record.pupils(whose.group) if record.plan(whose.group, pupil.id)},
+        groups=record.pupils.groups(archived=False),
+        pupils=record.pupils.find(whose.group),
+        own={
+            pupil.id for pupil in record.pupils.find(whose.group) if record.plans.get(whose.group, pupil.id)
+        },
         whose=whose,
         because=because,
         by=by,

@@ -58,7 +58,7 @@ def overrule(number: int, attempt: int) -> Reply:
     if not reason.strip():
         return _attempt_page(pupil, kept, wrong=text("pupil.overrule.no_reason"), typed=request.form), 400
     try:
-        desk().record.overrule(attempt, formed=formed, looks=looks, reason=reason, at=desk().now())
+        desk().record.verdicts.overrule(attempt, formed=formed, looks=looks, reason=reason, at=desk().now())
     except RemarkError as error:
         return _attempt_page(pupil, kept, wrong=_sentence(error), typed=request.form), 400
     flash(text("pupil.overrule.saved"))
@@ -70,7 +70,7 @@ def withdraw(number: int, attempt: int) -> Reply:
     """Let the checks' verdict count again; one that was withdrawn in another window already stays so."""
     pupil, kept = _attempt(number, attempt)
     if kept.overruled:
-        desk().record.withdraw_overruling(attempt)
+        desk().record.verdicts.withdraw_overruling(attempt)
     flash(text("pupil.overrule.withdrawn"))
     return _to_attempt(pupil, attempt)
 
@@ -82,7 +82,7 @@ def add_note(number: int) -> Reply:
     if not said.strip():
         return _pupil_page(pupil, wrong=text("pupil.notes.empty")), 400
     try:
-        desk().record.add_note(pupil.id, said, at=desk().now())
+        desk().record.notes.add(pupil.id, said, at=desk().now())
     except RemarkError as error:
         return _pupil_page(pupil, wrong=_sentence(error), typed=said), 400
     flash(text("pupil.notes.added"))
@@ -93,19 +93,19 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    if any(kept.id == note for kept in desk().record.notes(pupil.id)):
-        desk().record.remove_note(note)
+    if any(kept.id == note for kept in desk().record.notes.find(pupil.id)):
+        desk().record.notes.remove(note)
     flash(text("pupil.notes.removed"))
     return _to_notes(pupil)
 
 
 def _pupil(number: int) -> Pupil:
-    return desk().record.pupil(number) or abort(404)
+    return desk().record.pupils.get(number) or abort(404)
 
 
 def _attempt(number: int, attempt: int) -> tuple[Pupil, Attempt]:
     """A pupil's own attempt; another one's is not there."""
-    pupil, kept = _pupil(number), desk().record.attempt(attempt)
+    pupil, kept = _pupil(number), desk().record.attempts.get(attempt)
     if kept is None or kept.pupil != pupil.id:
         abort(404)
     return pupil, kept
@@ -127,7 +127,7 @@ def _sentence(error: RemarkError) -> str:
 def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     """The page of a pupil; `wrong` says why a note was not kept, and `typed` is that note."""
     record, alphabet = desk().record, desk().alphabet(pupil.group)
-    summary = record.summary(pupil=pupil.id)
+    summary = record.figures.summary(pupil=pupil.id)
     rows = [history.row(line, pupil) for line in summary.by_pupil.get(pupil.id, ())]
     asked = request.args.get("letter", "")
     letter = asked if any(row["letter"] == asked for row in rows) else ""
@@ -141,10 +141,12 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         next=history.practice_next(summary),
         rows=rows,
         letter=letter,
-        latest=[history.card(kept, alphabet) for kept in record.latest(pupil.id, letter or None, n=SHOWN)],
+        latest=[
+            history.card(kept, alphabet) for kept in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
+        ],
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
-            for note in record.notes(pupil.id)
+            for note in record.notes.find(pupil.id)
         ],
         longest_note=NOTE_LENGTH,
         wrong=wrong,
@@ -165,7 +167,7 @@ def _attempt_page(
     when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{kept.at.astimezone():%H:%M}"}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = kept.overruled
-    older, newer = desk().record.neighbors(kept)
+    older, newer = desk().record.attempts.neighbors(kept)
     return render_template(
         "pupil/attempt.html",
         pupil=pupil,
@@ -179,7 +181,7 @@ def _attempt_page(
         timed=all(trace.times is not None for trace in kept.ink.traces),
         legend=text(f"pupil.attempt.{legend}"),
         no_ink=text(f"pupil.attempt.{'gone' if kept.finished else 'blank'}"),
-        motion=desk().record.setting("motion", "on"),
+        motion=desk().record.settings.get("motion", "on"),
         model=history.model(kept, alphabet, formation),
         model_heading=history.model_heading(letter, formation),
         cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],

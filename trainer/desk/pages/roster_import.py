@@ -72,7 +72,7 @@ def look(token: str) -> str | Response:
     waiting = _waiting(token)
     if waiting is None:
         return _gone()
-    everybody = desk().record.pupils(archived=True)
+    everybody = desk().record.pupils.find(archived=True)
     classes = _classes(waiting.roster) if "looked" in request.args else None
     chosen = roster.first_choice(waiting.roster, everybody) if classes is None else classes
     found = _changes(waiting.roster, chosen)
@@ -107,7 +107,7 @@ def decide(token: str) -> Response:
         flash(text("roster.look_again"))
         return redirect(again, 303)
     try:
-        desk().record.admit(found.new, found.moved)
+        desk().record.pupils.admit(found.new, found.moved)
     except PupilError:  # another window was quicker: the next look shows what it did
         flash(text("roster.look_again"))
         return redirect(again, 303)
@@ -146,7 +146,7 @@ def _classes(read: Roster) -> tuple[SchoolClass, ...]:
 def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
     ticked = {int(number) for number in request.values.getlist("same") if number.isdecimal()}
     same = ticked if "looked" in request.values else None
-    return roster.changes(read, desk().record.pupils(archived=True), classes=classes, same=same)
+    return roster.changes(read, desk().record.pupils.find(archived=True), classes=classes, same=same)
 
 
 def _offer(read: Roster, found: SchoolClass, chosen: bool) -> dict[str, object]:

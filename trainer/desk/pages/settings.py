@@ -43,7 +43,7 @@ def practice() -> tuple[str, int] | Response:
         motion=form.get("motion") != "off",
         sound=form.get("sound") != "off",
     )
-    rules.keep(desk().record)
+    rules.keep(desk().record.settings)
     flash(text("settings.practice.kept"))
     return redirect(url_for("settings.show"), 303)
 
@@ -58,12 +58,12 @@ def ink() -> tuple[str, int] | Response:
         return _page(typed={"days": typed[:20]}, wrong={"days": wrong}), 422
     days = int(typed)
     oldest = now - timedelta(days=days)
-    going = record.ink_before(oldest)
+    going = record.ink.count_before(oldest)
     if going and request.form.get("sure") != typed:
         ask = text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True))
         return _page(typed={"days": typed}, ask=ask), 422
-    record.keep_ink_days = days
-    erased = record.forget_old_ink(now)
+    record.ink.keep_days = days
+    erased = record.ink.forget_old(now)
     said = [text("settings.ink.kept", days=days)]
     if erased:
         said.append(text("settings.ink.erased", count=f"{erased:,}"))
@@ -98,13 +98,13 @@ def _page(
 ) -> str:
     """The page as things are, with what was typed in the form that could not be kept."""
     record = desk().record
-    rules = Rules.of(record)
+    rules = Rules.of(record.settings)
     kept = {
         "stage": rules.stage,
         "minutes": str(rules.minutes),
         "motion": "on" if rules.motion else "off",
         "sound": "on" if rules.sound else "off",
-        "days": str(record.keep_ink_days),
+        "days": str(record.ink.keep_days),
     }
     return render_template(
         "settings/show.html",

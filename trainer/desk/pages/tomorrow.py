@@ -66,10 +66,10 @@ class Away:
 def show() -> str:
     """Everything for tomorrow, of the class or of one group."""
     record, now = desk().record, desk().now()
-    groups = record.groups(archived=False)
+    groups = record.pupils.groups(archived=False)
     group = query.group(groups)
     alphabet = desk().alphabet(group)
-    summary = record.summary(group, families=alphabet.families, found=False)
+    summary = record.figures.summary(group, families=alphabet.families, findings=False)
     letters = class_letters(summary, query.order(alphabet))
     return render_template(
         "tomorrow/show.html",
@@ -94,12 +94,12 @@ def plan() -> Response:
     """Put the letters first in the own plans of the pupils that are gathered for them."""
     record = desk().record
     letters, numbers = request.form.getlist("letter"), request.form.getlist("pupil", type=int)
-    pupils = [pupil for pupil in record.pupils() if pupil.id in numbers]
+    pupils = [pupil for pupil in record.pupils.find() if pupil.id in numbers]
     if not letters or not pupils or not set(letters) <= set(desk().alphabet(pupils[0].group)):
         abort(400)
     for pupil in pupils:
-        others = [planned for planned in record.plan_for(pupil.id) if planned not in letters]
-        record.set_plan(pupil.group, [*letters, *others], pupil=pupil.id)
+        others = [planned for planned in record.plans.for_pupil(pupil.id) if planned not in letters]
+        record.plans.set(pupil.group, [*letters, *others], pupil=pupil.id)
     names = listed([pupil.name for pupil in pupils], every=True)
     flash(text("tomorrow.planned", letters=", ".join(letters), names=names))
     return redirect(url_for("tomorrow.show", group=request.form.get("group") or None), 303)
@@ -117,7 +117,7 @@ def panel(gathering: Gathering) -> Panel:
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
         teaching_words(gathering.kind),
-        all(letters <= set(record.plan_for(pupil.id)) for pupil in gathering.pupils),
+        all(letters <= set(record.plans.for_pupil(pupil.id)) for pupil in gathering.pupils),
         letters <= set(alphabet),
     )
 

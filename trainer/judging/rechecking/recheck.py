@@ -118,7 +118,7 @@ class Recheck:
 
     def _meet_pupils(self, alphabet_of: Callable[[str], Alphabet]) -> None:
         groups: dict[str, int] = {}
-        for pupil in self._record.pupils(archived=True):
+        for pupil in self._record.pupils.find(archived=True):
             self._hands[pupil.id] = pupil.hand
             if pupil.group not in groups:
                 alphabet = alphabet_of(pupil.group)
@@ -129,7 +129,7 @@ class Recheck:
 
     def _find_stale(self, since: datetime | None) -> None:
         """Note the attempts that another edition judged: three numbers for each, however long its ink."""
-        for attempt in self._record.judged_with_ink(since):
+        for attempt in self._record.ink.judged(since):
             if attempt.pupil not in self._places:  # added while this run began
                 continue
             place, hand = self._places[attempt.pupil], self._hands[attempt.pupil]
@@ -153,7 +153,7 @@ class Recheck:
             key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
             jobs = [
                 Job(attempt.number, *keys[key_of[attempt.number]], attempt.step, attempt.ink)
-                for attempt in self._record.packed_ink(list(key_of))
+                for attempt in self._record.ink.encoded(list(key_of))
             ]
             yield first, jobs
 
@@ -174,7 +174,7 @@ class Recheck:
             verdicts.append((result.number, checks, result.verdict))
             self.outcome.better += result.verdict.formed and not formed[result.number]
             self.outcome.worse += bool(formed[result.number]) and not result.verdict.formed
-        self.outcome.judged += self._record.rejudge(verdicts)
+        self.outcome.judged += self._record.verdicts.replace(verdicts)
         return len(key_of)
 
 

@@ -27,10 +27,11 @@ class Holdings:
     last: datetime | None = None
 
 
-class Erasing:
-    """The part of the record that erases, from its tables and from the bytes of its files."""
+class Erasure:
+    """Erases pupils, from the tables and from the bytes of the files."""
 
-    _database: Database
+    def __init__(self, database: Database) -> None:
+        self._database = database
 
     def holdings(self, pupils: Sequence[int]) -> Holdings:
         """What erasing these pupils, given by number, would erase."""
@@ -49,11 +50,11 @@ class Erasing:
         notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            found, said, overruled = (
+            finding_count, note_count, overruling_count = (
                 connection.scalar(query) or 0 for query in (findings, notes, overrulings)
             )
         ends = (mappers.moment(first) if first else None, mappers.moment(last) if last else None)
-        return Holdings(attempts, with_ink, found, said, overruled, *ends)
+        return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.

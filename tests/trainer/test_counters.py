@@ -44,14 +44,14 @@ def rows(record):
 def assert_counts_are_right(record):
     """They equal a recount by SQL, and the summaries those of plain Python over all attempts."""
     kept = rows(record)
-    record.recount()
+    record.figures.recount()
     assert rows(record) == kept
-    attempts, pupils = list(record.attempts(ink=False)), record.pupils()
-    assert record.summary() == reckoning.summarize(attempts, pupils)
+    attempts, pupils = list(record.attempts.find(ink=False)), record.pupils.find()
+    assert record.figures.summary() == reckoning.summarize(attempts, pupils)
     for since, until in ((2, 8), (5, 5), (None, 3), (4, None)):
         first, last = (None if day is None else MONDAY.date() + timedelta(days=day) for day in (since, until))
         some = [one for one in attempts if (first or date.min) <= one.at.date() <= (last or date.max)]
-        found, expected = record.summary(since=first, until=last), reckoning.summarize(some, pupils)
+        found, expected = record.figures.summary(since=first, until=last), reckoning.summarize(some, pupils)
         assert replace(found, last_practiced={}) == replace(expected, last_practiced={})
 
 
@@ -71,14 +71,14 @@ class Days(RuleBasedStateMachine):
     @initialize()
     def two_pupils(self):
         for _ in range(2):
-            self.record.add_pupil(f"Pupil {next(self.names)}", group="Quay")
+            self.record.pupils.add(f"Pupil {next(self.names)}", group="Quay")
 
     def pupil(self, data):
-        return data.draw(st.sampled_from([one.id for one in self.record.pupils(archived=True)]))
+        return data.draw(st.sampled_from([one.id for one in self.record.pupils.find(archived=True)]))
 
     def finished(self, data):
         return data.draw(
-            st.sampled_from([one.id for one in self.record.attempts(ink=False) if one.finished] or [0])
+            st.sampled_from([one.id for one in self.record.attempts.find(ink=False) if one.finished] or [0])
         )
 
     @rule(
@@ -93,7 +93,7 @@ class Days(RuleBasedStateMachine):
     )
     def keep(self, data, letter, kinds, notes, step, day, other, mended):
         how = {"notes": tuple(notes), "step": step, "day": day, "instead": other, "mended": mended}
-        self.record.keep(replace(attempt(self.pupil(data), letter, *kinds, **how), ink=Ink()))
+        self.record.attempts.keep(replace(attempt(self.pupil(data), letter, *kinds, **how), ink=Ink()))
 
     @rule(
         data=st.data(),
@@ -105,48 +105,48 @@ class Days(RuleBasedStateMachine):
     )
     def keep_many(self, data, letter, kinds, days, step, mended):
         pupil = self.pupil(data)
-        self.record.keep_many(
+        self.record.attempts.keep_many(
             [attempt(pupil, letter, *kinds, step=step, day=day, mended=mended) for day in days]
         )
 
     @rule(data=st.data(), letter=LETTERS, step=STEPS)
     def lift_the_pen(self, data, letter, step):
-        self.record.keep_draft(self.pupil(data), letter, step, ink(points=3))
+        self.record.attempts.keep_draft(self.pupil(data), letter, step, ink(points=3))
 
     @rule(data=st.data(), what=st.sampled_from(["leave", "drop"]))
     def go_away(self, data, what):
-        getattr(self.record, f"{what}_draft")(self.pupil(data))
+        getattr(self.record.attempts, f"{what}_draft")(self.pupil(data))
 
     @rule(data=st.data(), formed=WELL, looks=WELL)
     def overrule(self, data, formed, looks):
         number = self.finished(data)
         if number:
-            self.record.overrule(number, formed=formed, looks=looks, reason="seen otherwise")
+            self.record.verdicts.overrule(number, formed=formed, looks=looks, reason="seen otherwise")
 
     @rule(data=st.data())
     def withdraw(self, data):
-        overruled = [one.id for one in self.record.attempts(ink=False) if one.overruled]
+        overruled = [one.id for one in self.record.attempts.find(ink=False) if one.overruled]
         if overruled:
-            self.record.withdraw_overruling(data.draw(st.sampled_from(overruled)))
+            self.record.verdicts.withdraw_overruling(data.draw(st.sampled_from(overruled)))
 
     @rule(data=st.data(), kinds=KINDS, other=LETTERS, mended=WELL)
     def judge_again(self, data, kinds, other, mended):
         batch, newer = {self.finished(data) for _ in range(3)}, verdict(*kinds, letter=other, mended=mended)
-        self.record.rejudge([(number, "later", newer) for number in batch])
+        self.record.verdicts.replace([(number, "later", newer) for number in batch])
 
     @rule(data=st.data(), archived=WELL)
     def archive(self, data, archived):
-        self.record.archive_pupil(self.pupil(data), archived)
+        self.record.pupils.archive(self.pupil(data), archived)
 
     @rule(data=st.data(), group=st.sampled_from(["Quay", "Slipway"]))
     def move(self, data, group):
-        self.record.change_pupil(replace(self.record.pupil(self.pupil(data)), group=group))
+        self.record.pupils.change(replace(self.record.pupils.get(self.pupil(data)), group=group))
 
-    @precondition(lambda self: len(self.record.pupils(archived=True)) > 1)
+    @precondition(lambda self: len(self.record.pupils.find(archived=True)) > 1)
     @rule(data=st.data())
     def erase(self, data):
-        self.record.remove_pupil(self.pupil(data))
-        self.record.add_pupil(f"Pupil {next(self.names)}", group="Quay")
+        self.record.erasure.remove_pupil(self.pupil(data))
+        self.record.pupils.add(f"Pupil {next(self.names)}", group="Quay")
 
     @invariant()
     def the_counts_are_right(self):
@@ -169,83 +169,83 @@ def test_the_running_counts_on_a_server(server):
 
 
 def test_a_recount_mends_counts_that_were_changed_by_other_means(record):
-    nella = record.add_pupil("Nella")
-    record.keep(attempt(nella.id, "b", Kind.START))
+    nella = record.pupils.add("Nella")
+    record.attempts.keep(attempt(nella.id, "b", Kind.START))
     right = rows(record)
     with record._database.writing() as connection:
         connection.exec_driver_sql("UPDATE tally SET tries = 99")
         connection.exec_driver_sql("DELETE FROM tally_finding")
     assert rows(record) != right
 
-    record.recount()
+    record.figures.recount()
     assert rows(record) == right
 
 
 def test_a_mended_try_is_counted_apart_and_what_was_seen_in_it_still_counts(record):
     """The figures go by the first tries: it was begun somewhere else, whatever came after."""
-    nella = record.add_pupil("Nella", group="Quay")
-    record.keep(attempt(nella.id, "b", mended=True))
-    record.keep(attempt(nella.id, "b", Kind.START))
-    record.keep(attempt(nella.id, "b", Kind.START, step=Step.TRACE, mended=True))
-    kept = [record.keep(attempt(nella.id, "b", Kind.START, mended=True, day=7)) for _ in range(2)]
+    nella = record.pupils.add("Nella", group="Quay")
+    record.attempts.keep(attempt(nella.id, "b", mended=True))
+    record.attempts.keep(attempt(nella.id, "b", Kind.START))
+    record.attempts.keep(attempt(nella.id, "b", Kind.START, step=Step.TRACE, mended=True))
+    kept = [record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True, day=7)) for _ in range(2)]
 
-    (line,) = record.summary().lines
+    (line,) = record.figures.summary().lines
     assert (line.tries, line.formed, line.mended, line.lately_formed) == (4, 1, 2, 1)
     assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 3)]
-    assert record.summary().alone[0].seen == 3
-    assert [(week.formed, week.mended) for week in record.trend()] == [(1, 0), (0, 2)]
-    assert [one.mended for one in record.summary(until=MONDAY).lines] == [0]
+    assert record.figures.summary().alone[0].seen == 3
+    assert [(week.formed, week.mended) for week in record.figures.trend()] == [(1, 0), (0, 2)]
+    assert [one.mended for one in record.figures.summary(until=MONDAY).lines] == [0]
 
-    record.overrule(kept[0].id, formed=True, looks=True, reason="she lifted for me")
-    record.overrule(kept[1].id, formed=False, looks=True, reason="I held her hand")
-    (line,) = record.summary().lines
+    record.verdicts.overrule(kept[0].id, formed=True, looks=True, reason="she lifted for me")
+    record.verdicts.overrule(kept[1].id, formed=False, looks=True, reason="I held her hand")
+    (line,) = record.figures.summary().lines
     assert (line.formed, line.mended) == (2, 0)
     assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 2)]
 
-    record.withdraw_overruling(kept[1].id)
-    assert record.summary().lines[0].mended == 1
+    record.verdicts.withdraw_overruling(kept[1].id)
+    assert record.figures.summary().lines[0].mended == 1
 
 
 def test_a_teacher_who_says_well_formed_takes_back_that_it_was_another_letter(record):
     """Another letter is neither well formed nor does it look right: either of her words is against it."""
-    nella = record.add_pupil("Nella")
+    nella = record.pupils.add("Nella")
     answers = [(True, False), (False, True), (True, True), (False, False)]
     for formed, looks in answers:
-        kept = record.keep(attempt(nella.id, "a", Kind.LETTER, Kind.LIFT, Kind.SIZE, instead="d"))
-        record.overrule(kept.id, formed=formed, looks=looks, reason="seen otherwise")
+        kept = record.attempts.keep(attempt(nella.id, "a", Kind.LETTER, Kind.LIFT, Kind.SIZE, instead="d"))
+        record.verdicts.overrule(kept.id, formed=formed, looks=looks, reason="seen otherwise")
 
-    (line,) = record.summary().lines
+    (line,) = record.figures.summary().lines
     assert {one.kind: one.tries for one in line.seen} == {Kind.LETTER: 1, Kind.LIFT: 2, Kind.SIZE: 2}
     assert_counts_are_right(record)
 
 
 def test_a_summary_without_a_part_has_the_others_as_they_are(record):
-    nella, abel = (record.add_pupil(name, group="Quay") for name in ("Nella", "Abel"))
+    nella, abel = (record.pupils.add(name, group="Quay") for name in ("Nella", "Abel"))
     for pupil in (nella, abel):
-        record.keep_many([attempt(pupil.id, "b", Kind.START, day=day) for day in range(4)])
-    whole = record.summary()
+        record.attempts.keep_many([attempt(pupil.id, "b", Kind.START, day=day) for day in range(4)])
+    whole = record.figures.summary()
     (line,) = whole.lines
 
-    assert record.summary(found=False).gather == whole.gather != ()
-    assert record.summary(found=False).lines == (replace(line, sights=()),)
-    assert record.summary(lately=False).lines == (replace(line, lately=0, lately_formed=0),)
-    assert record.summary(lately=False).gather == ()
-    assert record.trend() == whole.trend != ()
-    assert record.trend("Slipway") == ()
+    assert record.figures.summary(findings=False).gather == whole.gather != ()
+    assert record.figures.summary(findings=False).lines == (replace(line, sights=()),)
+    assert record.figures.summary(lately=False).lines == (replace(line, lately=0, lately_formed=0),)
+    assert record.figures.summary(lately=False).gather == ()
+    assert record.figures.trend() == whole.trend != ()
+    assert record.figures.trend("Slipway") == ()
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
 def test_nothing_is_scanned_that_grows_with_every_attempt(record):
     """The last tries are found by an index, and so are the counts of all days and those up to a day."""
-    record.add_pupil("Nella")
+    record.pupils.add("Nella")
     asked = []
 
     def listen(_connection, _cursor, said, values, *_):
         asked.append((said, values))
 
     event.listen(record._database._engine, "before_cursor_execute", listen)
-    record.summary()
-    record.summary(since=MONDAY)
+    record.figures.summary()
+    record.figures.summary(since=MONDAY)
     event.remove(record._database._engine, "before_cursor_execute", listen)
     with record._database.reading() as connection:
         steps = [

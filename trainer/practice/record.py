@@ -7,24 +7,33 @@ from typing import Protocol
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil, Step
+from trainer.teaching import ReadableSettings
 
 
-class Keeper(Protocol):
-    """What a session asks of the record."""
+class Pupils(Protocol):
+    """Who may sit down at the window."""
 
-    def pupils(self, group: str | None = None) -> Sequence[Pupil]:
-        """The pupils to choose from."""
+    def find(self, group: str | None = None) -> Sequence[Pupil]:
+        """The pupils of a group, or all."""
 
-    def pupil(self, number: int) -> Pupil | None:
+    def get(self, number: int) -> Pupil | None:
         """The pupil with that number as of now; None when there is none any more."""
 
-    def add_pupil(self, name: str) -> Pupil:
-        """Add one."""
+    def add(self, name: str) -> Pupil:
+        """Add a pupil."""
 
-    def plan_for(self, pupil: int) -> Sequence[str]:
+
+class Plans(Protocol):
+    """The letters that are planned."""
+
+    def for_pupil(self, pupil: int) -> Sequence[str]:
         """What a pupil practices next, by the own plan or the group's."""
 
-    def attempts(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
+
+class Attempts(Protocol):
+    """What was written."""
+
+    def find(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
         """A pupil's attempts, oldest first."""
 
     def keep(self, attempt: Attempt) -> Attempt:
@@ -39,5 +48,22 @@ class Keeper(Protocol):
     def leave_draft(self, pupil: int) -> None:
         """Unfinished ink stays; what is written next is another attempt."""
 
-    def setting(self, name: str, default: str | None = None) -> str | None:
+
+class PracticeRecord(Protocol):
+    """The parts of a Record that a session uses. All of them raise RecordError."""
+
+    @property
+    def pupils(self) -> Pupils:
+        """The pupils to choose from."""
+
+    @property
+    def plans(self) -> Plans:
+        """The plans of groups and pupils."""
+
+    @property
+    def attempts(self) -> Attempts:
+        """Where attempts and drafts are kept."""
+
+    @property
+    def settings(self) -> ReadableSettings:
         """What the teacher set."""

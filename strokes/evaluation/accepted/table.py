@@ -44,10 +44,8 @@ class Limit:
             return f"no {missing[0]}"
         measure = MEASURES[self.measure].of
         shapes = [shape for name in self.parts for shape in parts[name]]
-        several = self.parts == ("each",)
-        amounts = (
-            np.array([measure(shape) for shape in shapes] if several else measure(*shapes)) - self.center
-        )
+        raw = [measure(shape) for shape in shapes] if self.parts == ("each",) else measure(*shapes)
+        amounts = np.asarray(raw) - self.center
         return "" if ((self.least <= amounts) & (amounts <= self.most)).all() else self.reason
 
 

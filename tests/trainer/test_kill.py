@@ -17,7 +17,7 @@ import pytest
 
 from trainer.record.record import Record
 
-TIMES = 50
+TIMES = 25
 MOST = 6
 """Lines that a window tells before the kill, at most: enough for a letter or two and their answers."""
 
@@ -120,7 +120,7 @@ def told_before_its_death(windows, file, lines, pause):
 @pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="the windows are forked, and SIGKILL is of POSIX")
 def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path):
-    """Fifty deaths over one and the same record, so that each one also leaves its traces to the next."""
+    """Deaths over one and the same record, so that each one also leaves its traces to the next."""
     file = tmp_path / "record.sqlite"
     with Record.open(file) as record:
         nella = record.pupils.add("Nella")

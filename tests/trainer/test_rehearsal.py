@@ -14,7 +14,7 @@ from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import write as by_hand
 from tests.trainer.sessions import open_session, press, shown, wait, write
-from tests.trainer.walks import ALPHABET, Walk, lines, walks
+from tests.trainer.walks import ALPHABET, Walk, by_turns, lines, walks
 from trainer.attempt import Step
 from trainer.judging.judge import Judge
 from trainer.language.texts import text
@@ -24,8 +24,10 @@ from trainer.practice.scenes.writing import Writing
 
 NAMES = list(ALPHABET)
 
-RUNS = int(os.environ.get("REHEARSAL_RUNS", "200"))
-"""Letters that are written at random; more with REHEARSAL_RUNS=20000, which takes a quarter of an hour."""
+RUNS = int(os.environ.get("REHEARSAL_RUNS", "100"))
+"""Letters that are written at random; more with REHEARSAL_RUNS=20000, which takes a quarter of an hour.
+
+With more than 100 each walk is also done at every step, and not at one by turns."""
 SHOWN = {Kind.START, Kind.DIRECTION}
 """What a stroke is shown again for."""
 
@@ -43,13 +45,13 @@ def has_dot(name: str) -> bool:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
-    """Every way to go wrong, at every step, and every way to write it again, over the old ink or beside it.
+    """Every way to go wrong, and every way to write it again, over the old ink or beside it; steps by turns.
 
     A dot that is run together with its stem is no dot on the page, and is told as missing.
     """
     rehearsals = [
         (walk, rehearse(name, walk.traces, step=walk.step))
-        for walk in walks(name)
+        for walk in (walks(name) if RUNS > 100 else by_turns(walks(name)))
         if not (has_dot(name) and "one trace" in walk.again)
     ]
     shown = [(walk, rehearsed) for walk, rehearsed in rehearsals if any(rehearsed.shown)]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +72,15 @@ def agains(
     yield "all of it in one trace", [np.vstack(drawn)]
     yield "as taught", lines(letter.taught)
     yield "wrong once more, then right", [wrong, *drawn[index:]]
+
+
+def by_turns(every: Iterable[Walk]) -> Iterator[Walk]:
+    """Each walk of one letter at one of the steps, the steps by turns."""
+    numbers: Counter[Step] = Counter()
+    for walk in every:
+        if (numbers[walk.step] + STEPS.index(walk.step)) % len(STEPS) == 0:
+            yield walk
+        numbers[walk.step] += 1
 
 
 def walks(name: str | None = None) -> Iterator[Walk]:

@@ -25,34 +25,18 @@ from strokes.matching import Aligned, Explanation, Runs, align, explain
 from strokes.polyline import Polyline, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
-FINDING_COST = {
-    Kind.START: 0.1,
-    Kind.DIRECTION: 0.1,
-    Kind.ORDER: 0.1,
-    Kind.EXTRA: 0.02,
-    Kind.LIFT: 0.06,
-    Kind.JOIN: 0.06,
+_FINDING_COST = {
+    Kind.START: WEIGHTS.start_finding_cost,
+    Kind.DIRECTION: WEIGHTS.direction_finding_cost,
+    Kind.ORDER: WEIGHTS.order_finding_cost,
+    Kind.EXTRA: WEIGHTS.extra_finding_cost,
+    Kind.LIFT: WEIGHTS.lift_finding_cost,
+    Kind.JOIN: WEIGHTS.join_finding_cost,
 }
-"""What a finding weighs against warping cost when formations compete: being formed comes first.
-
-What is missing or extra is in the warping cost already.
-"""
-
-STRAYED_COST = 0.05
-"""What a stroke weighs that was drawn as another line, or left before its end."""
-
-INKED_COST = 0.2
-"""What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
-
 _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 """What may be found where the ink is not one whole letter."""
-
-BESIDE = 0.25
-"""Ink nearer than this to a place of a stroke, in x-heights, and running its way, is ink of it."""
-
-ALONG = 0.7
-"""Cosine of the angle up to which ink runs a stroke's way, or against it: 45 degrees."""
 
 
 def check(
@@ -80,9 +64,9 @@ def check(
     moves = [movement(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
     weights = [
         one.cost
-        + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
-        + STRAYED_COST * len(legibility.strayed(one, way, tolerances))
-        + INKED_COST * sum(_inked(one, way, index) for index in one.missing)
+        + sum(_FINDING_COST.get(finding.kind, 0.0) for finding in found)
+        + WEIGHTS.strayed_cost * len(legibility.strayed(one, way, tolerances))
+        + WEIGHTS.inked_cost * sum(_inked(one, way, index) for index in one.missing)
         for one, way, found in zip(told, lined, moves, strict=True)
     ]
     best = int(np.argmin(weights))
@@ -157,9 +141,9 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     ink = np.concatenate([one.drawn for one in aligned])
     ways = np.concatenate([tangents(one.drawn) for one in aligned])
     apart = stroke[:, None] - ink
-    along = abs(ahead @ ways.T) > ALONG
-    near = (np.hypot(apart[..., 0], apart[..., 1]) < BESIDE) & along
-    return bool(near.any(axis=1).mean() >= 0.5)
+    along = abs(ahead @ ways.T) > WEIGHTS.parallel
+    near = (np.hypot(apart[..., 0], apart[..., 1]) < WEIGHTS.beside) & along
+    return bool(near.any(axis=1).mean() >= WEIGHTS.inked_share)
 
 
 @lru_cache(maxsize=4096)

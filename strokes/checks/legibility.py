@@ -15,13 +15,9 @@ from strokes.matching import Aligned, Explanation
 from strokes.polyline import Polyline, arc_lengths, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
 _ROUND = 0.95  # what is left of the width of a corridor whose round ends are drawn as polygons
-_TOUCH = 0.08  # x-heights; parts of a model that are nearer than this touch
-_AROUND = 1.0  # x-heights along a line from its end that cannot be what the end touches
-_END = 0.3  # x-heights; an end that overshoots has touched on its way
-_TALL = 0.7  # share of the way to the outer line from which a letter has an ascender or a descender
-_COUNTER = 0.15  # square x-heights; a smaller enclosed area is a loop of the pen, not a counter
 
 
 def findings(
@@ -146,9 +142,10 @@ def touches(formation: Formation) -> tuple[tuple[int, int], ...]:
     found = []
     for index, path in enumerate(paths):
         total = length(path)
-        for end, piece in ((0, (_END, total)), (-1, (0.0, total - _END))):
+        bit = WEIGHTS.overshoot
+        for end, piece in ((0, (bit, total)), (-1, (0.0, total - bit))):
             if (
-                total > 2 * _END
+                total > 2 * bit
                 and _counters([*paths[:index], cut(path, *piece), *paths[index + 1 :]]) < whole
             ):
                 found.append((index, end))
@@ -160,9 +157,9 @@ def _counters(paths: Sequence[Polyline]) -> int:
     import shapely
 
     lines = [shapely.linestrings(resample(path, 96)) for path in paths]
-    drawn = shapely.unary_union([line.buffer(_TOUCH / 2, quad_segs=4) for line in lines])
+    drawn = shapely.unary_union([line.buffer(WEIGHTS.touch / 2, quad_segs=4) for line in lines])
     holes = [hole for part in shapely.get_parts(drawn) for hole in part.interiors]
-    return sum(float(shapely.area(shapely.polygons(hole))) > _COUNTER for hole in holes)
+    return sum(float(shapely.area(shapely.polygons(hole))) > WEIGHTS.counter for hole in holes)
 
 
 def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
@@ -170,9 +167,10 @@ def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
     import shapely
 
     line = resample(lines[index], 96)[:: 1 if end == 0 else -1]
-    rest = [line[arc_lengths(line) >= _AROUND], *(other for k, other in enumerate(lines) if k != index)]
+    far = line[arc_lengths(line) >= WEIGHTS.around]
+    rest = [far, *(other for k, other in enumerate(lines) if k != index)]
     pieces = [shapely.linestrings(piece) for piece in rest if len(piece) > 1]
-    near = shapely.linestrings(line[: max(2, int((arc_lengths(line) < _END).sum()))])
+    near = shapely.linestrings(line[: max(2, int((arc_lengths(line) < WEIGHTS.overshoot).sum()))])
     if not pieces:  # a line too short to come back to itself
         return float(np.hypot(*(line[-1] - line[0])))
     return float(shapely.distance(near, shapely.multilinestrings(pieces)))
@@ -221,8 +219,9 @@ def size_and_place(
     offset = baseline(explanation, guide)
     sunk = offset if abs(offset) > tolerances.place else 0.0  # a letter that floats is not also too short
     passed = 1 + tolerances.reach * (guide.above - 1)
-    short_top = model_top < -(1 + _TALL * (guide.above - 1)) and top - sunk > -passed
-    short_bottom = model_bottom > _TALL * guide.below and bottom - sunk < tolerances.reach * guide.below
+    tall = WEIGHTS.tall
+    short_top = model_top < -(1 + tall * (guide.above - 1)) and top - sunk > -passed
+    short_bottom = model_bottom > tall * guide.below and bottom - sunk < tolerances.reach * guide.below
     if not limits[0] <= ratio <= limits[1]:
         found.append(Finding(Kind.SIZE, ratio, limits[0] if ratio < limits[0] else limits[1]))
     elif short_top:

@@ -18,26 +18,11 @@ import numpy as np
 from strokes.checks.starts import start_gap
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching import HEADING, headed
+from strokes.matching import headed
 from strokes.polyline import Floats, Polyline, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
-
-STEP = 0.05
-"""X-heights of ink from one sample to the next."""
-
-SOON = 0.25
-"""X-heights of ink before anything is said: pens hook for less when they come down."""
-
-SURE, MARGIN = 1.2, 0.02
-"""At pen-up the taught way must cost so many times the other, and so much more, to call a trace backwards."""
-
-SURE_SOON, MARGIN_SOON = 2.0, 0.1
-"""The same while the pen is down. Looser, more is said soon and taken back at pen-up; tighter, it takes
-longer. With these 99 in 100 real letters end as they were called."""
-
-SCRIBBLE = 3.0
-"""Lengths of the stroke after which no more ink is followed."""
+from strokes.weights import WEIGHTS
 
 
 class LiveTrace:
@@ -69,7 +54,7 @@ class LiveTrace:
         rows[:, 0] = 0.0
         self._diagonal, self._row = rows[:, :-1], rows[:, 1:]
         self._into, self._sums = np.empty((2, count)), np.zeros((2, count + 1))
-        self._sampled, self._due = 0, STEP
+        self._sampled, self._due = 0, WEIGHTS.live_step
         self._at = self._begin = self._here = (0.0, 0.0)
         self._start_gap = (0.0, 0.0)  # how far off the trace was begun, and how far it may be
         self._recent: list[tuple[float, float]] = []
@@ -88,8 +73,8 @@ class LiveTrace:
             return None
         before = self._sampled
         self._draw(*here)
-        if self.said is None and self._sampled > before and self.ink >= SOON:
-            self.said = self._found(SURE_SOON, MARGIN_SOON)
+        if self.said is None and self._sampled > before and self.ink >= WEIGHTS.live_soon:
+            self.said = self._found(WEIGHTS.live_turned_soon, WEIGHTS.live_turned_soon_margin)
         return self.said
 
     def finish(self) -> Finding | None:
@@ -97,7 +82,7 @@ class LiveTrace:
         if len(self._recent) == 2:  # the last sample has waited for one behind it to tell its heading
             self._sample(self._recent[1], self._recent[0], self._recent[1])
             self._recent.pop(0)
-        return self._found(SURE, MARGIN)
+        return self._found(WEIGHTS.live_turned, WEIGHTS.live_turned_margin)
 
     def _draw(self, x: float, y: float) -> None:
         """Put samples along a straight line to here."""
@@ -105,10 +90,10 @@ class LiveTrace:
         gap = hypot(x - left, y - top)
         before, self.ink = self.ink, self.ink + gap
         self._here = (x, y)
-        while self._due <= self.ink and self._sampled < SCRIBBLE * self._count:
+        while self._due <= self.ink and self._sampled < WEIGHTS.live_most * self._count:
             share = (self._due - before) / gap
             self._place((left + share * (x - left), top + share * (y - top)))
-            self._due += STEP
+            self._due += WEIGHTS.live_step
 
     def _place(self, place: tuple[float, float]) -> None:
         """One sample more: the one before it now has a heading."""
@@ -123,7 +108,7 @@ class LiveTrace:
     ) -> None:
         """Add a row to both tables: a running sum, lowered to the best way in from the row before."""
         along, down = behind[0] - before[0], behind[1] - before[1]
-        weight = HEADING / max(hypot(along, down), 1e-9)
+        weight = WEIGHTS.heading / max(hypot(along, down), 1e-9)
         x = place[0] if self.placed else place[0] - self._begin[0]
         y, u, v = place[1], weight * along, weight * down
         here = np.array((x, y, u, v, 1.0, x * x + y * y + u * u + v * v))
@@ -158,7 +143,7 @@ def _both_ways(stroke: Stroke, placed: bool) -> Floats:
     stand anywhere along the line, each way is set on its own beginning.
     """
     path = stroke.path
-    count = max(2, round(length(path) / STEP) + 1)
+    count = max(2, round(length(path) / WEIGHTS.live_step) + 1)
     ways = np.stack([resample(path, count), resample(path[::-1], count)])
     if not placed:
         ways[..., 0] -= ways[:, :1, 0]

@@ -11,13 +11,11 @@ from strokes.checks import legibility
 from strokes.checks.starts import goes_down, start_gap
 from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
-from strokes.matching import Aligned, Explanation
+from strokes.matching import Aligned, Explanation, surely_turned
 from strokes.polyline import Floats, Polyline, length, resample, tangents
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
-
-SURE = 1.5
-"""The taught course must cost this many times the best one before the pen is said to have gone that way."""
+from strokes.weights import WEIGHTS
 
 
 def movement(
@@ -58,7 +56,7 @@ def _ways(one: Aligned, explanation: Explanation, tolerances: Tolerances) -> lis
     first, trace = pairing.strokes[0], pairing.traces[0]
     back = explanation.fit
     found = []
-    sure = pairing.taught_cost > SURE * pairing.cost + 0.02
+    sure = surely_turned(pairing.taught_cost, pairing.cost)
     turned = [k for k, sign in enumerate(course.signs) if sign < 0] if sure else []
     if turned and course.reversed_whole and len(pairing.strokes) == 1:
         share = _backwards(one, explanation, (0.0, 1.0))
@@ -133,7 +131,7 @@ def _backwards(one: Aligned, explanation: Explanation, piece: tuple[float, float
 def _written(one: Aligned, explanation: Explanation, piece: tuple[float, float]) -> bool:
     """Whether a quarter of a piece of a stroke has ink: what the pen did not write, it did not write last."""
     span = (piece[1] - piece[0]) * length(explanation.formation.strokes[one.pairing.strokes[0]].path)
-    return bool(_on(one, piece)[1].sum() >= span / 4)
+    return bool(_on(one, piece)[1].sum() >= WEIGHTS.written * span)
 
 
 def _on(one: Aligned, piece: tuple[float, float]) -> tuple[Polyline, Floats, Floats]:

@@ -16,32 +16,12 @@ import numpy as np
 from strokes.checks.live import LiveTrace, follow
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching import MARK, SAMPLES, courses, headed
+from strokes.matching import SAMPLES, courses, headed, surely_turned
 from strokes.polyline import Floats, Polyline, bounds, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
-
-RUN_COST = 0.01
-"""Cost of each stroke more that a trace is read as: the plainer reading wins."""
-
-HALF_COST = 0.02
-"""Cost of reading a trace as one half of a stroke."""
-
-ASIDE_COST = 0.02
-"""Cost of reading a letter that stands elsewhere than it was shown, 0.14 x-heights off."""
-
-PIECE = 0.5
-"""X-heights: a shorter piece of a stroke is not looked for by itself."""
-
-SURE, MARGIN = 1.5, 0.02
-"""The taught way must cost so many times the best one, and so much more, to say that the pen turned it."""
-
-TAP = 0.25
-"""A mark whose box has a smaller diagonal, in x-heights, is a tap: it can only be a dot."""
-
-NO_DOT_COST = 1.0
-"""Cost of a line that is read as a dot, and of a tap that is read as a line."""
+from strokes.weights import WEIGHTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,13 +87,15 @@ def targets(formation: Formation) -> tuple[Target, ...]:
             line = strokes[first]
             if last > first:
                 line = Stroke(np.vstack([stroke.path for stroke in strokes[first : last + 1]]))
-            found.append(Target(formation, first, last, line, line, RUN_COST * (last - first)))
+            found.append(Target(formation, first, last, line, line, WEIGHTS.run_cost * (last - first)))
     for index, stroke in enumerate(strokes):
         total = length(stroke.path)
-        if total >= PIECE * 2:
+        if total >= WEIGHTS.piece * 2:
             for part in ((0.0, total / 2), (total / 2, total)):
                 found.append(
-                    Target(formation, index, index, Stroke(cut(stroke.path, *part)), stroke, HALF_COST)
+                    Target(
+                        formation, index, index, Stroke(cut(stroke.path, *part)), stroke, WEIGHTS.half_cost
+                    )
                 )
     return tuple(found)
 
@@ -123,7 +105,7 @@ def rest_of(formation: Formation, stroke: int, begin: float) -> Target | None:
     """What is left of a stroke from the share `begin` of its length on; None where that is too little."""
     path = formation.strokes[stroke].path
     total = length(path)
-    if total * min(begin, 1 - begin) < PIECE:
+    if total * min(begin, 1 - begin) < WEIGHTS.piece:
         return None
     line = Stroke(cut(path, begin * total, total))
     return Target(formation, stroke, stroke, line, line)
@@ -162,12 +144,12 @@ def read(
         target, mine = asked[place], costs[at : at + count]
         at += count
         way, far = int(mine.argmin()), float(mine.min())
-        turned = courses(target.line)[way].signs[0] < 0 and float(mine[0]) > SURE * far + MARGIN
-        cost = target.cost + (0.0 if shown is None or aside == shown else ASIDE_COST)
+        turned = courses(target.line)[way].signs[0] < 0 and surely_turned(float(mine[0]), far)
+        cost = target.cost + (0.0 if shown is None or aside == shown else WEIGHTS.moved_cost)
         if target.line.is_dot:
             cost += _unlike_dot(box, diagonal, target, aside)
         else:
-            cost += NO_DOT_COST if diagonal < TAP else far
+            cost += WEIGHTS.no_dot_cost if diagonal < WEIGHTS.tap else far
         if place not in best or cost < best[place].cost:
             best[place] = Reading(target, aside, cost, turned)
     return [best[place] for place in range(len(asked))]
@@ -177,12 +159,12 @@ def _unlike_dot(
     box: tuple[float, float, float, float], diagonal: float, target: Target, aside: float
 ) -> float:
     """What a mark costs as a dot: nothing above its letter, more the lower and the farther aside it is."""
-    if diagonal >= MARK:
-        return NO_DOT_COST
+    if diagonal >= WEIGHTS.mark:
+        return WEIGHTS.no_dot_cost
     x, y = target.line.start
     across = (box[0] + box[2]) / 2 - aside - x
     down = max(0.0, (box[1] + box[3]) / 2 - y)
-    return 0.1 * (across**2 + down**2)
+    return WEIGHTS.dot_off_cost * (across**2 + down**2)
 
 
 def _asides(

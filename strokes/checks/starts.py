@@ -10,27 +10,7 @@ import numpy as np
 from strokes.letter import GuideLines, Stroke
 from strokes.polyline import Floats, Polyline, arc_lengths, cut, length
 from strokes.tolerances import Tolerances
-
-SETTLED = 0.3
-"""X-heights along a stroke after which its first direction is plain."""
-
-EARLY, ASIDE = 0.75, 0.5
-"""What counts of a start before the stroke's own, or beside it."""
-
-LATE_LOOP = 0.95
-"""What counts of a start further along a closed loop, which is written all the way round nevertheless."""
-
-LATEST = 1.3
-"""X-heights along a curve within which a start is looked for: further on another part of it may pass by."""
-
-ON_LINE = 0.1
-"""A stem whose top is nearer than this to the x-height line, in x-heights, stands under it."""
-
-STEEP = 0.75
-"""Sine of the angle from which a stroke begins as a stem or a steep slant."""
-
-LONG = 1.6
-"""A stem longer than this, in x-heights, rises or falls beyond the x-height."""
+from strokes.weights import WEIGHTS
 
 
 def start_gap(
@@ -51,14 +31,14 @@ def start_gap(
         return hypot(across, max(0.0, down)), tolerances.dot
     steep = goes_down(stroke)
     if steep and guide is not None:
-        return hypot(_off_height(begun[1], top, guide), ASIDE * across), tolerances.start
+        return hypot(_off_height(begun[1], top, guide), WEIGHTS.aside * across), tolerances.start
     x, y = (0.0, 1.0) if steep else heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     if along > 0 and stroke.is_loop:
-        along *= LATE_LOOP
+        along *= WEIGHTS.late_loop
     elif along > 0 and not steep:
         along, aside = _round_the_curve(begun, stroke)
-    gap = hypot(along if along > 0 else EARLY * along, ASIDE * aside)
+    gap = hypot(along if along > 0 else WEIGHTS.early * along, WEIGHTS.aside * aside)
     return gap, tolerances.stem if guide is None and _long_stem(stroke) else tolerances.start
 
 
@@ -76,7 +56,7 @@ def _round_the_curve(begun: tuple[float, float], stroke: Stroke) -> tuple[float,
 @lru_cache(maxsize=4096)
 def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
     """The pieces of a stroke's line in which it may be begun: where each begins, its step, how far along."""
-    first = cut(stroke.path, 0.0, LATEST)
+    first = cut(stroke.path, 0.0, WEIGHTS.latest)
     steps = np.diff(first, axis=0)
     real = np.hypot(*steps.T) > 0
     return first[:-1][real], steps[real], arc_lengths(first)[:-1][real]
@@ -84,7 +64,7 @@ def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
 
 def _off_height(begun: float, top: float, guide: GuideLines) -> float:
     """How far below the top of a stem it was begun; above it, how far, or how far above the next line."""
-    if begun < top < -1 - ON_LINE:
+    if begun < top < -1 - WEIGHTS.on_line:
         top = min(top, (guide.ascender - guide.baseline) / guide.unit)
         return min(0.0, begun - top)
     return begun - top
@@ -92,13 +72,13 @@ def _off_height(begun: float, top: float, guide: GuideLines) -> float:
 
 def goes_down(stroke: Stroke) -> bool:
     """Whether it begins as a stem or a steep slant."""
-    return heading(stroke)[1] > STEEP
+    return heading(stroke)[1] > WEIGHTS.steep
 
 
 @lru_cache(maxsize=4096)
 def heading(stroke: Stroke) -> tuple[float, float]:
     """The unit vector that the stroke begins along."""
-    across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
+    across, down = cut(stroke.path, 0.0, WEIGHTS.settled)[-1] - stroke.path[0]
     size = hypot(across, down)
     return (float(across / size), float(down / size)) if size > 0 else (0.0, 0.0)
 
@@ -106,5 +86,6 @@ def heading(stroke: Stroke) -> tuple[float, float]:
 @lru_cache(maxsize=4096)
 def _long_stem(stroke: Stroke) -> bool:
     """Whether it begins with a straight line down that is longer than the x-height is tall."""
-    first = cut(stroke.path, 0.0, LONG)
-    return length(stroke.path) >= LONG and float(first[-1, 1] - first[0, 1]) > 0.98 * LONG
+    long = WEIGHTS.long_stem
+    first = cut(stroke.path, 0.0, long)
+    return length(stroke.path) >= long and float(first[-1, 1] - first[0, 1]) > WEIGHTS.straight_stem * long

@@ -15,34 +15,13 @@ from typing import TypeAlias
 import numpy as np
 
 from strokes.letter import Formation
-from strokes.matching.fitting import MOST_RUNS, Fit
-from strokes.matching.lifts import LIFT_COST
+from strokes.matching.fitting import Fit
 from strokes.matching.traversals import Course
 from strokes.polyline import Floats
-
-MISSING_COST = 0.13
-"""Cost of one stroke or trace too many: 0.36 x-heights off everywhere."""
-
-ALONE_COST = 0.5
-"""Cost of each when a stroke and a trace could be paired and are not: a clumsy stroke is still a stroke."""
-
-JOIN_COST = 0.06
-"""Cost of a join of two strokes; it is weaker evidence than a lift."""
-
-IDLE_COST = 0.3
-"""Cost of a run in which one trace, or one stroke, brings nothing: the rest of the run alone fits better."""
-
-IDLE, IDLE_LEAST = 0.9, 0.01
-"""A run must cost less than one of its members alone, to this share and so much, or it is idle."""
+from strokes.weights import WEIGHTS
 
 NEVER = 1e6
 """What is not to be paired costs so much."""
-
-SMOOTH = 0.01
-"""A lift that costs no more than this beside the least one lies on the way of the pen."""
-
-RESIZED = 1.3
-"""A fit that is larger than another by less than this leaves the letter its size."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +96,7 @@ def stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story]
     plain_drawn = tuple((k,) for k in range(drawn))
     plain_model = tuple((k,) for k in range(model))
     yield plain_drawn, plain_model
-    if max(drawn, model) > MOST_RUNS:
+    if max(drawn, model) > WEIGHTS.most_runs:
         return
     if drawn > model:
         yield from ((runs, plain_model) for runs in _runs(drawn) if model <= len(runs) < drawn)
@@ -128,10 +107,11 @@ def stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story]
 
 
 def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
-    """Rows to columns at the least total; what is left over on the longer side costs MISSING_COST."""
+    """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
     rows, columns = costs.shape
     if rows == columns == 1:  # most letters are one trace
-        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= 2 * ALONE_COST else (2 * ALONE_COST, [])
+        apart = 2 * WEIGHTS.alone_cost
+        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= apart else (apart, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
     square = _left_over(rows, columns).copy()
@@ -150,14 +130,15 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
 def _left_over(rows: int, columns: int) -> Floats:
     """A square in which each row and each column has a place for being left over; the rest is free."""
     square = np.full((rows + columns, rows + columns), NEVER)
-    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
-    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
+    missing, alone = WEIGHTS.missing_cost, WEIGHTS.alone_cost
+    square[np.arange(rows), columns + np.arange(rows)] = missing if rows > columns else alone
+    square[rows + np.arange(columns), np.arange(columns)] = missing if columns > rows else alone
     square[rows:, columns:] = 0.0
     return square
 
 
 def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequence[float]) -> None:
-    """Add IDLE_COST to runs that hardly fit where one of their members alone does, from end to end.
+    """Add `Weights.idle_cost` to runs that hardly fit where one of their members alone does, from end to end.
 
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
     fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere. What goes straight
@@ -175,15 +156,15 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequen
             cost
             for member in members
             for size, cost in alone[(id(job.formation), *member)]
-            if 1 / RESIZED <= size / mine <= RESIZED
+            if 1 / WEIGHTS.resized <= size / mine <= WEIGHTS.resized
         )
-        if least <= IDLE * pairing.cost + IDLE_LEAST:
-            table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
+        if least <= WEIGHTS.idle_share * pairing.cost + WEIGHTS.idle_margin:
+            table[row, column] = replace(pairing, cost=pairing.cost + WEIGHTS.idle_cost)
 
 
 def _led_into(lifts: Sequence[float]) -> bool:
     """Whether traces come before and the pen went straight on at each lift."""
-    return len(lifts) > 0 and max(lifts) < LIFT_COST + SMOOTH
+    return len(lifts) > 0 and max(lifts) < WEIGHTS.lift_cost + WEIGHTS.smooth_cost
 
 
 def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:
@@ -195,7 +176,9 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[f
     strokes = len(job.formation.strokes)
     cost, chosen = np.inf, list[Pairing]()
     for drawn, model in job.stories:
-        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + JOIN_COST * (strokes - len(model))
+        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
+            strokes - len(model)
+        )
         if apart >= cost:  # lifts and joins alone cost more than another story
             continue
         costs = np.array([[_cost(table, row, column) for column in model] for row in drawn])

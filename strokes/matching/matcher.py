@@ -20,7 +20,6 @@ from strokes.letter import Formation
 from strokes.matching.alignment import refine
 from strokes.matching.fitting import Guess, fits
 from strokes.matching.hypotheses import (
-    MISSING_COST,
     Alone,
     Explanation,
     Job,
@@ -37,12 +36,9 @@ from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Course, courses, joined_courses
 from strokes.polyline import Polyline
 from strokes.warping import Lines, distances
+from strokes.weights import WEIGHTS
 
-HOPELESS = 2.0
-"""A formation that costs so many times the best one, and half a stroke more, is not fitted again."""
-
-SHORT_COST = np.array([0.2, 0.1])
-"""What each square x-height costs by which a member alone begins, or ends, apart from the stroke."""
+_SHORT_COST = np.array([WEIGHTS.short_start_cost, WEIGHTS.short_end_cost])
 
 
 def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
@@ -63,7 +59,8 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
         if key not in best or one.cost < best[key].cost:
             best[key] = one
     least = min(one.cost for one in best.values())
-    firsts = [one for one in best.values() if one.cost <= HOPELESS * least + MISSING_COST / 2]
+    most = WEIGHTS.hopeless * least + WEIGHTS.hopeless_missing * WEIGHTS.missing_cost
+    firsts = [one for one in best.values() if one.cost <= most]
     again = [
         _job(one.formation, Guess(fit), told_by[id(one.formation)])
         for one, fit in zip(firsts, refine(firsts, runs), strict=True)
@@ -139,7 +136,7 @@ def _tell(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
             course = job.options[column][mine.index(least)]
             table[row, column] = Pairing(row, column, course, least, mine[0])
             if job.runs and len(row) == len(column) == 1:
-                short = float(SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
+                short = float(_SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
                 if course.shift:  # a loop that is begun elsewhere lacks what was before
                     short = np.inf
                 key = id(job.formation), row, column

@@ -8,13 +8,10 @@ import numpy as np
 
 from strokes.letter import DOT_LENGTH
 from strokes.polyline import Floats, Polyline, length, resample
+from strokes.weights import WEIGHTS
 
-SAMPLES = 32
-"""Samples a line. On 600 real letters 64 moved no figure of the checks by more than one in a hundred and
-took nearly twice as long; 24 lost one in a hundred."""
-
-HEADING = 0.35
-"""What a unit of heading weighs against an x-height of distance: backwards is 0.7 x-heights off."""
+SAMPLES = WEIGHTS.samples
+"""Samples a line."""
 
 
 def weigh_headings(samples: Floats, weight: float) -> Floats:
@@ -29,10 +26,10 @@ def weigh_headings(samples: Floats, weight: float) -> Floats:
 
 
 def headed(samples: Floats) -> Floats:
-    """Positions in letter space with their headings, weighed by HEADING; a dot has none."""
+    """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
     steps = samples[..., 1:, :] - samples[..., :-1, :]
     run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
-    found = weigh_headings(samples, HEADING)
+    found = weigh_headings(samples, WEIGHTS.heading)
     found[..., 2:] *= run >= DOT_LENGTH
     return found
 

@@ -12,9 +12,7 @@ import numpy as np
 from strokes.letter import Stroke, closed
 from strokes.matching.samples import SAMPLES, headed, shares_of
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, resample
-
-LOOP_STARTS = 8
-"""Places at which a loop is tried to have begun: every 45 degrees."""
+from strokes.weights import WEIGHTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +86,7 @@ def _even(line: Polyline, places: Floats) -> tuple[Polyline, Floats]:
     return points_at(line, along, stops), np.interp(stops, along, places)
 
 
-_DENSE = 65  # points a piece before it is resampled; LOOP_STARTS divides the steps between them
+_DENSE = 65  # points a piece before it is resampled; `Weights.loop_starts` divides the steps between them
 
 
 @lru_cache(maxsize=4096)
@@ -104,7 +102,7 @@ def courses(stroke: Stroke) -> tuple[Course, ...]:
     straight = tuple(range(count))
     ways: dict[tuple[tuple[int, ...], tuple[int, ...], float], None] = {}
     for signs in product((1, -1), repeat=count):
-        if count <= 3 or sum(sign < 0 for sign in signs) in (0, 1, count):
+        if count <= WEIGHTS.most_pieces or sum(sign < 0 for sign in signs) in (0, 1, count):
             ways[straight, signs, 0.0] = None
     ways[straight[::-1], (-1,) * count, 0.0] = None
     if count == 2:
@@ -112,9 +110,14 @@ def courses(stroke: Stroke) -> tuple[Course, ...]:
             ways[(1, 0), signs, 0.0] = None
     first = cut(path, 0.0, pieces[0][1] * total)
     if closed(first):
-        for step, sign in product(range(1, LOOP_STARTS), (1, -1)):
-            ways[straight, (sign, *(1,) * (count - 1)), step / LOOP_STARTS] = None
+        for step, sign in product(range(1, WEIGHTS.loop_starts), (1, -1)):
+            ways[straight, (sign, *(1,) * (count - 1)), step / WEIGHTS.loop_starts] = None
     return tuple(_course(path, pieces, order, signs, shift) for order, signs, shift in ways)
+
+
+def surely_turned(taught_cost: float, cost: float) -> bool:
+    """Whether the taught traversal costs so much more than the best one that the pen took the other way."""
+    return taught_cost > WEIGHTS.turned * cost + WEIGHTS.turned_margin
 
 
 @lru_cache(maxsize=4096)

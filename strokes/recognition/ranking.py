@@ -24,17 +24,7 @@ from strokes.matching import SAMPLES
 from strokes.polyline import Floats
 from strokes.recognition.appearance import Drawing, Models, drawing
 from strokes.warping import distances, table
-
-FOLLOWED, ARRANGED = 0.1, 0.4
-"""What following weighs against looking, as written and rearranged. Weights by trial on real ink."""
-
-ASKED = 160
-"""Models that look nearest are followed too; the others are taken to be as far as the worst of these.
-
-On real ink 24 named as many letters to two in a thousand, in half the time; with most of them followed the
-letters farther down are measured like the first ones.
-"""
-
+from strokes.weights import WEIGHTS
 
 MANY_WAYS = 48
 """With so many ways to run through the traces of ink it is worth while to ask first which can be near."""
@@ -113,13 +103,13 @@ def _apart(drawn: Drawing, models: Models) -> Floats:
 
 
 def _asked(looked: Floats) -> NDArray[np.intp]:
-    return np.argsort(looked, kind="stable")[:ASKED]
+    return np.argsort(looked, kind="stable")[: WEIGHTS.look_models_followed]
 
 
 def _followed(drawn: Drawing, models: Models, asked: NDArray[np.intp]) -> Floats:
     """How far the ink is from these models along the pen's way: (asked,)."""
     costs = table(drawn.ways, models.samples[asked]) / SAMPLES
-    followed: Floats = FOLLOWED * costs[0] + ARRANGED * costs.min(axis=0)
+    followed: Floats = WEIGHTS.look_followed * costs[0] + WEIGHTS.look_arranged * costs.min(axis=0)
     return followed
 
 
@@ -140,14 +130,14 @@ def _within(
         return distances(drawn.ways, samples, which=(ways, which)) / SAMPLES
 
     written = costs(np.zeros_like(every), every)
-    told = looked[asked] + FOLLOWED * written
+    told = looked[asked] + WEIGHTS.look_followed * written
     nearest = np.minimum(written, costs(least.argmin(axis=0), every))
     if reach is None:
-        reach = float((told + ARRANGED * nearest).min())
-    ways, which = np.nonzero((least < nearest) & (told + ARRANGED * least < reach))
+        reach = float((told + WEIGHTS.look_arranged * nearest).min())
+    ways, which = np.nonzero((least < nearest) & (told + WEIGHTS.look_arranged * least < reach))
     if len(ways):
         np.minimum.at(nearest, which, costs(ways, which))
-    return told + ARRANGED * nearest
+    return told + WEIGHTS.look_arranged * nearest
 
 
 @lru_cache(maxsize=128)

@@ -8,8 +8,9 @@ import pytest
 from strokes import Alphabet
 from strokes.matching.samples import SAMPLES
 from strokes.polyline import Polyline, resample
-from strokes.recognition.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, drawing
+from strokes.recognition.appearance import Models, drawing
 from strokes.warping.pairs import table
+from strokes.weights import WEIGHTS
 
 ALPHABET = Alphabet.load()
 STEM = np.array([[0.0, -1.0], [0.0, 0.0]])
@@ -31,7 +32,7 @@ def test_a_slant_counts_less_than_it_measures() -> None:
     slanted = [line + np.outer(line[:, 1], (-0.4, 0)) for line in upright]
     apart = np.abs(drawing(slanted).samples[:, :2] - drawing(upright).samples[:, :2]).max()
     plain = np.abs(0.4 * np.vstack(upright)[:, 1]).max() / np.hypot(0.8, 2.0)
-    assert apart < (1 - SLANT / 2) * plain
+    assert apart < (1 - WEIGHTS.look_slant / 2) * plain
 
 
 @pytest.mark.parametrize("traces", [[STEM, RING], [RING, STEM]], ids=["dot last", "dot first"])
@@ -40,7 +41,7 @@ def test_a_small_mark_above_the_rest_is_a_dot_whatever_its_shape_and_turn(traces
     drawn = drawing(traces)
     assert len(drawn.lines) == 1
     np.testing.assert_allclose(drawn.samples, drawing([STEM, point]).samples, atol=0.02)
-    np.testing.assert_array_equal(drawn.samples[-DOT_SAMPLES:, 2:], 0.0)
+    np.testing.assert_array_equal(drawn.samples[-WEIGHTS.look_dot_samples :, 2:], 0.0)
 
 
 def test_a_bar_across_a_stem_is_no_dot() -> None:
@@ -75,7 +76,7 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
 
 
 def test_many_traces_are_followed_as_written_only() -> None:
-    many = [STEM + (step, 0) for step in range(MOST_ARRANGED + 1)]
+    many = [STEM + (step, 0) for step in range(WEIGHTS.look_most_arranged + 1)]
     assert len(drawing(many).ways) == 1
 
 

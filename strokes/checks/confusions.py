@@ -1,12 +1,17 @@
-"""What the ink may be instead: the letter's mirror image, or another letter."""
+"""What the ink may be instead: the letter's mirror image, or another letter.
+
+Both are told by ratios: how far the ink is from what it may be, as a share of how far it is from the letter,
+to the eye or along the pen's path. Each ratio counts below a bound of its own and below the tolerance.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
 
+from strokes.checks.measures import Measure, first_found
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter
@@ -22,21 +27,74 @@ MIRROR = Transform(scale_x=-1.0)
 """Left and right are exchanged."""
 
 
-def rivals(
+def confusions(
     ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None, tolerances: Tolerances
 ) -> list[Finding]:
     """The mirror image, or another letter, explains the ink clearly better."""
+    reversal = first_found(mirror_ratios(ink, letter, explanation, hand), tolerances)
+    other = first_found(letter_ratios(ink, letter, explanation, hand), tolerances)
+    if reversal and other and _plainly_mirrored(ink, letter, str(other.letter)):
+        other = None
+    return [finding for finding in (reversal, other) if finding]
+
+
+def mirror_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None) -> Iterator[Measure]:
+    """How near the ink is to the mirror image of the letter, where that can be told from the letter."""
+    own = _own_cost(letter, explanation)
+    if own is None or _faces(letter) < WEIGHTS.lopsided:
+        return
+    looked = _mirrored_look(ink, letter) / max(look(ink, letter), 1e-9)
+    if looked < WEIGHTS.clear:
+        yield _ratio(Kind.REVERSAL, looked)
+    elif looked < WEIGHTS.clearer or own >= WEIGHTS.unlike_cost:
+        explanations = explain(ink.transformed(MIRROR), _likely(letter, len(ink), hand))
+        followed = min(explained.cost for explained in explanations) / own
+        if looked < WEIGHTS.clearer or followed < WEIGHTS.clearly_written:
+            yield _ratio(Kind.REVERSAL, followed)
+
+
+def letter_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None) -> Iterator[Measure]:
+    """How near the ink is to the other letter that explains it best, and to the one it looks like most."""
+    own = _own_cost(letter, explanation)
+    if own is None:
+        return
+    closer, distance = nearer(ink, letter, letter.others)
+    if not closer:
+        return
+    others = [match.letter for match in closer[: WEIGHTS.others_asked]]
+    asked = [(other.name, formation) for other in others for formation in _likely(other, len(ink), hand)]
+    explanations = explain(ink, [formation for _, formation in asked])
+    costs = {other.name: np.inf for other in others}
+    for (name, _), explained in zip(asked, explanations, strict=True):
+        costs[name] = min(costs[name], explained.cost)
+    name = min(costs, key=lambda other: costs[other])
+    if costs[name] < WEIGHTS.fair_cost or costs[name] < WEIGHTS.fair_share * own:
+        yield _ratio(Kind.LETTER, costs[name] / own, letter=name)
+    nearest = closer[0]
+    looked = nearest.distance / distance
+    if nearest.distance < WEIGHTS.fair_look:
+        if own > WEIGHTS.unlike_cost:
+            yield _ratio(Kind.LETTER, looked, letter=nearest.letter.name)
+        elif looked < WEIGHTS.clear:
+            yield _ratio(Kind.LETTER, looked, letter=nearest.letter.name, limit=WEIGHTS.clear)
+
+
+def _ratio(kind: Kind, share: float, *, letter: str | None = None, limit: float | None = None) -> Measure:
+    return Measure(kind=kind, tolerance=kind.value, amount=share, least=True, letter=letter, limit=limit)
+
+
+def _own_cost(letter: Letter, explanation: Explanation) -> float | None:
+    """What the ink costs as the letter itself; None where it is plainly that and nothing else is asked."""
     own = explanation.cost
-    if _mostly_there(explanation):  # what is missing is told as that and makes it no other letter
+    if _mostly_there(explanation):  # what is missing is found as that and makes it no other letter
         own -= WEIGHTS.missing_cost * len(explanation.missing)
     whole_variant = explanation.formation is not letter.taught and not explanation.missing
-    if own < (WEIGHTS.good_variant_cost if whole_variant else WEIGHTS.good_cost):
-        return []
-    reversal = _mirror_image(ink, letter, own, hand, tolerances)
-    other = _rival(ink, letter, own, hand, tolerances)
-    if reversal and other and _plainly_mirrored(ink, letter, str(other[0].letter)):
-        other = []
-    return [*reversal, *other]
+    return None if own < (WEIGHTS.good_variant_cost if whole_variant else WEIGHTS.good_cost) else own
+
+
+def _mostly_there(explanation: Explanation) -> bool:
+    spans = [length(stroke.path) for stroke in explanation.formation.strokes]
+    return sum(spans[k] for k in explanation.missing) <= WEIGHTS.mostly_there * sum(spans)
 
 
 def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
@@ -44,29 +102,12 @@ def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
 
     A mirrored e has something of an s. A b for a d is as much the one as the other.
     """
-    (other,) = (one for one in letter.others if one.name == name)
+    (other,) = (other for other in letter.others if other.name == name)
     return _mirrored_look(ink, letter) < WEIGHTS.plainer * look(ink, other)
 
 
 def _mirrored_look(ink: Ink, letter: Letter) -> float:
     return look(ink.transformed(MIRROR), letter)
-
-
-def _mirror_image(
-    ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances
-) -> list[Finding]:
-    if _faces(letter) < WEIGHTS.lopsided:
-        return []
-    share = _mirrored_look(ink, letter) / max(look(ink, letter), 1e-9)
-    if share >= WEIGHTS.clearer and own < WEIGHTS.unlike_cost:
-        return []
-    if share >= WEIGHTS.clear:
-        limit = tolerances.reversal if share < WEIGHTS.clearer else WEIGHTS.clearly_written
-        told = explain(ink.transformed(MIRROR), _likely(letter, len(ink), hand))
-        share = min(one.cost for one in told) / own
-        if share >= limit:
-            return []
-    return [Finding(Kind.REVERSAL, share, tolerances.reversal)] if share < tolerances.reversal else []
 
 
 @lru_cache(maxsize=512)
@@ -76,32 +117,6 @@ def _faces(letter: Letter) -> float:
     return _mirrored_look(ink, letter)
 
 
-def _rival(ink: Ink, letter: Letter, own: float, hand: Hand | None, tolerances: Tolerances) -> list[Finding]:
-    closer, distance = nearer(ink, letter, letter.others)
-    if not closer:
-        return []
-    others = [one.letter for one in closer[: WEIGHTS.others_asked]]
-    costs = dict.fromkeys((one.name for one in others), np.inf)
-    asked = [(one.name, formation) for one in others for formation in _likely(one, len(ink), hand)]
-    told = explain(ink, [formation for _, formation in asked])
-    for (name, _), one in zip(asked, told, strict=True):
-        costs[name] = min(costs[name], one.cost)
-    name = min(costs, key=lambda rival: costs[rival])
-    fair = costs[name] < WEIGHTS.fair_cost or costs[name] < WEIGHTS.fair_share * own
-    if fair and costs[name] < tolerances.letter * own:
-        return [Finding(Kind.LETTER, costs[name] / own, tolerances.letter, letter=name)]
-    share = closer[0].distance / distance
-    limit = tolerances.letter if own > WEIGHTS.unlike_cost else WEIGHTS.clear
-    if closer[0].distance < WEIGHTS.fair_look and share < limit:
-        return [Finding(Kind.LETTER, share, limit, letter=closer[0].letter.name)]
-    return []
-
-
 def _likely(letter: Letter, count: int, hand: Hand | None) -> Sequence[Formation]:
     """The formations with as many strokes as there are traces; the taught one where there is none."""
     return [one for one in letter.accepted(hand) if len(one.strokes) == count] or [letter.taught]
-
-
-def _mostly_there(explanation: Explanation) -> bool:
-    spans = [length(stroke.path) for stroke in explanation.formation.strokes]
-    return sum(spans[k] for k in explanation.missing) <= WEIGHTS.mostly_there * sum(spans)

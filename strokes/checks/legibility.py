@@ -1,4 +1,4 @@
-"""How a letter looks, whatever way the pen took: shape, closure, size and place."""
+"""How a letter looks, however the pen went: shape and closure; size and place are in `extent`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from strokes.checks.confusions import rivals
+from strokes.checks.confusions import confusions
+from strokes.checks.extent import extent
+from strokes.checks.measures import Measure, first_found, judged, place
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
@@ -30,61 +32,63 @@ def findings(
     tolerances: Tolerances,
 ) -> list[Finding]:
     """All findings about the look of `ink`, explained by `explanation`."""
-    found = [*rivals(ink, letter, explanation, hand, tolerances)]
+    found = confusions(ink, letter, explanation, hand, tolerances)
     if not found:
         found += shape(explanation, aligned, tolerances)
-    found += closure(explanation, aligned, tolerances)
+    gap = first_found(gaps(explanation, aligned), tolerances)
+    found += [gap] if gap else []
     if guide is not None:
-        found += size_and_place(ink, explanation, guide, tolerances)
+        found += extent(ink, explanation, guide).findings(tolerances)
     return found
 
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
-    """The ink draws another shape: mean distance along it, and what lies outside the corridor."""
-    found = strayed(explanation, aligned, tolerances)
+    """The ink draws another shape: where the pen strayed, or else what lies outside the corridor."""
+    found = judged(strays(explanation, aligned), tolerances)
     if found or not aligned or _surely_covered(explanation, aligned, tolerances):
         return found
-    outside, bare = coverage(explanation, aligned, tolerances.corridor)
-    worst = max(outside, bare)
-    return [Finding(Kind.SHAPE, worst, tolerances.outside)] if worst > tolerances.outside else []
+    return judged([outside(explanation, aligned, tolerances.corridor)], tolerances)
 
 
-def strayed(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
-    """Strokes that the pen left before their end, or drew as another line: the mean distance along them."""
-    gaps = [(one, one.cost**0.5) for one in explanation.pairings]
+def strays(explanation: Explanation, aligned: Sequence[Aligned]) -> list[Measure]:
+    """What each stroke lacks at its end, and the mean distance between stroke and ink along it."""
     return [
-        *_unfinished(explanation, aligned, tolerances),
+        *_ends(explanation, aligned),
         *(
-            Finding(Kind.SHAPE, gap, tolerances.shape, one.strokes[0], one.traces[0])
-            for one, gap in gaps
-            if gap > tolerances.shape
+            Measure(
+                kind=Kind.SHAPE,
+                tolerance="shape",
+                amount=pairing.cost**0.5,
+                stroke=pairing.strokes[0],
+                trace=pairing.traces[0],
+            )
+            for pairing in explanation.pairings
         ),
     ]
 
 
-def _unfinished(
-    explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances
-) -> Iterator[Finding]:
-    """Strokes that the pen left before their end: the part that has no ink, as it is told."""
+def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
+    """How much of the end of each stroke written as taught has no ink, in x-heights, and which part it is."""
     for one in aligned:
-        pairing, course = one.pairing, one.pairing.course
+        pairing, traversal = one.pairing, one.pairing.traversal
         stroke = explanation.formation.strokes[pairing.strokes[-1]]
-        if stroke.is_dot or not course.in_order or min(course.signs) < 0:
+        if stroke.is_dot or not traversal.in_order or min(traversal.signs) < 0:
             continue
-        last = int(one.way[np.searchsorted(one.way[:, 0], len(one.drawn) - 1), 1])
-        bare = length(course.samples[last:])
-        if bare > tolerances.end:
-            part = (float(course.places[last]) % 1.0 if last < len(course.places) - 1 else 1.0, 1.0)
-            at = explanation.fit.back(one.drawn[-1])
-            yield Finding(
-                Kind.SHAPE,
-                bare,
-                tolerances.end,
-                pairing.strokes[-1],
-                pairing.traces[-1],
-                part,
-                (float(at[0]), float(at[1])),
-            )
+        last = int(one.path[np.searchsorted(one.path[:, 0], len(one.drawn) - 1), 1])
+        yield Measure(
+            kind=Kind.SHAPE,
+            tolerance="end",
+            amount=length(traversal.samples[last:]),
+            stroke=pairing.strokes[-1],
+            trace=pairing.traces[-1],
+            part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),
+            at=place(explanation.fit.back(one.drawn[-1])),
+        )
+
+
+def outside(explanation: Explanation, aligned: Sequence[Aligned], corridor: float) -> Measure:
+    """The share of the ink outside the corridor, or of the strokes with no ink near: the larger one."""
+    return Measure(kind=Kind.SHAPE, tolerance="outside", amount=max(coverage(explanation, aligned, corridor)))
 
 
 def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> bool:
@@ -176,8 +180,8 @@ def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
     return float(shapely.distance(near, shapely.multilinestrings(pieces)))
 
 
-def closure(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
-    """The ink leaves a gap where the model closes."""
+def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
+    """The gap that the ink leaves at each end where the model closes."""
     singles = [one for one in aligned if len(one.pairing.strokes) == len(one.pairing.traces) == 1]
     by_stroke = {one.pairing.strokes[0]: k for k, one in enumerate(singles)}
     drawn = [one.drawn for one in singles]
@@ -185,55 +189,14 @@ def closure(explanation: Explanation, aligned: Sequence[Aligned], tolerances: To
         if stroke not in by_stroke:
             continue
         index = by_stroke[stroke]
-        if all(sign < 0 for sign in singles[index].pairing.course.signs):
+        pairing = singles[index].pairing
+        if all(sign < 0 for sign in pairing.traversal.signs):
             end = -1 - end  # written from the other end
-        gap = _end_gap(index, end, drawn)
-        if gap > tolerances.closure:
-            at = explanation.fit.back(drawn[index][end])
-            return [
-                Finding(
-                    Kind.CLOSURE,
-                    gap,
-                    tolerances.closure,
-                    stroke,
-                    singles[index].pairing.traces[0],
-                    at=(float(at[0]), float(at[1])),
-                )
-            ]
-    return []
-
-
-# --- size and place -----------------------------------------------------------------------------------
-
-
-def size_and_place(
-    ink: Ink, explanation: Explanation, guide: GuideLines, tolerances: Tolerances
-) -> list[Finding]:
-    """Height against the letter's own, ascender and descender, and the base line, between guide lines."""
-    box = np.array(ink.bounds).reshape(2, 2)
-    (_, top), (_, bottom) = guide.to_letter_space().apply(box).tolist()
-    _, model_top, _, model_bottom = explanation.formation.bounds
-    ratio = (bottom - top) / max(model_bottom - model_top, 1e-9)
-    found = []
-    limits = (tolerances.size_small, tolerances.size_large)
-    offset = baseline(explanation, guide)
-    sunk = offset if abs(offset) > tolerances.place else 0.0  # a letter that floats is not also too short
-    passed = 1 + tolerances.reach * (guide.above - 1)
-    tall = WEIGHTS.tall
-    short_top = model_top < -(1 + tall * (guide.above - 1)) and top - sunk > -passed
-    short_bottom = model_bottom > tall * guide.below and bottom - sunk < tolerances.reach * guide.below
-    if not limits[0] <= ratio <= limits[1]:
-        found.append(Finding(Kind.SIZE, ratio, limits[0] if ratio < limits[0] else limits[1]))
-    elif short_top:
-        found.append(Finding(Kind.SIZE, -top / -model_top, passed / -model_top))
-    elif short_bottom:
-        found.append(Finding(Kind.SIZE, bottom / model_bottom, tolerances.reach * guide.below / model_bottom))
-    if abs(offset) > tolerances.place:
-        found.append(Finding(Kind.PLACE, offset, tolerances.place))
-    return found
-
-
-def baseline(explanation: Explanation, guide: GuideLines) -> float:
-    """Where the letter's own base line lies, in x-heights below the guide's."""
-    own = explanation.fit.back(np.zeros((1, 2)))
-    return float(guide.to_letter_space().apply(own)[0, 1])
+        yield Measure(
+            kind=Kind.CLOSURE,
+            tolerance="closure",
+            amount=_end_gap(index, end, drawn),
+            stroke=stroke,
+            trace=pairing.traces[0],
+            at=place(explanation.fit.back(drawn[index][end])),
+        )

@@ -5,7 +5,8 @@ trace on the stroke, and on the stroke run backwards, with position and heading 
 last row of each is kept, so that a point costs the same however long the trace is. At any time the trace is
 held against as much of the stroke as it is long.
 
-The verdict on a finished trace is read off the same rows: `checks.check_trace` sends its points through here.
+The verdict on a finished trace is read off the same rows (`follow`). A trace that stops short is judged on as
+much of the stroke as it is long, and its shape is not judged.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from math import hypot
 
 import numpy as np
 
+from strokes.checks.measures import Measure
 from strokes.checks.starts import start_gap
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
@@ -56,7 +58,7 @@ class LiveTrace:
         self._into, self._sums = np.empty((2, count)), np.zeros((2, count + 1))
         self._sampled, self._due = 0, WEIGHTS.live_step
         self._at = self._begin = self._here = (0.0, 0.0)
-        self._start_gap = (0.0, 0.0)  # how far off the trace was begun, and how far it may be
+        self._start: Finding | None = None
         self._recent: list[tuple[float, float]] = []
 
     def add(self, x: float, y: float) -> Finding | None:
@@ -69,7 +71,9 @@ class LiveTrace:
             self._begin = self._here = here
             self._recent = [here]
             begun = (here[0] if self.placed else self.stroke.start[0], here[1])
-            self._start_gap = start_gap(begun, self.stroke, self.tolerances, guide=self.guide)
+            gap, tolerance = start_gap(begun, self.stroke, guide=self.guide)
+            start = Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=self.index, at=self._at)
+            self._start = start.finding(self.tolerances)
             return None
         before = self._sampled
         self._draw(*here)
@@ -131,8 +135,7 @@ class LiveTrace:
                 return Finding(
                     Kind.DIRECTION, 1, self.tolerances.backwards, self.index, part=(0.0, 1.0), at=self._at
                 )
-        gap, limit = self._start_gap
-        return Finding(Kind.START, gap, limit, self.index, at=self._at) if gap > limit else None
+        return self._start
 
 
 @lru_cache(maxsize=512)

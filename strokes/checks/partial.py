@@ -16,8 +16,8 @@ import numpy as np
 from strokes.checks.live import LiveTrace, follow
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching import SAMPLES, courses, headed, surely_turned
-from strokes.polyline import Floats, Polyline, bounds, cut, length, resample
+from strokes.matching import SAMPLES, headed, headed_samples, surely_turned, traversals
+from strokes.polyline import Polyline, bounds, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
@@ -72,7 +72,7 @@ class Reading:
         if self.turned:
             x, y = trace[0].tolist()
             return Finding(
-                Kind.DIRECTION, 1, tolerances.backwards, part=courses(target.line)[0].pieces[0], at=(x, y)
+                Kind.DIRECTION, 1, tolerances.backwards, part=traversals(target.line)[0].pieces[0], at=(x, y)
             )
         return None
 
@@ -133,7 +133,7 @@ def read(
     for place, target in enumerate(asked):
         for aside in _asides(box, target, shown, free):
             lines.append(drawn - (aside, 0.0))
-            ways.append(_headed(target.line))
+            ways.append(headed_samples(traversals(target.line)))
             owner.append(place)
             moved.append(aside)
     counts = [len(way) for way in ways]
@@ -144,7 +144,7 @@ def read(
         target, mine = asked[place], costs[at : at + count]
         at += count
         way, far = int(mine.argmin()), float(mine.min())
-        turned = courses(target.line)[way].signs[0] < 0 and surely_turned(float(mine[0]), far)
+        turned = traversals(target.line)[way].signs[0] < 0 and surely_turned(float(mine[0]), far)
         cost = target.cost + (0.0 if shown is None or aside == shown else WEIGHTS.moved_cost)
         if target.line.is_dot:
             cost += _unlike_dot(box, diagonal, target, aside)
@@ -176,9 +176,3 @@ def _asides(
         return known
     left, _, right, _ = bounds(target.line.path)
     return [*known, box[0] - left, box[2] - right, (box[0] + box[2] - left - right) / 2]
-
-
-@lru_cache(maxsize=4096)
-def _headed(line: Stroke) -> Floats:
-    """The samples of all courses of a line, (courses, SAMPLES, 4)."""
-    return np.stack([course.headed for course in courses(line)])

@@ -1,45 +1,126 @@
-"""Where a stroke was begun: how far from its start, and how far that may be."""
+"""Where strokes were begun: how far from their starts, by one rule for each kind of start."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import hypot
+from typing import Literal
 
 import numpy as np
 
+from strokes.checks.extent import baseline
+from strokes.checks.measures import Measure, place
+from strokes.checks.movement import begins_its_stroke
+from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
+from strokes.matching import Aligned, Explanation
 from strokes.polyline import Floats, Polyline, arc_lengths, cut, length
-from strokes.tolerances import Tolerances
+from strokes.report import Finding
 from strokes.weights import WEIGHTS
 
 
-def start_gap(
-    begun: tuple[float, float], stroke: Stroke, tolerances: Tolerances, *, guide: GuideLines | None
-) -> tuple[float, float]:
-    """How far from its start a stroke was begun at a place in letter space, and how far it may be.
+def starts(
+    explanation: Explanation,
+    aligned: Sequence[Aligned],
+    traces: Sequence[Polyline],
+    *,
+    guide: GuideLines | None = None,
+    found: Sequence[Finding] = (),
+) -> list[Measure]:
+    """How far from its start each stroke was begun, by the fit of a formation.
 
-    Along the stroke, round its curve, counts in full, what is begun early by three quarters and to the side
-    by half: a pen that comes down before the line or beside it still writes it all. On a closed loop it is
-    the straight way that counts, and nearly in full. Of stems and steep slants it is the height that is seen,
-    not the way along them; between guide lines too high counts as much as too low, but a stem that ends
-    between two lines, a t's, may reach the ascender line. A dot may float as high as it likes. How far a long
-    stem rises beside its bowl is a writer's own measure where there are no lines.
+    With `guide` the height of stems and steep slants is measured by the lines: a stem that is begun too low
+    is fitted as a shorter letter, and the lines show where it should have begun. How far the whole letter
+    floats is taken off. Strokes of which something else was `found` are not measured by the lines.
     """
-    left, top = stroke.start
-    across, down = begun[0] - left, begun[1] - top
+    strokes = explanation.formation.strokes
+    others = {finding.stroke for finding in found}
+    measures = []
+    for one in aligned:
+        index, trace = one.pairing.strokes[0], one.pairing.traces[0]
+        stroke = strokes[index]
+        if guide is not None and goes_down(stroke) and not stroke.is_dot:
+            if index in others:
+                continue
+            begun = place(traces[trace][0])
+            across = float(explanation.fit.apply(traces[trace][:1])[0, 0])
+            down = float(guide.to_letter_space().apply(traces[trace][:1])[0, 1])
+            down -= floats(explanation, traces, guide)
+            gap, tolerance = start_gap((across, down), stroke, guide=guide)
+        elif begins_its_stroke(one, explanation):
+            begun = place(explanation.fit.back(one.drawn[0]))
+            gap, tolerance = start_gap(place(one.drawn[0]), stroke, guide=None)
+        else:
+            continue
+        measures.append(
+            Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=index, trace=trace, at=begun)
+        )
+    return measures
+
+
+def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:
+    """How far a whole letter hangs below its lines, by its fit or by its lowest place: the nearer to 0."""
+    foot = max(float(guide.to_letter_space().apply(trace)[:, 1].max()) for trace in traces)
+    return min(baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
+
+
+def start_gap(
+    begun: tuple[float, float], stroke: Stroke, *, guide: GuideLines | None
+) -> tuple[float, Literal["start", "stem", "dot"]]:
+    """How far from its start a stroke was begun at a place in letter space, and which tolerance limits it.
+
+    Each kind of start has its rule below; `guide` are the lines that show the height of a stem.
+    """
+    across, down = begun[0] - stroke.start[0], begun[1] - stroke.start[1]
     if stroke.is_dot:
-        return hypot(across, max(0.0, down)), tolerances.dot
-    steep = goes_down(stroke)
-    if steep and guide is not None:
-        return hypot(_off_height(begun[1], top, guide), WEIGHTS.aside * across), tolerances.start
-    x, y = (0.0, 1.0) if steep else heading(stroke)
+        return _dot_gap(across, down), "dot"
+    if goes_down(stroke):
+        if guide is not None:
+            return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
+        return _stem_gap(across, down, stroke), "stem" if _long_stem(stroke) else "start"
+    return _curve_gap(across, down, begun, stroke), "start"
+
+
+def _dot_gap(across: float, down: float) -> float:
+    """A dot may float as high as it likes."""
+    return hypot(across, max(0.0, down))
+
+
+def _stem_gap_by_lines(across: float, begun: float, top: float, guide: GuideLines) -> float:
+    """Of a stem or steep slant it is the height that is seen: too high counts as much as too low.
+
+    But a stem that ends between two lines, a t's, may reach the ascender line.
+    """
+    if begun < top < -1 - WEIGHTS.on_line:
+        height = min(0.0, begun - min(top, (guide.ascender - guide.baseline) / guide.unit))
+    else:
+        height = begun - top
+    return hypot(height, WEIGHTS.aside * across)
+
+
+def _stem_gap(across: float, down: float, stroke: Stroke) -> float:
+    """The height, too, and what is begun early counts less.
+
+    How far a long stem rises beside its bowl is a writer's own measure: it has a tolerance of its own.
+    """
+    return _weighed(WEIGHTS.late_loop * down if down > 0 and stroke.is_loop else down, across)
+
+
+def _curve_gap(across: float, down: float, begun: tuple[float, float], stroke: Stroke) -> float:
+    """Along the stroke, round its curve; on a closed loop straight along, and nearly in full."""
+    x, y = heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     if along > 0 and stroke.is_loop:
         along *= WEIGHTS.late_loop
-    elif along > 0 and not steep:
+    elif along > 0:
         along, aside = _round_the_curve(begun, stroke)
-    gap = hypot(along if along > 0 else WEIGHTS.early * along, WEIGHTS.aside * aside)
-    return gap, tolerances.stem if guide is None and _long_stem(stroke) else tolerances.start
+    return _weighed(along, aside)
+
+
+def _weighed(along: float, aside: float) -> float:
+    """What is begun late counts in full, early or beside the stroke less: the pen still writes all of it."""
+    return hypot(along if along > 0 else WEIGHTS.early * along, WEIGHTS.aside * aside)
 
 
 def _round_the_curve(begun: tuple[float, float], stroke: Stroke) -> tuple[float, float]:
@@ -60,14 +141,6 @@ def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
     steps = np.diff(first, axis=0)
     real = np.hypot(*steps.T) > 0
     return first[:-1][real], steps[real], arc_lengths(first)[:-1][real]
-
-
-def _off_height(begun: float, top: float, guide: GuideLines) -> float:
-    """How far below the top of a stem it was begun; above it, how far, or how far above the next line."""
-    if begun < top < -1 - WEIGHTS.on_line:
-        top = min(top, (guide.ascender - guide.baseline) / guide.unit)
-        return min(0.0, begun - top)
-    return begun - top
 
 
 def goes_down(stroke: Stroke) -> bool:

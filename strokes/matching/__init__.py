@@ -5,7 +5,7 @@ from strokes.matching.hypotheses import Explanation
 from strokes.matching.matcher import explain
 from strokes.matching.runs import Runs
 from strokes.matching.samples import SAMPLES, headed, shares_of, weigh_headings
-from strokes.matching.traversals import courses, surely_turned
+from strokes.matching.traversals import headed_samples, surely_turned, traversals
 
 __all__ = [
     "SAMPLES",
@@ -13,10 +13,11 @@ __all__ = [
     "Explanation",
     "Runs",
     "align",
-    "courses",
     "explain",
     "headed",
+    "headed_samples",
     "shares_of",
     "surely_turned",
+    "traversals",
     "weigh_headings",
 ]

@@ -11,14 +11,13 @@ import shapely
 from strokes.alphabet import Alphabet
 from strokes.checks.starts import heading, start_gap
 from strokes.polyline import cut
-from strokes.tolerances import Tolerances
 from strokes.weights import WEIGHTS
 
 ALPHABET = Alphabet.load()
 
 
 def gap(name: str, begun: tuple[float, float]) -> float:
-    return start_gap(begun, ALPHABET[name].taught.strokes[0], Tolerances(), guide=None)[0]
+    return start_gap(begun, ALPHABET[name].taught.strokes[0], guide=None)[0]
 
 
 @pytest.mark.parametrize("name", "acdefgqsz")

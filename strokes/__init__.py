@@ -4,7 +4,7 @@ from strokes import Alphabet, Ink, check
 
 letter = Alphabet.load()["b"]
 report = check(Ink.from_arrays([first_trace, second_trace]), letter)
-report.formed, report.looks, report.findings
+report.formed, report.looks_right, report.findings
 """
 
 from strokes.alphabet import Alphabet

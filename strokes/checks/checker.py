@@ -75,25 +75,27 @@ def check(
     taught, best = candidates[0], min(candidates, key=lambda candidate: candidate.cost)
     traces = [trace.points for trace in ink.traces]
     formation = best.explanation.formation
-    found = [*best.moved, *_noted(formation, [*taught.moved, *taught.begun])]
+    findings = [*best.moved, *_noted(formation, [*taught.moved, *taught.begun])]
     begun = best.begun
     if guide is not None:
-        by_lines = starts(best.explanation, best.aligned, traces, guide=guide, found=found)
+        by_lines = starts(best.explanation, best.aligned, traces, guide=guide, others=findings)
         begun = judged(by_lines, tolerances)
-    found += begun
-    found += legibility.findings(ink, letter, best.explanation, best.aligned, guide, hand, tolerances)
-    if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in found):
+    findings += begun
+    findings += legibility.findings(ink, letter, best.explanation, best.aligned, guide, hand, tolerances)
+    if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in findings):
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
             report = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
             return _with_copy(report, first, len(traces))
-        kinds = frozenset(finding.kind for finding in found if not finding.note)
+        kinds = frozenset(finding.kind for finding in findings if not finding.note)
         cost = best.explanation.cost
-        found = (
+        findings = (
             unfinished(ink, letter, guide=guide, hand=hand, tolerances=tolerances, cost=cost, kinds=kinds)
-            or found
+            or findings
         )
-    return Report(letter.name, formation, in_teaching_order(found), _assigned(best.explanation, len(traces)))
+    return Report(
+        letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(traces))
+    )
 
 
 def measure(
@@ -116,7 +118,7 @@ def measure(
     explanation, aligned = best.explanation, best.aligned
     measures = [
         *movement(explanation, aligned, traces, tolerances.tiny),
-        *starts(explanation, aligned, traces, guide=guide, found=best.moved),
+        *starts(explanation, aligned, traces, guide=guide, others=best.moved),
         *confusions.mirror_ratios(ink, letter, explanation, hand),
         *confusions.letter_ratios(ink, letter, explanation, hand),
         *legibility.strays(explanation, aligned),
@@ -154,8 +156,8 @@ def _candidates(
 
 def _with_copy(report: Report, first: int, count: int) -> Report:
     """The report on a letter behind which it was written once more."""
-    found = in_teaching_order([*report.findings, Finding(Kind.EXTRA, 1, 0, trace=first, part=(0.0, 1.0))])
-    return replace(report, findings=found, assigned=(*report.assigned, *[()] * (count - first)))
+    findings = in_teaching_order([*report.findings, Finding(Kind.EXTRA, 1, 0, trace=first, part=(0.0, 1.0))])
+    return replace(report, findings=findings, assigned=(*report.assigned, *[()] * (count - first)))
 
 
 def _dotted(ink: Ink) -> Ink:
@@ -180,8 +182,8 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     if not aligned:
         return False
     stroke, ahead = _probes(explanation.formation.strokes[index])
-    ink = np.concatenate([one.drawn for one in aligned])
-    headings = np.concatenate([tangents(one.drawn) for one in aligned])
+    ink = np.concatenate([laid.drawn for laid in aligned])
+    headings = np.concatenate([tangents(laid.drawn) for laid in aligned])
     apart = stroke[:, None] - ink
     along = abs(ahead @ headings.T) > WEIGHTS.parallel
     near = (np.hypot(apart[..., 0], apart[..., 1]) < WEIGHTS.beside) & along

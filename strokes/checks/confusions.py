@@ -119,4 +119,6 @@ def _faces(letter: Letter) -> float:
 
 def _likely(letter: Letter, count: int, hand: Hand | None) -> Sequence[Formation]:
     """The formations with as many strokes as there are traces; the taught one where there is none."""
-    return [one for one in letter.accepted(hand) if len(one.strokes) == count] or [letter.taught]
+    return [formation for formation in letter.accepted(hand) if len(formation.strokes) == count] or [
+        letter.taught
+    ]

@@ -69,12 +69,12 @@ def strays(explanation: Explanation, aligned: Sequence[Aligned]) -> list[Measure
 
 def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
     """How much of the end of each stroke written as taught has no ink, in x-heights, and which part it is."""
-    for one in aligned:
-        pairing, traversal = one.pairing, one.pairing.traversal
+    for laid in aligned:
+        pairing, traversal = laid.pairing, laid.pairing.traversal
         stroke = explanation.formation.strokes[pairing.strokes[-1]]
         if stroke.is_dot or not traversal.in_order or min(traversal.signs) < 0:
             continue
-        last = int(one.path[np.searchsorted(one.path[:, 0], len(one.drawn) - 1), 1])
+        last = int(laid.path[np.searchsorted(laid.path[:, 0], len(laid.drawn) - 1), 1])
         yield Measure(
             kind=Kind.SHAPE,
             tolerance="end",
@@ -82,7 +82,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
             stroke=pairing.strokes[-1],
             trace=pairing.traces[-1],
             part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),
-            at=place(explanation.fit.back(one.drawn[-1])),
+            at=place(explanation.fit.back(laid.drawn[-1])),
         )
 
 
@@ -96,8 +96,8 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
 
     No point of a segment is farther from the other lines than half of what its ends are, and its length.
     """
-    drawn = [one.drawn for one in aligned]
-    model = [_modeled(explanation.formation.strokes[k]) for one in aligned for k in one.pairing.strokes]
+    drawn = [laid.drawn for laid in aligned]
+    model = [_modeled(explanation.formation.strokes[k]) for laid in aligned for k in laid.pairing.strokes]
     apart = np.concatenate(drawn)[:, None] - np.concatenate(model)
     squares = np.einsum("ijk,ijk->ij", apart, apart)
     for lines, axis in ((drawn, 1), (model, 0)):
@@ -120,8 +120,8 @@ def coverage(explanation: Explanation, aligned: Sequence[Aligned], corridor: flo
     """Share of the ink outside the corridor around the strokes, and share of the strokes with no ink near."""
     import shapely  # 0.08 s to import: not before a letter is judged
 
-    drawn = shapely.multilinestrings([shapely.linestrings(one.drawn) for one in aligned])
-    strokes = [explanation.formation.strokes[k] for one in aligned for k in one.pairing.strokes]
+    drawn = shapely.multilinestrings([shapely.linestrings(laid.drawn) for laid in aligned])
+    strokes = [explanation.formation.strokes[k] for laid in aligned for k in laid.pairing.strokes]
     model = shapely.multilinestrings([shapely.linestrings(_modeled(stroke)) for stroke in strokes])
     shares = []
     for line, around in ((drawn, model), (model, drawn)):
@@ -143,7 +143,7 @@ def touches(formation: Formation) -> tuple[tuple[int, int], ...]:
     """
     paths = [stroke.path for stroke in formation.strokes]
     whole = _counters(paths)
-    found = []
+    closing = []
     for index, path in enumerate(paths):
         total = length(path)
         bit = WEIGHTS.overshoot
@@ -152,8 +152,8 @@ def touches(formation: Formation) -> tuple[tuple[int, int], ...]:
                 total > 2 * bit
                 and _counters([*paths[:index], cut(path, *piece), *paths[index + 1 :]]) < whole
             ):
-                found.append((index, end))
-    return tuple(found)
+                closing.append((index, end))
+    return tuple(closing)
 
 
 def _counters(paths: Sequence[Polyline]) -> int:
@@ -182,9 +182,9 @@ def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
 
 def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
     """The gap that the ink leaves at each end where the model closes."""
-    singles = [one for one in aligned if len(one.pairing.strokes) == len(one.pairing.traces) == 1]
-    by_stroke = {one.pairing.strokes[0]: k for k, one in enumerate(singles)}
-    drawn = [one.drawn for one in singles]
+    singles = [laid for laid in aligned if len(laid.pairing.strokes) == len(laid.pairing.traces) == 1]
+    by_stroke = {laid.pairing.strokes[0]: k for k, laid in enumerate(singles)}
+    drawn = [laid.drawn for laid in singles]
     for stroke, end in touches(explanation.formation):
         if stroke not in by_stroke:
             continue

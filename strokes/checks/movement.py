@@ -32,8 +32,8 @@ def movement(
         for index in explanation.extra
         if length(fit.apply(traces[index])) > tiny
     ]
-    for one in aligned:
-        pairing = one.pairing
+    for laid in aligned:
+        pairing = laid.pairing
         first, trace = pairing.strokes[0], pairing.traces[0]
         if len(pairing.strokes) > 1:
             second = place(fit.back(strokes[pairing.strokes[1]].path[0]))
@@ -42,7 +42,7 @@ def movement(
             )
         if len(pairing.traces) > 1:
             measures.append(Measure(kind=Kind.LIFT, stroke=first, trace=trace, at=place(traces[trace][-1])))
-        measures += _directions_and_order(one, explanation)
+        measures += _directions_and_order(laid, explanation)
     written = [stroke for pairing in explanation.pairings for stroke in pairing.strokes]
     if written != sorted(written):
         measures.append(Measure(kind=Kind.ORDER, order=tuple(written)))

@@ -60,7 +60,7 @@ class Reading:
     def finding(self, trace: Polyline, guide: GuideLines, tolerances: Tolerances) -> Finding | None:
         """Whether the trace began elsewhere than the strokes do or ran backwards; None where it did neither.
 
-        Half a stroke is held against the half for its way, and against the whole stroke for its start.
+        Half a stroke is held against the half for its direction, and against the whole stroke for its start.
         """
         target, moved = self.target, trace - (self.aside * guide.unit, 0.0)
         for line in dict.fromkeys((target.line, target.whole)):
@@ -81,23 +81,23 @@ class Reading:
 def targets(formation: Formation) -> tuple[Target, ...]:
     """All runs of strokes of a formation, and the halves of each line that is no dot."""
     strokes = formation.strokes
-    found = []
+    every = []
     for first in range(len(strokes)):
         for last in range(first, len(strokes)):
             line = strokes[first]
             if last > first:
                 line = Stroke(np.vstack([stroke.path for stroke in strokes[first : last + 1]]))
-            found.append(Target(formation, first, last, line, line, WEIGHTS.run_cost * (last - first)))
+            every.append(Target(formation, first, last, line, line, WEIGHTS.run_cost * (last - first)))
     for index, stroke in enumerate(strokes):
         total = length(stroke.path)
         if total >= WEIGHTS.piece * 2:
             for part in ((0.0, total / 2), (total / 2, total)):
-                found.append(
+                every.append(
                     Target(
                         formation, index, index, Stroke(cut(stroke.path, *part)), stroke, WEIGHTS.half_cost
                     )
                 )
-    return tuple(found)
+    return tuple(every)
 
 
 @lru_cache(maxsize=1024)
@@ -129,27 +129,27 @@ def read(
     drawn = guide.to_letter_space().apply(resample(trace, SAMPLES))
     box = bounds(drawn)
     diagonal = float(np.hypot(box[2] - box[0], box[3] - box[1]))
-    lines, ways, owner, moved = [], [], [], []
+    lines, models, owner, moved = [], [], [], []
     for place, target in enumerate(asked):
         for aside in _asides(box, target, shown, free):
             lines.append(drawn - (aside, 0.0))
-            ways.append(headed_samples(traversals(target.line)))
+            models.append(headed_samples(traversals(target.line)))
             owner.append(place)
             moved.append(aside)
-    counts = [len(way) for way in ways]
+    counts = [len(model) for model in models]
     which = (np.repeat(np.arange(len(lines)), counts), np.arange(sum(counts)))
-    costs = distances(headed(np.array(lines)), np.concatenate(ways), which=which) / SAMPLES
+    costs = distances(headed(np.array(lines)), np.concatenate(models), which=which) / SAMPLES
     at, best = 0, dict[int, Reading]()
     for place, aside, count in zip(owner, moved, counts, strict=True):
-        target, mine = asked[place], costs[at : at + count]
+        target, by_traversal = asked[place], costs[at : at + count]
         at += count
-        way, far = int(mine.argmin()), float(mine.min())
-        turned = traversals(target.line)[way].signs[0] < 0 and surely_turned(float(mine[0]), far)
+        traversal, least = traversals(target.line)[int(by_traversal.argmin())], float(by_traversal.min())
+        turned = traversal.signs[0] < 0 and surely_turned(float(by_traversal[0]), least)
         cost = target.cost + (0.0 if shown is None or aside == shown else WEIGHTS.moved_cost)
         if target.line.is_dot:
             cost += _unlike_dot(box, diagonal, target, aside)
         else:
-            cost += WEIGHTS.no_dot_cost if diagonal < WEIGHTS.tap else far
+            cost += WEIGHTS.no_dot_cost if diagonal < WEIGHTS.tap else least
         if place not in best or cost < best[place].cost:
             best[place] = Reading(target, aside, cost, turned)
     return [best[place] for place in range(len(asked))]

@@ -26,31 +26,32 @@ def starts(
     traces: Sequence[Polyline],
     *,
     guide: GuideLines | None = None,
-    found: Sequence[Finding] = (),
+    others: Sequence[Finding] = (),
 ) -> list[Measure]:
     """How far from its start each stroke was begun, by the fit of a formation.
 
     With `guide` the height of stems and steep slants is measured by the lines: a stem that is begun too low
     is fitted as a shorter letter, and the lines show where it should have begun. How far the whole letter
-    floats is taken off. Strokes of which something else was `found` are not measured by the lines.
+    floats is taken off. Strokes of which one of `others`, the findings on movement, speaks are not measured
+    by the lines.
     """
     strokes = explanation.formation.strokes
-    others = {finding.stroke for finding in found}
+    spoken_of = {finding.stroke for finding in others}
     measures = []
-    for one in aligned:
-        index, trace = one.pairing.strokes[0], one.pairing.traces[0]
+    for laid in aligned:
+        index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
         stroke = strokes[index]
         if guide is not None and goes_down(stroke) and not stroke.is_dot:
-            if index in others:
+            if index in spoken_of:
                 continue
             begun = place(traces[trace][0])
             across = float(explanation.fit.apply(traces[trace][:1])[0, 0])
             down = float(guide.to_letter_space().apply(traces[trace][:1])[0, 1])
             down -= floats(explanation, traces, guide)
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
-        elif begins_its_stroke(one, explanation):
-            begun = place(explanation.fit.back(one.drawn[0]))
-            gap, tolerance = start_gap(place(one.drawn[0]), stroke, guide=None)
+        elif begins_its_stroke(laid, explanation):
+            begun = place(explanation.fit.back(laid.drawn[0]))
+            gap, tolerance = start_gap(place(laid.drawn[0]), stroke, guide=None)
         else:
             continue
         measures.append(

@@ -129,17 +129,17 @@ def _costs(traces: Sequence[Polyline], models: Sequence[Sequence[Polyline]]) -> 
     """What the traces cost as each of these models, trace for line, wherever to the side it stands."""
     drawn = np.array([resample(trace, SAMPLES) for trace in traces])
     box = bounds(np.concatenate(traces))
-    lines, ways = [], []
+    lines, models_beside = [], []
     for model in models:
         sampled = np.array([resample(line, SAMPLES) for line in model])
         edges = bounds(np.concatenate(model))
         sides = (box[0] - edges[0], box[2] - edges[2])
         for aside in (*sides, sum(sides) / 2):
             lines.append(drawn - (aside, 0.0))
-            ways.append(sampled)
-    laid, taught = np.concatenate(lines), np.concatenate(ways)
+            models_beside.append(sampled)
+    laid, taught = np.concatenate(lines), np.concatenate(models_beside)
     each = np.arange(len(laid))
     costs = distances(headed(laid), headed(taught), which=(each, each)) / SAMPLES
     by_model = costs.reshape(len(models), 3, len(traces)).max(axis=2).min(axis=1)
-    found: list[float] = by_model.tolist()
-    return found
+    least: list[float] = by_model.tolist()
+    return least

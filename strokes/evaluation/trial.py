@@ -139,7 +139,7 @@ def _told(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> Told
         damaged.fault,
         told,
         not damaged.told(before.findings),
-        not after.formed or not after.looks,
+        not after.formed or not after.looks_right,
         tuple(sorted(after.kinds)),
         damaged.counted,
     )

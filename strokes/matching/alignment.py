@@ -55,12 +55,12 @@ def refine(explanations: Sequence[Explanation], runs: Runs) -> list[Fit | None]:
             fitted.append(None)
             continue
         strokes = explanation.formation.strokes
-        lines = [one for one in aligned if not strokes[one.pairing.strokes[0]].is_dot]
+        lines = [laid for laid in aligned if not strokes[laid.pairing.strokes[0]].is_dot]
         drawn, model = [], []
-        for one in lines or aligned:  # a dot may float anywhere above: it says nothing of the fit
-            path = _met(one.path)
-            drawn.append(explanation.fit.back(one.drawn[path[:, 0]]))
-            model.append(one.pairing.traversal.samples[path[:, 1]])
+        for laid in lines or aligned:  # a dot may float anywhere above: it says nothing of the fit
+            path = _met(laid.path)
+            drawn.append(explanation.fit.back(laid.drawn[path[:, 0]]))
+            model.append(laid.pairing.traversal.samples[path[:, 1]])
         fitted.append(proportioned(np.vstack(drawn), np.vstack(model)))
     return fitted
 

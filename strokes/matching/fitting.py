@@ -101,8 +101,8 @@ def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
     held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
     held[0] += 1e-9
     held[1:] += WEIGHTS.firm * len(target)
-    found: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
-    return found
+    solution: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
+    return solution
 
 
 def box_fit(ink: Box, model: Box) -> Transform:
@@ -150,11 +150,11 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
 
 def _boxes(boxes: Mapping[int, Box], least: int) -> dict[Box, int | None]:
     """The box around all boxes and, if there may be fewer than all, around all but one; with its number."""
-    found: dict[Box, int | None] = {_around(list(boxes.values())): None}
+    around: dict[Box, int | None] = {_around(list(boxes.values())): None}
     if least < len(boxes) <= WEIGHTS.most_runs:
-        for one in boxes:
-            found.setdefault(_around([box for k, box in boxes.items() if k != one]), one)
-    return found
+        for left_out in boxes:
+            around.setdefault(_around([box for k, box in boxes.items() if k != left_out]), left_out)
+    return around
 
 
 def _around(boxes: Sequence[Box]) -> Box:

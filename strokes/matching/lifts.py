@@ -16,7 +16,7 @@ def lift_costs(runs: Runs, fit: Fit) -> list[float]:
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
-    beside = sum(((hops - way) ** 2).sum(axis=1) for way in ahead) / 2
+    beside = sum(((hops - straight_on) ** 2).sum(axis=1) for straight_on in ahead) / 2
     bends = np.minimum(WEIGHTS.bend_cost * beside, WEIGHTS.most_bend_cost)
     costs: list[float] = (WEIGHTS.lift_cost + WEIGHTS.hop_cost * size[:, 0] ** 2 + bends).tolist()
     return costs

@@ -49,7 +49,9 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     runs = Runs([trace.points for trace in ink.traces])
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
-    supposed = {id(one): tuple(hypotheses(len(runs), one, joins=joins)) for one in formations}
+    supposed = {
+        id(formation): tuple(hypotheses(len(runs), formation, joins=joins)) for formation in formations
+    }
     jobs = [
         _job(formation, guess, supposed[id(formation)])
         for formation in formations

@@ -29,9 +29,9 @@ def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
     steps = samples[..., 1:, :] - samples[..., :-1, :]
     run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
-    found = weigh_headings(samples, WEIGHTS.heading)
-    found[..., 2:] *= run >= DOT_LENGTH
-    return found
+    with_headings = weigh_headings(samples, WEIGHTS.heading)
+    with_headings[..., 2:] *= run >= DOT_LENGTH
+    return with_headings
 
 
 def shares_of(spans: Floats, count: int) -> list[int]:
@@ -42,7 +42,7 @@ def shares_of(spans: Floats, count: int) -> list[int]:
     while counts.sum() != count:
         step = 1 if counts.sum() < count else -1
         counts[int(np.argmax(step * (spans / total - counts / count)))] += step
-    return [int(one) for one in counts]
+    return [int(count) for count in counts]
 
 
 def run_line(lines: Sequence[Polyline], *, by_length: bool) -> Polyline:

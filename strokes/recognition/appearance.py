@@ -37,14 +37,17 @@ class Drawing:
     @property
     def samples(self) -> Floats:
         """As it was written, with headings: (SAMPLES, 4)."""
-        written: Floats = self.ways[0]
+        written: Floats = self.arrangements[0]
         return written
 
     @cached_property
-    def ways(self) -> Lines:
-        """The lines in every order, each forwards and backwards, as written first: (ways, SAMPLES, 4)."""
-        ways = [[self.lines[k][::sign] for k, sign in way] for way in self._arranged]
-        headed = weigh_headings(np.stack([np.concatenate(way) for way in ways]), WEIGHTS.look_heading)
+    def arrangements(self) -> Lines:
+        """The lines in every order, each both ways round, as written first: (arrangements, SAMPLES, 4)."""
+        lines = [
+            np.concatenate([self.lines[k][::sign] for k, sign in arrangement])
+            for arrangement in self._arranged
+        ]
+        headed = weigh_headings(np.stack(lines), WEIGHTS.look_heading)
         if self.dot is None:
             return headed
         place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
@@ -56,7 +59,7 @@ class Drawing:
         return list(_arrangements(len(self.lines)))
 
     def at_least(self, models: Lines) -> Floats:
-        """What warping each of the ways onto each of `models` costs at least: (ways, models).
+        """What warping each arrangement onto each of `models` costs at least: (arrangements, models).
 
         Every sample goes with some sample of the model, so it costs no less than with the nearest of all; in
         which order the lines come says nothing then. The ends of lines are left out: their headings depend on
@@ -67,7 +70,9 @@ class Drawing:
         ]
         nearest = _nearest(self.samples, models)
         each = np.array([nearest[:, rows].sum(axis=1) for rows in inner])  # (lines, signs, models)
-        least = np.array([sum(each[k, int(sign < 0)] for k, sign in way) for way in self._arranged])
+        least = np.array(
+            [sum(each[k, int(sign < 0)] for k, sign in arrangement) for arrangement in self._arranged]
+        )
         dots: Floats = nearest[0, self._ends[-1] :].sum(axis=0)
         return least + dots
 
@@ -164,7 +169,7 @@ class Models:
     def seen(self, samples: Floats) -> Floats:
         """Mean squared distance to the nearest sample of the other, both ways: (models,).
 
-        Headings count without their sense, so that the way the pen took does not matter. One small product
+        Headings count without their sense, so that the pen's direction does not matter. One small product
         a sample: a large one would be shared out to threads, which wait for each other where cores are busy.
         """
         points = _undirected(samples)

@@ -55,8 +55,8 @@ def test_the_tallest_trace_is_no_dot_and_a_lone_point_is_a_line() -> None:
 
 def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
     drawn = drawing(lines("k"))
-    assert drawn.ways.shape == (8, SAMPLES, 4)
-    np.testing.assert_array_equal(drawn.ways[0], drawn.samples)
+    assert drawn.arrangements.shape == (8, SAMPLES, 4)
+    np.testing.assert_array_equal(drawn.arrangements[0], drawn.samples)
 
 
 @pytest.mark.parametrize("name", "kitx")
@@ -66,7 +66,7 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
     models = np.stack([drawing(lines(other)).samples for other in ALPHABET])
     pieces = [piece for line in lines(name) for piece in np.array_split(resample(line, 12 * count), count)]
     drawn = drawing(pieces[:3])
-    least, costs = drawn.at_least(models), table(drawn.ways, models)
+    least, costs = drawn.at_least(models), table(drawn.arrangements, models)
     assert least.shape == costs.shape
     assert (least <= costs + 1e-9).all()
     assert least.mean() > 0.1 * costs.mean()  # it says something
@@ -77,7 +77,7 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
 
 def test_many_traces_are_followed_as_written_only() -> None:
     many = [STEM + (step, 0) for step in range(WEIGHTS.look_most_arranged + 1)]
-    assert len(drawing(many).ways) == 1
+    assert len(drawing(many).arrangements) == 1
 
 
 def test_a_drawing_is_nearest_to_itself_and_alike_run_backwards() -> None:

@@ -31,7 +31,7 @@ def test_a_steady_hand_passes_in_every_formation(letter: Letter, formation: Form
     for guide in (ALPHABET.guide, None):
         report = check(ink, letter, guide=guide, hand=formation.hand)
         assert report.formed, report.findings
-        assert report.looks, report.findings
+        assert report.looks_right, report.findings
         assert all(finding.note for finding in report.findings)
 
 
@@ -256,7 +256,7 @@ def test_with_guide_lines_any_space_will_do() -> None:
     ink = write(ALPHABET["g"]).transformed(Transform(100, 100, 740, 300))
     report = check(ink, ALPHABET["g"], guide=guide)
     assert report.formed
-    assert report.looks
+    assert report.looks_right
 
 
 def test_the_same_ink_gives_the_same_report() -> None:
@@ -333,7 +333,7 @@ def test_a_stroke_that_stops_early_is_told(name: str) -> None:
     paths[-1] = cut(paths[-1], 0.0, 0.75 * length(paths[-1]))
     report = check(Ink.from_arrays(paths), ALPHABET[name])
 
-    assert not (report.formed and report.looks)
+    assert not (report.formed and report.looks_right)
 
 
 @pytest.mark.parametrize("name", "mhz")

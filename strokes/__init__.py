@@ -4,7 +4,7 @@ from strokes import Alphabet, Ink, check
 
 letter = Alphabet.load()["b"]
 report = check(Ink.from_arrays([first_trace, second_trace]), letter)
-report.formed, report.looks, report.findings
+report.formed, report.looks_right, report.findings
 
 Letter space: y grows downward, as in SVG and on screens, the base line is y = 0 and the x-height line y =
 -1; lengths are in x-heights, angles in degrees, times in seconds from the first touch. Formation and look

@@ -60,17 +60,22 @@ class Report:
         return not any(finding.kind in NOT_FORMED and not finding.note for finding in self.findings)
 
     @property
-    def looks(self) -> bool:
-        """The letter looks right: no finding about its look (notes do not count)."""
+    def looks_right(self) -> bool:
+        """The letter is legible: no finding about its look (notes do not count)."""
         return not any(finding.kind in NOT_RIGHT and not finding.note for finding in self.findings)
+
+    @property
+    def looks(self) -> bool:
+        """Another name for `looks_right`, the one of version 0.1; it goes with the next."""
+        return self.looks_right
 
     @property
     def unfinished(self) -> bool:
         """Whether a stroke is missing, or was left before its end."""
         return any(
-            found.kind is Kind.MISSING or (found.kind is Kind.SHAPE and found.part is not None)
-            for found in self.findings
-            if not found.note
+            finding.kind is Kind.MISSING or (finding.kind is Kind.SHAPE and finding.part is not None)
+            for finding in self.findings
+            if not finding.note
         )
 
     @property
@@ -81,4 +86,4 @@ class Report:
 
 def in_teaching_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings with the one to try next first; those of a kind by their strokes."""
-    return tuple(sorted(findings, key=lambda found: (_ORDER.index(found.kind), found.stroke or 0)))
+    return tuple(sorted(findings, key=lambda finding: (_ORDER.index(finding.kind), finding.stroke or 0)))

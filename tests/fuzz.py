@@ -16,7 +16,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from strokes import Alphabet, GuideLines, Ink, StrokesError, check, identify
-from strokes.checks.checker import check_trace
+from strokes.checks.live import LiveTrace, follow
 from strokes.polyline import Polyline
 
 ALPHABET = Alphabet.load()
@@ -66,7 +66,7 @@ def judge(random: np.random.Generator, traces: list[Polyline]) -> str:
     try:
         ink = Ink.from_arrays(traces)
         findings = check(ink, letter, guide=guide, hand=hand).findings
-        early = check_trace(traces[-1], letter.taught, 0, guide=guide)
+        early = follow(LiveTrace(letter.taught, 0, guide=guide), traces[-1])
         for finding in (*findings, *([early] if early else [])):
             assert np.isfinite([finding.amount, finding.limit]).all(), finding
         assert np.isfinite([match.distance for match in identify(ink, ALPHABET)]).all()

@@ -72,7 +72,18 @@ def imported(path: Path, *, typing: bool = False) -> set[str]:
 
 
 STROKES = [
-    *("errors", "polyline", "transform", "ink", "kinds", "letter", "report", "tolerances", "intervals"),
+    *(
+        "errors",
+        "polyline",
+        "transform",
+        "ink",
+        "kinds",
+        "letter",
+        "report",
+        "tolerances",
+        "weights",
+        "intervals",
+    ),
     *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation", "evaluation"),
 ]
 TRAINER = [

@@ -76,7 +76,7 @@ class Verdict:
     @classmethod
     def of(cls, report: Report) -> Verdict:
         """The part of `report` that outlives it; the geometry of the formation stays in the alphabet."""
-        return cls(report.formation.name, report.well_formed, report.looks, report.findings)
+        return cls(report.formation.name, report.well_formed, report.looks_right, report.findings)
 
     @property
     def outcome(self) -> Outcome:

@@ -1,21 +1,24 @@
-"""How a letter was written: the front door `check`.
+"""How a letter was written: `check`, and `measure` for the amounts behind its findings.
 
 Every accepted formation explains the ink as cheaply as it can (`matching`); the one under which least is to
-be mended is the one the child is judged by. How the pen moved is told in `movement`, how the letter looks in
-`looks`.
+be mended is the one the child is judged by. Each check measures, and what is past its tolerance is a finding
+(`measures`): how the pen moved (`movement`, `starts`), and how the letter looks (`legibility`, `extent`,
+`confusions`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from strokes.checks import legibility
-from strokes.checks.live import LiveTrace, follow
-from strokes.checks.movement import between_lines, movement
+from strokes.checks import confusions, legibility
+from strokes.checks.extent import extent
+from strokes.checks.measures import Measure, judged
+from strokes.checks.movement import movement
+from strokes.checks.starts import starts
 from strokes.checks.unfinished import second_copy, unfinished
 from strokes.errors import InkError
 from strokes.ink import Ink
@@ -25,34 +28,32 @@ from strokes.matching import Aligned, Explanation, Runs, align, explain
 from strokes.polyline import Polyline, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
-FINDING_COST = {
-    Kind.START: 0.1,
-    Kind.DIRECTION: 0.1,
-    Kind.ORDER: 0.1,
-    Kind.EXTRA: 0.02,
-    Kind.LIFT: 0.06,
-    Kind.JOIN: 0.06,
+_FINDING_COST = {
+    Kind.START: WEIGHTS.start_finding_cost,
+    Kind.DIRECTION: WEIGHTS.direction_finding_cost,
+    Kind.ORDER: WEIGHTS.order_finding_cost,
+    Kind.EXTRA: WEIGHTS.extra_finding_cost,
+    Kind.LIFT: WEIGHTS.lift_finding_cost,
+    Kind.JOIN: WEIGHTS.join_finding_cost,
 }
-"""What a finding weighs against warping cost when formations compete: being formed comes first.
-
-What is missing or extra is in the warping cost already.
-"""
-
-STRAYED_COST = 0.05
-"""What a stroke weighs that was drawn as another line, or left before its end."""
-
-INKED_COST = 0.2
-"""What a missing stroke weighs that has ink: the pen took it as a part of another stroke."""
-
 _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 """What may be found where the ink is not one whole letter."""
 
-BESIDE = 0.25
-"""Ink nearer than this to a place of a stroke, in x-heights, and running its way, is ink of it."""
 
-ALONG = 0.7
-"""Cosine of the angle up to which ink runs a stroke's way, or against it: 45 degrees."""
+@dataclass(frozen=True, eq=False)
+class _Candidate:
+    """A formation that may have been written: how it explains the ink, and how the pen moved under it.
+
+    `moved` are the findings on movement without those on starts, and `begun` these, by the fit.
+    """
+
+    explanation: Explanation
+    aligned: list[Aligned]
+    moved: list[Finding]
+    begun: list[Finding]
+    cost: float
 
 
 def check(
@@ -69,67 +70,94 @@ def check(
     scale and place and they are not. `hand` admits the formations that are for that hand only; None
     admits none of them. Raises InkError when there is no ink; no ink that has a point raises anything else.
     """
-    if not len(ink):
-        raise InkError("ink must have at least one trace, not none")
     tolerances = tolerances or Tolerances()
-    ink = _dotted(ink)
+    ink, candidates = _candidates(ink, letter, hand, tolerances)
+    taught, best = candidates[0], min(candidates, key=lambda candidate: candidate.cost)
     traces = [trace.points for trace in ink.traces]
-    accepted = letter.accepted(hand)
-    told = explain(ink, accepted)
-    lined = align(told, Runs(traces))
-    moves = [movement(one, way, traces, tolerances) for one, way in zip(told, lined, strict=True)]
-    weights = [
-        one.cost
-        + sum(FINDING_COST.get(finding.kind, 0.0) for finding in found)
-        + STRAYED_COST * len(legibility.strayed(one, way, tolerances))
-        + INKED_COST * sum(_inked(one, way, index) for index in one.missing)
-        for one, way, found in zip(told, lined, moves, strict=True)
-    ]
-    best = int(np.argmin(weights))
-    found = [*moves[best], *_noted(told[best].formation, moves[0])]
+    formation = best.explanation.formation
+    findings = [*best.moved, *_noted(formation, [*taught.moved, *taught.begun])]
+    begun = best.begun
     if guide is not None:
-        found = between_lines(told[best], found, traces, guide, tolerances)
-    found += legibility.findings(ink, letter, told[best], lined[best], guide, hand, tolerances)
-    if guide is not None and any(one.kind in _NOT_WHOLE and not one.note for one in found):
+        by_lines = starts(best.explanation, best.aligned, traces, guide=guide, others=findings)
+        begun = judged(by_lines, tolerances)
+    findings += begun
+    findings += legibility.findings(ink, letter, best.explanation, best.aligned, guide, hand, tolerances)
+    if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in findings):
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
-            one = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
-            return _with_copy(one, first, len(traces))
-        kinds = frozenset(one.kind for one in found if not one.note)
-        cost = told[best].cost
-        found = (
+            report = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
+            return _with_copy(report, first, len(traces))
+        kinds = frozenset(finding.kind for finding in findings if not finding.note)
+        cost = best.explanation.cost
+        findings = (
             unfinished(ink, letter, guide=guide, hand=hand, tolerances=tolerances, cost=cost, kinds=kinds)
-            or found
+            or findings
         )
-    assigned = _assigned(told[best], len(traces))
-    return Report(letter.name, told[best].formation, in_teaching_order(found), assigned)
+    return Report(
+        letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(traces))
+    )
 
 
-def check_trace(
-    trace: Polyline,
-    formation: Formation,
-    index: int,
+def measure(
+    ink: Ink,
+    letter: Letter,
     *,
     guide: GuideLines | None = None,
-    placed: bool = True,
+    hand: Hand | None = None,
     tolerances: Tolerances | None = None,
-) -> Finding | None:
-    """Whether the trace just finished began elsewhere or ran backwards, as stroke `index` of `formation`.
+) -> list[Measure]:
+    """All that `check` measures of ink, whether or not it is past its limit, for who tunes the tolerances.
 
-    For use at pen-up, while the letter is not finished: a trace that stops short is judged on as much of
-    the stroke as it is long, and its shape is not judged. While the pen is down, `live` tells the same of
-    what is there. `guide` are the lines in the trace's space; with
-    `placed`, x = 0 is where the letter's own x = 0 is, as when its starts are shown; else the trace may
-    stand anywhere along the line.
+    `tolerances` decide which formation the ink is measured by. What is one finding in a report may be several
+    measures here, of which the worst decides. Raises InkError as `check` does.
     """
-    live = LiveTrace(formation, index, guide=guide, placed=placed, tolerances=tolerances)
-    return follow(live, trace)
+    tolerances = tolerances or Tolerances()
+    ink, candidates = _candidates(ink, letter, hand, tolerances)
+    best = min(candidates, key=lambda candidate: candidate.cost)
+    traces = [trace.points for trace in ink.traces]
+    explanation, aligned = best.explanation, best.aligned
+    measures = [
+        *movement(explanation, aligned, traces, tolerances.tiny),
+        *starts(explanation, aligned, traces, guide=guide, others=best.moved),
+        *confusions.mirror_ratios(ink, letter, explanation, hand),
+        *confusions.letter_ratios(ink, letter, explanation, hand),
+        *legibility.strays(explanation, aligned),
+        *legibility.gaps(explanation, aligned),
+    ]
+    if aligned:
+        measures.append(legibility.outside(explanation, aligned, tolerances.corridor))
+    if guide is not None:
+        measures += extent(ink, explanation, guide).measures
+    return measures
 
 
-def _with_copy(one: Report, first: int, count: int) -> Report:
+def _candidates(
+    ink: Ink, letter: Letter, hand: Hand | None, tolerances: Tolerances
+) -> tuple[Ink, list[_Candidate]]:
+    """The ink, taps with a hair of length, and each formation accepted of this hand, the taught one first."""
+    if not len(ink):
+        raise InkError("ink must have at least one trace, not none")
+    ink = _dotted(ink)
+    traces = [trace.points for trace in ink.traces]
+    explanations = explain(ink, letter.accepted(hand))
+    candidates = []
+    for explanation, aligned in zip(explanations, align(explanations, Runs(traces)), strict=True):
+        moved = judged(movement(explanation, aligned, traces, tolerances.tiny), tolerances)
+        begun = judged(starts(explanation, aligned, traces), tolerances)
+        cost = (
+            explanation.cost
+            + sum(_FINDING_COST.get(finding.kind, 0.0) for finding in [*moved, *begun])
+            + WEIGHTS.strayed_cost * len(judged(legibility.strays(explanation, aligned), tolerances))
+            + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
+        )
+        candidates.append(_Candidate(explanation, aligned, moved, begun, cost))
+    return ink, candidates
+
+
+def _with_copy(report: Report, first: int, count: int) -> Report:
     """The report on a letter behind which it was written once more."""
-    found = in_teaching_order([*one.findings, Finding(Kind.EXTRA, 1, 0, trace=first, part=(0.0, 1.0))])
-    return replace(one, findings=found, assigned=(*one.assigned, *[()] * (count - first)))
+    findings = in_teaching_order([*report.findings, Finding(Kind.EXTRA, 1, 0, trace=first, part=(0.0, 1.0))])
+    return replace(report, findings=findings, assigned=(*report.assigned, *[()] * (count - first)))
 
 
 def _dotted(ink: Ink) -> Ink:
@@ -154,12 +182,12 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     if not aligned:
         return False
     stroke, ahead = _probes(explanation.formation.strokes[index])
-    ink = np.concatenate([one.drawn for one in aligned])
-    ways = np.concatenate([tangents(one.drawn) for one in aligned])
+    ink = np.concatenate([laid.drawn for laid in aligned])
+    headings = np.concatenate([tangents(laid.drawn) for laid in aligned])
     apart = stroke[:, None] - ink
-    along = abs(ahead @ ways.T) > ALONG
-    near = (np.hypot(apart[..., 0], apart[..., 1]) < BESIDE) & along
-    return bool(near.any(axis=1).mean() >= 0.5)
+    along = abs(ahead @ headings.T) > WEIGHTS.parallel
+    near = (np.hypot(apart[..., 0], apart[..., 1]) < WEIGHTS.beside) & along
+    return bool(near.any(axis=1).mean() >= WEIGHTS.inked_share)
 
 
 @lru_cache(maxsize=4096)
@@ -171,4 +199,4 @@ def _probes(stroke: Stroke) -> tuple[Polyline, Polyline]:
 
 def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
     """For a formation accepted with a note: what the taught one would have found of that kind."""
-    return [replace(one, note=True) for one in against_taught if one.kind is formation.note]
+    return [replace(finding, note=True) for finding in against_taught if finding.kind is formation.note]

@@ -16,32 +16,12 @@ import numpy as np
 from strokes.checks.live import LiveTrace, follow
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.matching import MARK, SAMPLES, courses, headed
-from strokes.polyline import Floats, Polyline, bounds, cut, length, resample
+from strokes.matching import SAMPLES, headed, headed_samples, surely_turned, traversals
+from strokes.polyline import Polyline, bounds, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
-
-RUN_COST = 0.01
-"""Cost of each stroke more that a trace is read as: the plainer reading wins."""
-
-HALF_COST = 0.02
-"""Cost of reading a trace as one half of a stroke."""
-
-ASIDE_COST = 0.02
-"""Cost of reading a letter that stands elsewhere than it was shown, 0.14 x-heights off."""
-
-PIECE = 0.5
-"""X-heights: a shorter piece of a stroke is not looked for by itself."""
-
-SURE, MARGIN = 1.5, 0.02
-"""The taught way must cost so many times the best one, and so much more, to say that the pen turned it."""
-
-TAP = 0.25
-"""A mark whose box has a smaller diagonal, in x-heights, is a tap: it can only be a dot."""
-
-NO_DOT_COST = 1.0
-"""Cost of a line that is read as a dot, and of a tap that is read as a line."""
+from strokes.weights import WEIGHTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +60,7 @@ class Reading:
     def finding(self, trace: Polyline, guide: GuideLines, tolerances: Tolerances) -> Finding | None:
         """Whether the trace began elsewhere than the strokes do or ran backwards; None where it did neither.
 
-        Half a stroke is held against the half for its way, and against the whole stroke for its start.
+        Half a stroke is held against the half for its direction, and against the whole stroke for its start.
         """
         target, moved = self.target, trace - (self.aside * guide.unit, 0.0)
         for line in dict.fromkeys((target.line, target.whole)):
@@ -92,7 +72,7 @@ class Reading:
         if self.turned:
             x, y = trace[0].tolist()
             return Finding(
-                Kind.DIRECTION, 1, tolerances.backwards, part=courses(target.line)[0].pieces[0], at=(x, y)
+                Kind.DIRECTION, 1, tolerances.backwards, part=traversals(target.line)[0].pieces[0], at=(x, y)
             )
         return None
 
@@ -101,21 +81,23 @@ class Reading:
 def targets(formation: Formation) -> tuple[Target, ...]:
     """All runs of strokes of a formation, and the halves of each line that is no dot."""
     strokes = formation.strokes
-    found = []
+    every = []
     for first in range(len(strokes)):
         for last in range(first, len(strokes)):
             line = strokes[first]
             if last > first:
                 line = Stroke(np.vstack([stroke.path for stroke in strokes[first : last + 1]]))
-            found.append(Target(formation, first, last, line, line, RUN_COST * (last - first)))
+            every.append(Target(formation, first, last, line, line, WEIGHTS.run_cost * (last - first)))
     for index, stroke in enumerate(strokes):
         total = length(stroke.path)
-        if total >= PIECE * 2:
+        if total >= WEIGHTS.piece * 2:
             for part in ((0.0, total / 2), (total / 2, total)):
-                found.append(
-                    Target(formation, index, index, Stroke(cut(stroke.path, *part)), stroke, HALF_COST)
+                every.append(
+                    Target(
+                        formation, index, index, Stroke(cut(stroke.path, *part)), stroke, WEIGHTS.half_cost
+                    )
                 )
-    return tuple(found)
+    return tuple(every)
 
 
 @lru_cache(maxsize=1024)
@@ -123,7 +105,7 @@ def rest_of(formation: Formation, stroke: int, begin: float) -> Target | None:
     """What is left of a stroke from the share `begin` of its length on; None where that is too little."""
     path = formation.strokes[stroke].path
     total = length(path)
-    if total * min(begin, 1 - begin) < PIECE:
+    if total * min(begin, 1 - begin) < WEIGHTS.piece:
         return None
     line = Stroke(cut(path, begin * total, total))
     return Target(formation, stroke, stroke, line, line)
@@ -147,27 +129,27 @@ def read(
     drawn = guide.to_letter_space().apply(resample(trace, SAMPLES))
     box = bounds(drawn)
     diagonal = float(np.hypot(box[2] - box[0], box[3] - box[1]))
-    lines, ways, owner, moved = [], [], [], []
+    lines, models, owner, moved = [], [], [], []
     for place, target in enumerate(asked):
         for aside in _asides(box, target, shown, free):
             lines.append(drawn - (aside, 0.0))
-            ways.append(_headed(target.line))
+            models.append(headed_samples(traversals(target.line)))
             owner.append(place)
             moved.append(aside)
-    counts = [len(way) for way in ways]
+    counts = [len(model) for model in models]
     which = (np.repeat(np.arange(len(lines)), counts), np.arange(sum(counts)))
-    costs = distances(headed(np.array(lines)), np.concatenate(ways), which=which) / SAMPLES
+    costs = distances(headed(np.array(lines)), np.concatenate(models), which=which) / SAMPLES
     at, best = 0, dict[int, Reading]()
     for place, aside, count in zip(owner, moved, counts, strict=True):
-        target, mine = asked[place], costs[at : at + count]
+        target, by_traversal = asked[place], costs[at : at + count]
         at += count
-        way, far = int(mine.argmin()), float(mine.min())
-        turned = courses(target.line)[way].signs[0] < 0 and float(mine[0]) > SURE * far + MARGIN
-        cost = target.cost + (0.0 if shown is None or aside == shown else ASIDE_COST)
+        traversal, least = traversals(target.line)[int(by_traversal.argmin())], float(by_traversal.min())
+        turned = traversal.signs[0] < 0 and surely_turned(float(by_traversal[0]), least)
+        cost = target.cost + (0.0 if shown is None or aside == shown else WEIGHTS.moved_cost)
         if target.line.is_dot:
             cost += _unlike_dot(box, diagonal, target, aside)
         else:
-            cost += NO_DOT_COST if diagonal < TAP else far
+            cost += WEIGHTS.no_dot_cost if diagonal < WEIGHTS.tap else least
         if place not in best or cost < best[place].cost:
             best[place] = Reading(target, aside, cost, turned)
     return [best[place] for place in range(len(asked))]
@@ -177,12 +159,12 @@ def _unlike_dot(
     box: tuple[float, float, float, float], diagonal: float, target: Target, aside: float
 ) -> float:
     """What a mark costs as a dot: nothing above its letter, more the lower and the farther aside it is."""
-    if diagonal >= MARK:
-        return NO_DOT_COST
+    if diagonal >= WEIGHTS.mark:
+        return WEIGHTS.no_dot_cost
     x, y = target.line.start
     across = (box[0] + box[2]) / 2 - aside - x
     down = max(0.0, (box[1] + box[3]) / 2 - y)
-    return 0.1 * (across**2 + down**2)
+    return WEIGHTS.dot_off_cost * (across**2 + down**2)
 
 
 def _asides(
@@ -194,9 +176,3 @@ def _asides(
         return known
     left, _, right, _ = bounds(target.line.path)
     return [*known, box[0] - left, box[2] - right, (box[0] + box[2] - left - right) / 2]
-
-
-@lru_cache(maxsize=4096)
-def _headed(line: Stroke) -> Floats:
-    """The samples of all courses of a line, (courses, SAMPLES, 4)."""
-    return np.stack([course.headed for course in courses(line)])

@@ -1,65 +1,127 @@
-"""Where a stroke was begun: how far from its start, and how far that may be."""
+"""Where strokes were begun: how far from their starts, by one rule for each kind of start."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import hypot
+from typing import Literal
 
 import numpy as np
 
+from strokes.checks.extent import baseline
+from strokes.checks.measures import Measure, place
+from strokes.checks.movement import begins_its_stroke
+from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
+from strokes.matching import Aligned, Explanation
 from strokes.polyline import Floats, Polyline, arc_lengths, cut, length
-from strokes.tolerances import Tolerances
+from strokes.report import Finding
+from strokes.weights import WEIGHTS
 
-SETTLED = 0.3
-"""X-heights along a stroke after which its first direction is plain."""
 
-EARLY, ASIDE = 0.75, 0.5
-"""What counts of a start before the stroke's own, or beside it."""
+def starts(
+    explanation: Explanation,
+    aligned: Sequence[Aligned],
+    traces: Sequence[Polyline],
+    *,
+    guide: GuideLines | None = None,
+    others: Sequence[Finding] = (),
+) -> list[Measure]:
+    """How far from its start each stroke was begun, by the fit of a formation.
 
-LATE_LOOP = 0.95
-"""What counts of a start further along a closed loop, which is written all the way round nevertheless."""
+    With `guide` the height of stems and steep slants is measured by the lines: a stem that is begun too low
+    is fitted as a shorter letter, and the lines show where it should have begun. How far the whole letter
+    floats is taken off. Strokes of which one of `others`, the findings on movement, speaks are not measured
+    by the lines.
+    """
+    strokes = explanation.formation.strokes
+    spoken_of = {finding.stroke for finding in others}
+    measures = []
+    for laid in aligned:
+        index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
+        stroke = strokes[index]
+        if guide is not None and goes_down(stroke) and not stroke.is_dot:
+            if index in spoken_of:
+                continue
+            begun = place(traces[trace][0])
+            across = float(explanation.fit.apply(traces[trace][:1])[0, 0])
+            down = float(guide.to_letter_space().apply(traces[trace][:1])[0, 1])
+            down -= floats(explanation, traces, guide)
+            gap, tolerance = start_gap((across, down), stroke, guide=guide)
+        elif begins_its_stroke(laid, explanation):
+            begun = place(explanation.fit.back(laid.drawn[0]))
+            gap, tolerance = start_gap(place(laid.drawn[0]), stroke, guide=None)
+        else:
+            continue
+        measures.append(
+            Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=index, trace=trace, at=begun)
+        )
+    return measures
 
-LATEST = 1.3
-"""X-heights along a curve within which a start is looked for: further on another part of it may pass by."""
 
-ON_LINE = 0.1
-"""A stem whose top is nearer than this to the x-height line, in x-heights, stands under it."""
-
-STEEP = 0.75
-"""Sine of the angle from which a stroke begins as a stem or a steep slant."""
-
-LONG = 1.6
-"""A stem longer than this, in x-heights, rises or falls beyond the x-height."""
+def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:
+    """How far a whole letter hangs below its lines, by its fit or by its lowest place: the nearer to 0."""
+    foot = max(float(guide.to_letter_space().apply(trace)[:, 1].max()) for trace in traces)
+    return min(baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
 
 
 def start_gap(
-    begun: tuple[float, float], stroke: Stroke, tolerances: Tolerances, *, guide: GuideLines | None
-) -> tuple[float, float]:
-    """How far from its start a stroke was begun at a place in letter space, and how far it may be.
+    begun: tuple[float, float], stroke: Stroke, *, guide: GuideLines | None
+) -> tuple[float, Literal["start", "stem", "dot"]]:
+    """How far from its start a stroke was begun at a place in letter space, and which tolerance limits it.
 
-    Along the stroke, round its curve, counts in full, what is begun early by three quarters and to the side
-    by half: a pen that comes down before the line or beside it still writes it all. On a closed loop it is
-    the straight way that counts, and nearly in full. Of stems and steep slants it is the height that is seen,
-    not the way along them; between guide lines too high counts as much as too low, but a stem that ends
-    between two lines, a t's, may reach the ascender line. A dot may float as high as it likes. How far a long
-    stem rises beside its bowl is a writer's own measure where there are no lines.
+    Each kind of start has its rule below; `guide` are the lines that show the height of a stem.
     """
-    left, top = stroke.start
-    across, down = begun[0] - left, begun[1] - top
+    across, down = begun[0] - stroke.start[0], begun[1] - stroke.start[1]
     if stroke.is_dot:
-        return hypot(across, max(0.0, down)), tolerances.dot
-    steep = goes_down(stroke)
-    if steep and guide is not None:
-        return hypot(_off_height(begun[1], top, guide), ASIDE * across), tolerances.start
-    x, y = (0.0, 1.0) if steep else heading(stroke)
+        return _dot_gap(across, down), "dot"
+    if goes_down(stroke):
+        if guide is not None:
+            return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
+        return _stem_gap(across, down, stroke), "stem" if _long_stem(stroke) else "start"
+    return _curve_gap(across, down, begun, stroke), "start"
+
+
+def _dot_gap(across: float, down: float) -> float:
+    """A dot may float as high as it likes."""
+    return hypot(across, max(0.0, down))
+
+
+def _stem_gap_by_lines(across: float, begun: float, top: float, guide: GuideLines) -> float:
+    """Of a stem or steep slant it is the height that is seen: too high counts as much as too low.
+
+    But a stem that ends between two lines, a t's, may reach the ascender line.
+    """
+    if begun < top < -1 - WEIGHTS.on_line:
+        height = min(0.0, begun - min(top, (guide.ascender - guide.baseline) / guide.unit))
+    else:
+        height = begun - top
+    return hypot(height, WEIGHTS.aside * across)
+
+
+def _stem_gap(across: float, down: float, stroke: Stroke) -> float:
+    """The height, too, and what is begun early counts less.
+
+    How far a long stem rises beside its bowl is a writer's own measure: it has a tolerance of its own.
+    """
+    return _weighed(WEIGHTS.late_loop * down if down > 0 and stroke.is_loop else down, across)
+
+
+def _curve_gap(across: float, down: float, begun: tuple[float, float], stroke: Stroke) -> float:
+    """Along the stroke, round its curve; on a closed loop straight along, and nearly in full."""
+    x, y = heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
     if along > 0 and stroke.is_loop:
-        along *= LATE_LOOP
-    elif along > 0 and not steep:
+        along *= WEIGHTS.late_loop
+    elif along > 0:
         along, aside = _round_the_curve(begun, stroke)
-    gap = hypot(along if along > 0 else EARLY * along, ASIDE * aside)
-    return gap, tolerances.stem if guide is None and _long_stem(stroke) else tolerances.start
+    return _weighed(along, aside)
+
+
+def _weighed(along: float, aside: float) -> float:
+    """What is begun late counts in full, early or beside the stroke less: the pen still writes all of it."""
+    return hypot(along if along > 0 else WEIGHTS.early * along, WEIGHTS.aside * aside)
 
 
 def _round_the_curve(begun: tuple[float, float], stroke: Stroke) -> tuple[float, float]:
@@ -76,29 +138,21 @@ def _round_the_curve(begun: tuple[float, float], stroke: Stroke) -> tuple[float,
 @lru_cache(maxsize=4096)
 def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
     """The pieces of a stroke's line in which it may be begun: where each begins, its step, how far along."""
-    first = cut(stroke.path, 0.0, LATEST)
+    first = cut(stroke.path, 0.0, WEIGHTS.latest)
     steps = np.diff(first, axis=0)
     real = np.hypot(*steps.T) > 0
     return first[:-1][real], steps[real], arc_lengths(first)[:-1][real]
 
 
-def _off_height(begun: float, top: float, guide: GuideLines) -> float:
-    """How far below the top of a stem it was begun; above it, how far, or how far above the next line."""
-    if begun < top < -1 - ON_LINE:
-        top = min(top, (guide.ascender - guide.baseline) / guide.unit)
-        return min(0.0, begun - top)
-    return begun - top
-
-
 def goes_down(stroke: Stroke) -> bool:
     """Whether it begins as a stem or a steep slant."""
-    return heading(stroke)[1] > STEEP
+    return heading(stroke)[1] > WEIGHTS.steep
 
 
 @lru_cache(maxsize=4096)
 def heading(stroke: Stroke) -> tuple[float, float]:
     """The unit vector that the stroke begins along."""
-    across, down = cut(stroke.path, 0.0, SETTLED)[-1] - stroke.path[0]
+    across, down = cut(stroke.path, 0.0, WEIGHTS.settled)[-1] - stroke.path[0]
     size = hypot(across, down)
     return (float(across / size), float(down / size)) if size > 0 else (0.0, 0.0)
 
@@ -106,5 +160,6 @@ def heading(stroke: Stroke) -> tuple[float, float]:
 @lru_cache(maxsize=4096)
 def _long_stem(stroke: Stroke) -> bool:
     """Whether it begins with a straight line down that is longer than the x-height is tall."""
-    first = cut(stroke.path, 0.0, LONG)
-    return length(stroke.path) >= LONG and float(first[-1, 1] - first[0, 1]) > 0.98 * LONG
+    long = WEIGHTS.long_stem
+    first = cut(stroke.path, 0.0, long)
+    return length(stroke.path) >= long and float(first[-1, 1] - first[0, 1]) > WEIGHTS.straight_stem * long

@@ -19,24 +19,10 @@ from strokes.polyline import Polyline, bounds, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.warping import distances
+from strokes.weights import WEIGHTS
 
-NEAR_COST = 0.035
-"""Ink that costs less, 0.19 x-heights off with the heading in it, is a letter or its beginning."""
-
-SHARES = tuple(float(share) for share in np.arange(0.1, 1.0, 0.1))
+SHARES = tuple(float(share) for share in np.arange(WEIGHTS.stop_step, 1.0, WEIGHTS.stop_step))
 """Shares of a stroke at which a child may have stopped."""
-
-LONGER = 1.4
-"""Ink that is longer, or shorter, by this factor is not what it is compared with."""
-
-WHOLE = 0.9
-"""Ink that is longer than this share of a formation in as many strokes is no beginning."""
-
-TAPPED = 0.3
-"""Ink whose lines are shorter than this share of the letter's is taps."""
-
-SCRIBBLE_COST = 0.3
-"""Ink that costs more than this, 0.55 x-heights off everywhere, is no attempt at the letter."""
 
 
 def unfinished(
@@ -60,7 +46,7 @@ def unfinished(
     spans = [length(trace) for trace in traces]
     formations = letter.accepted(hand)
     dotted = any(stroke.is_dot for stroke in letter.taught.strokes)
-    if sum(spans) < TAPPED * min(map(_span, formations)) and not (dotted and len(traces) == 1):
+    if sum(spans) < WEIGHTS.tapped * min(map(_span, formations)) and not (dotted and len(traces) == 1):
         return [Finding(Kind.MISSING, 1, 0)]
     small = kinds <= {Kind.SIZE, Kind.START}
     stopped = None if small else _beginning(traces, spans, formations, tolerances)
@@ -72,9 +58,8 @@ def unfinished(
             part = (share, 1.0)
             return [Finding(Kind.MISSING, 1, 0, stroke, len(traces) - 1, part, at), *rest]
         return rest
-    return (
-        [Finding(Kind.MISSING, 1, 0)] if cost > SCRIBBLE_COST and not kinds & NOT_FORMED & NOT_RIGHT else []
-    )
+    scribble = cost > WEIGHTS.scribble_cost and not kinds & NOT_FORMED & NOT_RIGHT
+    return [Finding(Kind.MISSING, 1, 0)] if scribble else []
 
 
 def second_copy(ink: Ink, letter: Letter, *, guide: GuideLines, hand: Hand | None) -> int | None:
@@ -89,7 +74,7 @@ def second_copy(ink: Ink, letter: Letter, *, guide: GuideLines, hand: Hand | Non
 
 def _is_one_of(traces: Sequence[Polyline], whole: Sequence[Sequence[Polyline]]) -> bool:
     alike = [model for model in whole if len(model) == len(traces)]
-    return bool(alike) and min(_costs(traces, alike)) < NEAR_COST
+    return bool(alike) and min(_costs(traces, alike)) < WEIGHTS.near_cost
 
 
 @lru_cache(maxsize=1024)
@@ -108,14 +93,14 @@ def _beginning(
     None where the ink is nearer to a whole letter, or begins none.
     """
     alike = [_span(formation) for formation in formations if len(formation.strokes) == len(traces)]
-    if alike and sum(spans) >= WHOLE * min(alike):
+    if alike and sum(spans) >= WEIGHTS.whole * min(alike):
         return None
     asked = [
         (formation, share, model)
         for formation in formations
         if len(formation.strokes) >= len(traces)
         for share, model in _begun(formation, len(traces))
-        if 1 / LONGER < sum(spans) / max(sum(map(length, model)), 1e-9) < LONGER
+        if 1 / WEIGHTS.longer < sum(spans) / max(sum(map(length, model)), 1e-9) < WEIGHTS.longer
     ]
     if not asked:
         return None
@@ -125,7 +110,7 @@ def _beginning(
     last = len(traces) - 1
     if (1 - share) * length(formation.strokes[last].path) <= tolerances.end:
         share = 1.0  # it stops no sooner than a stroke may
-    if costs[best] > NEAR_COST or (share == 1 and last + 1 == len(formation.strokes)):
+    if costs[best] > WEIGHTS.near_cost or (share == 1 and last + 1 == len(formation.strokes)):
         return None
     return formation, last, share
 
@@ -144,17 +129,17 @@ def _costs(traces: Sequence[Polyline], models: Sequence[Sequence[Polyline]]) -> 
     """What the traces cost as each of these models, trace for line, wherever to the side it stands."""
     drawn = np.array([resample(trace, SAMPLES) for trace in traces])
     box = bounds(np.concatenate(traces))
-    lines, ways = [], []
+    lines, models_beside = [], []
     for model in models:
         sampled = np.array([resample(line, SAMPLES) for line in model])
         edges = bounds(np.concatenate(model))
         sides = (box[0] - edges[0], box[2] - edges[2])
         for aside in (*sides, sum(sides) / 2):
             lines.append(drawn - (aside, 0.0))
-            ways.append(sampled)
-    laid, taught = np.concatenate(lines), np.concatenate(ways)
+            models_beside.append(sampled)
+    laid, taught = np.concatenate(lines), np.concatenate(models_beside)
     each = np.arange(len(laid))
     costs = distances(headed(laid), headed(taught), which=(each, each)) / SAMPLES
     by_model = costs.reshape(len(models), 3, len(traces)).max(axis=2).min(axis=1)
-    found: list[float] = by_model.tolist()
-    return found
+    least: list[float] = by_model.tolist()
+    return least

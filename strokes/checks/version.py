@@ -1,4 +1,5 @@
-"""Which edition of the checks judges a letter: their version, and what of the letter the verdict rests on.
+"""Which edition of the checks judges a letter: their version, their numbers, and what of the letter the
+verdict rests on.
 
 A verdict of another edition may be another today: the checks are newer, the letter was edited, or the child's
 hand is known by now. The other letters of the alphabet, which are only looked at to tell what was written
@@ -12,9 +13,13 @@ from hashlib import sha256
 
 from strokes.letter import GuideLines, Hand, Letter
 from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
 VERSION = "2026-11-27.2"
-"""The day of the last change of the checks after which a verdict may be another one."""
+"""The day of the last change in what the checks do after which a verdict may be another one.
+
+A changed tolerance or weight needs no other day: `edition` covers them.
+"""
 
 
 @lru_cache(maxsize=512)
@@ -22,7 +27,7 @@ def edition(
     letter: Letter, *, guide: GuideLines, hand: Hand | None = None, tolerances: Tolerances | None = None
 ) -> str:
     """The edition by which `check` judges this letter now: the version, a colon and twelve hexadecimals."""
-    digest = sha256(repr((guide, tolerances or Tolerances())).encode())
+    digest = sha256(repr((guide, tolerances or Tolerances(), WEIGHTS)).encode())
     for formation in letter.accepted(hand):
         digest.update(repr((formation.name, formation.note, len(formation.strokes))).encode())
         for stroke in formation.strokes:

@@ -32,12 +32,12 @@ def draw_roc(every: Sequence[Amounts], stages: Mapping[str, Tolerances], folder:
         figure = Figure(figsize=(10, 4), layout="constrained")
         FigureCanvasAgg(figure)
         left, right = figure.subplots(1, 2)
-        measure = amounts.measure
-        limits = {name: float(getattr(stage, measure.name)) for name, stage in stages.items()}
-        figure.suptitle(f"{measure.name}: {len(amounts.good)} accepted letters, {len(amounts.bad)} damaged")
+        limited = amounts.limited
+        limits = {name: float(getattr(one, limited.name)) for name, one in stages.items()}
+        figure.suptitle(f"{limited.name}: {len(amounts.good)} accepted letters, {len(amounts.bad)} damaged")
         _distributions(left, amounts, limits)
         _curve(right, amounts, limits)
-        path = folder / f"roc-{measure.name}.png"
+        path = folder / f"roc-{limited.name}.png"
         figure.savefig(path, dpi=110, facecolor="white")
         drawn.append(path)
     return drawn
@@ -48,17 +48,17 @@ def _distributions(axes: Axes, amounts: Amounts, limits: Mapping[str, float]) ->
     most = _most(amounts, limits)
     for name, values, color, dash in (
         ("accepted ink", amounts.good, GOOD, "-"),
-        (f"damaged: {amounts.measure.fault}", amounts.bad, BAD, "--"),
+        (f"damaged: {amounts.limited.fault}", amounts.bad, BAD, "--"),
     ):
         rising = np.sort(np.minimum(values, most))
         axes.step(rising, np.arange(1, len(rising) + 1) / len(rising), color=color, ls=dash, label=name)
     for (name, limit), dash in zip(limits.items(), DASHES, strict=False):
         axes.axvline(limit, color="#444444", ls=dash, lw=1, label=f"{name}: {limit:g}")
-    worse = "smaller is worse" if amounts.measure.least else "larger is worse"
+    worse = "smaller is worse" if amounts.limited.least else "larger is worse"
     axes.set(
         xlim=(-0.02 * most, 1.02 * most),
         ylim=(0, 1),
-        xlabel=f"{amounts.measure.unit}; {worse}",
+        xlabel=f"{amounts.limited.unit}; {worse}",
         ylabel="share of ink below",
     )
     axes.legend(fontsize=7)

@@ -144,7 +144,7 @@ def _outcome(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> F
         damaged.fault,
         reported,
         not damaged.reported(before.findings),
-        not after.formed or not after.looks,
+        not after.formed or not after.looks_right,
         tuple(sorted(after.kinds)),
         damaged.counted,
     )

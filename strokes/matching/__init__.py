@@ -1,24 +1,23 @@
 """Which trace stands for which stroke, run which way: ink explained by a formation."""
 
 from strokes.matching.alignment import Aligned, align
-from strokes.matching.hypotheses import MISSING_COST, Explanation
+from strokes.matching.hypotheses import Explanation
 from strokes.matching.matcher import explain
-from strokes.matching.runs import MARK, Runs
-from strokes.matching.samples import HEADING, SAMPLES, headed, shares_of, weigh_headings
-from strokes.matching.traversals import courses
+from strokes.matching.runs import Runs
+from strokes.matching.samples import SAMPLES, headed, shares_of, weigh_headings
+from strokes.matching.traversals import headed_samples, surely_turned, traversals
 
 __all__ = [
-    "HEADING",
-    "MARK",
-    "MISSING_COST",
     "SAMPLES",
     "Aligned",
     "Explanation",
     "Runs",
     "align",
-    "courses",
     "explain",
     "headed",
+    "headed_samples",
     "shares_of",
+    "surely_turned",
+    "traversals",
     "weigh_headings",
 ]

@@ -17,33 +17,34 @@ from strokes.warping import WarpingPath, paths
 
 @dataclass(frozen=True, eq=False)
 class Aligned:
-    """A pairing with its ink in letter space, `drawn` (SAMPLES, 2), and the warping path onto the course."""
+    """A pairing with its ink in letter space, `drawn` (SAMPLES, 2), and the warping path on its traversal."""
 
     pairing: Pairing
     drawn: Polyline
-    way: WarpingPath
+    path: WarpingPath
 
     @property
     def places(self) -> Floats:
-        """Where on the stroke the ink is at each step of the warping path, as `Course.places`."""
-        return self.pairing.course.places[self.way[:, 1]]
+        """Where on the stroke the ink is at each step of the warping path, as `Traversal.places`."""
+        return self.pairing.traversal.places[self.path[:, 1]]
 
 
 def align(explanations: Sequence[Explanation], runs: Runs) -> list[list[Aligned]]:
-    """For each explanation the warping path of each of its pairings, by its best course."""
-    jobs = [(one, pairing) for one in explanations for pairing in one.pairings]
+    """For each explanation the warping path of each of its pairings, by its best traversal."""
+    jobs = [(explanation, pairing) for explanation in explanations for pairing in explanation.pairings]
     if not jobs:
         return [[] for _ in explanations]
     drawn = [
-        placed(one.formation, pairing.strokes, one.fit.apply(runs.line(pairing.traces)))
-        for one, pairing in jobs
+        placed(explanation.formation, pairing.strokes, explanation.fit.apply(runs.line(pairing.traces)))
+        for explanation, pairing in jobs
     ]
-    models = [pairing.course.headed for _, pairing in jobs]
-    _, ways = paths(headed(np.stack(drawn)), np.stack(models))
+    models = [pairing.traversal.headed for _, pairing in jobs]
+    _, warping_paths = paths(headed(np.stack(drawn)), np.stack(models))
     aligned = iter(
-        Aligned(pairing, line, way) for (_, pairing), line, way in zip(jobs, drawn, ways, strict=True)
+        Aligned(pairing, line, path)
+        for (_, pairing), line, path in zip(jobs, drawn, warping_paths, strict=True)
     )
-    return [[next(aligned) for _ in one.pairings] for one in explanations]
+    return [[next(aligned) for _ in explanation.pairings] for explanation in explanations]
 
 
 def refine(explanations: Sequence[Explanation], runs: Runs) -> list[Fit | None]:
@@ -54,21 +55,18 @@ def refine(explanations: Sequence[Explanation], runs: Runs) -> list[Fit | None]:
             fitted.append(None)
             continue
         strokes = explanation.formation.strokes
-        plain = [one for one in aligned if not strokes[one.pairing.strokes[0]].is_dot]
-        aligned = plain or aligned  # a dot may float anywhere above: it says nothing of the fit
-        ways = [_met(one.way) for one in aligned]
-        drawn = np.vstack(
-            [explanation.fit.back(one.drawn[way[:, 0]]) for one, way in zip(aligned, ways, strict=True)]
-        )
-        model = np.vstack(
-            [one.pairing.course.samples[way[:, 1]] for one, way in zip(aligned, ways, strict=True)]
-        )
-        fitted.append(proportioned(drawn, model))
+        lines = [laid for laid in aligned if not strokes[laid.pairing.strokes[0]].is_dot]
+        drawn, model = [], []
+        for laid in lines or aligned:  # a dot may float anywhere above: it says nothing of the fit
+            path = _met(laid.path)
+            drawn.append(explanation.fit.back(laid.drawn[path[:, 0]]))
+            model.append(laid.pairing.traversal.samples[path[:, 1]])
+        fitted.append(proportioned(np.vstack(drawn), np.vstack(model)))
     return fitted
 
 
-def _met(way: WarpingPath) -> WarpingPath:
-    """The path without what was left out at the ends: the course may run on where the ink stands still."""
-    first = int(np.searchsorted(way[:, 0], 1)) - 1
-    last = int(np.searchsorted(way[:, 0], way[-1, 0]))
-    return way[max(0, first) : last + 1]
+def _met(path: WarpingPath) -> WarpingPath:
+    """The path without what was left out at the ends: the traversal may run on where the ink stands still."""
+    first = int(np.searchsorted(path[:, 0], 1)) - 1
+    last = int(np.searchsorted(path[:, 0], path[-1, 0]))
+    return path[max(0, first) : last + 1]

@@ -14,34 +14,7 @@ import numpy as np
 from strokes.letter import Formation
 from strokes.polyline import Floats, Polyline, bounds
 from strokes.transform import Transform
-
-STRETCH = 1.35
-"""How far the two axes may be scaled apart when ink is fitted: a letter may be narrow or wide."""
-
-LEVEL = 0.1
-"""How firmly the two axes are held to one scale, as a share of the ink's spread."""
-
-THIN = 0.2
-"""A model whose one side is less than this share of the other is fitted by the long side alone."""
-
-MOST_RUNS = 4
-"""With more strokes or traces than this only one to one is tried: a scribble must not cost seconds."""
-
-
-FIRM = 0.05
-"""How firmly the zones, the slant and the two scales are held to the plain fit, as a share of the points."""
-
-ZONE = 0.35
-"""By how much the part above the x-height line, or below the base line, may be stretched or pressed."""
-
-SLANT = 0.35
-"""How far ink may lean, as a share of its height: about 19 degrees."""
-
-TILT = 0.16
-"""How far a line of writing may rise or fall, as a share of its length: about 9 degrees."""
-
-TURN = (0.7, 1.4)
-"""How far the second fit may scale the first one again."""
+from strokes.weights import WEIGHTS
 
 Box: TypeAlias = tuple[float, float, float, float]
 """Left, top, right, bottom."""
@@ -99,17 +72,21 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     shift, more, above, below, tilt = _ridge(
         [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
     )
-    tall, tilt = _within(1.0 + more, *TURN), _within(tilt, -TILT, TILT)
+    tall, tilt = (
+        _within(1.0 + more, WEIGHTS.rescale_least, WEIGHTS.rescale_most),
+        _within(tilt, -WEIGHTS.tilt, WEIGHTS.tilt),
+    )
     plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle - tilt * left))
-    above, below = (_within(zone / tall, -ZONE, ZONE) for zone in (above, below))
+    above, below = (_within(zone / tall, -WEIGHTS.zone, WEIGHTS.zone) for zone in (above, below))
     x, y = Fit(plain, above, below, 0.0, tilt).apply(drawn).T
     shift, more, slant = _ridge([x - left, y], model[:, 0] - x)
     apart = abs(plain.scale_x / plain.scale_y)
-    wide = _within(1.0 + more, max(TURN[0], 1 / STRETCH / apart), min(TURN[1], STRETCH / apart))
+    narrowest = max(WEIGHTS.rescale_least, 1 / WEIGHTS.stretch / apart)
+    wide = _within(1.0 + more, narrowest, min(WEIGHTS.rescale_most, WEIGHTS.stretch / apart))
     shift += (1.0 - wide) * left
     tilt /= wide
     plain = plain.then(Transform(wide, 1.0, shift, -tilt * shift))
-    return Fit(plain, above, below, _within(slant, -SLANT, SLANT), tilt)
+    return Fit(plain, above, below, _within(slant, -WEIGHTS.slant, WEIGHTS.slant), tilt)
 
 
 def _within(value: float, low: float, high: float) -> float:
@@ -118,27 +95,27 @@ def _within(value: float, low: float, high: float) -> float:
 
 
 def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
-    """The free constant and the weights of these columns, the weights held towards 0 by FIRM."""
+    """The free constant and the weights of these columns, the weights held towards 0 by `Weights.firm`."""
     every = np.stack([np.ones(len(target)), *columns], axis=1)
     normal = every.T @ every
     held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
     held[0] += 1e-9
-    held[1:] += FIRM * len(target)
-    found: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
-    return found
+    held[1:] += WEIGHTS.firm * len(target)
+    solution: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
+    return solution
 
 
 def box_fit(ink: Box, model: Box) -> Transform:
-    """The map of one box onto another, center on center, the axes scaled apart by at most STRETCH."""
+    """The map of one box onto another, center on center, the axes scaled apart within `stretch`."""
     width, height = ink[2] - ink[0], ink[3] - ink[1]
     model_width, model_height = model[2] - model[0], model[3] - model[1]
     size = hypot(width, height)
     middle = hypot(model_width, model_height) / size if size > 0 else 1.0
     scales = []
     for span, model_span in ((width, model_width), (height, model_height)):
-        thin = model_span < THIN * max(model_width, model_height)  # a stem's width says nothing
+        thin = model_span < WEIGHTS.thin * max(model_width, model_height)  # a stem's width says nothing
         scale = middle if thin or span == 0 else model_span / span
-        scales.append(_within(scale, middle / STRETCH**0.5, middle * STRETCH**0.5))
+        scales.append(_within(scale, middle / WEIGHTS.stretch**0.5, middle * WEIGHTS.stretch**0.5))
     return _centered(scales, ink, model)
 
 
@@ -153,7 +130,7 @@ def _centered(scales: Sequence[float], ink: Box, model: Box) -> Transform:
 
 
 def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
-    """The map of points on points with the least squared error, the axes scaled apart by at most STRETCH."""
+    """The map of points on points with the least squared error, the axes scaled apart within `stretch`."""
     ink_middle, model_middle = drawn.mean(axis=0), model.mean(axis=0)
     ink_off, model_off = drawn - ink_middle, model - model_middle
     spread = (ink_off**2).sum(axis=0)
@@ -164,20 +141,20 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     both = float(agree.sum()) / whole
     if both <= 0:
         return None
-    firm = LEVEL * whole  # an axis with little spread, a stem's, follows the other one
+    firm = WEIGHTS.level * whole  # an axis with little spread, a stem's, follows the other one
     each = (agree + firm * both) / (spread + firm)
-    scale = np.clip(each, both / STRETCH**0.5, both * STRETCH**0.5)
+    scale = np.clip(each, both / WEIGHTS.stretch**0.5, both * WEIGHTS.stretch**0.5)
     shift = model_middle - scale * ink_middle
     return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
 
 
 def _boxes(boxes: Mapping[int, Box], least: int) -> dict[Box, int | None]:
     """The box around all boxes and, if there may be fewer than all, around all but one; with its number."""
-    found: dict[Box, int | None] = {_around(list(boxes.values())): None}
-    if least < len(boxes) <= MOST_RUNS:
-        for one in boxes:
-            found.setdefault(_around([box for k, box in boxes.items() if k != one]), one)
-    return found
+    around: dict[Box, int | None] = {_around(list(boxes.values())): None}
+    if least < len(boxes) <= WEIGHTS.most_runs:
+        for left_out in boxes:
+            around.setdefault(_around([box for k, box in boxes.items() if k != left_out]), left_out)
+    return around
 
 
 def _around(boxes: Sequence[Box]) -> Box:

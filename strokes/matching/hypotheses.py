@@ -1,4 +1,4 @@
-"""Stories of how ink came from a formation: who stands for whom, told in every way and priced.
+"""Hypotheses: how traces may be assigned to the strokes of a formation, each with its cost.
 
 Traces are assigned to strokes by least cost; a stroke may be missing, a trace may be extra, one trace may
 stand for strokes that were run together and several for one stroke that was lifted in.
@@ -15,50 +15,29 @@ from typing import TypeAlias
 import numpy as np
 
 from strokes.letter import Formation
-from strokes.matching.fitting import MOST_RUNS, Fit
-from strokes.matching.lifts import LIFT_COST
-from strokes.matching.traversals import Course
+from strokes.matching.fitting import Fit
+from strokes.matching.traversals import Traversal
 from strokes.polyline import Floats
-
-MISSING_COST = 0.13
-"""Cost of one stroke or trace too many: 0.36 x-heights off everywhere."""
-
-ALONE_COST = 0.5
-"""Cost of each when a stroke and a trace could be paired and are not: a clumsy stroke is still a stroke."""
-
-JOIN_COST = 0.06
-"""Cost of a join of two strokes; it is weaker evidence than a lift."""
-
-IDLE_COST = 0.3
-"""Cost of a run in which one trace, or one stroke, brings nothing: the rest of the run alone fits better."""
-
-IDLE, IDLE_LEAST = 0.9, 0.01
-"""A run must cost less than one of its members alone, to this share and so much, or it is idle."""
+from strokes.weights import WEIGHTS
 
 NEVER = 1e6
 """What is not to be paired costs so much."""
 
-SMOOTH = 0.01
-"""A lift that costs no more than this beside the least one lies on the way of the pen."""
-
-RESIZED = 1.3
-"""A fit that is larger than another by less than this leaves the letter its size."""
-
 
 @dataclass(frozen=True, eq=False)
 class Pairing:
-    """A run of traces that stands for a run of strokes: the best course, and the taught one beside it."""
+    """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost."""
 
     traces: tuple[int, ...]
     strokes: tuple[int, ...]
-    course: Course
+    traversal: Traversal
     cost: float
     taught_cost: float
 
 
 @dataclass(frozen=True, eq=False)
 class Explanation:
-    """Ink explained by a formation: the fit, who stands for whom, what is left over, and the total cost."""
+    """Ink explained by a formation: the fit, what traces stand for, what is left over, and the total cost."""
 
     formation: Formation
     fit: Fit
@@ -68,8 +47,8 @@ class Explanation:
     cost: float
 
 
-Story: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
-"""One way to group traces and strokes, so that a group may stand for a group."""
+Hypothesis: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
+"""Traces and strokes in groups: a group of the ones may stand for a group of the others."""
 
 Pair: TypeAlias = tuple[tuple[int, ...], tuple[int, ...]]
 
@@ -79,22 +58,23 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """One formation at one fit: what stories there are, and what has to be warped to price them.
+    """One formation at one fit: the hypotheses, and the pairs to be warped for their costs.
 
-    `runs` is whether there are stories with runs, at this fit or at another.
+    `options` are the traversals of each run of strokes. `runs` is whether there are hypotheses with runs, at
+    this fit or at another.
     """
 
     formation: Formation
     fit: Fit
-    stories: tuple[Story, ...]
+    hypotheses: tuple[Hypothesis, ...]
     wanted: tuple[Pair, ...]
-    options: dict[tuple[int, ...], tuple[Course, ...]]
+    options: dict[tuple[int, ...], tuple[Traversal, ...]]
     runs: bool
 
 
 def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
-    """All ways to cut 0 to count - 1 into runs of neighbors."""
-    found = []
+    """0 to count - 1 cut into runs of neighbors, wherever it can be cut."""
+    every = []
     for marks in product((False, True), repeat=count - 1):
         runs, run = [], [0]
         for k, mark in enumerate(marks, start=1):
@@ -102,22 +82,22 @@ def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
                 runs.append(tuple(run))
                 run = []
             run.append(k)
-        found.append((*runs, tuple(run)))
-    return found
+        every.append((*runs, tuple(run)))
+    return every
 
 
-def stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story]:
-    """Ways to group traces and strokes so that a group may stand for one: plain, lifted or joined.
+def hypotheses(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Hypothesis]:
+    """The groups in which traces may stand for strokes: one for one, strokes lifted in, or strokes joined.
 
-    A dot is never run together with anything: what is left of it then is no evidence. `joins` are told only
-    where no formation has as many strokes as there are traces.
+    A dot is never run together with anything: what is left of it then is no evidence. With `joins` strokes
+    may be joined: only where no formation has as many strokes as there are traces.
     """
     model = len(formation.strokes)
     dots = {k for k, stroke in enumerate(formation.strokes) if stroke.is_dot}
     plain_drawn = tuple((k,) for k in range(drawn))
     plain_model = tuple((k,) for k in range(model))
     yield plain_drawn, plain_model
-    if max(drawn, model) > MOST_RUNS:
+    if max(drawn, model) > WEIGHTS.most_runs:
         return
     if drawn > model:
         yield from ((runs, plain_model) for runs in _runs(drawn) if model <= len(runs) < drawn)
@@ -128,10 +108,11 @@ def stories(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Story]
 
 
 def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
-    """Rows to columns at the least total; what is left over on the longer side costs MISSING_COST."""
+    """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
     rows, columns = costs.shape
     if rows == columns == 1:  # most letters are one trace
-        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= 2 * ALONE_COST else (2 * ALONE_COST, [])
+        apart = 2 * WEIGHTS.alone_cost
+        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= apart else (apart, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
     square = _left_over(rows, columns).copy()
@@ -150,40 +131,43 @@ def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
 def _left_over(rows: int, columns: int) -> Floats:
     """A square in which each row and each column has a place for being left over; the rest is free."""
     square = np.full((rows + columns, rows + columns), NEVER)
-    square[np.arange(rows), columns + np.arange(rows)] = MISSING_COST if rows > columns else ALONE_COST
-    square[rows + np.arange(columns), np.arange(columns)] = MISSING_COST if columns > rows else ALONE_COST
+    missing, alone = WEIGHTS.missing_cost, WEIGHTS.alone_cost
+    square[np.arange(rows), columns + np.arange(rows)] = missing if rows > columns else alone
+    square[rows + np.arange(columns), np.arange(columns)] = missing if columns > rows else alone
     square[rows:, columns:] = 0.0
     return square
 
 
 def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequence[float]) -> None:
-    """Add IDLE_COST to runs that hardly fit where one of their members alone does, from end to end.
+    """Add `Weights.idle_cost` to runs that hardly fit where one of their members alone does, from end to end.
 
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
     fitted by itself, if the letter keeps its size: half a line is a whole line elsewhere. What goes straight
     on into the member is its beginning, though, and not idle.
     """
-    mine = job.fit.size
+    own_size = job.fit.size
     for (row, column), pairing in list(table.items()):
         if len(row) + len(column) == 2:
             continue
         if len(row) > 1:
-            members: list[Pair] = [((one,), column) for one in row if not _led_into(lifts[row[0] : one])]
+            members: list[Pair] = [
+                ((trace,), column) for trace in row if not _led_into(lifts[row[0] : trace])
+            ]
         else:
-            members = [(row, (one,)) for one in column]
+            members = [(row, (stroke,)) for stroke in column]
         least = min(
             cost
             for member in members
             for size, cost in alone[(id(job.formation), *member)]
-            if 1 / RESIZED <= size / mine <= RESIZED
+            if 1 / WEIGHTS.resized <= size / own_size <= WEIGHTS.resized
         )
-        if least <= IDLE * pairing.cost + IDLE_LEAST:
-            table[row, column] = replace(pairing, cost=pairing.cost + IDLE_COST)
+        if least <= WEIGHTS.idle_share * pairing.cost + WEIGHTS.idle_margin:
+            table[row, column] = replace(pairing, cost=pairing.cost + WEIGHTS.idle_cost)
 
 
 def _led_into(lifts: Sequence[float]) -> bool:
     """Whether traces come before and the pen went straight on at each lift."""
-    return len(lifts) > 0 and max(lifts) < LIFT_COST + SMOOTH
+    return len(lifts) > 0 and max(lifts) < WEIGHTS.lift_cost + WEIGHTS.smooth_cost
 
 
 def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:
@@ -191,12 +175,14 @@ def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, .
 
 
 def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[float]) -> Explanation:
-    """The story with the least cost, given the cost of every pairing and of the lift behind each trace."""
+    """The assignment with the least cost, by what each pairing costs and the lift behind each trace."""
     strokes = len(job.formation.strokes)
     cost, chosen = np.inf, list[Pairing]()
-    for drawn, model in job.stories:
-        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + JOIN_COST * (strokes - len(model))
-        if apart >= cost:  # lifts and joins alone cost more than another story
+    for drawn, model in job.hypotheses:
+        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
+            strokes - len(model)
+        )
+        if apart >= cost:  # lifts and joins alone cost more than another hypothesis
             continue
         costs = np.array([[_cost(table, row, column) for column in model] for row in drawn])
         total, pairs = _assign(costs)
@@ -205,7 +191,7 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[f
         total += apart
         if total < cost:
             cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
-    pairings = tuple(sorted(chosen, key=lambda one: one.traces))
+    pairings = tuple(sorted(chosen, key=lambda pairing: pairing.traces))
     used = {k for pairing in pairings for k in pairing.traces}
     done = {k for pairing in pairings for k in pairing.strokes}
     missing = tuple(k for k in range(strokes) if k not in done)

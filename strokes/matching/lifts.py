@@ -7,21 +7,7 @@ import numpy as np
 from strokes.matching.fitting import Fit
 from strokes.matching.runs import Runs
 from strokes.polyline import Floats
-
-LIFT_COST = 0.03
-"""Cost of a lift inside a stroke: the plainer story wins."""
-
-HOP_COST = 0.05
-"""Cost of a lift for each square x-height between where the pen went up and where it came down again."""
-
-BEND_COST = 0.4
-"""The same for how far it came down beside where it was going: who lifts in a stroke goes on with it."""
-
-MOST_BEND = 0.1
-"""At most so much for one: parts may be written in another order."""
-
-GOING = 4
-"""Samples of a trace, of SAMPLES, that show which way it was going at an end."""
+from strokes.weights import WEIGHTS
 
 
 def lift_costs(runs: Runs, fit: Fit) -> list[float]:
@@ -30,16 +16,17 @@ def lift_costs(runs: Runs, fit: Fit) -> list[float]:
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
     ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
-    beside = sum(((hops - way) ** 2).sum(axis=1) for way in ahead) / 2
-    bends = np.minimum(BEND_COST * beside, MOST_BEND)
-    costs: list[float] = (LIFT_COST + HOP_COST * size[:, 0] ** 2 + bends).tolist()
+    beside = sum(((hops - straight_on) ** 2).sum(axis=1) for straight_on in ahead) / 2
+    bends = np.minimum(WEIGHTS.bend_cost * beside, WEIGHTS.most_bend_cost)
+    costs: list[float] = (WEIGHTS.lift_cost + WEIGHTS.hop_cost * size[:, 0] ** 2 + bends).tolist()
     return costs
 
 
 def _ends(runs: Runs, fit: Fit) -> Floats:
     """Start and end of each trace, each with a place further inside behind it: (traces, 2, 2, 2) by a fit."""
     inked = [runs.line((k,)) for k in range(len(runs))]
-    return fit.apply(np.array([((line[0], line[GOING]), (line[-1], line[-1 - GOING])) for line in inked]))
+    inside = WEIGHTS.going_samples
+    return fit.apply(np.array([((line[0], line[inside]), (line[-1], line[-1 - inside])) for line in inked]))
 
 
 def _unit(steps: Floats) -> Floats:

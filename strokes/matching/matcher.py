@@ -1,17 +1,16 @@
 """Which trace stands for which stroke, run which way: ink explained by one formation.
 
 1. The ink is fitted to the formation: box on box at first, by least squares along the warping paths then.
-2. Each trace, or run of traces, is warped onto each stroke, or run of strokes, in every way a pen may have
-   taken it: forwards, backwards, part by part, a loop begun elsewhere (the Courses).
-3. The cheapest of the stories that these pairings can tell is the explanation.
+2. Each trace, or run of traces, is warped onto each stroke, or run of strokes, by every traversal: forwards,
+   backwards, piece by piece, a loop begun elsewhere.
+3. The cheapest assignment of traces to strokes under any hypothesis is the explanation.
 
-Samples carry position and heading, so that a course that runs the wrong way costs more than a clumsy one.
+Samples carry position and heading, so that a traversal in the wrong direction costs more than a clumsy one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -20,147 +19,162 @@ from strokes.letter import Formation
 from strokes.matching.alignment import refine
 from strokes.matching.fitting import Guess, fits
 from strokes.matching.hypotheses import (
-    MISSING_COST,
     Alone,
     Explanation,
+    Hypothesis,
     Job,
     Pair,
     Pairing,
-    Story,
     cheapest,
+    hypotheses,
     price_idle,
-    stories,
 )
 from strokes.matching.lifts import lift_costs
 from strokes.matching.runs import Runs, placed
 from strokes.matching.samples import SAMPLES, headed
-from strokes.matching.traversals import Course, courses, joined_courses
+from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
 from strokes.polyline import Polyline
 from strokes.warping import Lines, distances
+from strokes.weights import WEIGHTS
 
-HOPELESS = 2.0
-"""A formation that costs so many times the best one, and half a stroke more, is not fitted again."""
-
-SHORT_COST = np.array([0.2, 0.1])
-"""What each square x-height costs by which a member alone begins, or ends, apart from the stroke."""
+_SHORT_COST = np.array([WEIGHTS.short_start_cost, WEIGHTS.short_end_cost])
 
 
 def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
-    """For each formation the cheapest story of how this ink came from it.
+    """For each formation the cheapest assignment of the traces of this ink to its strokes.
 
     The ink must have at least one trace. All formations are warped together: what counts is the number of
     numpy calls, not the number of pairs.
     """
     runs = Runs([trace.points for trace in ink.traces])
     alone: Alone = {}
-    joins = all(len(one.strokes) != len(runs) for one in formations)
-    told_by = {id(one): tuple(stories(len(runs), one, joins=joins)) for one in formations}
-    jobs = [_job(one, guess, told_by[id(one)]) for one in formations for guess in fits(runs.traces, one)]
-    told = _tell(jobs, runs, alone)
+    joins = all(len(formation.strokes) != len(runs) for formation in formations)
+    supposed = {
+        id(formation): tuple(hypotheses(len(runs), formation, joins=joins)) for formation in formations
+    }
+    jobs = [
+        _job(formation, guess, supposed[id(formation)])
+        for formation in formations
+        for guess in fits(runs.traces, formation)
+    ]
     best: dict[int, Explanation] = {}
-    for one in told:
-        key = id(one.formation)
-        if key not in best or one.cost < best[key].cost:
-            best[key] = one
-    least = min(one.cost for one in best.values())
-    firsts = [one for one in best.values() if one.cost <= HOPELESS * least + MISSING_COST / 2]
-    again = [
-        _job(one.formation, Guess(fit), told_by[id(one.formation)])
-        for one, fit in zip(firsts, refine(firsts, runs), strict=True)
+    _keep_cheapest(best, _evaluate(jobs, runs, alone))
+    least = min(explanation.cost for explanation in best.values())
+    most = WEIGHTS.hopeless * least + WEIGHTS.hopeless_missing * WEIGHTS.missing_cost
+    hopeful = [explanation for explanation in best.values() if explanation.cost <= most]
+    refined = [
+        _job(explanation.formation, Guess(fit), supposed[id(explanation.formation)])
+        for explanation, fit in zip(hopeful, refine(hopeful, runs), strict=True)
         if fit is not None
     ]
-    for one in _tell(again, runs, alone):
-        if one.cost < best[id(one.formation)].cost:
-            best[id(one.formation)] = one
-    return [best[id(one)] for one in formations]
+    _keep_cheapest(best, _evaluate(refined, runs, alone))
+    return [best[id(formation)] for formation in formations]
 
 
-@lru_cache(maxsize=4096)
-def _headed(ways: tuple[Course, ...]) -> Lines:
-    """The samples of all courses with their headings, (courses, SAMPLES, 4)."""
-    return np.stack([course.headed for course in ways])
+def _keep_cheapest(best: dict[int, Explanation], explanations: Iterable[Explanation]) -> None:
+    """Put into `best`, by formation, what costs less than what is there."""
+    for explanation in explanations:
+        key = id(explanation.formation)
+        if key not in best or explanation.cost < best[key].cost:
+            best[key] = explanation
 
 
-def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Course, ...]:
+def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Traversal, ...]:
     if len(run) == 1:
-        return courses(formation.strokes[run[0]])
-    return joined_courses(tuple(formation.strokes[k] for k in run))
+        return traversals(formation.strokes[run[0]])
+    return joined_traversals(tuple(formation.strokes[k] for k in run))
 
 
-def _job(formation: Formation, guess: Guess, told: tuple[Story, ...]) -> Job:
+def _job(formation: Formation, guess: Guess, supposed: tuple[Hypothesis, ...]) -> Job:
     """One formation at one fit; what the fit takes to be one too many stands for nothing there."""
     fit, extra, missing = guess
-    ways = tuple((drawn, model) for drawn, model in told if _alone(extra, drawn) and _alone(missing, model))
+    possible = tuple(
+        (drawn, model)
+        for drawn, model in supposed
+        if _stands_alone(extra, drawn) and _stands_alone(missing, model)
+    )
     wanted = tuple(
         dict.fromkeys(
             (row, column)
-            for drawn, model in ways
+            for drawn, model in possible
             for row in drawn
             for column in model
             if row != (extra,) and column != (missing,)
         )
     )
     options = {column: _options(formation, column) for column in {column for _, column in wanted}}
-    return Job(formation, fit, ways, wanted, options, runs=len(told) > 1)
+    return Job(formation, fit, possible, wanted, options, runs=len(supposed) > 1)
 
 
-def _alone(one: int | None, groups: tuple[tuple[int, ...], ...]) -> bool:
-    """Whether this one, if any, is a group by itself."""
-    return one is None or (one,) in groups
+def _stands_alone(number: int | None, groups: tuple[tuple[int, ...], ...]) -> bool:
+    """Whether this trace or stroke, if any, is a group by itself."""
+    return number is None or (number,) in groups
 
 
-def _tell(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
-    """The cheapest story of each job; `alone` remembers what single pairings cost."""
-    drawn: list[Polyline] = []  # each laid row once, and each row that is placed as a dot
-    which, model = [], []
-    for job in jobs:
-        ways = {column: _headed(job.options[column]) for column in job.options}
-        rows = {row: len(drawn) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
-        drawn += [*job.fit.apply(np.array([runs.line(row) for row in rows]))]
-        for row, column in job.wanted:
-            laid = placed(job.formation, column, drawn[rows[row]])
-            if laid is drawn[rows[row]]:
-                which.append(rows[row])
-            else:
-                which.append(len(drawn))
-                drawn.append(laid)
-            model.append(ways[column])
-    if not drawn:
+def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
+    """The cheapest assignment of each job: the pairs of all jobs are warped in one call.
+
+    `alone` remembers what pairs of one trace and one stroke cost, at this fit and others.
+    """
+    if not jobs:
         return []
-    counts = [len(ways) for ways in model]
-    first, second = np.repeat(which, counts), np.arange(sum(counts))
-    costs = distances(headed(np.array(drawn)), np.concatenate(model), which=(first, second)) / SAMPLES
-    told, tables, taken, inked = [], [], _pieces(costs.tolist(), counts), iter(which)
-    for job in jobs:
-        table: dict[Pair, Pairing] = {}
-        for row, column in job.wanted:
-            mine, line = next(taken), drawn[next(inked)]
-            least = min(mine)
-            course = job.options[column][mine.index(least)]
-            table[row, column] = Pairing(row, column, course, least, mine[0])
-            if job.runs and len(row) == len(column) == 1:
-                short = float(SHORT_COST @ ((line[:: SAMPLES - 1] - course.ends) ** 2).sum(axis=1))
-                if course.shift:  # a loop that is begun elsewhere lacks what was before
-                    short = np.inf
-                key = id(job.formation), row, column
-                alone.setdefault(key, []).append((job.fit.size, least + short))
-        tables.append(table)
+    lines: list[Polyline] = []
+    which = [number for job in jobs for number in _lay_out(job, runs, lines)]
+    models = [headed_samples(job.options[column]) for job in jobs for _, column in job.wanted]
+    costs = _warp(lines, which, models)
+    results = iter(zip((lines[number] for number in which), costs, strict=True))
+    tables = [_pairings(job, results, alone) for job in jobs]
+    explanations = []
     for job, table in zip(jobs, tables, strict=True):
         lifts = _lifts(job, runs)
         price_idle(job, table, alone, lifts)
-        told.append(cheapest(job, table, len(runs), lifts))
-    return told
+        explanations.append(cheapest(job, table, len(runs), lifts))
+    return explanations
 
 
-def _pieces(numbers: list[float], counts: Sequence[int]) -> Iterator[list[float]]:
-    """The numbers cut into pieces of these lengths."""
+def _lay_out(job: Job, runs: Runs, lines: list[Polyline]) -> list[int]:
+    """Add the ink of a job to `lines`, each run once and again if placed as a dot; the line of each pair."""
+    rows = {row: len(lines) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
+    lines += [*job.fit.apply(np.array([runs.line(row) for row in rows]))]
+    which = []
+    for row, column in job.wanted:
+        laid = placed(job.formation, column, lines[rows[row]])
+        if laid is lines[rows[row]]:
+            which.append(rows[row])
+        else:
+            which.append(len(lines))
+            lines.append(laid)
+    return which
+
+
+def _warp(lines: Sequence[Polyline], which: Sequence[int], models: Sequence[Lines]) -> Iterator[list[float]]:
+    """For each pair the cost of its line, by number, on each of its traversals."""
+    counts = [len(model) for model in models]
+    pairs = np.repeat(which, counts), np.arange(sum(counts))
+    costs = (distances(headed(np.array(lines)), np.concatenate(models), which=pairs) / SAMPLES).tolist()
     at = 0
     for count in counts:
-        yield numbers[at : at + count]
+        yield costs[at : at + count]
         at += count
 
 
+def _pairings(job: Job, results: Iterator[tuple[Polyline, list[float]]], alone: Alone) -> dict[Pair, Pairing]:
+    """The pairs of a job, each by its cheapest traversal; the results are taken from those of all jobs."""
+    table: dict[Pair, Pairing] = {}
+    for (row, column), (line, costs) in zip(job.wanted, results, strict=False):
+        least = min(costs)
+        traversal = job.options[column][costs.index(least)]
+        table[row, column] = Pairing(row, column, traversal, least, costs[0])
+        if job.runs and len(row) == len(column) == 1:
+            short = float(_SHORT_COST @ ((line[:: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
+            if traversal.shift:  # a loop that is begun elsewhere lacks what was before
+                short = np.inf
+            key = id(job.formation), row, column
+            alone.setdefault(key, []).append((job.fit.size, least + short))
+    return table
+
+
 def _lifts(job: Job, runs: Runs) -> list[float]:
-    """What the lift behind each trace costs inside a run; empty where no story has a run of several."""
-    several = any(len(run) > 1 for drawn, _ in job.stories for run in drawn)
+    """What the lift behind each trace costs inside a run; empty where no hypothesis has a run of several."""
+    several = any(len(run) > 1 for drawn, _ in job.hypotheses for run in drawn)
     return lift_costs(runs, job.fit) if several else []

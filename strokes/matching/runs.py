@@ -9,9 +9,7 @@ import numpy as np
 from strokes.letter import Formation
 from strokes.matching.samples import run_line
 from strokes.polyline import Polyline, resample
-
-MARK = 0.8
-"""A mark whose box has a smaller diagonal may be a dot, whatever its shape: a tick, a ring."""
+from strokes.weights import WEIGHTS
 
 
 class Runs:
@@ -38,8 +36,8 @@ def placed(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyl
         return drawn
     low, high = drawn.min(axis=0), drawn.max(axis=0)
     across, down = (low + high) / 2 - stroke.path.mean(axis=0)
-    if float(np.hypot(*(high - low))) < MARK:
-        laid: Polyline = resample(stroke.path, len(drawn)) + (across / 2, max(0.0, down))
+    if float(np.hypot(*(high - low))) < WEIGHTS.mark:
+        laid: Polyline = resample(stroke.path, len(drawn)) + (WEIGHTS.dot_aside * across, max(0.0, down))
     else:
         laid = drawn + (0.0, max(0.0, -down))
     return laid

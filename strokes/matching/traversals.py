@@ -1,4 +1,4 @@
-"""The ways a pen may take a stroke: forwards, backwards, part by part, a loop begun elsewhere."""
+"""How a pen may run through a stroke: forwards, backwards, piece by piece, a loop begun elsewhere."""
 
 from __future__ import annotations
 
@@ -12,14 +12,12 @@ import numpy as np
 from strokes.letter import Stroke, closed
 from strokes.matching.samples import SAMPLES, headed, shares_of
 from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, resample
-
-LOOP_STARTS = 8
-"""Places at which a loop is tried to have begun: every 45 degrees."""
+from strokes.weights import WEIGHTS
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
-    """One way a pen may take a stroke, or a run of strokes.
+class Traversal:
+    """How a pen may run through a stroke, or a run of strokes.
 
     `samples` (SAMPLES, 2) along it. `places` (SAMPLES,) is where on the stroke each sample lies, as a share
     of its length (run k of a joined run is k + share). `pieces` are the pieces in the order they are
@@ -55,13 +53,13 @@ class Course:
         return max(self.signs) < 0 and self.order == tuple(range(len(self.order)))[::-1]
 
 
-def _course(
+def _traversal(
     path: Polyline,
     pieces: Sequence[tuple[float, float]],
     order: Sequence[int],
     signs: Sequence[int],
     shift: float,
-) -> Course:
+) -> Traversal:
     """`path` with its pieces in this order and these directions; between them the pen goes straight."""
     total = max(length(path), 1e-9)
     lines: list[Polyline] = []
@@ -72,13 +70,13 @@ def _course(
         if place == 0 and shift:
             shares = np.roll(shares[:-1], -int(shift * (_DENSE - 1)))
         shares = shares[::sign]
-        if lines:  # the way from one piece to the next is at the start of the next
+        if lines:  # the line from one piece to the next is at the start of the next
             lines.append(lines[-1][-1:])
             marks.append(shares[:1])
         lines.append(points_at(path, arc_lengths(path), shares * total))
         marks.append(shares)
     samples, places = _even(np.vstack(lines), np.concatenate(marks))
-    return Course(samples, places, tuple(pieces[k] for k in order), tuple(signs), tuple(order), shift)
+    return Traversal(samples, places, tuple(pieces[k] for k in order), tuple(signs), tuple(order), shift)
 
 
 def _even(line: Polyline, places: Floats) -> tuple[Polyline, Floats]:
@@ -88,50 +86,61 @@ def _even(line: Polyline, places: Floats) -> tuple[Polyline, Floats]:
     return points_at(line, along, stops), np.interp(stops, along, places)
 
 
-_DENSE = 65  # points a piece before it is resampled; LOOP_STARTS divides the steps between them
+_DENSE = 65  # points a piece before it is resampled; `Weights.loop_starts` divides the steps between them
 
 
 @lru_cache(maxsize=4096)
-def courses(stroke: Stroke) -> tuple[Course, ...]:
-    """The ways to take one stroke, the taught one first."""
+def traversals(stroke: Stroke) -> tuple[Traversal, ...]:
+    """The traversals of one stroke, the taught one first."""
     path = stroke.path
     total = length(path)
     if stroke.is_dot:
-        return (_course(path, [(0.0, 1.0)], [0], [1], 0.0),)
+        return (_traversal(path, [(0.0, 1.0)], [0], [1], 0.0),)
     stops = [0.0, *(float(corner) / total for corner in corners(path)), 1.0]
     pieces = list(pairwise(stops))
     count = len(pieces)
     straight = tuple(range(count))
-    ways: dict[tuple[tuple[int, ...], tuple[int, ...], float], None] = {}
+    taken: dict[tuple[tuple[int, ...], tuple[int, ...], float], None] = {}  # order, signs, shift; each once
     for signs in product((1, -1), repeat=count):
-        if count <= 3 or sum(sign < 0 for sign in signs) in (0, 1, count):
-            ways[straight, signs, 0.0] = None
-    ways[straight[::-1], (-1,) * count, 0.0] = None
+        if count <= WEIGHTS.most_pieces or sum(sign < 0 for sign in signs) in (0, 1, count):
+            taken[straight, signs, 0.0] = None
+    taken[straight[::-1], (-1,) * count, 0.0] = None
     if count == 2:
         for signs in product((1, -1), repeat=2):
-            ways[(1, 0), signs, 0.0] = None
+            taken[(1, 0), signs, 0.0] = None
     first = cut(path, 0.0, pieces[0][1] * total)
     if closed(first):
-        for step, sign in product(range(1, LOOP_STARTS), (1, -1)):
-            ways[straight, (sign, *(1,) * (count - 1)), step / LOOP_STARTS] = None
-    return tuple(_course(path, pieces, order, signs, shift) for order, signs, shift in ways)
+        for step, sign in product(range(1, WEIGHTS.loop_starts), (1, -1)):
+            taken[straight, (sign, *(1,) * (count - 1)), step / WEIGHTS.loop_starts] = None
+    return tuple(_traversal(path, pieces, order, signs, shift) for order, signs, shift in taken)
 
 
 @lru_cache(maxsize=4096)
-def joined_courses(strokes: tuple[Stroke, ...]) -> tuple[Course, ...]:
-    """The ways to take several strokes in one trace: in their order, each forwards or backwards.
+def headed_samples(traversed: tuple[Traversal, ...]) -> Floats:
+    """The samples of all these traversals with their headings, (traversals, SAMPLES, 4)."""
+    return np.stack([traversal.headed for traversal in traversed])
+
+
+def surely_turned(taught_cost: float, cost: float) -> bool:
+    """Whether the taught traversal costs so much more than the best one that the pen surely took that one."""
+    return taught_cost > WEIGHTS.turned * cost + WEIGHTS.turned_margin
+
+
+@lru_cache(maxsize=4096)
+def joined_traversals(strokes: tuple[Stroke, ...]) -> tuple[Traversal, ...]:
+    """The traversals of several strokes in one trace: in their order, each forwards or backwards.
 
     Every stroke has the same number of samples, so that a short one without ink is not overlooked.
     """
     counts = shares_of(np.ones(len(strokes)), SAMPLES)
-    ways = []
+    joined = []
     for signs in product((1, -1), repeat=len(strokes)):
         samples, places = [], []
         for k, (stroke, sign, count) in enumerate(zip(strokes, signs, counts, strict=True)):
             samples.append(resample(stroke.path, count)[::sign])
             places.append(k + np.linspace(0.0, 1.0, count)[::sign])
         pieces = tuple((float(k), float(k + 1)) for k in range(len(strokes)))
-        ways.append(
-            Course(np.vstack(samples), np.concatenate(places), pieces, signs, tuple(range(len(strokes))))
+        joined.append(
+            Traversal(np.vstack(samples), np.concatenate(places), pieces, signs, tuple(range(len(strokes))))
         )
-    return tuple(ways)
+    return tuple(joined)

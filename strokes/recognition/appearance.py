@@ -18,31 +18,7 @@ from numpy.typing import NDArray
 from strokes.matching import SAMPLES, shares_of, weigh_headings
 from strokes.polyline import Floats, Polyline, bounds, length, resample
 from strokes.warping import Lines
-
-HEADING = 0.3
-"""What a unit of heading weighs against the size of the letter."""
-
-SLANT = 0.6
-"""Share of the slant that is taken out: some letters are told by theirs, most writers have one for all."""
-
-STEEPEST = 1.0
-"""Slant beyond this, in widths a height, is the letter's own: 45 degrees."""
-
-WIDTH = 0.2
-"""How far narrow and wide letters are brought together: 0 leaves them, 1 makes all of them square."""
-
-NARROWEST = 1 / 3
-"""Of its height, or a line upright would be made as wide as it is tall."""
-
-SMALL = 0.4
-"""A mark smaller than this, the larger side of the letter being 1, can be a dot."""
-
-DOT_SAMPLES = 4
-"""Samples that a dot is given, where its length would give it one or two."""
-
-MOST_ARRANGED = 3
-"""With more traces than this only the way they were written is followed: 3 can be arranged in 48 ways."""
-
+from strokes.weights import WEIGHTS
 
 Arrangement: TypeAlias = list[tuple[int, int]]
 """The lines in the order in which they are run through, each with 1, or -1 for backwards."""
@@ -61,18 +37,21 @@ class InkImage:
     @property
     def samples(self) -> Floats:
         """As it was written, with headings: (SAMPLES, 4)."""
-        written: Floats = self.ways[0]
+        written: Floats = self.arrangements[0]
         return written
 
     @cached_property
-    def ways(self) -> Lines:
-        """The lines in every order, each forwards and backwards, as written first: (ways, SAMPLES, 4)."""
-        ways = [[self.lines[k][::sign] for k, sign in way] for way in self._arranged]
-        headed = weigh_headings(np.stack([np.concatenate(way) for way in ways]), HEADING)
+    def arrangements(self) -> Lines:
+        """The lines in every order, each both ways round, as written first: (arrangements, SAMPLES, 4)."""
+        lines = [
+            np.concatenate([self.lines[k][::sign] for k, sign in arrangement])
+            for arrangement in self._arranged
+        ]
+        headed = weigh_headings(np.stack(lines), WEIGHTS.look_heading)
         if self.dot is None:
             return headed
         place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
-        dot = np.broadcast_to(place, (len(headed), DOT_SAMPLES, 4))
+        dot = np.broadcast_to(place, (len(headed), WEIGHTS.look_dot_samples, 4))
         return np.concatenate([headed, dot], axis=1)
 
     @cached_property
@@ -80,7 +59,7 @@ class InkImage:
         return list(_arrangements(len(self.lines)))
 
     def at_least(self, models: Lines) -> Floats:
-        """What warping each of the ways onto each of `models` costs at least: (ways, models).
+        """What warping each arrangement onto each of `models` costs at least: (arrangements, models).
 
         Every sample goes with some sample of the model, so it costs no less than with the nearest of all; in
         which order the lines come says nothing then. The ends of lines are left out: their headings depend on
@@ -91,7 +70,9 @@ class InkImage:
         ]
         nearest = _nearest(self.samples, models)
         each = np.array([nearest[:, rows].sum(axis=1) for rows in inner])  # (lines, signs, models)
-        least = np.array([sum(each[k, int(sign < 0)] for k, sign in way) for way in self._arranged])
+        least = np.array(
+            [sum(each[k, int(sign < 0)] for k, sign in arrangement) for arrangement in self._arranged]
+        )
         dots: Floats = nearest[0, self._ends[-1] :].sum(axis=0)
         return least + dots
 
@@ -113,7 +94,7 @@ def _nearest(samples: Floats, models: Lines) -> Floats:
 def ink_image(traces: Sequence[Polyline]) -> InkImage:
     """The image of these traces or strokes, in whatever space they lie."""
     lines, dot = _dot_apart(traces)
-    count = SAMPLES - (0 if dot is None else DOT_SAMPLES)
+    count = SAMPLES - (0 if dot is None else WEIGHTS.look_dot_samples)
     spans = np.array([length(line) for line in lines])
     counts = [count] if len(lines) == 1 else shares_of(spans, count)
     parts = [resample(line, share) for line, share in zip(lines, counts, strict=True)]
@@ -130,7 +111,7 @@ def _dot_apart(traces: Sequence[Polyline]) -> tuple[Sequence[Polyline], Polyline
     boxes = np.array([bounds(trace) for trace in traces])
     sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
     whole = (boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)).max()
-    rest = sides >= min(SMALL * whole, sides.max())
+    rest = sides >= min(WEIGHTS.look_small * whole, sides.max())
     above = (boxes[:, 1] + boxes[:, 3]) / 2 < boxes[rest, 1].min()
     if not above.any():
         return traces, None
@@ -143,13 +124,14 @@ def _evened(points: Polyline) -> Polyline:
     """Less slanted, its width nearer to its height, around 0, the diagonal of its box 1."""
     x, y = (points - points.mean(axis=0)).T
     upright = float(y @ y)
-    slant = float(np.clip(x @ y / upright, -STEEPEST, STEEPEST)) if upright > 0 else 0.0
-    points = np.stack([x - SLANT * slant * y, y], axis=-1)
+    steepest, narrowest = WEIGHTS.look_steepest, WEIGHTS.look_narrowest
+    slant = float(np.clip(x @ y / upright, -steepest, steepest)) if upright > 0 else 0.0
+    points = np.stack([x - WEIGHTS.look_slant * slant * y, y], axis=-1)
     low, high = points.min(axis=0), points.max(axis=0)
     box = high - low
     if box.min() > 0:
         wide = max(box[0], box[1] * 1e-6)  # a width near to nothing would not divide
-        ratio = np.clip(box[1] / wide, NARROWEST, 1 / NARROWEST) ** (WIDTH / 2)
+        ratio = np.clip(box[1] / wide, narrowest, 1 / narrowest) ** (WEIGHTS.look_width / 2)
         scale = np.array([ratio, 1 / ratio])
     else:
         scale = np.ones(2)
@@ -160,7 +142,7 @@ def _evened(points: Polyline) -> Polyline:
 
 def _arrangements(count: int) -> Iterator[Arrangement]:
     """The lines in every order, each forwards and backwards; with many lines only as they are."""
-    if count > MOST_ARRANGED:
+    if count > WEIGHTS.look_most_arranged:
         yield [(k, 1) for k in range(count)]
         return
     for order in permutations(range(count)):
@@ -187,7 +169,7 @@ class Models:
     def seen(self, samples: Floats) -> Floats:
         """Mean squared distance to the nearest sample of the other, both ways: (models,).
 
-        Headings count without their sense, so that the way the pen took does not matter. One small product
+        Headings count without their sense, so that the pen's direction does not matter. One small product
         a sample: a large one would be shared out to threads, which wait for each other where cores are busy.
         """
         points = _undirected(samples)
@@ -201,6 +183,6 @@ class Models:
 
 def _undirected(samples: Floats) -> Floats:
     """Headings with their angle doubled, so that a line and the same line run back are alike."""
-    x, y = samples[..., 2] / HEADING, samples[..., 3] / HEADING
-    doubled = HEADING * np.stack([x**2 - y**2, 2 * x * y], axis=-1)
+    x, y = samples[..., 2] / WEIGHTS.look_heading, samples[..., 3] / WEIGHTS.look_heading
+    doubled = WEIGHTS.look_heading * np.stack([x**2 - y**2, 2 * x * y], axis=-1)
     return np.concatenate([samples[..., :2], doubled], axis=-1)

@@ -2,7 +2,7 @@
 
 The models of a letter are its formations and the shapes it is only recognized by. Three distances are added.
 Looking: how far each sample of the one drawing is from the nearest of the other, in whatever order it was
-written. Following: warping along the pen's way, positions and headings, as it was written. And following
+written. Following: warping along the pen's path, positions and headings, as it was written. And following
 again in the order and direction of traces that suits the model best, so that a letter formed otherwise is
 still read.
 """
@@ -24,20 +24,10 @@ from strokes.matching import SAMPLES
 from strokes.polyline import Floats
 from strokes.recognition.appearance import InkImage, Models, ink_image
 from strokes.warping import distances, table
+from strokes.weights import WEIGHTS
 
-FOLLOWED, ARRANGED = 0.1, 0.4
-"""What following weighs against looking, as written and rearranged. Weights by trial on real ink."""
-
-ASKED = 160
-"""Models that look nearest are followed too; the others are taken to be as far as the worst of these.
-
-On real ink 24 named as many letters to two in a thousand, in half the time; with most of them followed the
-letters farther down are measured like the first ones.
-"""
-
-
-MANY_WAYS = 48
-"""With so many ways to run through the traces of ink it is worth while to ask first which can be near."""
+MANY_ARRANGEMENTS = 48
+"""With so many arrangements of the traces of ink it is worth while to ask first which can be near."""
 
 
 @dataclass(frozen=True)
@@ -60,8 +50,8 @@ def rank(ink: Ink, letters: Sequence[Letter]) -> list[Match]:
     """These letters, nearest first; letters at one distance keep their order."""
     models, first = _models(tuple(letters))
     nearest = np.minimum.reduceat(_apart(_drawn(ink), models), first)
-    found = [Match(letter, float(one)) for letter, one in zip(letters, nearest, strict=True)]
-    return sorted(found, key=lambda match: match.distance)
+    matches = [Match(letter, float(far)) for letter, far in zip(letters, nearest, strict=True)]
+    return sorted(matches, key=lambda match: match.distance)
 
 
 def nearer(ink: Ink, letter: Letter, others: Sequence[Letter]) -> tuple[list[Match], float]:
@@ -86,12 +76,12 @@ def nearer(ink: Ink, letter: Letter, others: Sequence[Letter]) -> tuple[list[Mat
     if len(close):
         total[close] = _within(drawn, models, close, looked, reach)
     nearest = np.minimum.reduceat(total, first).tolist()
-    found = [Match(one, far) for one, far in zip(others, nearest[1:], strict=True) if far < reach]
-    return sorted(found, key=lambda match: match.distance), reach
+    matches = [Match(other, far) for other, far in zip(others, nearest[1:], strict=True) if far < reach]
+    return sorted(matches, key=lambda match: match.distance), reach
 
 
 def look(ink: Ink, letter: Letter) -> float:
-    """How far the ink is from the letter to the eye alone, whatever way the pen took."""
+    """How far the ink is from the letter to the eye alone, however the pen went."""
     models, _ = _models((letter,))
     return float(models.seen(_drawn(ink).samples).min())
 
@@ -113,13 +103,13 @@ def _apart(drawn: InkImage, models: Models) -> Floats:
 
 
 def _asked(looked: Floats) -> NDArray[np.intp]:
-    return np.argsort(looked, kind="stable")[:ASKED]
+    return np.argsort(looked, kind="stable")[: WEIGHTS.look_models_followed]
 
 
 def _followed(drawn: InkImage, models: Models, asked: NDArray[np.intp]) -> Floats:
-    """How far the ink is from these models along the pen's way: (asked,)."""
-    costs = table(drawn.ways, models.samples[asked]) / SAMPLES
-    followed: Floats = FOLLOWED * costs[0] + ARRANGED * costs.min(axis=0)
+    """How far the ink is from these models along the pen's path: (asked,)."""
+    costs = table(drawn.arrangements, models.samples[asked]) / SAMPLES
+    followed: Floats = WEIGHTS.look_followed * costs[0] + WEIGHTS.look_arranged * costs.min(axis=0)
     return followed
 
 
@@ -128,37 +118,37 @@ def _within(
 ) -> Floats:
     """How far the ink is from these models with everything added, where that is less than `reach`; else more.
 
-    Without `reach` the nearest one is told, and no other need be. Three traces can be run through in 48 ways,
+    Without `reach` only the nearest one has to be exact. Three traces have 48 arrangements,
     and most of them cannot be the nearest: these are not followed.
     """
-    if len(drawn.ways) < MANY_WAYS:
+    if len(drawn.arrangements) < MANY_ARRANGEMENTS:
         return looked[asked] + _followed(drawn, models, asked)
     samples, every = models.samples[asked], np.arange(len(asked))
     least = drawn.at_least(samples) / SAMPLES
 
-    def costs(ways: NDArray[np.intp], which: NDArray[np.intp]) -> Floats:
-        return distances(drawn.ways, samples, which=(ways, which)) / SAMPLES
+    def costs(arranged: NDArray[np.intp], which: NDArray[np.intp]) -> Floats:
+        return distances(drawn.arrangements, samples, which=(arranged, which)) / SAMPLES
 
     written = costs(np.zeros_like(every), every)
-    told = looked[asked] + FOLLOWED * written
+    as_written = looked[asked] + WEIGHTS.look_followed * written
     nearest = np.minimum(written, costs(least.argmin(axis=0), every))
     if reach is None:
-        reach = float((told + ARRANGED * nearest).min())
-    ways, which = np.nonzero((least < nearest) & (told + ARRANGED * least < reach))
-    if len(ways):
-        np.minimum.at(nearest, which, costs(ways, which))
-    return told + ARRANGED * nearest
+        reach = float((as_written + WEIGHTS.look_arranged * nearest).min())
+    arranged, which = np.nonzero((least < nearest) & (as_written + WEIGHTS.look_arranged * least < reach))
+    if len(arranged):
+        np.minimum.at(nearest, which, costs(arranged, which))
+    return as_written + WEIGHTS.look_arranged * nearest
 
 
 @lru_cache(maxsize=128)
 def _models(letters: tuple[Letter, ...]) -> tuple[Models, NDArray[np.intp]]:
     """All models of these letters, and for each letter which is its first."""
     each = [_samples(letter) for letter in letters]
-    return Models(np.concatenate(each)), np.cumsum([0, *(len(one) for one in each[:-1])])
+    return Models(np.concatenate(each)), np.cumsum([0, *(len(samples) for samples in each[:-1])])
 
 
 @lru_cache(maxsize=512)
 def _samples(letter: Letter) -> Floats:
     """All formations of a letter, and what it is only recognized by: (models, SAMPLES, 4)."""
     every = (*letter.formations, *letter.recognized)
-    return np.stack([ink_image([stroke.path for stroke in one.strokes]).samples for one in every])
+    return np.stack([ink_image([stroke.path for stroke in formation.strokes]).samples for formation in every])

@@ -95,4 +95,4 @@ def test_a_letter_of_another_shape_does_not_look_right(alphabet: Alphabet, name:
 
     assert Kind.SHAPE in report.kinds
     assert Kind.LETTER not in report.kinds  # it is no other letter of the alphabet either
-    assert not report.looks
+    assert not report.looks_right

@@ -8,8 +8,9 @@ import pytest
 from strokes import Alphabet
 from strokes.matching.samples import SAMPLES
 from strokes.polyline import Polyline, resample
-from strokes.recognition.appearance import DOT_SAMPLES, MOST_ARRANGED, SLANT, Models, ink_image
+from strokes.recognition.appearance import Models, ink_image
 from strokes.warping.pairs import table
+from strokes.weights import WEIGHTS
 
 ALPHABET = Alphabet.load()
 STEM = np.array([[0.0, -1.0], [0.0, 0.0]])
@@ -31,7 +32,7 @@ def test_a_slant_counts_less_than_it_measures() -> None:
     slanted = [line + np.outer(line[:, 1], (-0.4, 0)) for line in upright]
     apart = np.abs(ink_image(slanted).samples[:, :2] - ink_image(upright).samples[:, :2]).max()
     plain = np.abs(0.4 * np.vstack(upright)[:, 1]).max() / np.hypot(0.8, 2.0)
-    assert apart < (1 - SLANT / 2) * plain
+    assert apart < (1 - WEIGHTS.look_slant / 2) * plain
 
 
 @pytest.mark.parametrize("traces", [[STEM, RING], [RING, STEM]], ids=["dot last", "dot first"])
@@ -40,7 +41,7 @@ def test_a_small_mark_above_the_rest_is_a_dot_whatever_its_shape_and_turn(traces
     drawn = ink_image(traces)
     assert len(drawn.lines) == 1
     np.testing.assert_allclose(drawn.samples, ink_image([STEM, point]).samples, atol=0.02)
-    np.testing.assert_array_equal(drawn.samples[-DOT_SAMPLES:, 2:], 0.0)
+    np.testing.assert_array_equal(drawn.samples[-WEIGHTS.look_dot_samples :, 2:], 0.0)
 
 
 def test_a_bar_across_a_stem_is_no_dot() -> None:
@@ -54,8 +55,8 @@ def test_the_tallest_trace_is_no_dot_and_a_lone_point_is_a_line() -> None:
 
 def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
     drawn = ink_image(lines("k"))
-    assert drawn.ways.shape == (8, SAMPLES, 4)
-    np.testing.assert_array_equal(drawn.ways[0], drawn.samples)
+    assert drawn.arrangements.shape == (8, SAMPLES, 4)
+    np.testing.assert_array_equal(drawn.arrangements[0], drawn.samples)
 
 
 @pytest.mark.parametrize("name", "kitx")
@@ -65,7 +66,7 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
     models = np.stack([ink_image(lines(other)).samples for other in ALPHABET])
     pieces = [piece for line in lines(name) for piece in np.array_split(resample(line, 12 * count), count)]
     drawn = ink_image(pieces[:3])
-    least, costs = drawn.at_least(models), table(drawn.ways, models)
+    least, costs = drawn.at_least(models), table(drawn.arrangements, models)
     assert least.shape == costs.shape
     assert (least <= costs + 1e-9).all()
     assert least.mean() > 0.1 * costs.mean()  # it says something
@@ -75,8 +76,8 @@ def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
 
 
 def test_many_traces_are_followed_as_written_only() -> None:
-    many = [STEM + (step, 0) for step in range(MOST_ARRANGED + 1)]
-    assert len(ink_image(many).ways) == 1
+    many = [STEM + (step, 0) for step in range(WEIGHTS.look_most_arranged + 1)]
+    assert len(ink_image(many).arrangements) == 1
 
 
 def test_a_drawing_is_nearest_to_itself_and_alike_run_backwards() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes import Alphabet, Formation, GuideLines, Ink, InkError, Kind, Letter, Stroke, Tolerances, check
-from strokes.checks.checker import check_trace
+from strokes.checks.live import LiveTrace, follow
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
@@ -31,7 +31,7 @@ def test_a_steady_hand_passes_in_every_formation(letter: Letter, formation: Form
     for guide in (ALPHABET.guide, None):
         report = check(ink, letter, guide=guide, hand=formation.hand)
         assert report.formed, report.findings
-        assert report.looks, report.findings
+        assert report.looks_right, report.findings
         assert all(finding.note for finding in report.findings)
 
 
@@ -256,7 +256,7 @@ def test_with_guide_lines_any_space_will_do() -> None:
     ink = write(ALPHABET["g"]).transformed(Transform(100, 100, 740, 300))
     report = check(ink, ALPHABET["g"], guide=guide)
     assert report.formed
-    assert report.looks
+    assert report.looks_right
 
 
 def test_the_same_ink_gives_the_same_report() -> None:
@@ -292,35 +292,35 @@ def test_a_wider_tolerance_lets_a_start_pass() -> None:
 def test_each_stroke_of_a_steady_hand_passes_at_pen_up(letter: Letter, formation: Formation) -> None:
     ink = write(formation, seed=2)
     for index, trace in enumerate(ink.traces):
-        assert check_trace(trace.points, formation, index) is None, (letter.name, index)
+        assert follow(LiveTrace(formation, index), trace.points) is None, (letter.name, index)
         half = trace.points[: len(trace) // 2 + 1]
-        assert check_trace(half, formation, index) is None, (letter.name, index)
+        assert follow(LiveTrace(formation, index), half) is None, (letter.name, index)
 
 
 @pytest.mark.parametrize(("name", "stroke"), STROKES)
 def test_a_stroke_run_backwards_is_told_at_pen_up(name: str, stroke: int) -> None:
     ink = write(ALPHABET[name], fault=Fault(Kind.DIRECTION, stroke))
-    finding = check_trace(ink.traces[stroke].points, ALPHABET[name].taught, stroke)
+    finding = follow(LiveTrace(ALPHABET[name].taught, stroke), ink.traces[stroke].points)
     assert finding is not None
     assert finding.kind is Kind.DIRECTION
 
 
 def test_a_stroke_begun_too_low_is_told_at_pen_up() -> None:
     ink = write(ALPHABET["l"], fault=Fault(Kind.START, amount=0.8))
-    finding = check_trace(ink.traces[0].points, ALPHABET["l"].taught, 0)
+    finding = follow(LiveTrace(ALPHABET["l"].taught, 0), ink.traces[0].points)
     assert finding is not None
     assert finding.kind is Kind.START
 
 
 def test_where_no_start_is_shown_the_letter_may_stand_anywhere_along_the_line() -> None:
     moved = write(ALPHABET["l"]).traces[0].points + (3.0, 0.0)
-    assert check_trace(moved, ALPHABET["l"].taught, 0) is not None
-    assert check_trace(moved, ALPHABET["l"].taught, 0, placed=False) is None
+    assert follow(LiveTrace(ALPHABET["l"].taught, 0), moved) is not None
+    assert follow(LiveTrace(ALPHABET["l"].taught, 0, placed=False), moved) is None
 
 
 def test_a_lone_touch_is_judged_by_its_place_only() -> None:
-    assert check_trace(np.array([[0.0, -2.0]]), ALPHABET["l"].taught, 0) is None
-    assert check_trace(np.array([[0.0, 0.0]]), ALPHABET["l"].taught, 0) is not None
+    assert follow(LiveTrace(ALPHABET["l"].taught, 0), np.array([[0.0, -2.0]])) is None
+    assert follow(LiveTrace(ALPHABET["l"].taught, 0), np.array([[0.0, 0.0]])) is not None
 
 
 @pytest.mark.parametrize("name", "abcehmnowz")
@@ -333,7 +333,7 @@ def test_a_stroke_that_stops_early_is_told(name: str) -> None:
     paths[-1] = cut(paths[-1], 0.0, 0.75 * length(paths[-1]))
     report = check(Ink.from_arrays(paths), ALPHABET[name])
 
-    assert not (report.formed and report.looks)
+    assert not (report.formed and report.looks_right)
 
 
 @pytest.mark.parametrize("name", "mhz")

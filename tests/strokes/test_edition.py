@@ -11,6 +11,7 @@ from strokes.checks import version as room
 from strokes.checks.version import VERSION, edition
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
 LETTER = Letter(
     "v", (Formation("taught", (Stroke(np.array([[0.0, -1], [0.4, 0], [0.8, -1]]), "Down, up."),)),)
@@ -66,6 +67,15 @@ def test_a_hand_is_another_edition_only_where_it_admits_other_ways():
 
     assert edition(LETTER, guide=GUIDE, hand="left") == edition(LETTER, guide=GUIDE)
     assert edition(left, guide=GUIDE, hand="left") != edition(left, guide=GUIDE, hand="right")
+
+
+def test_another_weight_is_another_edition(monkeypatch):
+    before = edition(LETTER, guide=GUIDE)
+    monkeypatch.setattr(room, "WEIGHTS", replace(WEIGHTS, missing_cost=0.14))
+    edition.cache_clear()
+
+    assert edition(LETTER, guide=GUIDE) != before
+    edition.cache_clear()
 
 
 def test_newer_checks_are_another_edition(monkeypatch):

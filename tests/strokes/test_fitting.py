@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strokes.alphabet import Alphabet
-from strokes.matching.fitting import SLANT, TILT, TURN, ZONE, Fit, least_squares, proportioned
+from strokes.matching.fitting import Fit, least_squares, proportioned
 from strokes.polyline import Polyline, resample
 from strokes.transform import Transform
+from strokes.weights import WEIGHTS
 
 ALPHABET = Alphabet.load()
 
@@ -72,9 +73,9 @@ def test_what_no_hand_does_is_not_taken_off() -> None:
     fit = proportioned(leaning(model, above=0.2, slant=2.0) + 2.0 * model[:, :1] * (0.0, 40.0), model)
 
     assert fit is not None
-    assert abs(fit.above) <= ZONE
-    assert abs(fit.slant) <= SLANT
-    assert abs(fit.tilt) <= TILT / TURN[0]
+    assert abs(fit.above) <= WEIGHTS.zone
+    assert abs(fit.slant) <= WEIGHTS.slant
+    assert abs(fit.tilt) <= WEIGHTS.tilt / WEIGHTS.rescale_least
 
 
 def test_a_place_without_extent_has_no_fit() -> None:

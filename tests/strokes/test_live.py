@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes import Alphabet, Kind
-from strokes.checks.checker import check_trace
 from strokes.checks.live import LiveTrace, follow
 from strokes.letter import DOT_LENGTH, Formation, GuideLines
 from strokes.polyline import Polyline, arc_lengths, length, resample
@@ -75,7 +74,7 @@ def test_the_way_is_told_at_pen_up_wherever_the_letter_stands(name: str, placed:
     line = resample(formation.strokes[0].path[::-1], 200)
     moved = line if placed else line + (3.7, 0.0)
 
-    finding = check_trace(moved, formation, 0, placed=placed)
+    finding = follow(LiveTrace(formation, 0, placed=placed), moved)
 
     assert finding is not None
     assert finding.kind is Kind.DIRECTION
@@ -130,7 +129,7 @@ def test_the_place_of_the_finding_is_in_the_space_of_the_ink() -> None:
     guide = GuideLines(ascender=100, x_height=200, baseline=300, descender=400)
     line = guide.to_letter_space().inverse().apply(ALPHABET["l"].taught.strokes[0].path[::-1])
 
-    finding = check_trace(line, ALPHABET["l"].taught, 0, guide=guide)
+    finding = follow(LiveTrace(ALPHABET["l"].taught, 0, guide=guide), line)
 
     assert finding is not None
     assert finding.at == tuple(line[0])
@@ -146,7 +145,7 @@ def test_the_verdict_is_the_same_however_the_points_come(
     random = np.random.default_rng(seed)
     line = write(formation, seed=seed % 50).traces[index].points + random.normal(scale=0.2, size=2)
     line = line[::-1] if back else line
-    whole = check_trace(line, formation, index, placed=placed)
+    whole = follow(LiveTrace(formation, index, placed=placed), line)
     live = LiveTrace(formation, index, placed=placed)
     for x, y in line[: int(random.integers(len(line) + 1))].tolist():
         live.add(x, y)

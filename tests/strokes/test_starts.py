@@ -9,15 +9,15 @@ import pytest
 import shapely
 
 from strokes.alphabet import Alphabet
-from strokes.checks.starts import ASIDE, EARLY, LATEST, heading, start_gap
+from strokes.checks.starts import heading, start_gap
 from strokes.polyline import cut
-from strokes.tolerances import Tolerances
+from strokes.weights import WEIGHTS
 
 ALPHABET = Alphabet.load()
 
 
 def gap(name: str, begun: tuple[float, float]) -> float:
-    return start_gap(begun, ALPHABET[name].taught.strokes[0], Tolerances(), guide=None)[0]
+    return start_gap(begun, ALPHABET[name].taught.strokes[0], guide=None)[0]
 
 
 @pytest.mark.parametrize("name", "acdefgqsz")
@@ -32,12 +32,14 @@ def test_what_is_left_out_of_a_curve_or_a_bar_is_measured_along_it(name: str, by
 def test_the_place_along_a_curve_is_that_of_shapely(name: str) -> None:
     """Against shapely's line_locate_point (GEOS), on the part of the stroke where starts are looked for."""
     stroke = ALPHABET[name].taught.strokes[0]
-    line = shapely.linestrings(cut(stroke.path, 0.0, LATEST))
+    line = shapely.linestrings(cut(stroke.path, 0.0, WEIGHTS.latest))
     beside = np.random.default_rng(1).normal(0.0, 0.15, (40, 2))
     late = [place for by in np.linspace(0.1, 0.8, 40) for place in cut(stroke.path, by, by)] + beside
     late = late[(late - stroke.start) @ heading(stroke) > 0]
     points = shapely.points(late)
-    expected = np.hypot(shapely.line_locate_point(line, points), ASIDE * shapely.distance(line, points))
+    expected = np.hypot(
+        shapely.line_locate_point(line, points), WEIGHTS.aside * shapely.distance(line, points)
+    )
 
     assert [gap(name, (x, y)) for x, y in late.tolist()] == pytest.approx(expected.tolist())
 
@@ -48,14 +50,14 @@ def test_a_start_before_the_stroke_counts_by_three_quarters(name: str) -> None:
     across, down = heading(stroke)
 
     assert gap(name, (stroke.start[0] - 0.4 * across, stroke.start[1] - 0.4 * down)) == pytest.approx(
-        0.4 * EARLY
+        0.4 * WEIGHTS.early
     )
 
 
 def test_beside_a_bar_counts_by_half() -> None:
     left, top = ALPHABET["z"].taught.strokes[0].start
 
-    assert gap("z", (left + 0.3, top - 0.2)) == pytest.approx(hypot(0.3, ASIDE * 0.2))
+    assert gap("z", (left + 0.3, top - 0.2)) == pytest.approx(hypot(0.3, WEIGHTS.aside * 0.2))
 
 
 @pytest.mark.parametrize("name", "nruvwx")

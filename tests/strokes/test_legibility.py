@@ -1,4 +1,4 @@
-"""Looks: what is not worked out exactly is never told otherwise."""
+"""Legibility: what is not worked out exactly is never judged otherwise."""
 
 from __future__ import annotations
 

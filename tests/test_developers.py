@@ -43,3 +43,7 @@ def test_a_program_that_is_shown_is_there(program: str) -> None:
 @pytest.mark.parametrize("readme", READMES)
 def test_the_figures_are_led_to(readme: str) -> None:
     assert f"`{readme}`" in TEXT
+
+
+def test_it_is_short_enough_to_be_read() -> None:
+    assert len(TEXT.encode()) <= 10_000

@@ -35,7 +35,6 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
     [
         ("sqlite", 24),
         pytest.param("postgresql", 8, marks=pytest.mark.server),
-        pytest.param("sqlite", 160, marks=pytest.mark.slow),
     ],
     indirect=["record_file"],
 )

@@ -484,14 +484,20 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     assert [sentence[:12] for sentence in told] == ["The letter l"]
 
 
+def small(monkeypatch):
+    """Two children and fewer inks to judge."""
+    monkeypatch.setattr(demo, "HANDS", 1)
+    monkeypatch.setattr(demo, "CLASS", demo.CLASS[8:9] + demo.CLASS[2:3])
+
+
 def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
     monkeypatch.setattr(demo, "WEEKS", 2)
-    monkeypatch.setattr(demo, "HANDS", 1)  # fewer inks to judge
+    small(monkeypatch)
     code, said, _ = run("demo", str(tmp_path / "class"))
 
     assert code == 0
     assert said.startswith(text("cli.demo.making")), "nobody waits for it without knowing why"
-    assert "Summary of the class, pupils: 13" in said
+    assert "Summary of the class, pupils: 2" in said
     assert f"trainer practice --data {tmp_path / 'class'}" in said
     assert run("summary", data=tmp_path / "class")[0] == 0
     assert_told(run("demo", str(tmp_path / "class")), 1, "has a record already")
@@ -499,20 +505,20 @@ def test_the_demo_shows_its_summary_and_what_to_try(run, tmp_path, monkeypatch):
 
 def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     monkeypatch.setattr(demo, "WEEKS", 1)
-    monkeypatch.setattr(demo, "HANDS", 1)
+    small(monkeypatch)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
 
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
     assert run("demo", "--practice", data=None)[0] == 0
-    assert opened == [(13, 26, False, (800, 480)), (13, 26, False, None)]
+    assert opened == [(2, 26, False, (800, 480)), (2, 26, False, None)]
 
 
 @pytest.mark.parametrize("named", [False, True], ids=["beside the record", "named with --alphabet"])
 def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypatch, own, named):
     """A cue that is tried out on the invented class goes into letters of its own, which are gone then."""
     monkeypatch.setattr(demo, "WEEKS", 1)
-    monkeypatch.setattr(demo, "HANDS", 1)
+    small(monkeypatch)
     thrown = tmp_path / "thrown"
     thrown.mkdir()
     monkeypatch.setattr("tempfile.tempdir", str(thrown))
@@ -545,11 +551,11 @@ def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own,
     """A broken letter of the teacher's is no matter of the invented class."""
     (own / "q.svg").write_text("<svg/>")
     monkeypatch.setattr(demo, "WEEKS", 1)
-    monkeypatch.setattr(demo, "HANDS", 1)
+    small(monkeypatch)
 
     code, _, complaint = run("practice", "--demo")
 
-    assert (code, complaint, opened) == (0, "", [(13, 26, False, None)])
+    assert (code, complaint, opened) == (0, "", [(2, 26, False, None)])
     code, said, complaint = run("demo", str(tmp_path / "class"), "--data", str(tmp_path / "data"))
     assert (code, complaint, "Summary of the class" in said) == (0, "", True)
 

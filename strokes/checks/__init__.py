@@ -1,4 +1,13 @@
-"""How a letter was written: the checks, the trace under the pen, and the version of the checks."""
+"""How a letter was written: the checks, the trace under the pen, and the version of the checks.
+
+In come ink, a letter, and guide lines where there are any; out comes a Report of findings in teaching
+order, or, while the pen is down, what can be told already.
+
+A check measures, and a second step holds the amount against its tolerance. Where there are guide lines,
+they tell how low a stem was begun; the fit tells it only where there are none, as a letter whose stem is
+cut short is fitted as a smaller one. Between lines a beginning, two letters, taps and a scribble are told
+as such, and another letter only when the letter is all there.
+"""
 
 from strokes.checks.checker import check, measure
 from strokes.checks.legibility import touches

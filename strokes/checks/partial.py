@@ -20,7 +20,7 @@ from strokes.matching import SAMPLES, headed, headed_samples, surely_turned, tra
 from strokes.polyline import Polyline, bounds, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
-from strokes.warping import distances
+from strokes.warping import Lines, distances
 from strokes.weights import WEIGHTS
 
 
@@ -57,6 +57,11 @@ class Reading:
     cost: float
     turned: bool
 
+    @property
+    def placed(self) -> tuple[Stroke, Stroke, float, bool]:
+        """What its finding depends on: the same for formations that share the line."""
+        return self.target.line, self.target.whole, self.aside, self.turned
+
     def finding(self, trace: Polyline, guide: GuideLines, tolerances: Tolerances) -> Finding | None:
         """Whether the trace began elsewhere than the strokes do or ran backwards; None where it did neither.
 
@@ -77,26 +82,29 @@ class Reading:
         return None
 
 
+@lru_cache(maxsize=4096)
+def _line(path: bytes) -> Stroke:
+    """One object for equal lines, so that what several formations share is compared once."""
+    return Stroke(np.frombuffer(path).reshape(-1, 2))
+
+
 @lru_cache(maxsize=1024)
 def targets(formation: Formation) -> tuple[Target, ...]:
     """All runs of strokes of a formation, and the halves of each line that is no dot."""
-    strokes = formation.strokes
+    strokes = [_line(stroke.path.tobytes()) for stroke in formation.strokes]
     every = []
     for first in range(len(strokes)):
         for last in range(first, len(strokes)):
             line = strokes[first]
             if last > first:
-                line = Stroke(np.vstack([stroke.path for stroke in strokes[first : last + 1]]))
+                line = _line(np.vstack([stroke.path for stroke in strokes[first : last + 1]]).tobytes())
             every.append(Target(formation, first, last, line, line, WEIGHTS.run_cost * (last - first)))
     for index, stroke in enumerate(strokes):
         total = length(stroke.path)
         if total >= WEIGHTS.piece * 2:
             for part in ((0.0, total / 2), (total / 2, total)):
-                every.append(
-                    Target(
-                        formation, index, index, Stroke(cut(stroke.path, *part)), stroke, WEIGHTS.half_cost
-                    )
-                )
+                half = _line(cut(stroke.path, *part).tobytes())
+                every.append(Target(formation, index, index, half, stroke, WEIGHTS.half_cost))
     return tuple(every)
 
 
@@ -129,20 +137,23 @@ def read(
     drawn = guide.to_letter_space().apply(resample(trace, SAMPLES))
     box = bounds(drawn)
     diagonal = float(np.hypot(box[2] - box[0], box[3] - box[1]))
-    lines, models, owner, moved = [], [], [], []
+    lines, models = list[Polyline](), list[Lines]()
+    rows = dict[tuple[Stroke, float], int]()
+    placed = []
     for place, target in enumerate(asked):
         for aside in _asides(box, target, shown, free):
-            lines.append(drawn - (aside, 0.0))
-            models.append(headed_samples(traversals(target.line)))
-            owner.append(place)
-            moved.append(aside)
+            if (target.line, aside) not in rows:
+                rows[target.line, aside] = len(lines)
+                lines.append(drawn - (aside, 0.0))
+                models.append(headed_samples(traversals(target.line)))
+            placed.append((place, aside, rows[target.line, aside]))
     counts = [len(model) for model in models]
     which = (np.repeat(np.arange(len(lines)), counts), np.arange(sum(counts)))
     costs = distances(headed(np.array(lines)), np.concatenate(models), which=which) / SAMPLES
-    at, best = 0, dict[int, Reading]()
-    for place, aside, count in zip(owner, moved, counts, strict=True):
-        target, by_traversal = asked[place], costs[at : at + count]
-        at += count
+    begins = np.cumsum([0, *counts])
+    best = dict[int, Reading]()
+    for place, aside, row in placed:
+        target, by_traversal = asked[place], costs[begins[row] : begins[row + 1]]
         traversal, least = traversals(target.line)[int(by_traversal.argmin())], float(by_traversal.min())
         turned = traversal.signs[0] < 0 and surely_turned(float(by_traversal[0]), least)
         cost = target.cost + (0.0 if shown is None or aside == shown else WEIGHTS.moved_cost)

@@ -14,7 +14,7 @@ from typing import Literal, TypeAlias
 from strokes.checks import LiveTrace, Reading, Target, reached, read, rest_of, targets
 from strokes.ink import Trace
 from strokes.kinds import Kind
-from strokes.letter import Formation, GuideLines, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.polyline import Polyline
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
@@ -294,15 +294,16 @@ class Following:
             cost = reading.cost + extra_of[role]
             if track not in best or cost < best[track][2]:
                 best[track] = reading, role, cost
-        return [
-            _Choice(track, reading, role, cost, self._finding(trace, reading, role))
-            for track, (reading, role, cost) in best.items()
-        ]
-
-    def _finding(self, trace: Trace, reading: Reading, role: Role) -> Finding | None:
-        if role == "rest" or reading.cost > FAR:
-            return None  # what was lifted in is told of the whole letter, and a scribble of nothing
-        return reading.finding(trace.points, self.guide, self.tolerances)
+        findings: dict[tuple[Stroke, Stroke, float, bool], Finding | None] = {}
+        choices = []
+        for track, (reading, role, cost) in best.items():
+            finding = None  # what was lifted in is told of the whole letter, and a scribble of nothing
+            if role != "rest" and reading.cost <= FAR:
+                if reading.placed not in findings:
+                    findings[reading.placed] = reading.finding(trace.points, self.guide, self.tolerances)
+                finding = findings[reading.placed]
+            choices.append(_Choice(track, reading, role, cost, finding))
+        return choices
 
     def _hint(self, best: _Choice, pending: Hint | None, *, again: bool) -> Hint | None:
         """The stroke that went wrong, in the formation that reads the trace best.

@@ -139,6 +139,7 @@ def test_on_any_day_of_the_week_the_class_wrote_in_the_days_before(tmp_path, day
 
 def test_the_same_day_gives_the_same_class(tmp_path, monkeypatch):
     monkeypatch.setattr("trainer.demo.CLASS", CLASS[8:9] + CLASS[2:3])
+    monkeypatch.setattr("trainer.demo.HANDS", 1)
 
     def told(record):
         return [

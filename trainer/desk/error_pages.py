@@ -9,7 +9,7 @@ from strokes.errors import StrokesError
 from trainer.desk.access.resent_form import sent
 from trainer.desk.access.sessions import KNOWN
 from trainer.errors import PupilError, RecordError, RemarkError, TrainerError
-from trainer.language import text
+from trainer.language import sentence, text
 
 SAID = frozenset({400, 403, 404, 405, 413, 500})
 """The answers with a sentence of their own; the rest say what 400 or 500 says."""
@@ -37,7 +37,7 @@ def _could_not(error: TrainerError | StrokesError) -> Response:
         code = 400
     else:
         code = 503 if isinstance(error, RecordError) else 500
-    return _page(_sentence(str(error)), code, again=True)
+    return _page(sentence(error), code, again=True)
 
 
 def _broken(_: Exception) -> Response:
@@ -48,7 +48,3 @@ def _broken(_: Exception) -> Response:
 def _page(sentence: str, code: int, *, again: bool = False) -> Response:
     form = sent() if again and session.get(KNOWN) else None
     return make_response(render_template("error.html", sentence=sentence, form=form), code)
-
-
-def _sentence(said: str) -> str:
-    return said[:1].upper() + said[1:].rstrip(".") + "."

@@ -17,6 +17,7 @@ from trainer.drawing.ink_layer import InkLayer, paint
 from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align, Drawing, Points
 from trainer.drawing.theme import PAPER, Metrics, rgb
+from trainer.drawing.typeface import face_file
 
 __all__ = [
     "PAPER",
@@ -32,6 +33,7 @@ __all__ = [
     "arc",
     "arrows",
     "coverage",
+    "face_file",
     "lettering",
     "paint",
     "rgb",

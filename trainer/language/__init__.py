@@ -8,16 +8,27 @@ by its key.
 from trainer.language import phrases
 from trainer.language.phrases import Saying
 from trainer.language.texts import text
-from trainer.language.wording import day_words, finding_words, kind_name, listed, seen_words, teaching_words
+from trainer.language.wording import (
+    capital,
+    day_words,
+    finding_words,
+    kind_name,
+    listed,
+    seen_words,
+    sentence,
+    teaching_words,
+)
 
 __all__ = [
     "Saying",
+    "capital",
     "day_words",
     "finding_words",
     "kind_name",
     "listed",
     "phrases",
     "seen_words",
+    "sentence",
     "teaching_words",
     "text",
 ]

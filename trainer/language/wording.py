@@ -15,6 +15,16 @@ NAMES_SHOWN = 4
 NO_BREAK = "\u00a0"
 
 
+def capital(words: str) -> str:
+    """The words with a capital at their beginning."""
+    return words[:1].upper() + words[1:]
+
+
+def sentence(error: object) -> str:
+    """What an error says, as a sentence: a capital first, one period at its end."""
+    return capital(str(error)).rstrip(".") + "."
+
+
 def kind_name(kind: Kind) -> str:
     """What a pen or a letter did: `began somewhere else than shown`."""
     return text(f"summary.kind.{kind}")

@@ -17,7 +17,7 @@ from strokes.letter import Family, Formation
 from trainer.desk.desk import desk
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
-from trainer.language import text
+from trainer.language import capital, text
 from trainer.teaching import Used, alphabet_in, alphabets, own_letters
 
 page = Blueprint("alphabet", __name__)
@@ -110,7 +110,7 @@ def cue() -> Reply:
     try:
         kept, told = _save(shown, letter, int(stroke), own_letters.cue(typed))
     except (LetterError, PlaceError) as error:
-        wrong = text("alphabet.cue.refused", reason=_capital(str(error)))
+        wrong = text("alphabet.cue.refused", reason=capital(str(error)))
         return _letter_page(shown, letter, wrong=wrong, typed={int(stroke): typed}), 400
     flash(told)
     return redirect(url_for("alphabet.letter", alphabet=kept, letter=letter), 303)
@@ -136,7 +136,7 @@ def _list_page(name: str, *, wrong: str = "") -> str:
     alphabet = shown.alphabet
     families = [
         {
-            "name": _capital(family.name),
+            "name": capital(family.name),
             "letters": [_drawn(alphabet, letter, TAUGHT) for letter in family.letters],
         }
         for family in _families(alphabet)
@@ -230,7 +230,3 @@ def _other(alphabet: Alphabet, name: str, formation: Formation, size: float) -> 
         "picture": letter_svg(formation, alphabet.guide, size=size, title=title),
         "cues": [stroke.cue for stroke in formation.strokes if stroke.cue],
     }
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

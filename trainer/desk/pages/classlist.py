@@ -16,7 +16,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import download, erase, roster_import
 from trainer.desk.pictures import card_pictures
 from trainer.errors import PupilError
-from trainer.language import text
+from trainer.language import sentence, text
 from trainer.record import DEFAULT_GROUP
 
 page = Blueprint("classlist", __name__)
@@ -40,7 +40,7 @@ def add() -> tuple[str, int] | Response:
     try:
         pupil = desk().record.pupils.add(form["name"], hand=_hand(form["hand"]), group=form["group"])
     except PupilError as error:
-        return _list(typed=form, wrong=_sentence(error)), 422
+        return _list(typed=form, wrong=sentence(error)), 422
     flash(text("classlist.added", name=pupil.name, group=pupil.group))
     return redirect(url_for("classlist.show", group=pupil.group), 303)
 
@@ -61,7 +61,7 @@ def change(number: int) -> tuple[str, int] | Response:
         )
         after = desk().record.pupils.change(after)
     except PupilError as error:
-        return _pupil_page(before, typed=form, wrong=_sentence(error)), 422
+        return _pupil_page(before, typed=form, wrong=sentence(error)), 422
     flash(text("classlist.changed", name=after.name))
     return redirect(url_for("classlist.show"), 303)
 
@@ -134,8 +134,3 @@ def _hand(chosen: str) -> Hand | None:
 
 def _card(before: Pupil) -> int:
     return request.form.get("card", before.card, type=int)
-
-
-def _sentence(error: PupilError) -> str:
-    said = str(error)
-    return said[:1].upper() + said[1:] + "."

@@ -13,7 +13,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import history
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language import day_words, text
+from trainer.language import day_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 
 page = Blueprint("pupil", __name__)
@@ -60,7 +60,7 @@ def overrule(number: int, attempt: int) -> Reply:
     try:
         desk().record.verdicts.overrule(attempt, formed=formed, looks=looks, reason=reason, at=desk().now())
     except RemarkError as error:
-        return _attempt_page(pupil, kept, wrong=_sentence(error), typed=request.form), 400
+        return _attempt_page(pupil, kept, wrong=sentence(error), typed=request.form), 400
     flash(text("pupil.overrule.saved"))
     return _to_attempt(pupil, attempt)
 
@@ -84,7 +84,7 @@ def add_note(number: int) -> Reply:
     try:
         desk().record.notes.add(pupil.id, said, at=desk().now())
     except RemarkError as error:
-        return _pupil_page(pupil, wrong=_sentence(error), typed=said), 400
+        return _pupil_page(pupil, wrong=sentence(error), typed=said), 400
     flash(text("pupil.notes.added"))
     return _to_notes(pupil)
 
@@ -117,11 +117,6 @@ def _to_attempt(pupil: Pupil, attempt: int) -> Response:
 
 def _to_notes(pupil: Pupil) -> Response:
     return redirect(url_for("pupil.show", number=pupil.id, _anchor="notes"), 303)
-
-
-def _sentence(error: RemarkError) -> str:
-    said = str(error)
-    return f"{said[:1].upper()}{said[1:]}."
 
 
 def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:

@@ -14,7 +14,7 @@ from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
 from trainer.desk.desk import desk
 from trainer.errors import UsageError
-from trainer.language import day_words, text
+from trainer.language import day_words, sentence, text
 from trainer.places import is_address
 from trainer.record import LONGEST_INK_DAYS
 from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, Rules
@@ -86,8 +86,7 @@ def change_passphrase() -> tuple[str, int] | Response:
     try:
         kept.set(new)
     except UsageError as error:
-        said = str(error)
-        return _page(wrong={"new": said[:1].upper() + said[1:] + "."}), 422
+        return _page(wrong={"new": sentence(error)}), 422
     welcome(alone=True)
     flash(text("settings.passphrase.changed"))
     return redirect(url_for("settings.show"), 303)

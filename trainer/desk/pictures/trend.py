@@ -14,8 +14,7 @@ from math import nan
 from typing import Any
 
 from strokes.intervals import wilson
-from trainer.desk.pictures import font
-from trainer.drawing import theme
+from trainer.drawing import face_file, theme
 from trainer.language import day_words, text
 from trainer.teaching import ENOUGH, Week
 
@@ -56,7 +55,7 @@ def _typeface() -> dict[Any, Any]:
     """The typeface of the pages, where its package is installed; matplotlib brings its own otherwise."""
     from matplotlib.font_manager import FontProperties, fontManager
 
-    path = font.file("regular")
+    path = face_file("regular")
     if path is None:
         return {}
     fontManager.addfont(path)

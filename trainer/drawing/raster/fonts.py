@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import os
 from functools import lru_cache
-from importlib.util import find_spec
-from pathlib import Path
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
 
@@ -14,19 +12,19 @@ import pygame.font
 from trainer.drawing.coverage import Point
 from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align
+from trainer.drawing.typeface import face_file
 from trainer.drawing.typesetting import Setting, broken, fit
 
 
 @lru_cache(maxsize=64)
 def font(size: int, bold: bool) -> pygame.font.Font:
-    """Source Sans Pro (SIL Open Font License) at a size in px."""
+    """The typeface at a size in px. Raises FileNotFoundError where it is not installed."""
     if not pygame.font.get_init():
         pygame.font.init()
-    spec = find_spec("font_source_sans_pro")  # found, not imported: its start-up lists every file
-    if spec is None or spec.origin is None:
+    path = face_file("semibold" if bold else "regular")
+    if path is None:
         raise FileNotFoundError("the package font-source-sans-pro must be installed, and is not")
-    name = "SourceSansPro-Semibold.ttf" if bold else "SourceSansPro-Regular.ttf"
-    return pygame.font.Font(Path(spec.origin).with_name("files") / name, size)
+    return pygame.font.Font(path, size)
 
 
 def measure(string: str, size: int, bold: bool) -> float:

@@ -8,7 +8,7 @@ command show something at once.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from functools import cache
 from pathlib import Path
@@ -150,12 +150,10 @@ def fill(place: Path | str, *, today: datetime | None = None, seed: int = 7) -> 
 class _Term:
     today: datetime
     seed: int
-    alphabet: Alphabet = field(default_factory=Alphabet.load)
 
     def __post_init__(self) -> None:
-        self.tolerances = Tolerances.of(STAGE)
+        self.alphabet = _alphabet()
         self.random = np.random.default_rng(self.seed)
-        self.verdict = cache(self._judged)
 
     def write(self, record: Record) -> None:
         for child in CLASS:
@@ -209,8 +207,8 @@ class _Term:
     ) -> Attempt:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
-        ink, verdict, shown = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
-        checks = Judge(self.alphabet, child.hand, self.tolerances).edition(letter)
+        ink, verdict, shown = _judged(letter, fault, child.hand, letter in child.noted, variant)
+        checks = _judge(child.hand).edition(letter)
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
@@ -222,20 +220,34 @@ class _Term:
                     return habit.fault
         return _STARTED if slip < SLIP and step is not Step.TRACE else None
 
-    def _judged(
-        self, name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int
-    ) -> tuple[Ink, Verdict, tuple[int, ...]]:
-        """Ink with a fault as the window would have taken it; one hand of three mends what is shown to it."""
-        written = Judge(self.alphabet, hand, self.tolerances).written(name, Step.COPY)
-        way = _way(self.alphabet[name], hand, noted)
-        for trace in write(way, fault=fault, seed=variant, tremor=0.03).traces:
-            hint = written.take(trace)
-            if hint is not None and variant == MENDING:
-                again = Formation(way.name, hint.formation.strokes[hint.stroke :])
-                for retry in write(again, seed=variant, tremor=0.03).traces:
-                    written.take(_after(retry, trace))
-                break
-        return written.ink, written.judged.verdict, written.judged.shown
+
+@cache
+def _alphabet() -> Alphabet:
+    return Alphabet.load()
+
+
+def _judge(hand: Hand | None) -> Judge:
+    return Judge(_alphabet(), hand, Tolerances.of(STAGE))
+
+
+@cache
+def _judged(
+    name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int
+) -> tuple[Ink, Verdict, tuple[int, ...]]:
+    """Ink with a fault as the window would have taken it; one hand of three mends what is shown to it.
+
+    The some 400 that a term holds are judged once in a process, whatever day it ends on.
+    """
+    written = _judge(hand).written(name, Step.COPY)
+    way = _way(_alphabet()[name], hand, noted)
+    for trace in write(way, fault=fault, seed=variant, tremor=0.03).traces:
+        hint = written.take(trace)
+        if hint is not None and variant == MENDING:
+            again = Formation(way.name, hint.formation.strokes[hint.stroke :])
+            for retry in write(again, seed=variant, tremor=0.03).traces:
+                written.take(_after(retry, trace))
+            break
+    return written.ink, written.judged.verdict, written.judged.shown
 
 
 def _after(trace: Trace, earlier: Trace) -> Trace:

@@ -46,7 +46,7 @@ def test_letters_nearer_than_the_one_asked_for_are_those_of_the_ranking(name: st
 
 
 @pytest.mark.parametrize("name", "abgkmtwx")
-@pytest.mark.parametrize("asked", "abejortx")
+@pytest.mark.parametrize("asked", "bex")
 @pytest.mark.parametrize("turned", [(), (0,), (1, 2)], ids=str)
 def test_the_same_of_ink_in_three_traces_of_which_most_ways_are_not_followed(
     name: str, asked: str, turned: tuple[int, ...]

@@ -155,7 +155,7 @@ class Days(RuleBasedStateMachine):
 
 TestTheRunningCounts = Days.TestCase
 TestTheRunningCounts.settings = settings(
-    max_examples=6,
+    max_examples=4,
     stateful_step_count=25,
     derandomize=True,
     phases=[Phase.generate],  # to shrink a failure takes minutes; its steps are printed whole

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from strokes import Alphabet, Kind
 from strokes.checks.live import LiveTrace, follow
-from strokes.letter import DOT_LENGTH, Formation, GuideLines
-from strokes.polyline import Polyline, arc_lengths, length, resample
+from strokes.letter import Formation, GuideLines
+from strokes.polyline import Polyline, arc_lengths, resample
 from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
@@ -110,7 +110,7 @@ def test_a_stroke_that_stops_short_is_none_the_worse_for_it() -> None:
 def test_a_dot_is_judged_by_its_place_alone() -> None:
     formation = ALPHABET["i"].taught
     dot = formation.strokes[1].path
-    assert length(dot) < DOT_LENGTH
+    assert ALPHABET["i"].taught.strokes[1].is_dot
 
     assert told(dot[::-1], formation, 1)[2] is None
     assert told(dot + (0.0, 1.2), formation, 1)[2] is Kind.START

@@ -179,4 +179,4 @@ class Attempt:
 
 def one_thing(findings: Iterable[Finding]) -> Finding | None:
     """The one thing to try: the first finding that is not a note to the teacher; None when there is none."""
-    return next((found for found in findings if not found.note), None)
+    return next((finding for finding in findings if not finding.note), None)

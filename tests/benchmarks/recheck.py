@@ -107,7 +107,7 @@ def main() -> None:
         run = Recheck(record, {DEFAULT_GROUP: alphabet}.__getitem__, Tolerances())
         print(f"{len(run)} to be judged, found in {time.perf_counter() - began:.2f} s")
         print("   done     clock    writer   largest judge")
-        done = run.run(told=Watch(len(run)))
+        done = run.run(progress=Watch(len(run)))
         took, after = time.perf_counter() - began, os.times()
     busy = sum(after[:4]) - sum(before[:4])
     print(f"judged {done.judged}: {done.judged / took:.0f} a second by the clock, {took:.0f} s")

@@ -203,7 +203,7 @@ def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Re
     lines = {line.letter: line for line in record.figures.summary().lines if line.enough}
     assert set(shown) == set(lines)
     for letter, counts in shown.items():
-        seen = {one.kind: str(one.tries) for one in lines[letter].seen}
+        seen = {one.kind: str(one.tries) for one in lines[letter].findings}
         assert counts == [seen.get(kind, "") for kind in kinds]
 
 

@@ -62,7 +62,7 @@ def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) ->
     ]
     for one, gathering in zip(shown, gather, strict=True):
         assert f"Gather for {gathering.letter}" in said(one)
-        assert f"in {gathering.seen} of their last {gathering.tries} tries" in said(one)
+        assert f"in {gathering.times} of their last {gathering.tries} tries" in said(one)
         assert len(list(one.iter("svg"))) >= len(gathering.letters)
 
 

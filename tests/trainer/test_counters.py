@@ -191,8 +191,8 @@ def test_a_mended_try_is_counted_apart_and_what_was_seen_in_it_still_counts(reco
 
     (line,) = record.figures.summary().lines
     assert (line.tries, line.formed, line.mended, line.lately_formed) == (4, 1, 2, 1)
-    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 3)]
-    assert record.figures.summary().alone[0].seen == 3
+    assert [(one.kind, one.tries) for one in line.findings] == [(Kind.START, 3)]
+    assert record.figures.summary().alone[0].times == 3
     assert [(week.formed, week.mended) for week in record.figures.trend()] == [(1, 0), (0, 2)]
     assert [one.mended for one in record.figures.summary(until=MONDAY).lines] == [0]
 
@@ -200,7 +200,7 @@ def test_a_mended_try_is_counted_apart_and_what_was_seen_in_it_still_counts(reco
     record.verdicts.overrule(kept[1].id, formed=False, looks=True, reason="I held her hand")
     (line,) = record.figures.summary().lines
     assert (line.formed, line.mended) == (2, 0)
-    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 2)]
+    assert [(one.kind, one.tries) for one in line.findings] == [(Kind.START, 2)]
 
     record.verdicts.withdraw_overruling(kept[1].id)
     assert record.figures.summary().lines[0].mended == 1
@@ -215,7 +215,7 @@ def test_a_teacher_who_says_well_formed_takes_back_that_it_was_another_letter(re
         record.verdicts.overrule(kept.id, formed=formed, looks=looks, reason="seen otherwise")
 
     (line,) = record.figures.summary().lines
-    assert {one.kind: one.tries for one in line.seen} == {Kind.LETTER: 1, Kind.LIFT: 2, Kind.SIZE: 2}
+    assert {one.kind: one.tries for one in line.findings} == {Kind.LETTER: 1, Kind.LIFT: 2, Kind.SIZE: 2}
     assert_counts_are_right(record)
 
 

@@ -34,7 +34,7 @@ def test_pupils_who_did_the_same_at_the_same_letter_are_gathered():
     (one,), alone = gathered(attempts, pupils(2))
 
     assert (one.letter, one.kind, [pupil.id for pupil in one.pupils]) == ("b", Kind.START, [1, 2])
-    assert (one.seen, one.tries) == (5, 6)
+    assert (one.times, one.tries) == (5, 6)
     assert alone == ()
 
 
@@ -129,7 +129,7 @@ def test_letters_of_one_movement_family_share_a_table_where_no_letter_is_shared(
     (one,), alone = gathered(attempts, pupils(2), [OVER])
 
     assert (one.letters, one.letter, one.family) == (("h", "n"), "h, n", OVER.name)
-    assert (one.seen, one.tries, alone) == (6, 6, ())
+    assert (one.times, one.tries, alone) == (6, 6, ())
     assert gathered(attempts, pupils(2))[0] == ()
 
 

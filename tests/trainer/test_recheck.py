@@ -67,9 +67,9 @@ def in_use(record):
     return Tolerances.of(Rules.of(record.settings).stage)
 
 
-def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
+def again(record, alphabet=ALPHABET, *, processes=1, since=None, progress=id):
     return Recheck(record, lambda _: alphabet, in_use(record), since=since).run(
-        processes=processes, told=told
+        processes=processes, progress=progress
     )
 
 
@@ -106,7 +106,7 @@ def test_what_todays_checks_have_judged_is_passed_over(record, nella):
     again(record)
 
     heard = []
-    outcome = again(record, told=heard.append)
+    outcome = again(record, progress=heard.append)
 
     assert (outcome.judged, heard) == (0, [])
     assert len(record.verdicts.past(nella.id)[all_of(record)[0].id]) == 1
@@ -286,7 +286,7 @@ def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
     )
     heard = []
 
-    outcome = again(record, processes=2, told=heard.append)
+    outcome = again(record, processes=2, progress=heard.append)
 
     assert (outcome.judged, heard) == (10, [3, 3, 3, 1])
     many = [kept.verdict for kept in all_of(record)]
@@ -305,7 +305,7 @@ def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, mo
             process.kill()
 
     with pytest.raises(TrainerError, match="ended unasked; what was judged is kept, start again to go on"):
-        again(record, processes=2, told=kill)
+        again(record, processes=2, progress=kill)
 
     judged = sum(kept.checks == today("l") for kept in all_of(record))
     assert 1 <= judged < 6
@@ -320,17 +320,17 @@ from trainer.commands.cli import main
 run = recheck.Recheck.run
 
 
-def waits(self, *, told, **options):
+def waits(self, *, progress, **options):
     done = 0
 
     def heard(count):
         nonlocal done
         done += count
-        told(count)
+        progress(count)
         if done >= len(self) // 2:
             signal.pause()  # however late the kill comes, there is something left to do
 
-    return run(self, told=heard, **options)
+    return run(self, progress=heard, **options)
 
 
 recheck.BATCH = 10

@@ -316,7 +316,7 @@ def test_a_teachers_word_stands_beside_the_verdict_and_counts_in_its_place(recor
     assert found.overruled == Overruling(True, False, "she was jostled", MONDAY)
     assert (found.verdict, found.formed, found.looks) == (kept.verdict, True, False)
     (line,) = record.figures.summary().lines
-    assert (line.formed, line.looks, [one.kind for one in line.seen]) == (1, 0, [Kind.SIZE])
+    assert (line.formed, line.looks, [one.kind for one in line.findings]) == (1, 0, [Kind.SIZE])
     assert record.figures.summary().overruled == 1
 
     record.verdicts.overrule(kept.id, formed=False, looks=True, reason="seen again")

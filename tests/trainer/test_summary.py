@@ -34,7 +34,7 @@ def test_traced_letters_are_no_tries():
         [attempt(1, "b", step=Step.TRACE), attempt(1, "b", Kind.START, step=Step.TRACE), attempt(1, "b")]
     )
 
-    assert (found.tries, found.formed, found.traced, found.seen) == (1, 1, 2, ())
+    assert (found.tries, found.formed, found.traced, found.findings) == (1, 1, 2, ())
 
 
 def test_letters_from_memory_are_told_apart_from_copies():
@@ -67,15 +67,15 @@ def test_a_finding_counts_once_a_try_and_the_most_often_seen_comes_first():
         ]
     )
 
-    assert [(one.kind, one.tries) for one in found.seen] == [(Kind.SIZE, 3), (Kind.START, 1)]
-    assert found.seen[0].pupils == (2, 1)
-    assert found.seen[0].last == MONDAY + timedelta(days=4)
+    assert [(one.kind, one.tries) for one in found.findings] == [(Kind.SIZE, 3), (Kind.START, 1)]
+    assert found.findings[0].pupils == (2, 1)
+    assert found.findings[0].last == MONDAY + timedelta(days=4)
 
 
 def test_notes_are_shown_apart_and_are_nothing_to_mend():
     found = line([attempt(1, "t", notes=(Kind.ORDER,))], "t")
 
-    assert (found.formed, found.seen) == (1, ())
+    assert (found.formed, found.findings) == (1, ())
     assert [(one.kind, one.tries) for one in found.noted] == [(Kind.ORDER, 1)]
 
 
@@ -83,7 +83,7 @@ def test_the_letters_written_instead_are_told_most_often_first():
     instead = ["d", "p", "d"]
     found = line([attempt(1, "b", Kind.LETTER, instead=letter) for letter in instead])
 
-    assert found.seen[0].instead == ("d", "p")
+    assert found.findings[0].instead == ("d", "p")
 
 
 def test_lately_is_each_childs_last_five_tries():

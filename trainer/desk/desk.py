@@ -49,5 +49,5 @@ class Desk:
 
 def desk() -> Desk:
     """The Desk of the request that is being answered."""
-    found: Desk = current_app.extensions[NAME]
-    return found
+    current: Desk = current_app.extensions[NAME]
+    return current

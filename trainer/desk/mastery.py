@@ -88,9 +88,10 @@ class ClassLetter:
 
 def class_letters(summary: Summary, order: Sequence[str]) -> tuple[ClassLetter, ...]:
     """The letters in `order`, each with how it stands among the pupils of a summary."""
-    kept = [by_letter(lines) for lines in summary.by_pupil.values()]
+    figures = [by_letter(lines) for lines in summary.by_pupil.values()]
     return tuple(
-        _class_letter(letter, len(kept), [own[letter] for own in kept if letter in own]) for letter in order
+        _class_letter(letter, len(figures), [own[letter] for own in figures if letter in own])
+        for letter in order
     )
 
 

@@ -40,13 +40,13 @@ class Names:
         Longer names speak first: where there is a "Nella B", a mere "Nella" beside her is another one.
         """
         often = Counter(pupil.name.casefold() for pupil in pupils)
-        found: dict[str, Pupil] = {}
+        pupil_of: dict[str, Pupil] = {}
         for pupil in sorted(pupils, key=lambda pupil: -len(pupil.name)):
             name = pupil.name.casefold()
-            claims = [own for own in self._bearers.get(name, ()) if own not in found]
+            claims = [own for own in self._bearers.get(name, ()) if own not in pupil_of]
             if len(claims) == 1 and often[name] == 1:
-                found[claims[0]] = pupil
-        return found
+                pupil_of[claims[0]] = pupil
+        return pupil_of
 
 
 def _forms(people: Iterable[Person]) -> dict[str, tuple[str, ...]]:

@@ -127,14 +127,16 @@ class _Reading:
         """The whole roster. Raises RosterError when an id is given twice."""
         self._refuse_double(USERS, CLASSES)
         people = {person.id: person for person in self._people()}
-        classes = {found.id: found for found in self._classes()}
+        classes = {school_class.id: school_class for school_class in self._classes()}
         enrolled, leaving = self._enrollments(people, classes)
         for table in self.tables.values():
             self.remarks.extend(table.remarks)
         order = {name: place for place, name in enumerate(FILES)}
         return Roster(
             people=tuple(sorted(people.values(), key=lambda person: person.id)),
-            classes=tuple(sorted(classes.values(), key=lambda found: (found.title, found.id))),
+            classes=tuple(
+                sorted(classes.values(), key=lambda school_class: (school_class.title, school_class.id))
+            ),
             enrolled=frozenset(enrolled),
             leaving=frozenset(leaving - enrolled),
             passed_over=tuple(sorted(self.passed_over.items())),
@@ -219,8 +221,8 @@ class _Reading:
                 (leaving if _takes_back(line) else enrolled).add((where, user))
         return enrolled, leaving
 
-    def _dangling(self, line: Row, column: str, found: str, table: str) -> None:
-        self._leave_out(line, f"{column} must be in {table}, {found[:40]!r} is not")
+    def _dangling(self, line: Row, column: str, cell: str, table: str) -> None:
+        self._leave_out(line, f"{column} must be in {table}, {cell[:40]!r} is not")
 
     def _leave_out(self, line: Row, reason: str) -> None:
         self.remarks.append(line.remark(reason))

@@ -48,7 +48,7 @@ def say(judged: Judged, before: tuple[Finding, ...] | None = None, *, guide: Gui
     """
     report = judged.report
     finding = one_thing(
-        found for found in report.findings if found.trace is None or found.trace in judged.current
+        finding for finding in report.findings if finding.trace is None or finding.trace in judged.current
     )
     if finding is None:
         mended = text("practice.praise.mended")

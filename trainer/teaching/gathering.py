@@ -27,7 +27,7 @@ TABLES = 4
 class Gathering:
     """Pupils of one group who did the same of late, at one letter or at letters of one movement family.
 
-    It was seen in `seen` of their last `tries`. `family` is empty where they share the letter. `instead`
+    It was found `times` in their last `tries`. `family` is empty where they share the letter. `instead`
     are the letters that were written in place of it, for the kind letter.
     """
 
@@ -35,7 +35,7 @@ class Gathering:
     kind: Kind
     group: str
     pupils: tuple[Pupil, ...]
-    seen: int
+    times: int
     tries: int
     instead: tuple[str, ...] = ()
     family: str = ""
@@ -77,15 +77,15 @@ def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequen
 
 def _needs(lately: Iterable[Lately], pupils: Sequence[Pupil]) -> list[Need]:
     """What each pupil should be taught at each letter, in the order of letters and names."""
-    found = []
+    needs = []
     named = {pupil.id: pupil for pupil in pupils}
     for shown in lately:
         kind = _kind(shown)
         if kind is not None and shown.pupil in named:
             instead = most_often([shown.instead]) if kind is Kind.LETTER else ()
-            seen = shown.kinds[kind]
-            found.append(Need(named[shown.pupil], shown.letter, kind, seen, shown.tries, instead))
-    return sorted(found, key=lambda need: (need.letter, need.pupil.name, need.pupil.id))
+            times = shown.kinds[kind]
+            needs.append(Need(named[shown.pupil], shown.letter, kind, times, shown.tries, instead))
+    return sorted(needs, key=lambda need: (need.letter, need.pupil.name, need.pupil.id))
 
 
 def _kind(shown: Lately) -> Kind | None:
@@ -108,26 +108,26 @@ def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
         by_theme[need.pupil.group, need.kind, need.letter, ""].append(need)
         if need.letter in home and need.kind is not Kind.LETTER:
             by_theme[need.pupil.group, need.kind, "", home[need.letter]].append(need)
-    found = []
+    shareable = []
     for (group, kind, _, family), shared in sorted(by_theme.items(), key=lambda item: item[0]):
         letters = tuple(dict.fromkeys(need.letter for need in shared))
         own: dict[Pupil, tuple[Need, ...]] = {}
         for need in shared:
             own[need.pupil] = (*own.get(need.pupil, ()), need)
         if len(own) >= SMALLEST and (not family or len(letters) > 1):
-            found.append(Theme(group, kind, letters, family, own))
-    return found
+            shareable.append(Theme(group, kind, letters, family, own))
+    return shareable
 
 
 def _tables(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
     """Who sits together for what: those chosen for a theme, in parts of even size where they are many."""
     if not every:
         return []
-    found = []
+    tables = []
     for theme, members in seated(every, tables=TABLES, sizes=(SMALLEST, LARGEST)):
         parts = -(-len(members) // LARGEST)
-        found += [(theme, members[part::parts]) for part in range(parts)]
-    return found
+        tables += [(theme, members[part::parts]) for part in range(parts)]
+    return tables
 
 
 def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
@@ -138,7 +138,7 @@ def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
         theme.kind,
         theme.group,
         tuple(members),
-        sum(need.seen for need in needs),
+        sum(need.times for need in needs),
         sum(need.tries for need in needs),
         tuple(dict.fromkeys(letter for need in needs for letter in need.instead)),
         theme.family if len(letters) > 1 else "",
@@ -147,13 +147,20 @@ def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
 
 def _alone(need: Need) -> Gathering:
     pupil = need.pupil
-    return Gathering((need.letter,), need.kind, pupil.group, (pupil,), need.seen, need.tries, need.instead)
+    return Gathering((need.letter,), need.kind, pupil.group, (pupil,), need.times, need.tries, need.instead)
 
 
-def _urgent(one: Gathering) -> tuple[object, ...]:
+def _urgent(gathering: Gathering) -> tuple[object, ...]:
     """The most needed first: movements, then what was seen most and in the fewest tries."""
-    names = [pupil.name for pupil in one.pupils]
-    return (one.kind not in FORMATION, -one.seen, one.tries, one.letters, one.group, names)
+    names = [pupil.name for pupil in gathering.pupils]
+    return (
+        gathering.kind not in FORMATION,
+        -gathering.times,
+        gathering.tries,
+        gathering.letters,
+        gathering.group,
+        names,
+    )
 
 
 def most_often(counts: Iterable[Mapping[str, int]]) -> tuple[str, ...]:

@@ -17,12 +17,12 @@ ONE_LETTER, ONE_FAMILY = 3, 2
 
 @dataclass(frozen=True)
 class Need:
-    """What one pupil should be taught at one letter: a kind, seen in `seen` of the last `tries`."""
+    """What one pupil should be taught at one letter: a kind, found `times` in the last `tries`."""
 
     pupil: Pupil
     letter: str
     kind: Kind
-    seen: int
+    times: int
     tries: int
     instead: tuple[str, ...] = ()
 
@@ -68,7 +68,7 @@ def weights(themes: Sequence[Theme]) -> list[dict[Pupil, int]]:
     """What it is worth to seat a pupil for a theme; all needs of look together are under one of movement."""
     plain = [
         {
-            pupil: (ONE_FAMILY if theme.family else ONE_LETTER) * sum(need.seen for need in own)
+            pupil: (ONE_FAMILY if theme.family else ONE_LETTER) * sum(need.times for need in own)
             for pupil, own in theme.needs.items()
         }
         for theme in themes
@@ -112,7 +112,7 @@ def _solved(
     smallest, largest = sizes
     # a table costs less than any need is worth: gains are whole numbers
     cost = np.concatenate([-np.array(gains, float), np.full(kinds, 1 / (tables + 1))])
-    found = milp(
+    solution = milp(
         cost,
         integrality=np.ones(width, int),
         bounds=Bounds(0, np.concatenate([np.ones(count), np.full(kinds, float(tables))])),
@@ -124,6 +124,6 @@ def _solved(
         ],
         options={"mip_rel_gap": 0.0},
     )
-    if found.x is None:  # all tables empty is always a solution
-        raise RuntimeError(f"the seats could not be found: {found.message}")
-    return np.asarray(found.x[:count] > 0.5)
+    if solution.x is None:  # all tables empty is always a solution
+        raise RuntimeError(f"the seats could not be found: {solution.message}")
+    return np.asarray(solution.x[:count] > 0.5)

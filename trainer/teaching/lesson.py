@@ -62,8 +62,8 @@ class Advice:
 
 def _counted(verdict: Verdict) -> tuple[Kind, int | None] | None:
     """The one thing as its kind and stroke."""
-    found = one_thing(verdict.findings)
-    return (found.kind, found.stroke) if found else None
+    finding = one_thing(verdict.findings)
+    return (finding.kind, finding.stroke) if finding else None
 
 
 def above(step: Step) -> Step | None:
@@ -103,7 +103,7 @@ def opening(attempts: Sequence[Attempt]) -> Step:
     if not written:
         return Step.TRACE
     step = written[-1][0]
-    run = [verdict for _, verdict in takewhile(lambda one: one[0] is step, reversed(written))]
+    run = [verdict for _, verdict in takewhile(lambda attempted: attempted[0] is step, reversed(written))]
     target = advice(step, run[::-1]).step or step
     return Step.TRACE if target is Step.WATCH else target
 

@@ -26,7 +26,7 @@ def is_try(attempt: Attempt) -> bool:
 
 def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
     """The kinds of its findings, or of its notes: each once, however often it was found in it."""
-    return {found.kind for found in counted(attempt) if found.note is notes}
+    return {finding.kind for finding in counted(attempt) if finding.note is notes}
 
 
 def counted(attempt: Attempt) -> tuple[Finding, ...]:
@@ -39,7 +39,7 @@ def counted(attempt: Attempt) -> tuple[Finding, ...]:
     if word is None:
         return findings
     denied = (NOT_FORMED if word.formed else frozenset()) | (NOT_RIGHT if word.looks else frozenset())
-    return tuple(found for found in findings if found.note or found.kind not in denied)
+    return tuple(finding for finding in findings if finding.note or finding.kind not in denied)
 
 
 def judged(attempt: Attempt) -> Verdict | None:

@@ -88,8 +88,8 @@ def leave() -> Response:
 
 def passphrase() -> Passphrase:
     """The passphrase of this desk."""
-    found: Passphrase = current_app.extensions[PASSPHRASE]
-    return found
+    known: Passphrase = current_app.extensions[PASSPHRASE]
+    return known
 
 
 def welcome(*, alone: bool = False) -> None:

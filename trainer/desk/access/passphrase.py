@@ -81,8 +81,8 @@ def _evened(words: str) -> str:
     return normalize("NFC", words)
 
 
-def _matches(kept: str, words: str) -> bool:
+def _matches(hashed: str, words: str) -> bool:
     try:
-        return _hasher.verify(kept, words)
+        return _hasher.verify(hashed, words)
     except (VerificationError, InvalidHashError):
         return False

@@ -51,7 +51,7 @@ class Choice:
         """What to mend in it, in a sentence."""
         if self.fault:
             return [text("alphabet.broken.told", alphabet=self.name, fault=self.fault)]
-        return Used(self.name, self.name, self.alphabet, self.found).told()
+        return Used(self.name, self.name, self.alphabet, self.found).to_mend()
 
     @property
     def alphabet(self) -> Alphabet:

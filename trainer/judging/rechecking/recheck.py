@@ -82,8 +82,8 @@ class Recheck:
         """How many attempts are to be judged again."""
         return len(self._stale)
 
-    def run(self, *, processes: int | None = None, told: Callable[[int], object] = _unheard) -> Outcome:
-        """Judge all of them; `told` hears after each batch how many were done in it.
+    def run(self, *, processes: int | None = None, progress: Callable[[int], object] = _unheard) -> Outcome:
+        """Judge all of them; `progress` hears after each batch how many were done in it.
 
         Raises RecordError when the record cannot be written, and TrainerError when a process ends
         unasked. What was written until then stays, and the next run goes on from there.
@@ -92,7 +92,7 @@ class Recheck:
         if count == 1:
             prepare(self._alphabets, self._tolerances)
             for first, jobs in self._batches():
-                told(self._write(first, judge(jobs)))
+                progress(self._write(first, judge(jobs)))
             return self.outcome
         pool = ProcessPoolExecutor(
             count,
@@ -105,9 +105,9 @@ class Recheck:
             for first, jobs in self._batches():
                 waiting.append((first, pool.submit(judge, jobs)))
                 if len(waiting) > 2 * count:  # enough that no process waits, and no more in memory
-                    told(self._write(*_next(waiting)))
+                    progress(self._write(*_next(waiting)))
             while waiting:
-                told(self._write(*_next(waiting)))
+                progress(self._write(*_next(waiting)))
         except BrokenProcessPool as error:
             raise TrainerError(
                 "a process that judged ink ended unasked; what was judged is kept, start again to go on"

@@ -15,7 +15,7 @@ class Weights:
     """How ink is compared with letters. Lengths in x-heights; costs in squared x-heights a sample.
 
     A cost is a mean squared distance with the heading in it: 0.04 is ink that is 0.2 x-heights off
-    everywhere. The version of the checks (`strokes.checks.edition`) covers every field.
+    everywhere. The version of the checks (`strokes.checks.checks_version`) covers every field.
     """
 
     # --- lines, of letters and of ink alike ------------------------------------------------------------

@@ -210,7 +210,7 @@ class _Term:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
         ink, verdict, shown = self.verdict(letter, fault, child.hand, letter in child.noted, variant)
-        checks = Judge(self.alphabet, child.hand, self.tolerances).edition(letter)
+        checks = Judge(self.alphabet, child.hand, self.tolerances).checks_version(letter)
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:

@@ -1,4 +1,4 @@
-"""What the pages stand on: the record, the alphabets, and the time of day."""
+"""What every page uses: the record, the alphabets, and the time of day."""
 
 from __future__ import annotations
 

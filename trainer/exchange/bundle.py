@@ -1,4 +1,4 @@
-"""Files of a stranger that come together, in a zip or from a folder: only those that are asked for, bounded.
+"""Files from outside that come together, in a zip or from a folder: only those that are asked for, bounded.
 
 Nothing is unpacked to the disk. An entry that nobody asks for is never read, whatever it holds.
 """

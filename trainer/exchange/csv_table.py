@@ -1,4 +1,4 @@
-"""A CSV table of a stranger (RFC 4180), read by its header: of a row only the columns that are asked for."""
+"""A CSV table from outside (RFC 4180), read by its header: of a row only the columns that are asked for."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
     """The columns of a table, found by their names in the first row, in any order and case.
 
     UTF-8, with or without a byte-order mark. Empty lines are nothing; a row with more or fewer cells
-    than the header is left out, because what stands in which column is not certain then. Raises
+    than the header is left out, because it is not certain then which cell belongs to which column. Raises
     RosterError when the file is no such table, or lacks a column that may not be lacking.
     """
     try:

@@ -74,7 +74,7 @@ def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[st
 
 
 def _folder(number: int, pupil: Pupil) -> str:
-    """A name that every file system takes: plain letters, with a number that tells two of them apart."""
+    """A name that every file system takes: plain letters, with a number that makes it unique."""
     plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
     return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"
 
@@ -84,7 +84,7 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 
 
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
-    """The summary for a spreadsheet, with the mark that tells one that it is UTF-8."""
+    """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
     summary = record.figures.summary(pupil=pupil.id, families=alphabet.families)
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))

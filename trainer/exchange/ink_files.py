@@ -21,7 +21,7 @@ from trainer.attempt import Attempt, Pupil, Step
 from trainer.judging import Judge
 
 SPACE = "x-heights from the base line"
-"""What the annotation `space` says of ink in letter space: other ink in x-heights may stand anywhere."""
+"""What the annotation `space` says of ink in letter space: other ink in x-heights may be anywhere."""
 
 MOST_IN_LETTER = 40
 """Traces of one letter; a whole page that was not taken apart has more, and is no letter."""
@@ -47,7 +47,7 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
 class Taking:
     """How specimens become attempts of one pupil, judged by `tolerances`.
 
-    `letter` and `step` are those of the ones that do not tell their own.
+    `letter` and `step` are used for specimens that do not name their own.
     """
 
     path: Path
@@ -92,7 +92,7 @@ class Taking:
             self._date(specimen, where) or now,
             ink,
             judge.judge(name, ink, step, shown).verdict,
-            checks=judge.edition(name),
+            checks=judge.checks_version(name),
             shown=shown,
         )
 
@@ -109,7 +109,7 @@ class Taking:
             return None
         try:
             date = datetime.fromisoformat(written)
-            if 1980 <= date.year < 2200:  # within what every clock and database can tell
+            if 1980 <= date.year < 2200:  # within what every clock and database can hold
                 return date.astimezone(UTC)
         except ValueError:
             pass
@@ -117,7 +117,7 @@ class Taking:
         raise InkFileError(self.path, reason)
 
     def _shown(self, specimen: Specimen, where: str) -> tuple[int, ...] | None:
-        """After which traces a stroke was shown; None in a file of a time when `again` was told instead."""
+        """After which traces a stroke was shown; None in a file of a version that wrote `again` instead."""
         if "again" in specimen.about and "shown" not in specimen.about:
             return None
         words = specimen.about.get("shown", "").split()

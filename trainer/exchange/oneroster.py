@@ -24,7 +24,7 @@ TAKEN = {
     CLASSES: ("sourcedId", "title", "status"),
     ENROLLMENTS: ("classSourcedId", "userSourcedId", "role", "status"),
 }
-"""All that is ever read. `status` only tells whether a line takes something back."""
+"""All that is ever read. `status` only says whether a line withdraws something."""
 
 _MAY_LACK = {"grades", "status"}
 
@@ -38,7 +38,7 @@ MOST_FAULTS = 20
 
 @dataclass(frozen=True)
 class Person:
-    """A student: the id only links the tables, and the family name only tells two of one name apart."""
+    """A student: the id only links the tables, and the family name only distinguishes two of one name."""
 
     id: str
     given: str
@@ -85,7 +85,7 @@ class Roster:
 def parse(files: Mapping[str, bytes]) -> Roster:
     """The roster in the tables, given by their file names.
 
-    A line that cannot stand (no name, an id that leads nowhere) is left out and told in `remarks`. Raises
+    A line that cannot be used (no name, an id that leads nowhere) is left out and listed in `remarks`. Raises
     RosterError for what makes the whole untrustworthy: no manifest, another version, a missing table or
     column, one id given twice.
     """
@@ -102,7 +102,7 @@ def parse(files: Mapping[str, bytes]) -> Roster:
 
 
 def _is_delta(manifest: Table) -> bool:
-    """Whether the manifest speaks of changes only. Raises RosterError for another version than 1.1."""
+    """Whether the manifest declares changes only. Raises RosterError for another version than 1.1."""
     stated = {line["propertyName"].casefold(): (line, line["value"]) for line in manifest.lines}
     line, version = stated.get("oneroster.version", (None, "1.1"))
     if version and not (version == "1.1" or version.startswith("1.1.")):

@@ -22,7 +22,7 @@ MANY = 100
 class Move:
     """A pupil of another group who may be the child whom the roster has here: as now, and as then.
 
-    `same` is the teacher's word; without it the roster's child is a newcomer and the pupil stays.
+    `same` is the teacher's confirmation; without it the roster's child is a newcomer and the pupil stays.
     """
 
     pupil: Pupil
@@ -35,7 +35,7 @@ class Changes:
     """What taking the roster in would do, and whom it would leave as they are.
 
     `there` are in the group already; `missing` are in a chosen group and not in the roster; `leaving` are
-    those whom the roster takes back; `doubled` are in two chosen classes and go into the first.
+    those whom the roster withdraws; `doubled` are in two chosen classes and go into the first.
     """
 
     new: tuple[Newcomer, ...] = ()
@@ -52,7 +52,7 @@ class Changes:
 
     @property
     def fingerprint(self) -> str:
-        """Tells two plans apart: what is confirmed must be what was shown."""
+        """Identifies this plan: what is confirmed must be what was shown."""
         return sha256(repr(self).encode()).hexdigest()[:16]
 
 
@@ -101,7 +101,7 @@ def changes(
         seats = _Seats(group, [pupil for pupil in _of(pupils, group) if pupil.id not in moving])
         names = Names(people)
         arriving = [person for person in people if person.id not in there]
-        # Those who move are seated first: they have a name and a card already.
+        # Those who move are placed first: they have a name and a card already.
         for person in sorted(arriving, key=lambda person: _number(movable, person) not in moving):
             pupil = movable.get(person.id)
             if pupil and pupil.id in moving:
@@ -174,7 +174,7 @@ def _movable(
 
 
 def _leaving(roster: Roster, classes: Collection[SchoolClass], left: Sequence[Pupil]) -> tuple[Pupil, ...]:
-    """Those left in the groups whom the roster takes back, from the class or from the school."""
+    """Those left in the groups whom the roster withdraws, from the class or from the school."""
     going: list[Pupil] = []
     for school_class in classes:
         people = [

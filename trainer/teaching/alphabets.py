@@ -75,7 +75,7 @@ class Alphabets:
         """Those that a group may use, by the name that is kept for it: the shipped one first.
 
         `own` may be an alphabet itself, and each folder in it may be one more. Whether they can be read is
-        not asked here: one that cannot is there all the same, so that it is told.
+        not asked here: one that cannot is listed all the same, so that its fault is reported.
         """
         folders = {PRINT: SHIPPED / PRINT}
         for folder in (self.own, *_folders(self.own)):
@@ -94,7 +94,7 @@ class Alphabets:
         return Used(chosen, name, shipped, contents, stands_in=True)
 
     def for_judging(self, group: str) -> Alphabet:
-        """The same for judging what is kept, where no other may stand in. Raises LetterFileError."""
+        """The same for judging kept ink, where no other alphabet may replace it. Raises LetterFileError."""
         used = self.of(group)
         if used.stands_in:
             raise used.contents.faults[0]
@@ -134,7 +134,7 @@ def _folders(own: Path) -> list[Path]:
 
 
 def _holds_letters(folder: Path) -> bool:
-    """Whether it is an alphabet; what is there and is no folder that can be read counts, to be told."""
+    """Whether it is an alphabet; what cannot be read counts, so that its fault is reported."""
     try:
         return bool(letter_files(folder))
     except OSError:

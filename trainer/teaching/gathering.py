@@ -10,16 +10,16 @@ from strokes.kinds import FORMATION, Kind
 from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
-from trainer.teaching.group_assignment import Need, Theme, seated
+from trainer.teaching.group_assignment import Need, Theme, assigned
 from trainer.teaching.tries import ENOUGH
 
 AGAIN = 2
-"""A finding in so many of the last tries, and in half of them, is worth gathering for: one may be a slip."""
+"""A finding in so many of the last tries, and in half of them, is worth gathering for: one may be chance."""
 
 SMALLEST, LARGEST = 2, 6
-"""How many children one table holds."""
+"""How many children one group holds."""
 
-TABLES = 4
+MOST_GROUPS = 4
 """How many groups are found: more than a teacher can gather in one lesson help nobody."""
 
 
@@ -58,18 +58,18 @@ class Gathered:
 def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Gathered:
     """At most four groups of 2 to 6 that cover the most need, and the needs that nobody shares.
 
-    A pupil sits at one table, so that the groups reach as many children as they can. How the pen moves
+    A pupil is in one group, so that the groups reach as many children as they can. How the pen moves
     comes before how the letter looks, because a habit of movement does not mend itself (Mathwin and
     others 2023: formation no better in Year 2 than in Year 1); then what was seen most often. Both are
     in that order.
     """
     needs = _needs(lately, pupils)
     every = themes(needs, families)
-    tables = _tables(every)
-    groups = [_gathering(theme, members) for theme, members in tables]
+    members_by_theme = _groups_of(every)
+    groups = [_gathering(theme, members) for theme, members in members_by_theme]
     shared = {need for theme in every for own in theme.needs.values() for need in own}
     alone = [_alone(need) for need in needs if need not in shared]
-    covered = sum(len(theme.needs[pupil]) for theme, members in tables for pupil in members)
+    covered = sum(len(theme.needs[pupil]) for theme, members in members_by_theme for pupil in members)
     return Gathered(
         tuple(sorted(groups, key=_urgent)), tuple(sorted(alone, key=_urgent)), len(shared) - covered
     )
@@ -119,15 +119,15 @@ def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
     return shareable
 
 
-def _tables(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
-    """Who sits together for what: those chosen for a theme, in parts of even size where they are many."""
+def _groups_of(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
+    """The groups and their themes: the pupils of a theme, in parts of even size where they are many."""
     if not every:
         return []
-    tables = []
-    for theme, members in seated(every, tables=TABLES, sizes=(SMALLEST, LARGEST)):
+    groups = []
+    for theme, members in assigned(every, most_groups=MOST_GROUPS, sizes=(SMALLEST, LARGEST)):
         parts = -(-len(members) // LARGEST)
-        tables += [(theme, members[part::parts]) for part in range(parts)]
-    return tables
+        groups += [(theme, members[part::parts]) for part in range(parts)]
+    return groups
 
 
 def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:

@@ -1,6 +1,6 @@
-"""Which letter comes next, and with how much help; pure: told by the plan and the child's own record.
+"""Which letter comes next, and with how much help; pure: from the plan and the child's own record.
 
-Where a teacher overruled the checks, her word counts (`tries.judged`).
+Where a teacher overruled the checks, her verdict counts (`tries.judged`).
 Nothing here stops a child, counts seconds or sets children against each other.
 """
 
@@ -56,7 +56,7 @@ class Advice:
     step: Step | None
 
     def is_up_from(self, step: Step) -> bool:
-        """Whether this leads on from `step`, up the ladder or out of the letter."""
+        """Whether this leads on from `step`, to a higher step or out of the letter."""
         return self.step is None or LADDER.index(self.step) > LADDER.index(step)
 
 
@@ -127,7 +127,7 @@ def due(attempts: Sequence[Attempt]) -> date:
 
 
 def day(attempt: Attempt) -> date:
-    """The day of an attempt where this machine stands."""
+    """The day of an attempt in this machine's time zone."""
     return attempt.at.astimezone().date()
 
 

@@ -33,7 +33,7 @@ BY = ("formation", "look")
 
 @dataclass(frozen=True)
 class Cell:
-    """How one letter stands with one pupil or with all: so many good ones of so many tries.
+    """The results of one letter for one pupil or for all: so many good ones of so many tries.
 
     `mended` are those that were well formed only after a stroke was shown again; they are no good ones.
     """

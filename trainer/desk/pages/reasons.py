@@ -22,7 +22,7 @@ IDLE = timedelta(days=14)
 
 
 class Because(StrEnum):
-    """What speaks for a letter, the strongest first; `waits` speaks against it for now."""
+    """Reasons to practice a letter, the strongest first; `waits` is a reason against it for now."""
 
     NEED = "need"
     LEARNING = "learning"
@@ -34,7 +34,7 @@ class Because(StrEnum):
 
 @dataclass(frozen=True)
 class Reason:
-    """Why a letter is proposed or not, as a kind and in words; `level` is how it stands.
+    """Why a letter is proposed or not, as a kind and in words; `level` is its mastery.
 
     `since` is the day from which it is due; the longest due comes first among equals.
     """

@@ -23,7 +23,7 @@ from trainer.language import text
 page = Blueprint("roster_import", __name__)
 
 KEPT = timedelta(minutes=15)
-"""How long a list waits for the teacher's word."""
+"""How long a list waits for the teacher's decision."""
 
 SLOT = "class list"
 """Where the session holds it: one at a time."""
@@ -114,7 +114,7 @@ def decide(token: str) -> Response:
         return redirect(again, 303)
     try:
         desk().record.pupils.admit(changes.new, changes.moved)
-    except PupilError:  # another window was quicker: the next look shows what it did
+    except PupilError:  # another window has changed the list: the next look shows what it did
         flash(text("roster.look_again"))
         return redirect(again, 303)
     session.pop(SLOT, None)

@@ -21,7 +21,7 @@ PEN = 0.15
 """Width of a model's strokes, in x-heights: a chevron finds room inside."""
 
 INK = 0.09
-"""Width of a child's ink, in x-heights: thinner than the model, so that they are told apart in gray."""
+"""Width of a child's ink, in x-heights: thinner than the model, so that they differ in gray too."""
 
 MARGIN = 0.2
 """X-heights around the lines: a ring on the ascender line finds room, so letters side by side stand alike."""

@@ -46,8 +46,8 @@ class Used:
             said.append(text("alphabet.aside.gone", group=group, chosen=self.chosen, alphabet=self.name))
         if self.stands_in:
             said.append(text("alphabet.aside.instead", alphabet=self.name))
-        elif self.contents.aside:
-            names = [name[:LONGEST_NAME] for name in self.contents.aside]
+        elif self.contents.set_aside:
+            names = [name[:LONGEST_NAME] for name in self.contents.set_aside]
             more = len(names) - LETTERS_SAID
             letters = ", ".join(names[:LETTERS_SAID])
             if more > 0:

@@ -68,14 +68,14 @@ class Alphabet(Mapping[str, Letter]):
 class Usable:
     """What of a folder can be used, and every fault in it.
 
-    Faulty letters are set aside: `aside` are their names, `alphabet` is made of the others. It is None where
-    the folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
+    Faulty letters are `set_aside` by their names, `alphabet` is made of the others. It is None where the
+    folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
     it was meant to give, letters would be judged wrongly. A letter that it names and that has no file is only
     set aside.
     """
 
     alphabet: Alphabet | None
-    aside: tuple[str, ...] = ()
+    set_aside: tuple[str, ...] = ()
     faults: tuple[LetterFileError, ...] = ()
 
 
@@ -84,4 +84,4 @@ def usable(folder: Path | str) -> Usable:
     reader = FolderReader(Path(folder))
     content = reader.read()
     alphabet = Alphabet.of(content) if content else None
-    return Usable(alphabet, tuple(sorted(reader.aside)), tuple(reader.faults))
+    return Usable(alphabet, tuple(sorted(reader.set_aside)), tuple(reader.faults))

@@ -58,6 +58,6 @@ class Tally:
     def share(self) -> Share:
         """What was counted so far."""
         every = self._counts.values()
-        good, tries = sum(one[0] for one in every), sum(one[1] for one in every)
-        mean = sum(one[0] / one[1] for one in every) / len(every) if every else 0.0
+        good, tries = sum(count[0] for count in every), sum(count[1] for count in every)
+        mean = sum(count[0] / count[1] for count in every) / len(every) if every else 0.0
         return Share(good, tries, len(every), mean)

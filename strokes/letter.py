@@ -16,19 +16,14 @@ from strokes.errors import LetterError
 from strokes.kinds import Kind
 from strokes.polyline import Polyline, as_polyline, length
 from strokes.transform import Transform
+from strokes.weights import WEIGHTS
 
 Hand: TypeAlias = Literal["left", "right"]
 
-DOT_LENGTH = 0.35
-"""A stroke shorter than this, in x-heights, is a dot: trade facts, section 3, the dot of i and j."""
-
-LOOP_GAP = 0.15
-"""A line whose ends are nearer than this, in x-heights, is a loop, which may be begun anywhere."""
-
 
 def closed(path: Polyline) -> bool:
-    """Whether a line ends where it begins."""
-    return float(np.hypot(*(path[0] - path[-1]))) < LOOP_GAP
+    """Whether a line ends where it begins: a loop, which may be begun anywhere."""
+    return float(np.hypot(*(path[0] - path[-1]))) < WEIGHTS.loop_gap
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +81,7 @@ class Stroke:
     @cached_property
     def is_dot(self) -> bool:
         """Whether it is a dot, which has no direction."""
-        return length(self.path) < DOT_LENGTH
+        return length(self.path) < WEIGHTS.dot_length
 
     @cached_property
     def is_loop(self) -> bool:

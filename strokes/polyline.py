@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from strokes.errors import InkError
+from strokes.weights import WEIGHTS
 
 Polyline: TypeAlias = NDArray[np.float64]
 Floats: TypeAlias = NDArray[np.float64]
@@ -65,10 +66,10 @@ def resample(line: Polyline, count: int) -> Polyline:
 
 def points_at(line: Polyline, along: Floats, stops: Floats) -> Polyline:
     """The points of `line` at the distances `stops`, given its `arc_lengths` as `along`."""
-    found = np.empty((len(stops), line.shape[1]))  # np.column_stack takes longer than what it stacks
+    points = np.empty((len(stops), line.shape[1]))  # np.column_stack takes longer than what it stacks
     for axis in range(line.shape[1]):
-        found[:, axis] = np.interp(stops, along, line[:, axis])
-    return found
+        points[:, axis] = np.interp(stops, along, line[:, axis])
+    return points
 
 
 def cut(line: Polyline, start: float, end: float) -> Polyline:
@@ -121,11 +122,14 @@ def bounds(line: Polyline) -> tuple[float, float, float, float]:
     return float(left), float(top), float(right), float(bottom)
 
 
-def corners(line: Polyline, *, angle: float = 60.0, reach: float = 0.12) -> Floats:
+def corners(
+    line: Polyline, *, angle: float = WEIGHTS.corner_angle, reach: float = WEIGHTS.corner_reach
+) -> Floats:
     """Distances along `line` at which it turns by more than `angle` degrees at a point: (k,), rising.
 
     The direction over `reach` before the point is set against that over `reach` behind it, so a curve with
-    a radius well above `reach` is no corner, and a retrace (180 degrees) is one. Ends are none.
+    a radius well above `reach` is no corner, and a retrace (180 degrees) is one. Ends are none. The defaults
+    are those of letter space.
     """
     along = arc_lengths(line)
     total = float(along[-1])
@@ -137,9 +141,9 @@ def corners(line: Polyline, *, angle: float = 60.0, reach: float = 0.12) -> Floa
     behind = points_at(line, along, stops + reach) - here
     cross = before[:, 0] * behind[:, 1] - before[:, 1] * behind[:, 0]
     turn = np.degrees(np.abs(np.arctan2(cross, (before * behind).sum(axis=1))))
-    found = []
+    turns = []
     sharp = turn > angle
     edges = np.flatnonzero(np.diff(np.concatenate([[0], sharp.view(np.int8), [0]])))
     for first, last in edges.reshape(-1, 2):
-        found.append(stops[first + int(np.argmax(turn[first:last]))])
-    return np.array(found)
+        turns.append(stops[first + int(np.argmax(turn[first:last]))])
+    return np.array(turns)

@@ -15,8 +15,22 @@ class Weights:
     """How ink is compared with letters. Lengths in x-heights; costs in squared x-heights a sample.
 
     A cost is a mean squared distance with the heading in it: 0.04 is ink that is 0.2 x-heights off
-    everywhere. The version of the checks (`strokes.checks.edition`) covers every field.
+    everywhere. The version of the checks (`strokes.checks.checks_version`) covers every field.
     """
+
+    # --- lines, of letters and of ink alike ------------------------------------------------------------
+
+    # A shorter line, in x-heights, is a dot (common practice, no source); the shortest accepted stroke that
+    # is none, the tick of a q, has 0.4.
+    dot_length: float = 0.35
+    # A line whose ends are nearer than this, in x-heights, is a loop, which may be begun anywhere: bowls that
+    # start at their stem leave 0.11, open shapes at least 0.5.
+    loop_gap: float = 0.15
+    # A line has a corner where its direction changes by more than so many degrees: a cusp or a retrace does,
+    # an arch or a bowl does not.
+    corner_angle: float = 60.0
+    # X-heights before and behind a place over which that change is measured.
+    corner_reach: float = 0.12
 
     # --- samples of lines and where a pen may take them ------------------------------------------------
 

@@ -34,10 +34,10 @@ def _lanes_as_nobody_told() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def server() -> Iterator[Server]:
     """A PostgreSQL server; skips where its programs are missing."""
-    found = programs()
-    if found is None:
+    folder = programs()
+    if folder is None:
         pytest.skip(f"there are no programs of a PostgreSQL server {OLDEST} or newer on this machine")
-    with serving(found) as started:
+    with serving(folder) as started:
         yield started
 
 
@@ -51,7 +51,7 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> Path | str:
 
 
 @pytest.fixture
-def found(place: Path | str, request: pytest.FixtureRequest) -> Callable[[bytes], bool]:
+def holds_bytes(place: Path | str, request: pytest.FixtureRequest) -> Callable[[bytes], bool]:
     """Whether some bytes are in any file of that record, or of the server that keeps it."""
     if isinstance(place, Path):
         return lambda wanted: any(wanted in path.read_bytes() for path in place.parent.iterdir())

@@ -93,8 +93,8 @@ def programs() -> Path | None:
     if os.name != "posix":
         return None
     folders = [*Path("/usr/lib/postgresql").glob("*/bin")]
-    if found := shutil.which("initdb"):
-        folders.append(Path(found).resolve().parent)
+    if program := shutil.which("initdb"):
+        folders.append(Path(program).resolve().parent)
     versions = {_version(folder): folder for folder in folders if (folder / "initdb").exists()}
     newest = max(versions, default=0)
     return versions[newest] if newest >= OLDEST else None
@@ -135,8 +135,8 @@ def serving(programs: Path) -> Iterator[Server]:
 
 def _version(folder: Path) -> int:
     said = subprocess.run([folder / "initdb", "--version"], capture_output=True, text=True, check=True).stdout
-    found = re.search(r"(\d+)(\.\d+)*\s*(\(|$)", said)
-    return int(found[1]) if found else 0
+    version = re.search(r"(\d+)(\.\d+)*\s*(\(|$)", said)
+    return int(version[1]) if version else 0
 
 
 def _unprivileged() -> dict[str, str]:

@@ -74,6 +74,7 @@ def imported(path: Path, *, typing: bool = False) -> set[str]:
 STROKES = [
     *(
         "errors",
+        "weights",
         "polyline",
         "transform",
         "ink",
@@ -81,7 +82,6 @@ STROKES = [
         "letter",
         "report",
         "tolerances",
-        "weights",
         "intervals",
     ),
     *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation", "evaluation"),

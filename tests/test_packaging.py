@@ -43,8 +43,8 @@ def test_what_has_no_wheel_is_not_asked_for(python: str) -> None:
 
     everything = asked("3.11", *PROJECT["optional-dependencies"]) - {"pygame"}
 
-    found = asked(python, *PROJECT["optional-dependencies"]) - {"pygame", "pygame-ce"}
-    assert found == everything - without.get(python, set())
+    required = asked(python, *PROJECT["optional-dependencies"]) - {"pygame", "pygame-ce"}
+    assert required == everything - without.get(python, set())
 
 
 def test_the_oldest_python_is_the_one_that_the_readme_names() -> None:

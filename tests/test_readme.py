@@ -28,8 +28,8 @@ def blocks(language: str) -> list[str]:
 def shown() -> list[str]:
     """Every `trainer …` command of the shell blocks and of the running text, without its shell parts."""
     lines = "\n".join(blocks("sh")).splitlines() + re.findall(r"`(trainer [^`]+)`", README)
-    found = (re.search(r"(?:^|/)trainer( [^>|&]*)?$", re.split(r"[>|]", line)[0].strip()) for line in lines)
-    return sorted({match.group(0).lstrip("/").strip() for match in found if match})
+    matches = (re.search(r"(?:^|/)trainer( [^>|&]*)?$", re.split(r"[>|]", line)[0].strip()) for line in lines)
+    return sorted({match.group(0).lstrip("/").strip() for match in matches if match})
 
 
 def helped(words: list[str]) -> subprocess.CompletedProcess[str]:

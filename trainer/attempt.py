@@ -132,7 +132,7 @@ class Attempt:
 
     `at` is the first touch, in UTC. `id` is None until the record has kept it. An attempt that was
     broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
-    `checks` is the edition of the checks that judged it, empty where that was not kept. `shown` are the
+    `checks` is the version of the checks that judged it, empty where that was not kept. `shown` are the
     traces, counted from 0, after which a stroke was shown again; None where that was not kept.
     """
 
@@ -179,4 +179,4 @@ class Attempt:
 
 def one_thing(findings: Iterable[Finding]) -> Finding | None:
     """The one thing to try: the first finding that is not a note to the teacher; None when there is none."""
-    return next((found for found in findings if not found.note), None)
+    return next((finding for finding in findings if not finding.note), None)

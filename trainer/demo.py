@@ -174,7 +174,7 @@ class _Term:
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:
-            odd = [number for number, one in attempts.items() if is_try(one) and not one.formed]
+            odd = [number for number, attempt in attempts.items() if is_try(attempt) and not attempt.formed]
             if word.name == child.name and odd:
                 at = attempts[odd[-1]].at + timedelta(hours=5)
                 record.verdicts.overrule(odd[-1], formed=True, looks=True, reason=word.reason, at=at)
@@ -208,7 +208,7 @@ class _Term:
         variant = int(self.random.integers(HANDS))
         fault = self._fault(child, letter, step, week)
         ink, verdict, shown = _judged(letter, fault, child.hand, letter in child.noted, variant)
-        checks = _judge(child.hand).edition(letter)
+        checks = _judge(child.hand).checks_version(letter)
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
     def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
@@ -260,5 +260,9 @@ def _after(trace: Trace, earlier: Trace) -> Trace:
 def _way(letter: Letter, hand: Hand | None, noted: bool) -> Formation:
     """How this child writes the letter: as a left hand may, in the way worth a note, or as taught."""
     accepted = letter.accepted(hand)
-    own = [one for one in accepted if (noted and one.note) or (one.hand == "left" and not one.note)]
+    own = [
+        formation
+        for formation in accepted
+        if (noted and formation.note) or (formation.hand == "left" and not formation.note)
+    ]
     return own[0] if own else letter.taught

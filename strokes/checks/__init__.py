@@ -14,7 +14,7 @@ from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
 from strokes.checks.partial import Reading, Target, reached, read, rest_of, targets
-from strokes.checks.version import edition
+from strokes.checks.version import checks_version
 
 __all__ = [
     "LiveTrace",
@@ -22,7 +22,7 @@ __all__ = [
     "Reading",
     "Target",
     "check",
-    "edition",
+    "checks_version",
     "measure",
     "reached",
     "read",

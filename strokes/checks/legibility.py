@@ -32,21 +32,21 @@ def findings(
     tolerances: Tolerances,
 ) -> list[Finding]:
     """All findings about the look of `ink`, explained by `explanation`."""
-    found = confusions(ink, letter, explanation, hand, tolerances)
-    if not found:
-        found += shape(explanation, aligned, tolerances)
+    all_findings = confusions(ink, letter, explanation, hand, tolerances)
+    if not all_findings:
+        all_findings += shape(explanation, aligned, tolerances)
     gap = first_found(gaps(explanation, aligned), tolerances)
-    found += [gap] if gap else []
+    all_findings += [gap] if gap else []
     if guide is not None:
-        found += extent(ink, explanation, guide).findings(tolerances)
-    return found
+        all_findings += extent(ink, explanation, guide).findings(tolerances)
+    return all_findings
 
 
 def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
     """The ink draws another shape: where the pen strayed, or else what lies outside the corridor."""
-    found = judged(strays(explanation, aligned), tolerances)
-    if found or not aligned or _surely_covered(explanation, aligned, tolerances):
-        return found
+    strayed = judged(strays(explanation, aligned), tolerances)
+    if strayed or not aligned or _surely_covered(explanation, aligned, tolerances):
+        return strayed
     return judged([outside(explanation, aligned, tolerances.corridor)], tolerances)
 
 

@@ -73,7 +73,7 @@ class LiveTrace:
         before = self._table.samples
         self._draw(*here)
         if self.said is None and self._table.samples > before and self.ink >= WEIGHTS.live_soon:
-            self.said = self._found(WEIGHTS.live_turned_soon, WEIGHTS.live_turned_soon_margin)
+            self.said = self._direction(WEIGHTS.live_turned_soon, WEIGHTS.live_turned_soon_margin)
         return self.said
 
     def finish(self) -> Finding | None:
@@ -81,7 +81,7 @@ class LiveTrace:
         if len(self._recent) == 2:  # the last sample has waited for one behind it to tell its heading
             self._sample(self._recent[1], self._recent[0], self._recent[1])
             self._recent.pop(0)
-        return self._found(WEIGHTS.live_turned, WEIGHTS.live_turned_margin)
+        return self._direction(WEIGHTS.live_turned, WEIGHTS.live_turned_margin)
 
     def _draw(self, x: float, y: float) -> None:
         """Put samples along a straight line to here."""
@@ -111,7 +111,7 @@ class LiveTrace:
         x = place[0] if self.placed else place[0] - self._begin[0]
         self._table.add(x, place[1], weight * along, weight * down)
 
-    def _found(self, sure: float, margin: float) -> Finding | None:
+    def _direction(self, sure: float, margin: float) -> Finding | None:
         if not self.points:
             return None
         if not self.stroke.is_dot and self.ink > self.tolerances.tiny and self._table.samples:

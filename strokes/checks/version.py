@@ -1,7 +1,7 @@
-"""Which edition of the checks judges a letter: their version, their numbers, and what of the letter the
+"""Which version of the checks judges a letter: its day, their numbers, and what of the letter the
 verdict rests on.
 
-A verdict of another edition may be another today: the checks are newer, the letter was edited, or the child's
+A verdict of another version may be another today: the checks are newer, the letter was edited, or the child's
 hand is known by now. The other letters of the alphabet, which are only looked at to tell what was written
 in place of this one, do not count: else one edited letter would make all old verdicts old.
 """
@@ -18,15 +18,15 @@ from strokes.weights import WEIGHTS
 VERSION = "2026-11-27.2"
 """The day of the last change in what the checks do after which a verdict may be another one.
 
-A changed tolerance or weight needs no other day: `edition` covers them.
+A changed tolerance or weight needs no other day: `checks_version` covers them.
 """
 
 
 @lru_cache(maxsize=512)
-def edition(
+def checks_version(
     letter: Letter, *, guide: GuideLines, hand: Hand | None = None, tolerances: Tolerances | None = None
 ) -> str:
-    """The edition by which `check` judges this letter now: the version, a colon and twelve hexadecimals."""
+    """The version by which `check` judges this letter now: its day, a colon and twelve hexadecimals."""
     digest = sha256(repr((guide, tolerances or Tolerances(), WEIGHTS)).encode())
     for formation in letter.accepted(hand):
         digest.update(repr((formation.name, formation.note, len(formation.strokes))).encode())

@@ -168,7 +168,7 @@ def _pairs(sample: Sample, other: Other | None, usual: float | None) -> dict[str
 
 def _worst(limited: Limited, measures: Sequence[Measure]) -> float:
     """The amount that decides whether the tolerance is kept."""
-    amounts = [abs(one.amount) for one in measures if one.tolerance == limited.name]
+    amounts = [abs(measure.amount) for measure in measures if measure.tolerance == limited.name]
     return (min if limited.least else max)(amounts, default=limited.never)
 
 

@@ -35,10 +35,10 @@ class Results:
         """For each kind, how often the verdict says what the ink does."""
         return {
             kind.value: counted(
-                (trial.writer, seen.agrees)
+                (trial.writer, observation.agrees)
                 for trial in self.trials
-                for seen in trial.observations
-                if seen.kind is kind and not seen.skipped
+                for observation in trial.observations
+                if observation.kind is kind and not observation.skipped
             )
             for kind in OBSERVED
         }
@@ -48,23 +48,23 @@ class Results:
         """The same for each letter, and for ink that does it right and wrong apart."""
         return grouped(
             (
-                f"{seen.kind.value} {trial.letter} {'wrong' if seen.wrong else 'right'}",
+                f"{observation.kind.value} {trial.letter} {'wrong' if observation.wrong else 'right'}",
                 trial.writer,
-                seen.agrees,
+                observation.agrees,
             )
             for trial in self.trials
-            for seen in trial.observations
-            if not seen.skipped
+            for observation in trial.observations
+            if not observation.skipped
         )
 
     @cached_property
     def unobserved(self) -> Mapping[str, int]:
         """How many samples an observation was not plain in, and why."""
         return _counts(
-            f"{seen.kind.value}: {seen.skipped}"
+            f"{observation.kind.value}: {observation.skipped}"
             for trial in self.trials
-            for seen in trial.observations
-            if seen.skipped
+            for observation in trial.observations
+            if observation.skipped
         )
 
     @cached_property

@@ -33,7 +33,7 @@ def draw_roc(every: Sequence[Amounts], stages: Mapping[str, Tolerances], folder:
         FigureCanvasAgg(figure)
         left, right = figure.subplots(1, 2)
         limited = amounts.limited
-        limits = {name: float(getattr(one, limited.name)) for name, one in stages.items()}
+        limits = {name: float(getattr(tolerances, limited.name)) for name, tolerances in stages.items()}
         figure.suptitle(f"{limited.name}: {len(amounts.good)} accepted letters, {len(amounts.bad)} damaged")
         _distributions(left, amounts, limits)
         _curve(right, amounts, limits)

@@ -107,9 +107,12 @@ def judge(
         identify(ink, alphabet)[0].letter.name,
         tuple(
             ComparedObservation(
-                seen.kind, seen.wrong, not seen.skipped and seen.agrees(report.findings), seen.skipped
+                observation.kind,
+                observation.wrong,
+                not observation.skipped and observation.agrees(report.findings),
+                observation.skipped,
             )
-            for seen in observe(sample.letter, sample.traces)
+            for observation in observe(sample.letter, sample.traces)
         ),
         tuple(
             _outcome(damaged, ink, letter, report)

@@ -74,9 +74,11 @@ def _not_formed(results: Results, labelled: Labelled) -> Iterator[Panel]:
 
 def _disagreeing(results: Results, labelled: Labelled, kind: str) -> Iterator[Panel]:
     for trial in results.trials:
-        for seen in trial.observations:
-            if seen.kind.value == kind and not seen.skipped and not seen.agrees:
-                said = f"{'wrong' if seen.wrong else 'right'} by the ink; told: {' '.join(trial.kinds)}"
+        for observation in trial.observations:
+            if observation.kind.value == kind and not observation.skipped and not observation.agrees:
+                said = (
+                    f"{'wrong' if observation.wrong else 'right'} by the ink; told: {' '.join(trial.kinds)}"
+                )
                 yield Panel(labelled[trial.number].traces, _caption(trial, said))
 
 

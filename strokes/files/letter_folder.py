@@ -75,11 +75,11 @@ class FolderReader:
 
     folder: Path
     faults: list[LetterFileError] = field(default_factory=list)
-    aside: set[str] = field(default_factory=set)
+    set_aside: set[str] = field(default_factory=set)
     _read: dict[str, Path] = field(default_factory=dict)
 
     def read(self) -> Content | None:
-        """Its letters without those that are set `aside`, or None where none can be used."""
+        """Its letters without those that are `set_aside`, or None where none can be used."""
         try:
             files = letter_files(self.folder)
         except (OSError, ValueError) as error:  # ValueError: a name with a null character
@@ -95,18 +95,18 @@ class FolderReader:
         table = self._table({letter_name(file) for file in files})
         if table is None:
             return None
-        self.aside |= table.missing
-        kept = tuple(letters[name] for name in sorted(letters.keys() - self.aside))
-        if not kept:
+        self.set_aside |= table.missing
+        usable = tuple(letters[name] for name in sorted(letters.keys() - self.set_aside))
+        if not usable:
             return None
         families = tuple(
-            Family(family.name, tuple(name for name in family.letters if name not in self.aside))
+            Family(family.name, tuple(name for name in family.letters if name not in self.set_aside))
             for family in table.families
-            if not self.aside.issuperset(family.letters) or not family.letters
+            if not self.set_aside.issuperset(family.letters) or not family.letters
         )
-        order = tuple(name for name in table.order if name not in self.aside)
-        rest = tuple(letter.name for letter in kept if letter.name not in order)
-        return Content(table.name, kept, table.guide, families, order + rest)
+        order = tuple(name for name in table.order if name not in self.set_aside)
+        rest = tuple(letter.name for letter in usable if letter.name not in order)
+        return Content(table.name, usable, table.guide, families, order + rest)
 
     def _fault(self, path: Path, reason: str) -> None:
         self.faults.append(LetterFileError(path, reason))
@@ -119,7 +119,7 @@ class FolderReader:
         if name in self._read:
             self._fault(file, f"must be the only file of {name!r}, {self._read[name].name} is one as well")
         if letter is None or name in self._read:
-            self.aside.add(name)
+            self.set_aside.add(name)
         self._read[name] = file
         return letter
 
@@ -252,14 +252,15 @@ def _too_near(folder: Path, letters: Sequence[Letter]) -> list[str]:
     """A line for each two letters that have nearly the same drawing, with the formations that meet."""
     shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
     lines = []
-    for one, two in combinations(letters, 2):
-        first, second = np.stack(shapes[one.name]), np.stack(shapes[two.name])
+    for first_letter, second_letter in combinations(letters, 2):
+        first, second = np.stack(shapes[first_letter.name]), np.stack(shapes[second_letter.name])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)
         if gaps[at, other] < TOO_NEAR:
             lines.append(
-                f"{folder / two.name}.svg: formation {two.formations[other].name!r} must differ "
-                f"from {one.name!r}, formation {one.formations[at].name!r}, "
+                f"{folder / second_letter.name}.svg: formation "
+                f"{second_letter.formations[other].name!r} must differ "
+                f"from {first_letter.name!r}, formation {first_letter.formations[at].name!r}, "
                 f"by at least {TOO_NEAR:g} x-heights, not {gaps[at, other]:.3f}"
             )
     return lines

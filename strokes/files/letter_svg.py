@@ -119,11 +119,11 @@ class LetterReader:
         if self.faults:
             return None
         known = [formation for formation in formations if formation]
-        seen = [_only_recognized(group) for group in groups]
+        recognized = [_only_recognized(group) for group in groups]
         return Letter(
             name,
-            tuple(one for one, only in zip(known, seen, strict=True) if not only),
-            recognized=tuple(one for one, only in zip(known, seen, strict=True) if only),
+            tuple(formation for formation, only in zip(known, recognized, strict=True) if not only),
+            recognized=tuple(formation for formation, only in zip(known, recognized, strict=True) if only),
         )
 
     def _fault(self, reason: str) -> None:
@@ -235,10 +235,10 @@ class LetterReader:
         ]
         if self.faults:
             return None
-        kept = tuple(stroke for stroke in strokes if stroke)
-        self._size(where, kept)
+        drawn = tuple(stroke for stroke in strokes if stroke)
+        self._size(where, drawn)
         side: Hand | None = "left" if hand == "left" else "right" if hand == "right" else None
-        return Formation(name, kept, side, Kind(note) if note else None)
+        return Formation(name, drawn, side, Kind(note) if note else None)
 
     def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
         cue = _title(element)

@@ -95,18 +95,18 @@ def _tokens(data: str) -> list[str]:
 
 def _scan(data: str) -> Iterator[str]:
     """One token after another; stops with a LetterError at the first thing that is not path data."""
-    place, command, wanted, seen = _gap(data, 0), "", 0, 0
+    place, command, wanted, given = _gap(data, 0), "", 0, 0
     numbers = 0
     while place < len(data):
         letter = data[place]
         if letter.upper() in _ARGUMENTS and letter.isascii():
-            if wanted and (seen == 0 or seen % wanted):
+            if wanted and (given == 0 or given % wanted):
                 break
-            command, wanted, seen = letter, _ARGUMENTS[letter.upper()], 0
+            command, wanted, given = letter, _ARGUMENTS[letter.upper()], 0
             yield letter
             place = _gap(data, place + 1)
             continue
-        in_flags = command in ("A", "a") and seen % 7 in (3, 4)
+        in_flags = command in ("A", "a") and given % 7 in (3, 4)
         match = (_FLAG if in_flags else _NUMBER).match(data, place)
         if not match or not command or not wanted:
             raise LetterError(
@@ -117,11 +117,11 @@ def _scan(data: str) -> Iterator[str]:
             raise LetterError(f"a path must have at most {MOST_NUMBERS} numbers, not more")
         if not abs(float(match[0])) <= LARGEST:
             raise LetterError(f"numbers must be at most {LARGEST:g}, not {_excerpt(match[0], 0)}")
-        seen += 1
+        given += 1
         yield match[0] if in_flags else repr(float(match[0]))  # svgelements stumbles over '5.'
         place = _gap(data, match.end())
-    if wanted and (seen == 0 or seen % wanted):
-        raise LetterError(f"{command} takes {wanted} numbers at a time, not {seen}")
+    if wanted and (given == 0 or given % wanted):
+        raise LetterError(f"{command} takes {wanted} numbers at a time, not {given}")
 
 
 def _gap(data: str, place: int) -> int:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strokes.letter import DOT_LENGTH
 from strokes.polyline import Floats, Polyline, length, resample
 from strokes.weights import WEIGHTS
 
@@ -30,7 +29,7 @@ def headed(samples: Floats) -> Floats:
     steps = samples[..., 1:, :] - samples[..., :-1, :]
     run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
     with_headings = weigh_headings(samples, WEIGHTS.heading)
-    with_headings[..., 2:] *= run >= DOT_LENGTH
+    with_headings[..., 2:] *= run >= WEIGHTS.dot_length
     return with_headings
 
 

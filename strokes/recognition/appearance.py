@@ -166,7 +166,7 @@ class Models:
         squares = (points**2).sum(axis=1, keepdims=True)
         return np.concatenate([-2 * points, squares, np.ones_like(squares)], axis=1).astype(np.float32)
 
-    def seen(self, samples: Floats) -> Floats:
+    def look(self, samples: Floats) -> Floats:
         """Mean squared distance to the nearest sample of the other, both ways: (models,).
 
         Headings count without their sense, so that the pen's direction does not matter. One small product

@@ -63,7 +63,7 @@ def nearer(ink: Ink, letter: Letter, others: Sequence[Letter]) -> tuple[list[Mat
     letters = (letter, *others)
     models, first = _models(letters)
     drawn = _drawn(ink)
-    looked = models.seen(drawn.samples)
+    looked = models.look(drawn.samples)
     asked = _asked(looked)
     own = asked[asked < len(_samples(letter))]
     if not len(own):  # it is taken to be as far as the worst that is followed
@@ -83,7 +83,7 @@ def nearer(ink: Ink, letter: Letter, others: Sequence[Letter]) -> tuple[list[Mat
 def look(ink: Ink, letter: Letter) -> float:
     """How far the ink is from the letter to the eye alone, however the pen went."""
     models, _ = _models((letter,))
-    return float(models.seen(_drawn(ink).samples).min())
+    return float(models.look(_drawn(ink).samples).min())
 
 
 def _drawn(ink: Ink) -> InkImage:
@@ -94,7 +94,7 @@ def _drawn(ink: Ink) -> InkImage:
 
 def _apart(drawn: InkImage, models: Models) -> Floats:
     """The distance of the ink from each model: (models,)."""
-    looked = models.seen(drawn.samples)
+    looked = models.look(drawn.samples)
     asked = _asked(looked)
     followed = _followed(drawn, models, asked)
     total: Floats = looked + followed.max()

@@ -110,7 +110,7 @@ def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:
                 raise LetterError("a fault of a missing stroke must leave one, and this letter has one")
             del lines[index]
         case Kind.EXTRA:
-            right = max(float(one[:, 0].max()) for one in lines)
+            right = max(float(line[:, 0].max()) for line in lines)
             lines.append(np.array([[right + 0.1, -0.3], [right + 0.5, -0.9]]))
         case Kind.JOIN:
             if index + 1 >= len(lines):
@@ -128,13 +128,13 @@ def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:
         case Kind.SHAPE:
             lines[index] = _bent(line, fault.amount or 0.6)
         case Kind.SIZE:
-            lines = [one * (fault.amount or 0.6) for one in lines]
+            lines = [line * (fault.amount or 0.6) for line in lines]
         case Kind.PLACE:
-            lines = [one + (0.0, -(fault.amount or 0.5)) for one in lines]
+            lines = [line + (0.0, -(fault.amount or 0.5)) for line in lines]
         case Kind.REVERSAL:
             every = np.vstack(lines)
             middle = float(every[:, 0].min() + every[:, 0].max())
-            lines = [np.column_stack([middle - one[:, 0], one[:, 1]]) for one in lines]
+            lines = [np.column_stack([middle - line[:, 0], line[:, 1]]) for line in lines]
         case _:
             raise LetterError(f"the hand knows no fault of kind {fault.kind!r}")
     return lines

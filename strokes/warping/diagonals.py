@@ -85,8 +85,8 @@ class Grid:
         return self._row(self._rows + 1)[self.shape.n * self.pairs :]
 
     def _row(self, row: int) -> Floats:
-        kept: Floats = self.table[row if self.shape.keep else row % 3]
-        return kept
+        values: Floats = self.table[row if self.shape.keep else row % 3]
+        return values
 
     def _block(self, begin: int, end: int) -> _Block:
         """The views for the anti-diagonals from `begin` up to `end`."""
@@ -184,20 +184,20 @@ def _aligned(*shape: int) -> Floats:
     return raw[start : start + size].reshape(shape)
 
 
-class _Kept(threading.local):
+class _ThreadGrids(threading.local):
     """The grids of a thread: two threads never share one."""
 
     def __init__(self) -> None:
         self.grids: dict[tuple[Shape, int], Grid] = {}
 
 
-_kept = _Kept()
+_thread_grids = _ThreadGrids()
 
 
 def grid(shape: Shape, pairs: int) -> Grid:
     """A grid for as many of `pairs` as it holds; it is this thread's until the next call."""
     size = min([size for size in _SIZES if size >= pairs] + [shape.most()])
-    grids = _kept.grids
+    grids = _thread_grids.grids
     if (shape, size) in grids:
         return grids[shape, size]
     laid = Grid(shape, size)

@@ -45,28 +45,28 @@ WORTH_IMPORT = 200_000_000
 
 
 class _Switch:
-    """Whether lanes are used: as told, or where it pays if nothing was told."""
+    """Whether lanes are used: as asked for, or where it pays if nothing was asked for."""
 
-    told: bool | None = None
+    wanted: bool | None = None
     lanes: ModuleType | None = None
-    wanting = False
+    missing = False
 
     def find(self, shape: Shape, pairs: int) -> ModuleType | None:
         """The lanes, if this batch is for them."""
-        if self.told is False or pairs < FEW or shape.features > MOST_FEATURES:
+        if self.wanted is False or pairs < FEW or shape.features > MOST_FEATURES:
             return None
-        if not self.told and shape.n * shape.m * pairs < WORTH_IMPORT:
+        if not self.wanted and shape.n * shape.m * pairs < WORTH_IMPORT:
             return None  # not even if they are there: what is answered must not hang on what was asked before
         self.load()
         return self.lanes
 
     def load(self) -> None:
-        if self.wanting or self.lanes is not None:
+        if self.missing or self.lanes is not None:
             return
         try:
             from strokes.warping import lanes
         except ImportError:  # the extra `fast` is not installed, and nothing needs it
-            self.wanting = True
+            self.missing = True
         else:
             self.lanes = lanes
 
@@ -74,16 +74,16 @@ class _Switch:
 _switch = _Switch()
 
 
-def use_lanes(told: bool | None) -> bool:
+def use_lanes(wanted: bool | None) -> bool:
     """Use the compiled lanes for every batch (True), for none (False), or once a batch is worth it (None).
 
     True imports numba now, for whoever has thousands of letters to judge. Gives whether lanes will be used;
     without numba they will not, and the answers are the same.
     """
-    _switch.told = told
-    if told:
+    _switch.wanted = wanted
+    if wanted:
         _switch.load()
-    return told is not False and _switch.lanes is not None
+    return wanted is not False and _switch.lanes is not None
 
 
 def distances(a: Lines, b: Lines, *, band: int | None = None, which: Which | None = None) -> Floats:

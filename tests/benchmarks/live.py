@@ -67,14 +67,16 @@ class Tally:
 
     def add(self, line: Polyline, formations: list[Formation], *, placed: bool) -> None:
         """One trace, which may be any of these formations: it is told when it is told under all of them."""
-        lives = [LiveTrace(one, 0, placed=placed) for one in formations]
-        spoke = [_follow(live, fitted(line, one)) for live, one in zip(lives, formations, strict=True)]
-        told = all(live.finish() is not None for live in lives)
-        ink = [one for one in spoke if one is not None]
+        lives = [LiveTrace(formation, 0, placed=placed) for formation in formations]
+        spoke = [
+            _follow(live, fitted(line, formation)) for live, formation in zip(lives, formations, strict=True)
+        ]
+        heard = all(live.finish() is not None for live in lives)
+        ink = [length for length in spoke if length is not None]
         early = len(ink) == len(spoke)
         self.traces += 1
-        self.late += told and not early
-        self.taken_back += early and not told
+        self.late += heard and not early
+        self.taken_back += early and not heard
         if early:
             self.ink.append(max(ink))
 
@@ -82,18 +84,18 @@ class Tally:
         """The same share, both ways to differ, and percentiles of the ink."""
         same = 1 - (self.late + self.taken_back) / max(1, self.traces)
         ink = np.percentile(self.ink, [50, 90, 95, 99]) if self.ink else np.full(4, np.nan)
-        places = "".join(f"{one:7.2f}" for one in ink)
+        places = "".join(f"{length:7.2f}" for length in ink)
         counts = f"{self.traces:8}{same:9.2%}{self.taken_back:12}{self.late:6}"
         return f"{counts}{len(self.ink):7}{places}"
 
 
 def _follow(live: LiveTrace, line: Polyline) -> float | None:
     """X-heights of ink at which something was said; None if nothing was."""
-    found = None
+    spoken_at = None
     for x, y in line.tolist():
-        if live.add(x, y) is not None and found is None:
-            found = live.ink
-    return found
+        if live.add(x, y) is not None and spoken_at is None:
+            spoken_at = live.ink
+    return spoken_at
 
 
 def fitted(line: Polyline, formation: Formation) -> Polyline:
@@ -115,7 +117,9 @@ def real(alphabet: Alphabet, file: Path, letters: int) -> None:
     taken = 0
     for number in np.random.default_rng(1).permutation(ink.working):
         sample = ink[int(number)]
-        formations = [one for one in alphabet[sample.letter].accepted(None) if len(one.strokes) == 1]
+        formations = [
+            formation for formation in alphabet[sample.letter].accepted(None) if len(formation.strokes) == 1
+        ]
         if len(sample.traces) > 1 or not formations:
             continue
         line = sample.traces[0]
@@ -125,7 +129,7 @@ def real(alphabet: Alphabet, file: Path, letters: int) -> None:
         if taken == letters:
             break
     print(f"\n{'':28}{'traces':>8}{'same':>9}{'taken back':>12}{'late':>6}{'told':>7}", end="")
-    print("".join(f"{one:>7}" for one in ("p50", "p90", "p95", "p99")), " x-heights of ink")
+    print("".join(f"{share:>7}" for share in ("p50", "p90", "p95", "p99")), " x-heights of ink")
     for (turned, placed), tally in tallies.items():
         title = f"{'backwards' if turned else 'as written'}, {'in its place' if placed else 'anywhere'}"
         print(f"{title:28}{tally.row()}")

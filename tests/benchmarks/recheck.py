@@ -45,10 +45,10 @@ def inks(alphabet: Alphabet) -> list[tuple[str, Ink]]:
 
 
 def fill(record: Record, written: list[tuple[str, Ink]], attempts: int) -> None:
-    """Keep that many attempts, as checks of an older edition would have judged them."""
+    """Keep that many attempts, as an older version of the checks would have judged them."""
     pupils = [record.pupils.add(f"Pupil {number}") for number in range(1, PUPILS + 1)]
     now, old = datetime.now(UTC), Verdict("taught", True, True)
-    kept = (
+    made = (
         Attempt(
             None,
             pupil.id,
@@ -62,7 +62,7 @@ def fill(record: Record, written: list[tuple[str, Ink]], attempts: int) -> None:
         for number, (pupil, (name, ink)) in enumerate(zip(cycle(pupils), cycle(written), strict=False))
     )
     for first in range(0, attempts, AT_ONCE):
-        record.attempts.keep_many(list(islice(kept, min(AT_ONCE, attempts - first))))
+        record.attempts.keep_many(list(islice(made, min(AT_ONCE, attempts - first))))
 
 
 def resident(process: int) -> float:
@@ -76,18 +76,18 @@ class Watch:
 
     def __init__(self, total: int) -> None:
         self.total, self.done, self.began = total, 0, time.perf_counter()
-        self.seen: set[int] = set()
+        self.reported: set[int] = set()
 
     def __call__(self, done: int) -> None:
         """Hear that `done` more are done."""
         self.done += done
         tenth = 10 * self.done // self.total
-        if tenth not in self.seen:
+        if tenth not in self.reported:
             judges = [resident(process.pid or 0) for process in active_children()]
             took = time.perf_counter() - self.began
             writer, judge = resident(os.getpid()), max(judges, default=0.0)
             print(f"{10 * tenth:5} %  {took:7.1f} s  {writer:6.1f} MB  {judge:6.1f} MB", flush=True)
-            self.seen.add(tenth)
+            self.reported.add(tenth)
 
 
 def main() -> None:
@@ -107,7 +107,7 @@ def main() -> None:
         run = Recheck(record, {DEFAULT_GROUP: alphabet}.__getitem__, Tolerances())
         print(f"{len(run)} to be judged, found in {time.perf_counter() - began:.2f} s")
         print("   done     clock    writer   largest judge")
-        done = run.run(told=Watch(len(run)))
+        done = run.run(progress=Watch(len(run)))
         took, after = time.perf_counter() - began, os.times()
     busy = sum(after[:4]) - sum(before[:4])
     print(f"judged {done.judged}: {done.judged / took:.0f} a second by the clock, {took:.0f} s")

@@ -62,7 +62,7 @@ def its_warping(call: Callable[[], object]) -> Callable[[], None]:
     """Does again what `call` asks of `strokes.warping`, with the same lines and nothing around it."""
     asked: list[Callable[[], object]] = []
 
-    def kept(function: Callable[..., object]) -> Callable[..., object]:
+    def recording(function: Callable[..., object]) -> Callable[..., object]:
         def keeping(*lines: object, **options: object) -> object:
             asked.append(lambda: function(*lines, **options))
             return function(*lines, **options)
@@ -76,12 +76,12 @@ def its_warping(call: Callable[[], object]) -> Callable[[], None]:
     with ExitStack() as stack:
         for user, name in product(users, ("distances", "paths", "table")):
             if hasattr(user, name):
-                stack.enter_context(patch.object(user, name, kept(getattr(warping, name))))
+                stack.enter_context(patch.object(user, name, recording(getattr(warping, name))))
         call()
 
     def again() -> None:
-        for one in asked:
-            one()
+        for letter_ink in asked:
+            letter_ink()
 
     return again
 
@@ -92,11 +92,11 @@ def in_turn(calls: Sequence[Callable[[], object]], rounds: int) -> list[float]:
         call()
     spent: list[list[float]] = [[] for _ in calls]
     for _ in range(rounds):
-        for kept, call in zip(spent, calls, strict=True):
+        for seconds, call in zip(spent, calls, strict=True):
             begun = time.perf_counter()
             call()
-            kept.append(time.perf_counter() - begun)
-    return [statistics.median(one) for one in spent]
+            seconds.append(time.perf_counter() - begun)
+    return [statistics.median(seconds) for seconds in spent]
 
 
 Call: TypeAlias = Callable[[Ink, Letter, Alphabet], object]
@@ -126,7 +126,9 @@ def table_of_real(what: str, call: Call, file: Path, most: int = 100, rounds: in
     print(heading("traces", what))
     for traces, samples in sorted(by_traces.items()):
         chosen = samples[:: max(1, len(samples) // most)]
-        every = [times(call, one.ink, alphabet[one.letter], alphabet, paths, rounds) for one in chosen]
+        every = [
+            times(call, sample.ink, alphabet[sample.letter], alphabet, paths, rounds) for sample in chosen
+        ]
         print(row(str(traces), medians(every)), f"{len(chosen):6} of {len(samples)}")
 
 
@@ -141,7 +143,7 @@ def times(
 
 def medians(every: Sequence[Times]) -> Times:
     """The median of each of the three."""
-    return Times(*(statistics.median(one) for one in zip(*map(astuple, every), strict=True)))
+    return Times(*(statistics.median(figures) for figures in zip(*map(astuple, every), strict=True)))
 
 
 def heading(first: str, what: str) -> str:
@@ -149,5 +151,5 @@ def heading(first: str, what: str) -> str:
 
 
 def row(name: str, times: Times) -> str:
-    whole, calls, alone = (1e3 * one for one in astuple(times))
+    whole, calls, alone = (1e3 * seconds for seconds in astuple(times))
     return f"{name:8}{whole:14.2f}{calls:14.2f}{whole / calls:8.2f}{alone:14.2f}{whole / alone:8.2f}"

@@ -61,7 +61,7 @@ def fill(file: Path, count: int) -> Record:
         plain.executemany("INSERT INTO attempt VALUES (?,?,?,?,?,?,?,?,?,?,?,?,0)", drawn(count))
         plain.executemany(
             "INSERT INTO finding VALUES (?, ?, ?, 0.5, 0.4, 0, 0, NULL, NULL, NULL, NULL, '', NULL, 0)",
-            found(count),
+            finding_rows(count),
         )
         plain.commit()
     record.figures.recount()
@@ -87,7 +87,7 @@ def drawn(count: int) -> Iterator[tuple[object, ...]]:
         )
 
 
-def found(count: int) -> Iterator[tuple[int, int, str]]:
+def finding_rows(count: int) -> Iterator[tuple[int, int, str]]:
     for number, kind in enumerate(kinds(count), 1):
         if kind is not None:
             yield number, 0, kind.value
@@ -116,15 +116,15 @@ def questions(record: Record, folder: Path) -> dict[str, Callable[[], object]]:
     """All that is asked of a record."""
     families = Alphabet.load().families
     pupil = record.pupils.find()[0].id
-    one = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
+    kept_attempt = attempt(pupil, "b", Kind.START, day=DAYS // 5 * 7 - 3, written=ink(points=120))
     since = LAST - timedelta(days=27)
     return {
         **pages(record, folder),
         "summary of the class": lambda: record.figures.summary(families=families),
         "summary of its last four weeks": lambda: record.figures.summary(since=since, families=families),
         "summary of one pupil": lambda: record.figures.summary(pupil=pupil),
-        "keep one attempt": lambda: record.attempts.keep(one),
-        "keep a stroke": lambda: record.attempts.keep_draft(pupil, "c", Step.COPY, one.ink),
+        "keep one attempt": lambda: record.attempts.keep(kept_attempt),
+        "keep a stroke": lambda: record.attempts.keep_draft(pupil, "c", Step.COPY, kept_attempt.ink),
     }
 
 

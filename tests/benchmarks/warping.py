@@ -79,10 +79,10 @@ def dtaidistance() -> Contender:
         both = np.concatenate([a, b])
         block = ((0, len(a)), (len(a), len(both)))
         window = None if band is None else band + 1
-        found = dtw_ndim.distance_matrix_fast(
+        distances = dtw_ndim.distance_matrix_fast(
             both, block=block, compact=True, parallel=False, only_triu=True, window=window
         )
-        return np.asarray(found).reshape(len(a), len(b)) ** 2
+        return np.asarray(distances).reshape(len(a), len(b)) ** 2
 
     return call
 
@@ -155,18 +155,18 @@ SLOW = {"dtw-python": 10}
 
 def contenders() -> tuple[dict[str, Contender], list[str]]:
     """Whoever is installed, ourselves first, and who is missing."""
-    found: dict[str, Contender] = {NUMPY: ours}
+    by_name: dict[str, Contender] = {NUMPY: ours}
     missing = []
     if warping.use_lanes(True):
-        found[LANES] = ours_in_lanes
+        by_name[LANES] = ours_in_lanes
     else:
         missing.append("numba")
     for name, load in PEERS.items():
         try:
-            found[name] = load()
+            by_name[name] = load()
         except ImportError:
             missing.append(name)
-    return found, missing
+    return by_name, missing
 
 
 def agree(batch: Batch, callers: Mapping[str, Contender]) -> None:

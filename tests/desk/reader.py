@@ -50,18 +50,18 @@ def said(element: Element | None) -> str:
 
 def of_class(element: Element, name: str) -> list[Element]:
     """The elements of that class, in their order."""
-    return [one for one in element.iter() if name in one.get("class", "").split()]
+    return [node for node in element.iter() if name in node.get("class", "").split()]
 
 
 def under(element: Element, heading: str) -> Element:
     """The section that is named by the heading with this id."""
-    return next(one for one in element.iter("section") if one.get("aria-labelledby") == heading)
+    return next(node for node in element.iter("section") if node.get("aria-labelledby") == heading)
 
 
 def fields(form: Element) -> Iterator[tuple[str, str]]:
     """What a form would send as it stands."""
-    for one in form.iter():
-        if one.tag == "textarea":
-            yield one.get("name", ""), one.text or ""
-        elif one.tag == "input" and (one.get("type") != "radio" or "checked" in one.attrib):
-            yield one.get("name", ""), one.get("value", "")
+    for element in form.iter():
+        if element.tag == "textarea":
+            yield element.get("name", ""), element.text or ""
+        elif element.tag == "input" and (element.get("type") != "radio" or "checked" in element.attrib):
+            yield element.get("name", ""), element.get("value", "")

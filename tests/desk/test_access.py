@@ -32,11 +32,11 @@ def violations(page: Page) -> list[str]:
     if not AXE.is_file():
         pytest.skip("axe-core is not installed: DEVELOPERS.md tells how")
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    found: dict[str, Any] = page.evaluate("options => axe.run(document, options)", {"runOnly": RULES})
-    assert len(found["passes"]) > 10, "axe-core has not looked at anything"
+    result: dict[str, Any] = page.evaluate("options => axe.run(document, options)", {"runOnly": RULES})
+    assert len(result["passes"]) > 10, "axe-core has not looked at anything"
     return [
         f"{rule['id']}: {node['target']} {node['failureSummary']}"
-        for rule in found["violations"]
+        for rule in result["violations"]
         for node in rule["nodes"]
     ]
 
@@ -46,8 +46,8 @@ def test_no_page_breaks_a_rule_of_access(window: Page, app: Flask, client: Brows
     broken = {}
     for path in visited:
         window.goto(path)
-        if found := violations(window):
-            broken[path] = found
+        if faults := violations(window):
+            broken[path] = faults
 
     assert len(visited) >= 12
     assert broken == {}
@@ -66,7 +66,7 @@ def test_axe_is_able_to_find_something(window: Page) -> None:
     window.goto("/settings")
     window.evaluate("document.querySelector('label').remove()")
 
-    assert any("label" in found for found in violations(window))
+    assert any("label" in violation for violation in violations(window))
 
 
 def test_no_page_is_wider_than_its_window(window: Page, app: Flask, client: Browser) -> None:
@@ -102,11 +102,11 @@ def test_everything_is_reached_by_the_keyboard_and_seen_when_it_is(
         window.keyboard.press("Tab")
         reached = 0
         for _ in range(40):
-            said, left, ring, seen = window.evaluate(FOCUSED)
+            said, left, ring, visible = window.evaluate(FOCUSED)
             if left:
                 break
             reached += 1
-            if not (ring and seen):
+            if not (ring and visible):
                 unseen.append(f"{path}: {said}")
             window.keyboard.press("Tab")
         assert reached > 8, path

@@ -26,8 +26,8 @@ PRINT = SHIPPED / "print"
 @pytest.fixture
 def desk(app: Flask) -> Desk:
     """What the pages stand on; its folder for the teacher's own letters is not there yet."""
-    found: Desk = app.extensions[NAME]
-    return found
+    the_desk: Desk = app.extensions[NAME]
+    return the_desk
 
 
 @pytest.fixture
@@ -51,7 +51,7 @@ def save(client: Browser, alphabet: str, letter: str, stroke: object, cue: str) 
 
 
 def alerts(shown: Element) -> list[str]:
-    return [said(one) for one in shown.iter() if one.get("role") == "alert"]
+    return [said(element) for element in shown.iter() if element.get("role") == "alert"]
 
 
 # --- what is shown
@@ -178,7 +178,7 @@ def used(shown: Element) -> dict[str, str]:
     """The alphabet that is chosen for each group on the page."""
     forms = list(under(shown, "use").iter("form"))
     chosen = [
-        next(one.get("value", "") for one in form.iter("option") if "selected" in one.attrib)
+        next(element.get("value", "") for element in form.iter("option") if "selected" in element.attrib)
         for form in forms
     ]
     return {dict(fields(form))["group"]: name for form, name in zip(forms, chosen, strict=True)}
@@ -232,7 +232,7 @@ def test_broken_letters_are_set_aside_alone_and_every_fault_is_told(
 
     shown = good(client.get("/alphabet?alphabet=letters"))
 
-    assert [said(one) for one in under(shown, "broken").iter("p")] == [
+    assert [said(paragraph) for paragraph in under(shown, "broken").iter("p")] == [
         "The letters b, z of your alphabet “letters” are set aside until they are mended. "
         "All its other letters are in use."
     ]
@@ -269,9 +269,9 @@ def test_a_broken_alphabet_is_told_in_one_sentence_and_the_shipped_one_is_used(
 ):
     shown = good(client.get("/alphabet?alphabet=letters"))
 
-    told = next(said(one) for one in under(shown, "broken").iter("p"))
-    assert told.startswith("Your alphabet “letters” cannot be used until this is mended: ")
-    assert told.endswith("Meanwhile the shipped alphabet is used.")
+    alert = next(said(paragraph) for paragraph in under(shown, "broken").iter("p"))
+    assert alert.startswith("Your alphabet “letters” cannot be used until this is mended: ")
+    assert alert.endswith("Meanwhile the shipped alphabet is used.")
     every = [said(item) for item in under(shown, "broken").iter("li")]
     assert any(str(broken / "z.svg") in line for line in every)
     assert any(str(broken / "alphabet.toml") in line for line in every)

@@ -22,24 +22,24 @@ from trainer.record.record import Record
 
 
 def pupil(record: Record, name: str) -> Pupil:
-    (found,) = (one for one in record.pupils.find(archived=True) if one.name == name)
-    return found
+    (child,) = (pupil for pupil in record.pupils.find(archived=True) if pupil.name == name)
+    return child
 
 
-def form(one: Pupil, **changed: object) -> dict[str, object]:
+def form(pupil: Pupil, **changed: object) -> dict[str, object]:
     """What the page of a pupil sends back, with some of it changed."""
-    kept = {"name": one.name, "group": one.group, "hand": one.hand or "open", "card": one.card}
-    return kept | changed
+    current = {"name": pupil.name, "group": pupil.group, "hand": pupil.hand or "open", "card": pupil.card}
+    return current | changed
 
 
 def test_every_pupil_is_a_card_with_name_picture_and_hand(client: Browser, record: Record) -> None:
     page = client.get("/pupils").text
 
-    for one in record.pupils.find():
-        assert f'href="/pupil/{one.id}"' in page
-        assert f'href="/pupils/{one.id}" aria-label="Change {one.name}"' in page
+    for pupil in record.pupils.find():
+        assert f'href="/pupil/{pupil.id}"' in page
+        assert f'href="/pupils/{pupil.id}" aria-label="Change {pupil.name}"' in page
     assert page.count(text("classlist.hand.left")) == 1 + sum(
-        one.hand == "left" for one in record.pupils.find()
+        pupil.hand == "left" for pupil in record.pupils.find()
     )
     assert page.count("/pupils/card/") == len(record.pupils.find(archived=True))
 
@@ -168,8 +168,8 @@ def test_a_pupil_goes_into_the_archive_and_comes_back(client: Browser, record: R
 
 
 def test_without_anybody_in_the_archive_there_is_none(client: Browser, record: Record) -> None:
-    for one in record.pupils.find(archived=True):
-        record.pupils.archive(one.id, False)
+    for pupil in record.pupils.find(archived=True):
+        record.pupils.archive(pupil.id, False)
 
     assert text("classlist.archive_heading") not in client.get("/pupils").text
 
@@ -208,9 +208,9 @@ def test_a_copy_of_a_group_has_everybody_of_it(client: Browser, record: Record) 
 def test_a_copy_of_anybody_has_a_name_that_a_file_may_have(
     client: Browser, record: Record, name: str, file: str
 ) -> None:
-    one = record.pupils.add(name, group="Pier")
+    pupil = record.pupils.add(name, group="Pier")
 
-    answer = client.get(f"/pupils/copy?pupil={one.id}")
+    answer = client.get(f"/pupils/copy?pupil={pupil.id}")
 
     kind, options = parse_options_header(answer.headers["Content-Disposition"])
     assert (kind, options["filename"]) == ("attachment", f"{file}-2026-03-13.zip")
@@ -229,12 +229,12 @@ def test_what_is_erased_is_listed_first_and_nothing_happens_by_looking(
     page = client.get(f"/pupils/erase?pupil={abel.id}").text
 
     assert held.attempts > 100
-    for told in (
+    for sentence in (
         f"{held.attempts}, of them still with ink: {held.with_ink}",
         text("classlist.erase.findings", count=held.findings),
         text("classlist.erase.notes", count=1),
     ):
-        assert told in page
+        assert sentence in page
     assert record.erasure.holdings([abel.id]) == held
 
 
@@ -254,15 +254,15 @@ def test_an_erased_child_leaves_nothing_in_the_bytes_of_the_record(
     client: Browser, record: Record, record_file: Path
 ) -> None:
     client.post("/pupils", data={"name": "Quintessa", "group": "Quay", "hand": "open"})
-    one = pupil(record, "Quintessa")
-    record.notes.add(one.id, "Quintessa holds the pen far down.")
+    child = pupil(record, "Quintessa")
+    record.notes.add(child.id, "Quintessa holds the pen far down.")
     files = (record_file, record_file.with_name(record_file.name + "-wal"))
     assert any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
 
-    answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": " quintessa "})
+    answer = client.post(f"/pupils/erase?pupil={child.id}", data={"name": " quintessa "})
 
     assert answer.status_code == 303
-    assert record.pupils.get(one.id) is None
+    assert record.pupils.get(child.id) is None
     assert not any(b"Quintessa" in file.read_bytes() for file in files if file.exists())
 
 
@@ -281,16 +281,16 @@ def test_last_bytes_that_wait_for_another_window_are_told(
     client: Browser, record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The child is gone from the record then, so the page must not offer to try again."""
-    one = pupil(record, "Abel")
+    child = pupil(record, "Abel")
 
     def busy(*_: object) -> None:
         raise BusyError("the last traces leave the disk when the other window is closed")
 
     monkeypatch.setattr(record._database, "scrub", busy)
-    answer = client.post(f"/pupils/erase?pupil={one.id}", data={"name": "Abel"})
+    answer = client.post(f"/pupils/erase?pupil={child.id}", data={"name": "Abel"})
 
     assert answer.status_code == 303
-    assert record.pupils.get(one.id) is None
+    assert record.pupils.get(child.id) is None
     assert "the last traces leave the disk" in client.get("/pupils").text
 
 

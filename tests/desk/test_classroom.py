@@ -28,15 +28,19 @@ SVG = "{http://www.w3.org/2000/svg}"
 def grid(shown: Element) -> dict[str, dict[str, str]]:
     """The counts by pupil and letter, as they stand in the table."""
     table = of_class(shown, "grid")[0]
-    letters = [said(one)[-1] for one in table.iter("th") if "letter" in one.get("class", "").split()]
-    found = {}
+    letters = [
+        said(element)[-1] for element in table.iter("th") if "letter" in element.get("class", "").split()
+    ]
+    by_pupil = {}
     for row in [*next(table.iter("tbody")), *next(table.iter("tfoot"))]:
-        cells = [said(one) for one in row if one.tag == "td" and "hint" not in one.get("class", "")]
-        found[said(row[0])] = dict(zip(letters, cells, strict=True))
-    return found
+        cells = [
+            said(element) for element in row if element.tag == "td" and "hint" not in element.get("class", "")
+        ]
+        by_pupil[said(row[0])] = dict(zip(letters, cells, strict=True))
+    return by_pupil
 
 
-def told(line: LetterFigures, by: str = "formation") -> str:
+def described(line: LetterFigures, by: str = "formation") -> str:
     """What a cell says of a letter's line."""
     if by == "look":
         return f"{line.looks}/{line.tries}"
@@ -49,9 +53,9 @@ def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Recor
 
     summary = record.figures.summary()
     for pupil in summary.pupils:
-        counts = {line.letter: told(line, by) for line in summary.by_pupil[pupil.id] if line.tries}
+        counts = {line.letter: described(line, by) for line in summary.by_pupil[pupil.id] if line.tries}
         assert {letter: count for letter, count in shown[pupil.name].items() if count} == counts
-    every = next(one.tries for one in summary.lines if one.letter == "l")
+    every = next(line.tries for line in summary.lines if line.letter == "l")
     assert shown["All"]["l"].partition(" ")[0].endswith(f"/{every}")
 
 
@@ -61,9 +65,9 @@ def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None
     shown = grid(page(client.get(f"/class?days=dates&from={since}&to={until}")))
 
     summary = record.figures.summary(since=since, until=until)
-    counts = {line.letter: told(line) for line in summary.lines if line.tries}
+    counts = {line.letter: described(line) for line in summary.lines if line.tries}
     assert shown["All"] == counts
-    assert counts != {line.letter: told(line) for line in record.figures.summary().lines}
+    assert counts != {line.letter: described(line) for line in record.figures.summary().lines}
 
 
 @pytest.mark.parametrize(
@@ -78,9 +82,9 @@ def test_bad_days_are_told_in_a_sentence_and_nothing_is_lost(
 ) -> None:
     shown = page(client.get(f"/class?days=dates&{asked}&by=look&group=Quay"))
 
-    (told,) = [one for one in shown.iter() if one.get("role") == "alert"]
-    assert said(told).startswith(sentence)
-    typed = [one.get("value") for one in shown.iter("input") if one.get("type") == "date"]
+    (alert,) = [element for element in shown.iter() if element.get("role") == "alert"]
+    assert said(alert).startswith(sentence)
+    typed = [element.get("value") for element in shown.iter("input") if element.get("type") == "date"]
     assert typed == [part.partition("=")[2] for part in asked.split("&")]
     assert len(grid(shown)) > 1
 
@@ -130,7 +134,7 @@ def test_a_level_goes_by_the_share_and_never_by_one_or_two_tries(
 
 def test_each_level_has_a_shape_of_its_own_without_its_color() -> None:
     """1.4.1 of WCAG 2.2: color is not the only cue."""
-    shapes = {re.sub(r"#[0-9A-F]{6}", "", mark(one)) for one in Level}
+    shapes = {re.sub(r"#[0-9A-F]{6}", "", mark(level)) for level in Level}
 
     assert len(shapes) == len(Level)
 
@@ -173,18 +177,26 @@ ROWS = [
     ],
 )
 def test_rows_are_sorted_and_those_with_too_few_tries_stay_last(sort: str, down: bool, names: str) -> None:
-    assert [one.pupil.name for one in ordered(ROWS, sort, down=down)] == names.split()
+    assert [row.pupil.name for row in ordered(ROWS, sort, down=down)] == names.split()
 
 
 def test_a_heading_is_a_link_that_sorts_and_the_second_time_turns_round(client: Browser) -> None:
     first = page(client.get("/class?group=Quay&days=month&by=look"))
-    (link,) = [one for one in of_class(first, "grid")[0].iter("a") if said(one).startswith("Sort by b")]
+    (link,) = [
+        element for element in of_class(first, "grid")[0].iter("a") if said(element).startswith("Sort by b")
+    ]
     second = page(client.get(link.get("href", "")))
-    (again,) = [one for one in of_class(second, "grid")[0].iter("a") if said(one).startswith("Sort by b")]
+    (again,) = [
+        element for element in of_class(second, "grid")[0].iter("a") if said(element).startswith("Sort by b")
+    ]
     third = page(client.get(again.get("href", "")))
 
     def state(shown: Element) -> list[str]:
-        return [one.get("aria-sort", "") for one in shown.iter("th") if said(one).startswith("Sort by b")]
+        return [
+            element.get("aria-sort", "")
+            for element in shown.iter("th")
+            if said(element).startswith("Sort by b")
+        ]
 
     assert [state(first), state(second), state(third)] == [[""], ["ascending"], ["descending"]]
     for part in ("group=Quay", "days=month", "by=look"):
@@ -198,19 +210,20 @@ def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Re
     movement = {*FORMATION, Kind.LETTER, Kind.REVERSAL}
     kinds = [kind for kind in Kind if kind in (movement if by == "formation" else set(Kind) - FORMATION)]
     shown = {
-        said(one[0]): [said(cell).split(" ")[0] for cell in one[3:]] for one in next(table.iter("tbody"))
+        said(element[0]): [said(cell).split(" ")[0] for cell in element[3:]]
+        for element in next(table.iter("tbody"))
     }
     lines = {line.letter: line for line in record.figures.summary().lines if line.enough}
     assert set(shown) == set(lines)
     for letter, counts in shown.items():
-        seen = {one.kind: str(one.tries) for one in lines[letter].seen}
-        assert counts == [seen.get(kind, "") for kind in kinds]
+        findings = {finding.kind: str(finding.tries) for finding in lines[letter].findings}
+        assert counts == [findings.get(kind, "") for kind in kinds]
 
 
 def test_the_likely_share_is_wilsons(client: Browser, record: Record) -> None:
     table = next(under(page(client.get("/class")), "seen").iter("table"))
 
-    shown = {said(one[0]): said(one[2]) for one in next(table.iter("tbody"))}
+    shown = {said(element[0]): said(element[2]) for element in next(table.iter("tbody"))}
     for line in record.figures.summary().lines:
         low, high = wilson(line.formed, line.tries)
         assert shown[line.letter] == f"{100 * low:.0f}\u2013{100 * high:.0f}%"
@@ -233,9 +246,9 @@ def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser
     (image,) = section.iter("img")
     assert client.get(image.get("src", "")).mimetype == "image/svg+xml"
     assert "12 weeks" in image.get("alt", "")
-    rows = [[said(cell) for cell in one] for one in next(section.iter("tbody"))]
+    rows = [[said(cell) for cell in element] for element in next(section.iter("tbody"))]
     weeks = record.figures.summary("Quay").trend[-WEEKS:]
-    assert [one[1:] for one in rows] == [
+    assert [row[1:] for row in rows] == [
         [str(w.tries), str(w.formed), str(w.mended), str(w.looks)] for w in weeks
     ]
 
@@ -270,7 +283,9 @@ def test_the_two_lines_differ_by_dash() -> None:
 def test_days_without_a_try_say_so_and_lead_to_the_whole_time(client: Browser) -> None:
     shown = page(client.get("/class?days=dates&from=2020-01-01&to=2020-01-31&by=look"))
 
-    links = [one.get("href", "") for one in shown.iter("a") if said(one) == "Look at the whole time"]
+    links = [
+        element.get("href", "") for element in shown.iter("a") if said(element) == "Look at the whole time"
+    ]
     assert "Nothing was written in these days." in said(shown)
     assert len(links) == 1
     assert "by=look" in links[0]
@@ -286,22 +301,22 @@ def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record
     for pupil in record.pupils.find():
         record.pupils.archive(pupil.id)
 
-    assert "/pupils" in [one.get("href") for one in page(client.get("/class")).iter("a")]
+    assert "/pupils" in [link.get("href") for link in page(client.get("/class")).iter("a")]
 
 
 def test_a_cell_tells_the_whole_of_it_where_the_pointer_rests(client: Browser, record: Record) -> None:
     shown = page(client.get("/class?group=Quay"))
 
-    titles = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td")]
-    line = next(one for one in record.figures.summary("Quay").lines if one.letter == "l")
+    titles = [element.get("title", "") for element in of_class(shown, "grid")[0].iter("td")]
+    line = next(line for line in record.figures.summary("Quay").lines if line.letter == "l")
     low, high = wilson(line.formed, line.tries)
     assert any(
-        one.startswith(
+        title.startswith(
             f"All, l: {line.formed} of {line.tries}, likely {100 * low:.0f}\u2013{100 * high:.0f}%"
         )
-        for one in titles
+        for title in titles
     )
-    assert any(re.fullmatch(r"Fenn, z: \d of [34](, likely .*)?", one) for one in titles)
+    assert any(re.fullmatch(r"Fenn, z: \d of [34](, likely .*)?", title) for title in titles)
 
 
 def test_mended_tries_stand_beside_the_well_formed_ones_and_are_explained(
@@ -315,11 +330,13 @@ def test_mended_tries_stand_beside_the_well_formed_ones_and_are_explained(
 
     shown = page(client.get("/class?group=Jetty"))
     assert grid(shown) == {"Nuri": {"l": "2/5 +2"}, "All": {"l": "2/5 +2"}}
-    (cell, _) = [one.get("title", "") for one in of_class(shown, "grid")[0].iter("td") if one.get("title")]
+    (cell, _) = [
+        element.get("title", "") for element in of_class(shown, "grid")[0].iter("td") if element.get("title")
+    ]
     assert cell.startswith("Nuri, l: 2 of 5, likely")
     assert cell.endswith("; mended after it was shown: 2")
     assert "so many more were mended after it was shown" in said(of_class(shown, "legend")[0])
-    assert [said(one) for one in next(under(shown, "trend").iter("tbody"))[0]][1:] == ["5", "2", "2", "5"]
+    assert [said(cell) for cell in next(under(shown, "trend").iter("tbody"))[0]][1:] == ["5", "2", "2", "5"]
     assert Cell(2, 5, 2).level is Cell(2, 5).level
 
     look = page(client.get("/class?group=Jetty&by=look"))
@@ -334,6 +351,6 @@ def test_another_letter_is_shown_where_well_formed_ones_are_counted(client: Brow
 
     for by in ("formation", "look"):
         table = next(under(page(client.get(f"/class?group=Jetty&by={by}")), "seen").iter("table"))
-        heads = [said(one) for one in next(table.iter("tr"))]
-        cells = [said(one) for one in next(table.iter("tbody"))[0]]
+        heads = [said(element) for element in next(table.iter("tr"))]
+        cells = [said(element) for element in next(table.iter("tbody"))[0]]
         assert dict(zip(heads, cells, strict=True))["another letter"].startswith("3")

@@ -34,9 +34,9 @@ class Program:
 
     @property
     def port(self) -> int:
-        found = re.search(r"http://127\.0\.0\.1:(\d+)/", self.said)
-        assert found is not None, self.said
-        return int(found[1])
+        address = re.search(r"http://127\.0\.0\.1:(\d+)/", self.said)
+        assert address is not None, self.said
+        return int(address[1])
 
     def ask(self, raw: bytes) -> str:
         """Send bytes as they are, as no browser would; gives all that comes back."""

@@ -87,9 +87,9 @@ def test_a_picture_without_a_title_is_hidden_from_screen_readers() -> None:
 
 def test_each_trace_of_the_ink_is_drawn_and_a_dot_too() -> None:
     written = Ink.from_arrays([[(0, -1), (0.02, -0.5), (0, 0)], [(0.01, -1.5)]])
-    kept = attempt(1, "i", written=written)
+    kept_attempt = attempt(1, "i", written=written)
 
-    picture = parsed(ink_svg(kept, ALPHABET["i"], ALPHABET.guide))
+    picture = parsed(ink_svg(kept_attempt, ALPHABET["i"], ALPHABET.guide))
 
     blue = [e for e in picture.iter() if "#0072B2" in (e.attrib.get("stroke"), e.attrib.get("fill"))]
     assert [element.tag for element in blue] == [f"{SVG}polyline", f"{SVG}circle"]
@@ -97,9 +97,9 @@ def test_each_trace_of_the_ink_is_drawn_and_a_dot_too() -> None:
 
 
 def test_ink_that_runs_far_over_the_lines_is_not_cut() -> None:
-    kept = attempt(1, "l", written=Ink.from_arrays([[(0, -4), (0, 3)]]))
+    kept_attempt = attempt(1, "l", written=Ink.from_arrays([[(0, -4), (0, 3)]]))
 
-    picture = parsed(ink_svg(kept, ALPHABET["l"], ALPHABET.guide, size=34))
+    picture = parsed(ink_svg(kept_attempt, ALPHABET["l"], ALPHABET.guide, size=34))
 
     _, top, _, high = map(float, picture.attrib["viewBox"].split())
     assert top <= -40

@@ -44,8 +44,8 @@ def shown(browser: Browser, path: str) -> str:
 
 
 def test_every_page_is_the_one_that_a_file_gives(client: Browser, record: Record, other: Browser) -> None:
-    one = record.pupils.find()[0]
-    kept = record.attempts.latest(one.id, n=1)[0]
+    pupil = record.pupils.find()[0]
+    attempt = record.attempts.latest(pupil.id, n=1)[0]
     pages = [
         "/",
         "/?group=Quay",
@@ -56,22 +56,22 @@ def test_every_page_is_the_one_that_a_file_gives(client: Browser, record: Record
         "/pupils",
     ]
     pages += [
-        f"/pupil/{one.id}",
-        f"/pupil/{one.id}?letter={kept.letter}",
-        f"/pupil/{one.id}/attempt/{kept.id}",
+        f"/pupil/{pupil.id}",
+        f"/pupil/{pupil.id}?letter={attempt.letter}",
+        f"/pupil/{pupil.id}/attempt/{attempt.id}",
     ]
-    pages += [f"/pupils/erase?pupil={one.id}", "/pupils/erase?group=Quay"]
+    pages += [f"/pupils/erase?pupil={pupil.id}", "/pupils/erase?group=Quay"]
 
     for path in pages:
         assert shown(other, path) == shown(client, path)
 
 
 def test_what_a_teacher_does_is_kept(other: Browser, served: Record) -> None:
-    one = served.pupils.find("Quay")[0]
-    other.post(f"/pupil/{one.id}/notes", data={"text": "Holds the pen well."})
+    pupil = served.pupils.find("Quay")[0]
+    other.post(f"/pupil/{pupil.id}/notes", data={"text": "Holds the pen well."})
     other.post("/pupils/erase?group=Slipway", data={"name": "Slipway"})
 
-    assert [note.text for note in served.notes.find(one.id)] == ["Holds the pen well."]
+    assert [note.text for note in served.notes.find(pupil.id)] == ["Holds the pen well."]
     assert served.pupils.groups() == ("Quay",)
 
 

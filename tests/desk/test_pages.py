@@ -73,12 +73,12 @@ def test_no_template_or_script_says_what_this_tool_cannot_know(path: Path) -> No
 
 def test_no_page_has_anything_inline_that_the_policy_would_refuse(walked: Walked) -> None:
     for address, (_, tree, _) in walked.items():
-        for one in tree.iter() if tree is not None else ():
-            assert one.tag != "style", address
-            assert one.tag != "script" or one.get("src"), address
-            assert not [name for name in one.attrib if name == "style" or name.startswith("on")], address
+        for element in tree.iter() if tree is not None else ():
+            assert element.tag != "style", address
+            assert element.tag != "script" or element.get("src"), address
+            assert not [name for name in element.attrib if name == "style" or name.startswith("on")], address
             for name in ("href", "src", "srcset", "action", "formaction", "poster"):
-                lead = one.get(name, "").strip().lower()
+                lead = element.get(name, "").strip().lower()
                 assert not lead.startswith(("data:", "javascript:", "http:", "https:", "//")), address
 
 
@@ -114,7 +114,7 @@ def test_every_page_has_one_heading_a_title_and_a_way_past_the_navigation(walked
         skip = tree.find("body/a")
         assert skip is not None
         assert skip.get("href") == "#main"
-        ids = [one.get("id") for one in tree.iter() if one.get("id")]
+        ids = [element.get("id") for element in tree.iter() if element.get("id")]
         assert sorted(ids) == sorted(set(ids)), f"{address}: an id stands twice"
 
 
@@ -137,9 +137,9 @@ REPORTS = (r"/", r"/class", r"/pupil/\d+", r"/pupil/\d+/attempt/\d+")
 def test_the_usual_cautions_stand_on_the_first_page_and_under_every_report(
     walked: Walked, report: str
 ) -> None:
-    found = [tree for address, (_, tree, _) in walked.items() if re.fullmatch(report, address)]
+    reports = [tree for address, (_, tree, _) in walked.items() if re.fullmatch(report, address)]
 
-    assert found
-    for tree in found:
+    assert reports
+    for tree in reports:
         assert tree is not None
         assert len(reader.of_class(tree, "cautions")) == 1

@@ -32,8 +32,8 @@ def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: int, step: Step =
 
 
 def keep(record: Record, tries: Sequence[Attempt]) -> None:
-    for one in tries:
-        record.attempts.keep(one)
+    for try_made in tries:
+        record.attempts.keep(try_made)
 
 
 @pytest.fixture
@@ -46,18 +46,18 @@ def press(client: Browser, address: str, button: str) -> TestResponse:
     """What happens when the button with that accessible name, or those words, is pressed on a page."""
     shown = page(client.get(address))
     for form in shown.iter("form"):
-        for one in form.iter("button"):
-            if button in (one.get("aria-label"), said(one)):
-                assert "disabled" not in one.attrib
+        for element in form.iter("button"):
+            if button in (element.get("aria-label"), said(element)):
+                assert "disabled" not in element.attrib
                 sent: dict[str, list[str]] = {}
-                for name, value in [*fields(form), (one.get("name", ""), one.get("value", ""))]:
+                for name, value in [*fields(form), (element.get("name", ""), element.get("value", ""))]:
                     sent.setdefault(name, []).append(value)
                 return client.post(form.get("action", ""), data=sent)
     raise AssertionError(f"no button {button!r} at {address}")
 
 
 def planned(shown: Element) -> list[str]:
-    return [one.get("data-letter", "") for one in of_class(shown, "planned")[0]]
+    return [element.get("data-letter", "") for element in of_class(shown, "planned")[0]]
 
 
 def test_the_plan_of_a_group_is_shown_in_its_order(client: Browser, record: Record) -> None:
@@ -105,8 +105,8 @@ def test_the_keyboard_goes_on_from_where_it_was(
 
     shown = page(client.get(answer.location))
 
-    buttons = [one for one in shown.iter("button") if "autofocus" in one.attrib]
-    assert [one.get("aria-label") for one in buttons] == [focus]
+    buttons = [element for element in shown.iter("button") if "autofocus" in element.attrib]
+    assert [button.get("aria-label") for button in buttons] == [focus]
 
 
 def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browser, record: Record) -> None:
@@ -116,7 +116,7 @@ def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browse
     shown = page(client.get(answer.location))
 
     assert "Nothing is planned" in said(shown)
-    assert not [one for one in shown.iter("button") if "autofocus" in one.attrib]
+    assert not [element for element in shown.iter("button") if "autofocus" in element.attrib]
 
 
 @pytest.mark.parametrize("button", ["Move k up", "Move h down"])
@@ -124,14 +124,14 @@ def test_the_ends_cannot_be_moved_past(client: Browser, record: Record, button: 
     record.plans.set("Quay", ["k", "a", "h"])
     shown = page(client.get("/plan?group=Quay"))
 
-    (found,) = [one for one in shown.iter("button") if one.get("aria-label") == button]
-    assert "disabled" in found.attrib
+    (element,) = [element for element in shown.iter("button") if element.get("aria-label") == button]
+    assert "disabled" in element.attrib
 
 
 def test_every_button_has_a_name(client: Browser) -> None:
     for by in ("proposal", "order", "family"):
         shown = page(client.get(f"/plan?group=Quay&by={by}"))
-        assert all(one.get("aria-label") or said(one) for one in shown.iter("button"))
+        assert all(element.get("aria-label") or said(element) for element in shown.iter("button"))
 
 
 @pytest.mark.parametrize("by", ["order", "family"])
@@ -145,14 +145,16 @@ def test_a_letter_can_be_added_from_the_whole_alphabet(client: Browser, record: 
 
 def test_the_alphabet_stands_in_teaching_order_and_by_family(client: Browser) -> None:
     def letters(shown: Element) -> list[list[str]]:
-        return [[said(next(one.iter("title"))) for one in choices] for choices in of_class(shown, "choices")]
+        return [
+            [said(next(choice.iter("title"))) for choice in choices] for choices in of_class(shown, "choices")
+        ]
 
     (order,) = letters(page(client.get("/plan?by=order")))
     families = letters(page(client.get("/plan?by=family")))
 
     assert order == list(ALPHABET.order)
-    assert [set(one) for one in families] == [set(family.letters) for family in ALPHABET.families]
-    assert all(one == sorted(one, key=ALPHABET.order.index) for one in families)
+    assert [set(family) for family in families] == [set(family.letters) for family in ALPHABET.families]
+    assert all(family == sorted(family, key=ALPHABET.order.index) for family in families)
 
 
 def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) -> None:
@@ -160,7 +162,7 @@ def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) 
 
     shown = page(client.get("/plan?group=Quay&by=order"))
 
-    assert "Add k" not in [one.get("aria-label") for one in shown.iter("button")]
+    assert "Add k" not in [element.get("aria-label") for element in shown.iter("button")]
 
 
 @pytest.mark.usefixtures("mika")
@@ -189,12 +191,12 @@ def test_what_is_no_letter_is_told_and_nothing_is_lost(
     answer = client.post("/plan?group=Quay", data={"do": "type", "letters": typed})
 
     shown = page(answer)
-    (told,) = [one for one in shown.iter() if one.get("role") == "alert"]
-    (field,) = [one for one in shown.iter("input") if one.get("id") == "letters"]
+    (alert,) = [element for element in shown.iter() if element.get("role") == "alert"]
+    (field,) = [element for element in shown.iter("input") if element.get("id") == "letters"]
     assert answer.status_code == 422
-    assert said(told).startswith(f"Not in the alphabet print: {bad}. Its letters are a b c")
+    assert said(alert).startswith(f"Not in the alphabet print: {bad}. Its letters are a b c")
     assert field.get("value") == typed
-    assert field.get("aria-describedby") == told.get("id")
+    assert field.get("aria-describedby") == alert.get("id")
     assert record.plans.get("Quay") == ("k",)
 
 
@@ -308,31 +310,31 @@ def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mi
     keep(record, [written(mika, "i", days_ago=0) for _ in range(3)])
     keep(record, [written(mika, "t", days_ago=0)])
 
-    found = of_pupil(record, mika)
+    by_letter = of_pupil(record, mika)
 
-    assert [found[letter].because for letter in "blitz"] == [
+    assert [by_letter[letter].because for letter in "blitz"] == [
         Because.NEED,
         Because.DUE,
         Because.WAITS,
         Because.FEW,
         Because.NEW,
     ]
-    assert words(found["b"]) == "Mika ran the pen the other way along a stroke in 3 of the last 3 tries."
-    assert words(found["l"]) == "Due since 11 Mar. Last on 10 Mar."
-    assert words(found["i"]) == "May wait until 14 Mar. Last on 13 Mar."
+    assert words(by_letter["b"]) == "Mika ran the pen the other way along a stroke in 3 of the last 3 tries."
+    assert words(by_letter["l"]) == "Due since 11 Mar. Last on 10 Mar."
+    assert words(by_letter["i"]) == "May wait until 14 Mar. Last on 13 Mar."
 
 
 def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
     """What the page calls due, the practice window offers as due, in the same order."""
     for pupil in record.pupils.find():
-        found = of_pupil(record, pupil)
+        by_letter = of_pupil(record, pupil)
         offered = lesson.offers(
             record.attempts.find(pupil.id, ink=False), plan=(), order=ALPHABET.order, today=DAY, count=26
         )
 
-        due = [one for one in reasons.proposed(found, count=26) if one.since]
-        needed = {letter for letter, one in found.items() if one.because is Because.NEED}
-        assert [one.letter for one in due] == [
+        due = [reason for reason in reasons.proposed(by_letter, count=26) if reason.since]
+        needed = {letter for letter, reason in by_letter.items() if reason.because is Because.NEED}
+        assert [reason.letter for reason in due] == [
             offer.letter for offer in offered if offer.why is lesson.Why.DUE and offer.letter not in needed
         ]
 
@@ -346,9 +348,9 @@ def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> No
     keep(record, [written(pupils[0], "j", days_ago=1) for _ in range(3)])
     keep(record, [written(pupil, "b", Kind.START, days_ago=1) for pupil in pupils for _ in range(3)])
 
-    found = of_group(record, "Jetty")
+    by_letter = of_group(record, "Jetty")
 
-    assert [found[letter].because for letter in "blitjz"] == [
+    assert [by_letter[letter].because for letter in "blitjz"] == [
         Because.NEED,
         Because.WAITS,
         Because.DUE,
@@ -356,23 +358,23 @@ def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> No
         Because.FEW,
         Because.NEW,
     ]
-    assert words(found["l"]) == "May wait: secure with 3 of 3 pupils. Last on 12 Mar."
-    assert words(found["i"]) == "Due: nobody wrote it for 14 days. Last on 21 Feb."
-    assert words(found["b"]).startswith(
+    assert words(by_letter["l"]) == "May wait: secure with 3 of 3 pupils. Last on 12 Mar."
+    assert words(by_letter["i"]) == "Due: nobody wrote it for 14 days. Last on 21 Feb."
+    assert words(by_letter["b"]).startswith(
         "Mika, Nuri and Oda began somewhere else than shown in 9 of the last 9"
     )
 
 
 def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wait(record: Record) -> None:
-    found = of_group(record, "Quay")
+    by_letter = of_group(record, "Quay")
 
-    proposal = reasons.proposed(found)
+    proposal = reasons.proposed(by_letter)
 
     order = list(Because)
-    places = [order.index(one.because) for one in proposal]
+    places = [order.index(reason.because) for reason in proposal]
     assert len(proposal) == lesson.SESSION_LETTERS
     assert places == sorted(places)
-    assert Because.WAITS not in {one.because for one in reasons.proposed(found, count=26)}
+    assert Because.WAITS not in {reason.because for reason in reasons.proposed(by_letter, count=26)}
 
 
 def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Record) -> None:
@@ -380,8 +382,10 @@ def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Rec
 
     shown = of_class(page(client.get("/plan?group=Quay")), "planned")[0]
 
-    found = of_group(record, "Quay")
-    assert [said(of_class(one, "why")[0]) for one in shown] == [words(found[letter]) for letter in "ka"]
+    by_letter = of_group(record, "Quay")
+    assert [said(of_class(element, "why")[0]) for element in shown] == [
+        words(by_letter[letter]) for letter in "ka"
+    ]
 
 
 def test_a_letter_that_left_the_alphabet_can_be_taken_away(client: Browser, record: Record) -> None:
@@ -397,4 +401,4 @@ def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record
     for pupil in record.pupils.find():
         record.pupils.archive(pupil.id)
 
-    assert "/pupils" in [one.get("href") for one in page(client.get("/plan")).iter("a")]
+    assert "/pupils" in [link.get("href") for link in page(client.get("/plan")).iter("a")]

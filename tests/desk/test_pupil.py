@@ -48,7 +48,9 @@ def fenn(record: Record) -> Pupil:
 def wrong_b(record: Record, abel: Pupil) -> Attempt:
     """A try of Abel's at b in which the pen ran the other way."""
     return next(
-        kept for kept in record.attempts.latest(abel.id, "b", n=20) if not kept.formed and is_try(kept)
+        attempt
+        for attempt in record.attempts.latest(abel.id, "b", n=20)
+        if not attempt.formed and is_try(attempt)
     )
 
 
@@ -63,12 +65,12 @@ def good(answer: TestResponse) -> Element:
 
 def row(shown: Element, letter: str) -> list[str]:
     rows = under(shown, "letters").iter("tr")
-    return next([said(cell) for cell in one] for one in rows if said(one[0]) == letter)
+    return next([said(cell) for cell in row] for row in rows if said(row[0]) == letter)
 
 
 def links(shown: Element) -> dict[str, str]:
     """Where the links of a page lead, by their words."""
-    return {said(one): one.get("href", "") for one in shown.iter("a")}
+    return {said(element): element.get("href", "") for element in shown.iter("a")}
 
 
 # --- the pupil
@@ -87,14 +89,14 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
     """Counted here once more, from the attempts themselves."""
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    tries = [kept for kept in record.attempts.find(abel.id, "l") if is_try(kept)]
-    formed, looks = sum(kept.formed for kept in tries), sum(kept.looks for kept in tries)
-    recalled = [kept for kept in tries if kept.step is Step.RECALL]
+    tries = [attempt for attempt in record.attempts.find(abel.id, "l") if is_try(attempt)]
+    formed, looks = sum(attempt.formed for attempt in tries), sum(attempt.looks for attempt in tries)
+    recalled = [attempt for attempt in tries if attempt.step is Step.RECALL]
     cells = row(shown, "l")
-    mended = sum(kept.mended for kept in tries)
+    mended = sum(attempt.mended for attempt in tries)
     assert cells[1] == f"{formed} of {len(tries)}" + (f" {mended} mended" if mended else "")
     assert cells[3] == f"{looks} of {len(tries)}"
-    assert cells[4] == f"{sum(kept.formed for kept in recalled)} of {len(recalled)}"
+    assert cells[4] == f"{sum(attempt.formed for attempt in recalled)} of {len(recalled)}"
     assert text("summary.kind.direction") in cells[7]
 
 
@@ -113,9 +115,11 @@ def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record,
 def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}"))
 
-    tries = [kept.outcome for kept in reversed(record.attempts.latest(abel.id, "b", n=20)) if is_try(kept)]
+    tries = [
+        attempt.outcome for attempt in reversed(record.attempts.latest(abel.id, "b", n=20)) if is_try(attempt)
+    ]
     rows = under(shown, "letters").iter("tr")
-    spark = next(of_class(one, "spark")[0] for one in rows if said(one[0]) == "b")
+    spark = next(of_class(row, "spark")[0] for row in rows if said(row[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
     words = ", ".join(WORDS[outcome] for outcome in tries)
     assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
@@ -125,16 +129,16 @@ def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: R
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
 
     cards = of_class(shown, "attempt")
-    kept = record.attempts.latest(abel.id, "b", n=12)
-    assert len(cards) == len(kept)
-    for card, one in zip(cards, kept, strict=True):
+    attempts = record.attempts.latest(abel.id, "b", n=12)
+    assert len(cards) == len(attempts)
+    for card, attempt in zip(cards, attempts, strict=True):
         titles = [said(title) for title in card.iter("title")]
         assert titles == ["b, as it was written", "b as it is taught"]
-        assert text(f"pupil.step.{one.step}") in said(of_class(card, "caption")[0])
+        assert text(f"pupil.step.{attempt.step}") in said(of_class(card, "caption")[0])
         results = [said(result)[2:] for result in of_class(card, "result")]
         assert results == [
-            VERDICTS[one.outcome],
-            "Looks right" if one.looks else "Does not look right yet",
+            VERDICTS[attempt.outcome],
+            "Looks right" if attempt.looks else "Does not look right yet",
         ]
 
 
@@ -201,9 +205,9 @@ def test_the_ink_for_the_replay_is_what_was_written_with_its_own_times(client: B
 
     assert sent["timed"] is True
     assert len(sent["traces"]) == len(wrong_b.ink.traces)
-    for trace, kept in zip(sent["traces"], wrong_b.ink.traces, strict=True):
-        np.testing.assert_allclose(trace["at"], kept.points, atol=1e-4)
-        np.testing.assert_allclose(np.diff(trace["t"]), np.diff(kept.times), atol=2e-4)
+    for trace, own_trace in zip(sent["traces"], wrong_b.ink.traces, strict=True):
+        np.testing.assert_allclose(trace["at"], own_trace.points, atol=1e-4)
+        np.testing.assert_allclose(np.diff(trace["t"]), np.diff(own_trace.times), atol=2e-4)
     assert sent["duration"] == sent["traces"][-1]["t"][-1]
     assert sent["traces"][0]["t"][0] == 0.0
 
@@ -249,7 +253,7 @@ def test_a_finding_is_ringed_where_it_happened_with_its_number_in_the_list(clien
 
     stage = of_class(shown, "replay-stage")[0]
     assert wrong_b.verdict is not None
-    places = [found.at for found in wrong_b.verdict.findings if found.at]
+    places = [finding.at for finding in wrong_b.verdict.findings if finding.at]
     np.testing.assert_allclose(rings(stage), places, atol=1e-3)
     listed = [said(item) for item in of_class(shown, "marks")[0].iter("li")]
     assert len(listed) == len(wrong_b.verdict.findings)
@@ -259,18 +263,18 @@ def test_a_finding_is_ringed_where_it_happened_with_its_number_in_the_list(clien
 
 def test_a_finding_without_a_place_is_told_and_not_drawn(client: Browser, record: Record, fenn: Pupil):
     mirrored = next(
-        kept
-        for kept in record.attempts.latest(fenn.id, "z", n=40)
-        if kept.verdict and Kind.REVERSAL in {found.kind for found in kept.verdict.findings}
+        attempt
+        for attempt in record.attempts.latest(fenn.id, "z", n=40)
+        if attempt.verdict and Kind.REVERSAL in {finding.kind for finding in attempt.verdict.findings}
     )
     assert mirrored.verdict is not None
-    placeless = [found for found in mirrored.verdict.findings if found.at is None]
+    placeless = [finding for finding in mirrored.verdict.findings if finding.at is None]
 
     shown = good(client.get(address(mirrored)))
 
     listed = [said(item) for item in of_class(shown, "marks")[0].iter("li")]
     assert sum("no one place in the ink" in item for item in listed) == len(placeless) > 0
-    distinct = {found.at for found in mirrored.verdict.findings if found.at}
+    distinct = {finding.at for finding in mirrored.verdict.findings if finding.at}
     assert len(rings(of_class(shown, "replay-stage")[0])) <= len(distinct)
 
 
@@ -341,14 +345,14 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
     shown = good(client.get(answer.location))
     judged = under(shown, "judged")
     assert "I held her hand <b>here</b>." in said(judged), "it is text and no markup"
-    verdicts = [said(one) for one in judged.iter("dd")]
+    verdicts = [said(element) for element in judged.iter("dd")]
     assert VERDICTS[Outcome.FORMED] in verdicts[0]
     assert VERDICTS[wrong_b.outcome] in verdicts[1]
-    kept = record.attempts.get(wrong_b.id or 0)
-    assert kept is not None
-    assert kept.overruled is not None
-    assert kept.overruled.at == TODAY
-    assert kept.verdict == wrong_b.verdict
+    attempt = record.attempts.get(wrong_b.id or 0)
+    assert attempt is not None
+    assert attempt.overruled is not None
+    assert attempt.overruled.at == TODAY
+    assert attempt.verdict == wrong_b.verdict
 
     answer = client.post(address(wrong_b, "withdraw"))
 
@@ -359,7 +363,7 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
 
 
 @pytest.mark.parametrize(
-    ("sent", "told"),
+    ("sent", "sentence"),
     [
         ({"formed": "yes", "looks": "no", "reason": " "}, text("pupil.overrule.no_reason")),
         ({"formed": "yes", "looks": "no", "reason": ""}, text("pupil.overrule.no_reason")),
@@ -370,20 +374,20 @@ def test_the_teachers_word_counts_and_the_checks_stands_beside_it(
     ],
 )
 def test_a_word_that_cannot_be_kept_is_given_back_as_it_was_typed(
-    client: Browser, record: Record, wrong_b: Attempt, sent: dict[str, str], told: str
+    client: Browser, record: Record, wrong_b: Attempt, sent: dict[str, str], sentence: str
 ):
     answer = client.post(address(wrong_b, "overrule"), data=sent)
 
     assert answer.status_code == 400
     shown = page(answer)
     form = next(form for form in shown.iter("form") if form.get("action", "").endswith("/overrule"))
-    assert told in said(under(shown, "overrule"))
+    assert sentence in said(under(shown, "overrule"))
     back = dict(fields(form))
     assert back["reason"].replace("\ufffd", "\x00") == sent["reason"]
     assert back.get("looks") == sent.get("looks")
-    kept = record.attempts.get(wrong_b.id or 0)
-    assert kept is not None
-    assert kept.overruled is None
+    attempt = record.attempts.get(wrong_b.id or 0)
+    assert attempt is not None
+    assert attempt.overruled is None
 
 
 @pytest.mark.parametrize("path", ["overrule", "withdraw"])
@@ -401,28 +405,28 @@ def test_what_was_mended_is_told_beside_what_was_well_formed(
     assert wrong_b.verdict is not None
     before = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
     mended = replace(wrong_b, id=None, at=TODAY, verdict=replace(wrong_b.verdict, mended=True))
-    kept = record.attempts.keep(mended)
+    attempt = record.attempts.keep(mended)
 
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
-    line = next(one for one in record.figures.summary(pupil=abel.id).lines if one.letter == "b")
+    line = next(line for line in record.figures.summary(pupil=abel.id).lines if line.letter == "b")
     assert line.mended >= 1
     assert row(shown, "b")[1] == f"{line.formed} of {line.tries} {line.mended} mended" != before
     spark = next(
-        of_class(one, "spark")[0] for one in under(shown, "letters").iter("tr") if said(one[0]) == "b"
+        of_class(row, "spark")[0] for row in under(shown, "letters").iter("tr") if said(row[0]) == "b"
     )
     assert said(spark.find("title")).endswith(", mended")
     marks = [(box.get("fill"), float(box.get("y", "0")) < 13) for box in spark.iter("rect")]
     assert marks[-1] == ("none", True), "up as one that is well formed, and open"
     assert said(of_class(of_class(shown, "attempt")[0], "result")[0])[2:] == VERDICTS[Outcome.MENDED]
-    assert VERDICTS[Outcome.MENDED] in said(under(good(client.get(address(kept))), "judged"))
+    assert VERDICTS[Outcome.MENDED] in said(under(good(client.get(address(attempt))), "judged"))
 
     answers = {"formed": "no", "looks": "yes", "reason": "I held her hand"}
-    client.post(address(kept, "overrule"), data=answers)
-    verdicts = [said(one) for one in under(good(client.get(address(kept))), "judged").iter("dd")]
+    client.post(address(attempt, "overrule"), data=answers)
+    verdicts = [said(element) for element in under(good(client.get(address(attempt))), "judged").iter("dd")]
     assert VERDICTS[Outcome.NOT_YET] in verdicts[0]
     assert VERDICTS[Outcome.MENDED] in verdicts[1], "the checks' own verdict stays to be read"
-    told = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
-    assert told == f"{line.formed} of {line.tries}" + (
+    formed = row(good(client.get(f"/pupil/{abel.id}")), "b")[1]
+    assert formed == f"{line.formed} of {line.tries}" + (
         f" {line.mended - 1} mended" if line.mended > 1 else ""
     )
 
@@ -438,12 +442,12 @@ def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, re
     assert "<script>alert" not in answer.text
     note = of_class(page(answer), "written")[0]
     assert note.text == "Sits better.\n<script>alert(1)</script>"
-    (kept,) = record.notes.find(abel.id)
-    assert kept.at == TODAY
+    (kept_note,) = record.notes.find(abel.id)
+    assert kept_note.at == TODAY
 
-    assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303
+    assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303
     assert record.notes.find(abel.id) == ()
-    assert client.post(f"/pupil/{abel.id}/notes/{kept.id}/remove").status_code == 303, "gone stays gone"
+    assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303, "gone stays gone"
 
 
 @pytest.mark.parametrize("typed", ["", "   \n ", "x" * (NOTE_LENGTH + 1), "bell \x07"])
@@ -452,7 +456,7 @@ def test_a_note_that_cannot_be_kept_is_given_back(client: Browser, record: Recor
 
     assert answer.status_code == 400
     section = under(page(answer), "notes")
-    assert [one for one in section.iter("p") if one.get("role") == "alert"]
+    assert [element for element in section.iter("p") if element.get("role") == "alert"]
     back = dict(fields(next(form for form in section.iter("form"))))["text"]
     assert back.strip() == typed.strip()
     assert record.notes.find(abel.id) == ()
@@ -465,7 +469,7 @@ def test_a_note_about_another_pupil_is_not_removed_from_here(
 
     client.post(f"/pupil/{abel.id}/notes/{note.id}/remove")
 
-    assert note.id in [kept.id for kept in record.notes.find(fenn.id)]
+    assert note.id in [note.id for note in record.notes.find(fenn.id)]
 
 
 def test_a_letter_that_left_the_alphabet_keeps_its_history(
@@ -490,13 +494,13 @@ def test_from_each_attempt_one_comes_to_the_one_before_and_after(
     client: Browser, record: Record, abel: Pupil
 ) -> None:
     """Those of the same letter, newest to oldest and back; at the ends there is nowhere to go."""
-    kept = record.attempts.latest(abel.id, "b", n=1000, ink=False)
+    attempts = record.attempts.latest(abel.id, "b", n=1000, ink=False)
     older, newer = (text(f"pupil.attempt.{name}", letter="b") for name in ("older", "newer"))
-    way = [address(kept[0])]
-    while older in (found := links(good(client.get(way[-1])))):
-        way.append(found[older])
+    way = [address(attempts[0])]
+    while older in (addresses := links(good(client.get(way[-1])))):
+        way.append(addresses[older])
 
-    assert way == [address(one) for one in kept]
+    assert way == [address(attempt) for attempt in attempts]
     assert len(way) > 3
     assert newer not in links(good(client.get(way[0])))
     assert links(good(client.get(way[2])))[newer] == way[1]

@@ -33,13 +33,13 @@ TWO = Ink.from_arrays(
 def address(app: Flask, record: Record) -> Iterator[str]:
     """Where the desk answers while the test runs, with an attempt of known times on its page."""
     verdict = Verdict("taught", formed=True, looks=True)
-    kept = record.attempts.keep(Attempt(None, 1, "i", Step.COPY, TODAY, TWO, verdict))
+    attempt = record.attempts.keep(Attempt(None, 1, "i", Step.COPY, TODAY, TWO, verdict))
     server = make_server("127.0.0.1", 0, lambda *request: served(*request), threaded=False)
     host = f"127.0.0.1:{server.server_port}"
     served = create_app(app.extensions[NAME], hosts=(host,), testing=True)
     thread = Thread(target=server.serve_forever)
     thread.start()
-    yield f"http://{host}/pupil/1/attempt/{kept.id}"
+    yield f"http://{host}/pupil/1/attempt/{attempt.id}"
     server.shutdown()
     thread.join()
     server.server_close()
@@ -90,7 +90,7 @@ class Room:
         return [line.get_attribute("points") for line in self.page.locator("[data-paper] polyline").all()]
 
     @property
-    def told(self) -> str:
+    def caption(self) -> str:
         return self.page.locator("[data-told]").inner_text()
 
     def shown(self, name: str) -> bool:
@@ -138,11 +138,11 @@ def test_it_plays_to_the_end_and_from_the_beginning_again(chromium, address):
     room.press("play")
     assert room.page.locator("[data-do=play]").inner_text() == "Pause"
     room.passes(0.5)
-    assert room.told == "Stroke 1 of 2"
+    assert room.caption == "Stroke 1 of 2"
     room.passes(10)
 
     assert room.time == pytest.approx(2.2)
-    assert room.told == "All of it"
+    assert room.caption == "All of it"
     assert room.page.locator("[data-do=play]").inner_text() == "Play"
     room.press("play")
     room.passes(0.5)

@@ -100,14 +100,14 @@ def test_the_class_that_is_a_group_already_is_chosen_first(client: Browser, wait
 def test_what_was_shown_is_taken_in_and_nobody_is_removed(
     client: Browser, record: Record, waiting: str
 ) -> None:
-    before = {one.id for one in record.pupils.find()}
-    gesa = next(one for one in record.pupils.find() if one.name == "Gesa")
+    before = {pupil.id for pupil in record.pupils.find()}
+    gesa = next(pupil for pupil in record.pupils.find() if pupil.name == "Gesa")
 
     answer = client.post(waiting, data=ticked(client.get(waiting).text) | {"do": "take"})
 
     assert answer.status_code == 303
-    assert before < {one.id for one in record.pupils.find()}
-    assert [one.name for one in record.pupils.find("Quay")] == sorted(
+    assert before < {pupil.id for pupil in record.pupils.find()}
+    assert [pupil.name for pupil in record.pupils.find("Quay")] == sorted(
         ["Abel", "Brida", "Cosmo", "Dalia", "Edda", "Fenn", "Gesa", "Nella A", "Nella B"]
     )
     moved = record.pupils.get(gesa.id)
@@ -139,7 +139,7 @@ def test_another_choice_is_shown_before_it_counts(client: Browser, record: Recor
     assert text("roster.look_again") in page
     assert "Osk" in page
     client.post(waiting, data=ticked(page) | {"do": "take"})
-    assert [one.name for one in record.pupils.find("Room 4")] == ["Osk"]
+    assert [pupil.name for pupil in record.pupils.find("Room 4")] == ["Osk"]
 
 
 def test_looking_again_shows_the_other_choice(client: Browser, record: Record, waiting: str) -> None:
@@ -161,7 +161,7 @@ def test_a_move_that_is_unticked_makes_a_new_pupil(client: Browser, record: Reco
     assert text("roster.look.moves", count=0) in page
     client.post(waiting, data=ticked(page) | {"do": "take"})
 
-    assert [one.group for one in record.pupils.find() if one.name == "Gesa"] == ["Quay", "Slipway"]
+    assert [pupil.group for pupil in record.pupils.find() if pupil.name == "Gesa"] == ["Quay", "Slipway"]
 
 
 def test_a_class_list_that_changed_meanwhile_is_shown_anew(
@@ -174,7 +174,7 @@ def test_a_class_list_that_changed_meanwhile_is_shown_anew(
 
     assert text("roster.look_again") in page
     assert text("roster.look.new", count=1) in page
-    assert len([one for one in record.pupils.find() if one.name.startswith("Nella")]) == 1
+    assert len([pupil for pupil in record.pupils.find() if pupil.name.startswith("Nella")]) == 1
 
 
 def test_a_list_that_is_dropped_changes_nothing(client: Browser, record: Record, waiting: str) -> None:
@@ -246,10 +246,10 @@ def test_an_upload_is_kept_in_memory_whatever_its_size(app: Flask) -> None:
         "content_type": "multipart/form-data; boundary=x",
     }
     with app.test_request_context("/pupils/import", method="POST", **sent):
-        kept = request.files["files"].stream
+        stream = request.files["files"].stream
 
-        assert type(kept) is BytesIO
-        assert len(kept.getvalue()) == 2_000_000
+        assert type(stream) is BytesIO
+        assert len(stream.getvalue()) == 2_000_000
 
 
 # What cannot be taken
@@ -323,7 +323,7 @@ def test_lines_that_take_something_back_are_shown_as_such(client: Browser, recor
     assert text("roster.look.leaving", count=1) in page
     assert text("roster.look.delta") in page
     client.post("/pupils/import", data={})
-    assert any(one.name == "Abel" for one in record.pupils.find())
+    assert any(pupil.name == "Abel" for pupil in record.pupils.find())
 
 
 def test_a_list_without_classes_says_so(client: Browser) -> None:
@@ -383,4 +383,4 @@ def test_bringing_a_list_in_breaks_no_rule_of_access_and_needs_no_mouse(
     window.get_by_role("button", name=text("roster.look.take", new=3, moved=1)).press("Enter")
 
     assert window.get_by_role("status").inner_text() == text("roster.taken", new=3, moved=1)
-    assert [one.name for one in record.pupils.find("Room 4")] == ["Osk"]
+    assert [pupil.name for pupil in record.pupils.find("Room 4")] == ["Osk"]

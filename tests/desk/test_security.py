@@ -287,7 +287,7 @@ def test_what_was_typed_when_the_desk_had_closed_itself_is_kept(
     assert _field(back.text, "text") == note
     assert record.notes.find(number) == ()  # nothing goes without her
     assert client.post(f"/pupil/{number}/notes", data={"text": note}).status_code == 303
-    assert [one.text for one in record.notes.find(number)] == [note]
+    assert [note.text for note in record.notes.find(number)] == [note]
 
 
 @pytest.mark.parametrize(
@@ -342,10 +342,10 @@ def test_after_the_passphrase_the_page_that_was_asked_for_comes(stranger: Browse
 
 def test_the_passphrase_is_kept_as_an_argon2_hash_only(record: Record, record_file: Path) -> None:
     Passphrase(record).set("a lantern in the fog")
-    kept = record.settings.get(SETTING)
+    stored = record.settings.get(SETTING)
 
-    assert kept is not None
-    assert kept.startswith("$argon2id$")
+    assert stored is not None
+    assert stored.startswith("$argon2id$")
     for file in record_file.parent.iterdir():
         assert b"a lantern in the fog" not in file.read_bytes()
 
@@ -599,6 +599,6 @@ def test_a_fault_of_the_program_shows_no_insides(
 
 
 def _field(page: str, name: str) -> str:
-    found = re.search(rf'name="{name}" value="([^"]*)"', page)
-    assert found is not None
-    return unescape(found[1])
+    field = re.search(rf'name="{name}" value="([^"]*)"', page)
+    assert field is not None
+    return unescape(field[1])

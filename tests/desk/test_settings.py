@@ -94,7 +94,7 @@ def test_a_word_for_one_time_is_none_for_another(client: Browser, record: Record
 
 
 def test_ink_past_the_new_time_is_erased_once_the_teacher_is_sure(client: Browser, record: Record) -> None:
-    everybody = [one.id for one in record.pupils.find()]
+    everybody = [pupil.id for pupil in record.pupils.find()]
     before = record.erasure.holdings(everybody)
 
     assert client.post("/settings/ink", data={"days": "30", "sure": "30"}).status_code == 303

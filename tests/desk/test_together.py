@@ -58,14 +58,14 @@ def test_children_write_while_the_teacher_reads_and_notes(
         answers += [client.get(next(pages)).status_code for _ in range(8)]
         answers.append(client.post(f"/pupil/{pupils[0].id}/notes", data={"text": "seen"}).status_code)
         notes += 1
-    told = [window.communicate() for window in windows]
-    print(len(answers), "answers;", *(said.splitlines()[-1] for said, _ in told if said))
+    outputs = [window.communicate() for window in windows]
+    print(len(answers), "answers;", *(said.splitlines()[-1] for said, _ in outputs if said))
 
-    assert [trouble for _, trouble in told] == [""] * WINDOWS
+    assert [trouble for _, trouble in outputs] == [""] * WINDOWS
     assert set(answers) == {200, 303}
     assert len(record.notes.find(pupils[0].id)) == notes
-    for (said, _), pupil in zip(told, pupils, strict=False):
-        kept = {
+    for (said, _), pupil in zip(outputs, pupils, strict=False):
+        recorded = {
             (attempt.id, attempt.letter, attempt.at)
             for attempt in record.attempts.find(pupil.id)
             if attempt.id not in before and len(attempt.ink.traces)
@@ -75,5 +75,5 @@ def test_children_write_while_the_teacher_reads_and_notes(
             for id_, letter, at in map(str.split, said.splitlines()[:-1])
         }
         assert len(written) == letters
-        assert kept == written
+        assert recorded == written
     assert_counts_are_right(record)

@@ -28,8 +28,8 @@ def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Att
 
 
 def keep(record: Record, tries: Sequence[Attempt]) -> None:
-    for one in tries:
-        record.attempts.keep(one)
+    for try_made in tries:
+        record.attempts.keep(try_made)
 
 
 @pytest.fixture
@@ -46,8 +46,8 @@ def groups(shown: Element) -> list[Element]:
 
 def standing(shown: Element) -> dict[str, str]:
     """What stands in each of the four lists of letters, by its heading's first words."""
-    terms = [said(one) for one in shown.iter("dt")]
-    lists = [said(one) for one in of_class(shown, "standing")[0].iter("dd")]
+    terms = [said(element) for element in shown.iter("dt")]
+    lists = [said(element) for element in of_class(shown, "standing")[0].iter("dd")]
     named = [term for term in terms if term.startswith(("Secure", "Being", "Not"))]
     return dict(zip(named, lists, strict=True))
 
@@ -57,13 +57,13 @@ def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) ->
 
     gather = record.figures.summary(families=Alphabet.load().families).gather
     assert 0 < len(gather) <= 4
-    assert [[said(name) for name in of_class(one, "names")[0]] for one in shown] == [
-        [pupil.name for pupil in one.pupils] for one in gather
+    assert [[said(name) for name in of_class(element, "names")[0]] for element in shown] == [
+        [pupil.name for pupil in gathering.pupils] for gathering in gather
     ]
-    for one, gathering in zip(shown, gather, strict=True):
-        assert f"Gather for {gathering.letter}" in said(one)
-        assert f"in {gathering.seen} of their last {gathering.tries} tries" in said(one)
-        assert len(list(one.iter("svg"))) >= len(gathering.letters)
+    for group, gathering in zip(shown, gather, strict=True):
+        assert f"Gather for {gathering.letter}" in said(group)
+        assert f"in {gathering.times} of their last {gathering.tries} tries" in said(group)
+        assert len(list(group.iter("svg"))) >= len(gathering.letters)
 
 
 @pytest.mark.usefixtures("pair")
@@ -102,13 +102,13 @@ def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
 
     shown = page(client.get(f"/?group={pair[0].group}"))
 
-    notes = [said(one) for one in of_class(shown, "note")]
+    notes = [said(element) for element in of_class(shown, "note")]
     assert notes == [
         "The letter b of your alphabet “letters” is set aside until it is mended. "
         "All its other letters are in use. The page Alphabet says what must be mended."
     ]
     assert "Gather for b" in said(shown)
-    assert not any(one.get("value") == "b" for one in shown.iter("input"))
+    assert not any(element.get("value") == "b" for element in shown.iter("input"))
 
 
 def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pupil, Pupil]) -> None:
@@ -167,7 +167,7 @@ def test_the_longest_away_comes_first() -> None:
 
     lapsed, never = away(pupils, last, TODAY)
 
-    assert [one.pupil.name for one in lapsed] == ["Brida", "Abel"]
+    assert [away.pupil.name for away in lapsed] == ["Brida", "Abel"]
     assert never == ()
 
 
@@ -210,8 +210,8 @@ def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:
 
 
 def test_names_and_groups_are_no_markup(client: Browser, record: Record) -> None:
-    one = record.pupils.add("<b>Mika</b>", group="<i>Jetty</i>")
-    keep(record, [written(one, "l", days_ago=9)])
+    pupil = record.pupils.add("<b>Mika</b>", group="<i>Jetty</i>")
+    keep(record, [written(pupil, "l", days_ago=9)])
 
     shown = page(client.get("/?group=%3Ci%3EJetty%3C/i%3E"))
 

@@ -34,8 +34,8 @@ PLAY_A_MOMENT = """async (button) => {
 
 def on_disk(folder: Path, words: str) -> list[str]:
     """The files of the record in whose bytes the words stand."""
-    found = [file for file in folder.glob("record.sqlite*") if words.encode() in file.read_bytes()]
-    return [file.name for file in found]
+    files = [file for file in folder.glob("record.sqlite*") if words.encode() in file.read_bytes()]
+    return [file.name for file in files]
 
 
 def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -> None:
@@ -82,7 +82,7 @@ def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
     ]
     panel.get_by_role("button").click()
 
-    assert _told(window).count(gathered.letter) >= 1
+    assert _announced(window).count(gathered.letter) >= 1
     for pupil in gathered.pupils:
         assert record.plans.for_pupil(pupil.id)[: len(gathered.letters)] == gathered.letters
 
@@ -96,7 +96,7 @@ def _opens_a_pupil(window: Page, name: str) -> None:
 
 def _replays_the_latest_attempt(window: Page) -> None:
     window.get_by_role("link", name=re.compile("^Open and replay")).first.click()
-    slider, told = window.get_by_label("Time", exact=True), window.locator("[data-told]")
+    slider, moment = window.get_by_label("Time", exact=True), window.locator("[data-told]")
     window.get_by_label("Double").check()  # there once the ink has come
     whole = float(slider.input_value())
     window.get_by_role("button", name="Play").evaluate(PLAY_A_MOMENT)
@@ -110,10 +110,10 @@ def _replays_the_latest_attempt(window: Page) -> None:
     assert drawn < _points(window)
     window.get_by_role("button", name="Previous stroke").click()
     assert _points(window) < drawn or float(slider.input_value()) < whole
-    assert told.inner_text()
+    assert moment.inner_text()
 
 
-def _told(window: Page) -> str:
+def _announced(window: Page) -> str:
     """What the desk says of the last change; the replay's own status is another one."""
     return window.get_by_role("status").and_(window.locator("div")).inner_text()
 
@@ -132,13 +132,17 @@ def _overrules_it(window: Page, record: Record) -> None:
     section.get_by_label("Reason").fill(REASON)
     section.get_by_role("button", name="Overrule").click()
 
-    assert "Your word counts now" in _told(window)
+    assert "Your word counts now" in _announced(window)
     number = int(window.url.rpartition("/")[2])
-    kept = record.attempts.get(number)
-    assert kept is not None
-    assert kept.overruled is not None
-    assert (kept.overruled.formed, kept.overruled.looks, kept.overruled.reason) == (False, False, REASON)
-    assert kept.verdict is not None
+    attempt = record.attempts.get(number)
+    assert attempt is not None
+    assert attempt.overruled is not None
+    assert (attempt.overruled.formed, attempt.overruled.looks, attempt.overruled.reason) == (
+        False,
+        False,
+        REASON,
+    )
+    assert attempt.verdict is not None
 
 
 def _leaves_a_note(window: Page, name: str) -> None:
@@ -197,4 +201,4 @@ def _erases(window: Page, record: Record, leaver: Pupil) -> None:
     assert "Nothing was erased" in window.get_by_role("alert").inner_text()
     window.get_by_label("Type the name to confirm").fill(name)
     window.get_by_role("button", name="Erase for good").click()
-    assert f"{name} is erased" in _told(window)
+    assert f"{name} is erased" in _announced(window)

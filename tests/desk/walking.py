@@ -22,7 +22,7 @@ LEADS = (("a", "href"), ("link", "href"), ("img", "src"), ("script", "src"))
 def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str, TestResponse]]:
     """Go from the first page to whatever it leads to, and on; gives each address with its answer."""
     adapter = app.url_map.bind("localhost")
-    waiting, seen, gone = ["/"], {"/"}, Counter[str]()
+    waiting, met, gone = ["/"], {"/"}, Counter[str]()
     while waiting:
         address = waiting.pop(0)
         try:
@@ -39,9 +39,9 @@ def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str
             if answer.mimetype != "text/html":
                 continue
             leads = dict(LEADS)
-            for one in reader.page(answer).iter():
-                target = one.get(leads.get(one.tag, ""), "")
+            for element in reader.page(answer).iter():
+                target = element.get(leads.get(element.tag, ""), "")
                 lead = urldefrag(urljoin(address, target)).url
-                if target and lead not in seen:
-                    seen.add(lead)
+                if target and lead not in met:
+                    met.add(lead)
                     waiting.append(lead)

@@ -39,10 +39,10 @@ def practice(place: str, pupil: int, letters: int) -> None:
                     waited += 1
                 time.sleep(BETWEEN)
             now = datetime.now(UTC)
-            kept = record.attempts.keep(
+            attempt = record.attempts.keep(
                 Attempt(None, pupil, letter, Step.COPY, now, ink, Verdict("taught", True, True))
             )
-            print(kept.id, letter, now.isoformat(), flush=True)
+            print(attempt.id, letter, now.isoformat(), flush=True)
     print("strokes that waited:", waited, flush=True)
 
 

@@ -23,8 +23,8 @@ def luminance(color: str) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
-def contrast(one: str, other: str) -> float:
-    dark, light = sorted((luminance(one), luminance(other)))
+def contrast(color: str, other: str) -> float:
+    dark, light = sorted((luminance(color), luminance(other)))
     return (light + 0.05) / (dark + 0.05)
 
 

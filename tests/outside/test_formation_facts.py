@@ -422,9 +422,9 @@ def test_arches_and_the_cup_have_one_width():
 # --- mirror pairs: geometry of the common shapes
 
 
-def gap(one: Formation, other: Formation, turn: tuple[int, int]) -> float:
+def gap(taught_form: Formation, other: Formation, turn: tuple[int, int]) -> float:
     """Mean distance between two drawings as sets of points, the second one turned over, both centered."""
-    first, second = (_dots(formation) for formation in (one, other))
+    first, second = (_dots(formation) for formation in (taught_form, other))
     second = second * turn
     first, second = (dots - (dots.min(axis=0) + dots.max(axis=0)) / 2 for dots in (first, second))
     far = np.hypot(*(first[:, None] - second[None]).transpose(2, 0, 1))
@@ -445,10 +445,10 @@ FLIPS = [
 @pytest.mark.parametrize(("pair", "turn"), FLIPS)
 def test_letters_that_are_one_shape_turned_over_are_nearly_so_here(pair, turn):
     """CP: b-d and p-q left to right, b-p, d-q and n-u up and down, b-q, d-p and n-u by a half turn."""
-    one, other = (taught(name) for name in pair)
+    first, other = (taught(name) for name in pair)
 
-    assert gap(one, other, turn) < 0.03
-    assert gap(one, other, (1, 1)) > 0.05
+    assert gap(first, other, turn) < 0.03
+    assert gap(first, other, (1, 1)) > 0.05
 
 
 def test_m_and_w_are_one_shape_turned_over_where_w_is_round():
@@ -478,7 +478,7 @@ def test_the_teaching_order_goes_family_by_family():
     """Movement first; the order of the sounds is another one (DfE, The writing framework, 2025, p. 37,
     known by quotation only)."""
     family = {name: family.name for family in ALPHABET.families for name in family.letters}
-    changes = sum(family[one] != family[two] for one, two in zip(ALPHABET.order, ALPHABET.order[1:]))  # noqa: B905
+    changes = sum(family[before] != family[two] for before, two in zip(ALPHABET.order, ALPHABET.order[1:]))  # noqa: B905
 
     assert changes == len(ALPHABET.families) - 1
     assert ALPHABET.order[0] == "l"
@@ -497,11 +497,11 @@ def test_family_names_say_a_movement_and_differ():
 @pytest.mark.parametrize("name", ["t", "f"])
 def test_a_bar_from_right_to_left_is_accepted_of_the_left_hand_only(name):
     """UNIPEN: 25% of left-handed writers draw the bar of t to the right, 6% that of f."""
-    found = [formation for formation in ALPHABET[name].formations if _leftward_bar(formation)]
+    formations = [formation for formation in ALPHABET[name].formations if _leftward_bar(formation)]
 
-    assert found
-    assert {formation.hand for formation in found} == {"left"}
-    assert any(formation.note is None for formation in found)
+    assert formations
+    assert {formation.hand for formation in formations} == {"left"}
+    assert any(formation.note is None for formation in formations)
 
 
 def _leftward_bar(formation: Formation) -> bool:
@@ -578,22 +578,22 @@ changes the direction of level strokes (Lehman and Goodnow 1975, Perceptual and 
 
 
 def test_every_accepted_formation_of_common_practice_is_there():
-    found = {
+    pairs = {
         letter.name: {formation.name for formation in letter.formations[1:]} for letter in ALPHABET.letters
     }
 
-    assert found == ACCEPTED
+    assert pairs == ACCEPTED
 
 
 @pytest.mark.parametrize("name", list(ALPHABET))
 def test_formations_of_a_letter_differ(name):
     """Each is another way of writing: other strokes, another order, another direction or another hand."""
-    for one, two in combinations(ALPHABET[name].formations, 2):
-        same = len(one.strokes) == len(two.strokes) and all(
+    for first, two in combinations(ALPHABET[name].formations, 2):
+        same = len(first.strokes) == len(two.strokes) and all(
             np.abs(resample(a.path, 50) - resample(b.path, 50)).max() < 0.05
-            for a, b in zip(one.strokes, two.strokes, strict=True)
+            for a, b in zip(first.strokes, two.strokes, strict=True)
         )
-        assert not same, (one.name, two.name)
+        assert not same, (first.name, two.name)
 
 
 def test_an_e_begun_in_the_middle_of_its_bar_is_accepted():
@@ -629,9 +629,9 @@ def test_a_t_is_begun_between_the_x_height_line_and_the_ascender_line(top, right
     x, y = stem.T
     stem = np.column_stack([x, np.where(y < -0.9, -0.9 + (y + 0.9) * (top + 0.9) / -0.6, y)])
     live = LiveTrace(taught("t"), 0)
-    told = follow(live, stem)
+    finding = follow(live, stem)
 
     assert (
         Kind.START in check(Ink.from_arrays([stem, bar]), ALPHABET["t"], guide=ALPHABET.guide).kinds
     ) != right
-    assert (told is None) == right
+    assert (finding is None) == right

@@ -1,4 +1,4 @@
-"""Groups to gather against brute force: every way to seat a small class at few tables is tried.
+"""Groups to gather against brute force: every way to put a small class into few groups is tried.
 
 Choosing few groups that cover the most is weighted maximum coverage, which has no quick exact answer in
 general (Karp 1972, set covering; from memory). The reference here is no cleverer than counting.
@@ -16,7 +16,7 @@ from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
 from trainer.teaching.gathering import _needs, themes
-from trainer.teaching.group_assignment import Theme, seated, weights
+from trainer.teaching.group_assignment import Theme, assigned, weights
 
 FAMILIES = (Family("over", ("b", "h", "n")), Family("round", ("a", "o")))
 KINDS = (Kind.START, Kind.DIRECTION, Kind.SIZE, Kind.CLOSURE)
@@ -37,11 +37,11 @@ def small_class(seed: int) -> list[Theme]:
     return themes(_needs(lately, PUPILS), FAMILIES)
 
 
-def best(every: list[Theme], tables: int, sizes: tuple[int, int]) -> tuple[int, int]:
-    """The most that can be covered, and how few tables that takes, by trying every seat of every pupil."""
+def best(every: list[Theme], most_groups: int, sizes: tuple[int, int]) -> tuple[int, int]:
+    """The most that can be covered, and how few groups that takes, by trying every choice of every pupil."""
     gains = weights(every)
     most = (0, 0)
-    for count in range(1, tables + 1):
+    for count in range(1, most_groups + 1):
         for laid in combinations_with_replacement(range(len(every)), count):
             choices = [[None, *(k for k in range(count) if pupil in gains[laid[k]])] for pupil in PUPILS]
             for seats in product(*choices):
@@ -57,15 +57,15 @@ def best(every: list[Theme], tables: int, sizes: tuple[int, int]) -> tuple[int, 
 
 
 @pytest.mark.parametrize("seed", range(12))
-@pytest.mark.parametrize(("tables", "sizes"), [(2, (2, 6)), (2, (2, 3)), (1, (2, 6))])
-def test_no_way_to_seat_a_small_class_covers_more(seed, tables, sizes):
+@pytest.mark.parametrize(("most_groups", "sizes"), [(2, (2, 6)), (2, (2, 3)), (1, (2, 6))])
+def test_no_way_to_group_a_small_class_covers_more(seed, most_groups, sizes):
     every = small_class(seed)
     gains = weights(every)
-    found = seated(every, tables=tables, sizes=sizes)
+    groups = assigned(every, most_groups=most_groups, sizes=sizes)
 
-    seats = [pupil for _, members in found for pupil in members]
-    laid = sum(-(-len(members) // sizes[1]) for _, members in found)
-    covered = sum(gains[every.index(theme)][pupil] for theme, members in found for pupil in members)
+    seats = [pupil for _, members in groups for pupil in members]
+    laid = sum(-(-len(members) // sizes[1]) for _, members in groups)
+    covered = sum(gains[every.index(theme)][pupil] for theme, members in groups for pupil in members)
     assert len(seats) == len(set(seats))
-    assert all(pupil in theme.needs for theme, members in found for pupil in members)
-    assert (covered, laid) == best(every, tables, sizes)
+    assert all(pupil in theme.needs for theme, members in groups for pupil in members)
+    assert (covered, laid) == best(every, most_groups, sizes)

@@ -76,5 +76,8 @@ def test_the_published_headers_give_the_roster_in_either_order_of_the_samples(or
 
     roster = parse({"manifest.csv": table("manifest.csv", manifest()), **files})
 
-    places = {found.title: [person.given for person in roster.people_of(found)] for found in roster.classes}
+    places = {
+        school_class.title: [person.given for person in roster.people_of(school_class)]
+        for school_class in roster.classes
+    }
     assert places == {"Quay": ["Nella", "Nilo"], "Slipway": ["Osk, the younger"]}

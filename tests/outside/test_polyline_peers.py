@@ -35,9 +35,9 @@ def test_a_length_is_the_one_shapely_gives(seed: int) -> None:
 def test_distances_along_a_line_are_where_shapely_finds_its_points(seed: int) -> None:
     line = climb(seed)
 
-    found = shapely.line_locate_point(shapely.LineString(line), shapely.points(line))
+    along = shapely.line_locate_point(shapely.LineString(line), shapely.points(line))
 
-    np.testing.assert_allclose(polyline.arc_lengths(line), found, rtol=1e-12, atol=1e-12)
+    np.testing.assert_allclose(polyline.arc_lengths(line), along, rtol=1e-12, atol=1e-12)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -26,8 +26,8 @@ def curve(seed: int, count: int = 64) -> Polyline:
 
 
 def by_dtw_python(a: Polyline, b: Polyline) -> tuple[float, np.ndarray]:
-    found = dtw(cdist(a, b, "sqeuclidean"), step_pattern="symmetric1")
-    return float(found.distance), np.column_stack([found.index1, found.index2])
+    theirs = dtw(cdist(a, b, "sqeuclidean"), step_pattern="symmetric1")
+    return float(theirs.distance), np.column_stack([theirs.index1, theirs.index2])
 
 
 def by_dtaidistance(a: Polyline, b: Polyline, **options: int) -> float:
@@ -66,10 +66,10 @@ def test_a_band_costs_what_both_say(seed: int, band: int) -> None:
     options = {"window_type": "sakoechiba", "window_args": {"window_size": band}}
     cost = dtw(cdist(a, b, "sqeuclidean"), step_pattern="symmetric1", **options).distance
 
-    found = warping.distance(a, b, band=band)
+    ours = warping.distance(a, b, band=band)
 
-    assert found == pytest.approx(float(cost), abs=1e-9)
-    assert found == pytest.approx(by_dtaidistance(a, b, window=band + 1), abs=1e-9)
+    assert ours == pytest.approx(float(cost), abs=1e-9)
+    assert ours == pytest.approx(by_dtaidistance(a, b, window=band + 1), abs=1e-9)
 
 
 @pytest.mark.parametrize("lengths", [(64, 40), (12, 64), (9, 10)])
@@ -90,9 +90,9 @@ def test_the_path_is_the_one_of_dtw_python(seed: int) -> None:
     a, b = curve(seed), curve(seed + 100)
     cost, steps = by_dtw_python(a, b)
 
-    found, path = warping.path(a, b)
+    ours, path = warping.path(a, b)
 
-    assert found == pytest.approx(cost, abs=1e-9)
+    assert ours == pytest.approx(cost, abs=1e-9)
     np.testing.assert_array_equal(path, steps)
 
 
@@ -123,10 +123,10 @@ def test_many_pairs_at_once_cost_what_both_say_of_each(compiled: bool) -> None:
 def test_no_path_is_tighter_than_the_frechet_and_hausdorff_distances_of_shapely(seed: int) -> None:
     """The widest step of any warping path ≥ the discrete Fréchet distance ≥ the Hausdorff distance."""
     a, b = curve(seed), curve(seed + 100)
-    one, other = shapely.LineString(a), shapely.LineString(b)
+    line, other = shapely.LineString(a), shapely.LineString(b)
 
     _, path = warping.path(a, b)
     widest = np.hypot(*(a[path[:, 0]] - b[path[:, 1]]).T).max()
 
-    assert widest >= shapely.frechet_distance(one, other) - 1e-12
-    assert shapely.frechet_distance(one, other) >= shapely.hausdorff_distance(one, other) - 1e-12
+    assert widest >= shapely.frechet_distance(line, other) - 1e-12
+    assert shapely.frechet_distance(line, other) >= shapely.hausdorff_distance(line, other) - 1e-12

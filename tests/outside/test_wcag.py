@@ -52,10 +52,10 @@ GRAPHICS = [
 ]
 
 
-@pytest.mark.parametrize(("one", "other", "expected"), VALUES)
-def test_contrast_is_what_the_recommendation_gives(one: str, other: str, expected: float) -> None:
-    assert contrast(one, other) == pytest.approx(expected, abs=0.005)
-    assert contrast(other, one) == contrast(one, other)
+@pytest.mark.parametrize(("color", "other", "expected"), VALUES)
+def test_contrast_is_what_the_recommendation_gives(color: str, other: str, expected: float) -> None:
+    assert contrast(color, other) == pytest.approx(expected, abs=0.005)
+    assert contrast(other, color) == contrast(color, other)
 
 
 @pytest.mark.parametrize("color", OKABE_ITO)

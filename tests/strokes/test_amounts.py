@@ -48,7 +48,7 @@ def rows(letter: str) -> dict[str, tuple[float, float]]:
 )
 def test_damage_measures_worse_than_good_ink(name: str, letter: str) -> None:
     good, bad = rows(letter)[name]
-    limited = next(one for one in LIMITED if one.name == name)
+    limited = next(limited_amount for limited_amount in LIMITED if limited_amount.name == name)
 
     assert (bad < good) if limited.least else (bad > good)
 
@@ -71,10 +71,10 @@ def test_how_far_an_ascender_or_descender_reaches_is_measured_in_x_heights(lette
 
 def test_sizes_are_measured_against_the_writer_s_usual_one() -> None:
     other = ("m", sample("m").traces)
-    found = {name: amounts for name, *amounts in measured(sample("o"), ALPHABET, other, usual=1.25)}
+    by_kind = {name: amounts for name, *amounts in measured(sample("o"), ALPHABET, other, usual=1.25)}
 
-    assert found["size_small"] == pytest.approx([0.8, 0.6 * 0.8], abs=0.05)
-    assert found["size_large"] == pytest.approx([0.8, 1.6 * 0.8], abs=0.05)
+    assert by_kind["size_small"] == pytest.approx([0.8, 0.6 * 0.8], abs=0.05)
+    assert by_kind["size_large"] == pytest.approx([0.8, 1.6 * 0.8], abs=0.05)
 
 
 def test_what_needs_lines_is_not_measured_where_the_usual_size_is_unknown() -> None:
@@ -96,8 +96,8 @@ def test_ink_that_the_table_does_not_accept_is_not_measured() -> None:
 
 
 def test_shares_past_a_limit() -> None:
-    start = next(one for one in LIMITED if one.name == "start")
-    letter = next(one for one in LIMITED if one.name == "letter")
+    start = next(limited_amount for limited_amount in LIMITED if limited_amount.name == "start")
+    letter = next(limited_amount for limited_amount in LIMITED if limited_amount.name == "letter")
     good, bad = np.array([0.1, 0.2, 0.3, 0.5]), np.array([0.4, 0.6])
 
     assert Amounts(start, good, bad).refused(0.35) == (0.25, 1.0)
@@ -106,7 +106,9 @@ def test_shares_past_a_limit() -> None:
 
 
 def test_every_tolerance_that_is_a_limit_of_an_amount_is_measured() -> None:
-    assert {field.name for field in fields(Tolerances)} - {one.name for one in LIMITED} == {
+    assert {field.name for field in fields(Tolerances)} - {
+        limited_amount.name for limited_amount in LIMITED
+    } == {
         *("corridor", "tiny"),
     }
 

@@ -82,10 +82,10 @@ def test_many_traces_are_followed_as_written_only() -> None:
 
 def test_a_drawing_is_nearest_to_itself_and_alike_run_backwards() -> None:
     every = [ink_image(lines(name)) for name in ALPHABET]
-    models = Models(np.stack([one.samples for one in every]))
-    for at, one in enumerate(every):
-        seen = models.seen(one.samples)
-        assert seen.argmin() == at
-        assert seen[at] == pytest.approx(0.0, abs=1e-6)
+    models = Models(np.stack([image.samples for image in every]))
+    for at, drawing in enumerate(every):
+        distances = models.look(drawing.samples)
+        assert distances.argmin() == at
+        assert distances[at] == pytest.approx(0.0, abs=1e-6)
     back = ink_image([line[::-1] for line in lines("s")])
-    assert models.seen(back.samples)[list(ALPHABET).index("s")] == pytest.approx(0.0, abs=1e-6)
+    assert models.look(back.samples)[list(ALPHABET).index("s")] == pytest.approx(0.0, abs=1e-6)

@@ -14,17 +14,17 @@ from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()
-FORMATIONS = [(letter, one) for letter in ALPHABET.values() for one in letter.formations]
+FORMATIONS = [(letter, formation) for letter in ALPHABET.values() for formation in letter.formations]
 NAMES = "abcdefghijklmnopqrstuvwxyz"
 
 
-def told(name: str, fault: Fault, *, guide: GuideLines | None = None) -> frozenset[Kind]:
+def kinds_with(name: str, fault: Fault, *, guide: GuideLines | None = None) -> frozenset[Kind]:
     """The kinds found when the taught letter is written with this fault."""
     return check(write(ALPHABET[name], fault=fault), ALPHABET[name], guide=guide).kinds
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda part: part.name)
 def test_a_steady_hand_passes_in_every_formation(letter: Letter, formation: Formation, seed: int) -> None:
     """Every shipped formation, for the hand it is for, is formed and looks right, with lines and without."""
     ink = write(formation, seed=seed)
@@ -46,7 +46,7 @@ STROKES = [
 @pytest.mark.parametrize(("name", "stroke"), STROKES)
 def test_a_stroke_run_backwards_is_a_direction_fault(name: str, stroke: int) -> None:
     """It is told as direction, and not as a bad start: the start follows from it."""
-    kinds = told(name, Fault(Kind.DIRECTION, stroke))
+    kinds = kinds_with(name, Fault(Kind.DIRECTION, stroke))
     assert Kind.DIRECTION in kinds
     assert Kind.START not in kinds
 
@@ -55,7 +55,7 @@ def test_a_stroke_run_backwards_is_a_direction_fault(name: str, stroke: int) -> 
 def test_a_stem_drawn_upward_inside_a_one_trace_letter_is_found(name: str) -> None:
     """Both ends are where they belong, or nearly; only the way in between is wrong."""
     report = check(write(ALPHABET[name], fault=Fault(Kind.DIRECTION, 0, part=0)), ALPHABET[name])
-    finding = next(one for one in report.findings if one.kind is Kind.DIRECTION)
+    finding = next(other for other in report.findings if other.kind is Kind.DIRECTION)
     assert finding.part is not None
     assert finding.part[0] == 0.0
     assert finding.amount > 0.5
@@ -70,7 +70,7 @@ def test_a_clockwise_bowl_is_a_direction_fault_of_the_bowl() -> None:
 @pytest.mark.parametrize("name", "fijkty")
 def test_strokes_in_another_order_are_told_with_the_order(name: str) -> None:
     report = check(write(ALPHABET[name], fault=Fault(Kind.ORDER)), ALPHABET[name])
-    assert next(one for one in report.findings if one.kind is Kind.ORDER).order == (1, 0)
+    assert next(finding for finding in report.findings if finding.kind is Kind.ORDER).order == (1, 0)
 
 
 def test_a_crossbar_first_is_a_note_in_t_and_a_fault_in_f() -> None:
@@ -86,52 +86,52 @@ def test_a_crossbar_first_is_a_note_in_t_and_a_fault_in_f() -> None:
 )
 def test_a_stroke_left_out_is_missing(name: str, stroke: int) -> None:
     report = check(write(ALPHABET[name], fault=Fault(Kind.MISSING, stroke)), ALPHABET[name])
-    assert [one.stroke for one in report.findings if one.kind is Kind.MISSING] == [stroke]
+    assert [finding.stroke for finding in report.findings if finding.kind is Kind.MISSING] == [stroke]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_stray_mark_is_extra(name: str) -> None:
-    assert Kind.EXTRA in told(name, Fault(Kind.EXTRA))
+    assert Kind.EXTRA in kinds_with(name, Fault(Kind.EXTRA))
 
 
 @pytest.mark.parametrize("name", "cosezlu")
 def test_a_lift_inside_a_stroke_is_told(name: str) -> None:
     """Letters for which two pens are not accepted at that place."""
-    assert Kind.LIFT in told(name, Fault(Kind.LIFT))
+    assert Kind.LIFT in kinds_with(name, Fault(Kind.LIFT))
 
 
 def test_two_strokes_run_together_are_a_join() -> None:
     """x in one touch: both slants are there and the pen was not lifted between them."""
-    assert Kind.JOIN in told("x", Fault(Kind.JOIN))
-    assert Kind.JOIN in told("t", Fault(Kind.JOIN))
+    assert Kind.JOIN in kinds_with("x", Fault(Kind.JOIN))
+    assert Kind.JOIN in kinds_with("t", Fault(Kind.JOIN))
 
 
 @pytest.mark.parametrize("name", "abdgopq")
 def test_a_gap_in_a_closed_shape_is_told(name: str) -> None:
     """The letters that trade facts, section 3, name for the closure gap."""
-    found = told(name, Fault(Kind.CLOSURE))
-    assert found & {Kind.CLOSURE, Kind.START}, (
-        found
+    kinds = kinds_with(name, Fault(Kind.CLOSURE))
+    assert kinds & {Kind.CLOSURE, Kind.START}, (
+        kinds
     )  # a bowl that lacks its first quarter begins elsewhere too
     if name != "p":
-        assert Kind.CLOSURE in found
+        assert Kind.CLOSURE in kinds
 
 
 @pytest.mark.parametrize("name", "bcdeghjkpqsyz")
 def test_a_mirror_image_is_a_reversal(name: str) -> None:
-    assert Kind.REVERSAL in told(name, Fault(Kind.REVERSAL))
+    assert Kind.REVERSAL in kinds_with(name, Fault(Kind.REVERSAL))
 
 
 @pytest.mark.parametrize("name", "ilovwx")
 def test_a_letter_that_is_its_own_mirror_image_is_never_reversed(name: str) -> None:
     """Trade facts, section 4: these cannot be seen as reversed from shape alone."""
-    assert Kind.REVERSAL not in told(name, Fault(Kind.REVERSAL))
+    assert Kind.REVERSAL not in kinds_with(name, Fault(Kind.REVERSAL))
 
 
 @pytest.mark.parametrize("name", "bhkl")
 def test_a_loop_that_a_letter_is_only_recognized_by_is_not_well_formed(name: str) -> None:
     letter = ALPHABET[name]
-    loops = [one for one in letter.recognized if one.name.startswith("as-written-loop")]
+    loops = [formation for formation in letter.recognized if formation.name.startswith("as-written-loop")]
 
     assert loops
     for loop in loops:
@@ -145,16 +145,16 @@ def test_a_loop_that_a_letter_is_only_recognized_by_is_not_well_formed(name: str
 )
 def test_another_letter_is_named(asked: str, written: str) -> None:
     report = check(write(ALPHABET[written]), ALPHABET[asked])
-    assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == [written]
+    assert [finding.letter for finding in report.findings if finding.kind is Kind.LETTER] == [written]
 
 
 @pytest.mark.parametrize("formation", ["taught", "two-strokes"])
 def test_a_q_is_no_g_with_a_straight_tail(formation: str) -> None:
     q, g = ALPHABET["q"], ALPHABET["g"]
-    straight = next(one for one in g.formations if one.name == "straight-tail")
+    straight = next(formation for formation in g.formations if formation.name == "straight-tail")
 
-    report = check(write(next(one for one in q.formations if one.name == formation)), g)
-    assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == ["q"]
+    report = check(write(next(accepted for accepted in q.formations if accepted.name == formation)), g)
+    assert [finding.letter for finding in report.findings if finding.kind is Kind.LETTER] == ["q"]
     assert not report.well_formed
     assert check(write(straight), g).well_formed
 
@@ -174,10 +174,10 @@ def test_b_written_for_d_is_both_a_reversal_and_the_other_letter() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_size_and_place_are_judged_between_guide_lines_only(name: str) -> None:
     small, floating = Fault(Kind.SIZE), Fault(Kind.PLACE)
-    assert Kind.SIZE in told(name, small, guide=ALPHABET.guide)
-    assert Kind.PLACE in told(name, floating, guide=ALPHABET.guide)
-    assert not told(name, small) & {Kind.SIZE, Kind.PLACE}
-    assert not told(name, floating) & {Kind.SIZE, Kind.PLACE}
+    assert Kind.SIZE in kinds_with(name, small, guide=ALPHABET.guide)
+    assert Kind.PLACE in kinds_with(name, floating, guide=ALPHABET.guide)
+    assert not kinds_with(name, small) & {Kind.SIZE, Kind.PLACE}
+    assert not kinds_with(name, floating) & {Kind.SIZE, Kind.PLACE}
 
 
 @pytest.mark.parametrize("name", "tfo")
@@ -274,7 +274,7 @@ def test_a_letter_made_by_hand_needs_no_alphabet() -> None:
 
 def test_findings_come_in_teaching_order() -> None:
     ink = write(ALPHABET["t"], fault=Fault(Kind.DIRECTION, 0)).transformed(Transform(0.5, 0.5))
-    kinds = [one.kind for one in check(ink, ALPHABET["t"], guide=ALPHABET.guide).findings]
+    kinds = [finding.kind for finding in check(ink, ALPHABET["t"], guide=ALPHABET.guide).findings]
     assert len(kinds) > 1
     assert kinds == sorted(kinds, key=list(Kind).index)
 
@@ -288,7 +288,7 @@ def test_a_wider_tolerance_lets_a_start_pass() -> None:
 # --- one trace at pen-up ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda part: part.name)
 def test_each_stroke_of_a_steady_hand_passes_at_pen_up(letter: Letter, formation: Formation) -> None:
     ink = write(formation, seed=2)
     for index, trace in enumerate(ink.traces):
@@ -340,11 +340,11 @@ def test_a_stroke_that_stops_early_is_told(name: str) -> None:
 def test_the_part_of_a_stroke_that_was_left_out_is_told(name: str) -> None:
     path = ALPHABET[name].taught.strokes[0].path
     report = check(Ink.from_arrays([cut(path, 0.0, 0.8 * length(path))]), ALPHABET[name])
-    found = next(one for one in report.findings if one.kind is Kind.SHAPE and one.part)
+    shape = next(finding for finding in report.findings if finding.kind is Kind.SHAPE and finding.part)
 
-    assert found.part is not None
-    assert found.part[0] == pytest.approx(0.8, abs=0.1)
-    assert found.part[1] == 1.0
+    assert shape.part is not None
+    assert shape.part[0] == pytest.approx(0.8, abs=0.1)
+    assert shape.part[1] == 1.0
 
 
 @pytest.mark.parametrize("name", "ij")
@@ -427,7 +427,7 @@ def test_a_letter_is_named_by_its_look_even_where_it_was_written_badly(asked: st
     """Every stroke from its end, in the other order: no formation explains it, and the eye still sees it."""
     strokes = [stroke.path[::-1] for stroke in ALPHABET[written].taught.strokes[::-1]]
     report = check(Ink.from_arrays(strokes), ALPHABET[asked])
-    assert [one.letter for one in report.findings if one.kind is Kind.LETTER] == [written]
+    assert [finding.letter for finding in report.findings if finding.kind is Kind.LETTER] == [written]
 
 
 def test_a_loop_begun_early_is_let_be_where_one_begun_as_late_is_told() -> None:

@@ -64,7 +64,7 @@ def test_a_letter_on_a_line_that_rises_or_falls_is_laid_level(name: str, degrees
 
     assert fit is not None
     assert plain is not None
-    apart, before = ((one.apply(turned) - model).std() for one in (fit, plain))
+    apart, before = ((transform.apply(turned) - model).std() for transform in (fit, plain))
     assert apart < before / 2
 
 

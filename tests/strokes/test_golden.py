@@ -47,15 +47,15 @@ def inks(letter: Letter) -> Iterator[tuple[str, Ink]]:
 def rows(report: Report) -> list[Row]:
     return [
         [
-            one.kind.value,
-            round(one.amount, 4),
-            round(one.limit, 4),
-            one.stroke,
-            one.trace,
-            one.letter,
-            one.note,
+            finding.kind.value,
+            round(finding.amount, 4),
+            round(finding.limit, 4),
+            finding.stroke,
+            finding.trace,
+            finding.letter,
+            finding.note,
         ]
-        for one in report.findings
+        for finding in report.findings
     ]
 
 
@@ -73,10 +73,10 @@ def test_simulated_ink_gets_the_verdicts_it_got_before(name: str) -> None:
     """Amounts may differ in the fourth digit, as processors add up in different orders."""
     before = json.loads(FILE.read_text(encoding="utf-8"))
 
-    found = verdicts(name)
+    today = verdicts(name)
 
-    assert found.keys() == {case for case in before if case.startswith(f"{name} ")}
-    for case, findings in found.items():
+    assert today.keys() == {case for case in before if case.startswith(f"{name} ")}
+    for case, findings in today.items():
         assert [(kind, *rest) for kind, _, *rest in findings] == [
             (kind, *rest) for kind, _, *rest in before[case]
         ], case

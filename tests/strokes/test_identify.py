@@ -12,11 +12,13 @@ from strokes.transform import Transform
 
 ALPHABET = Alphabet.load()
 FORMATIONS = [
-    (letter, one) for letter in ALPHABET.values() for one in (*letter.formations, *letter.recognized)
+    (letter, formation)
+    for letter in ALPHABET.values()
+    for formation in (*letter.formations, *letter.recognized)
 ]
 
 
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
+@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda part: part.name)
 def test_every_formation_is_read_at_any_size_and_place(letter: Letter, formation: Formation) -> None:
     ink = write(formation, seed=5).transformed(Transform(37, 37, -900, 4000))
     assert identify(ink, ALPHABET)[0].letter.name == letter.name

@@ -54,7 +54,7 @@ def test_an_array_that_is_no_line_is_refused(array):
 
 
 @pytest.mark.parametrize(
-    ("times", "told"),
+    ("times", "reason"),
     [
         ([[0, 1, 2]], "for each of the 2 traces, not for 1"),
         ([[0, 1], [0]], "shape"),
@@ -62,8 +62,8 @@ def test_an_array_that_is_no_line_is_refused(array):
         ([[0, 2, 1], [0]], "backwards"),
     ],
 )
-def test_times_that_do_not_go_with_the_points_are_refused(times, told):
-    with pytest.raises(InkError, match=told):
+def test_times_that_do_not_go_with_the_points_are_refused(times, reason):
+    with pytest.raises(InkError, match=reason):
         Ink.from_arrays([STEM, DOT], times=times)
 
 

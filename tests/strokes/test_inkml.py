@@ -172,7 +172,7 @@ def test_ink_of_which_some_is_without_times_has_none(ink):
 
 
 def test_each_group_is_a_specimen_and_says_what_its_groups_say_too(ink):
-    found = ink(
+    specimens = ink(
         """<traceGroup><annotation type="writer"> Nella  </annotation>
              <traceGroup>
                <annotation type="letter">b</annotation><trace>0 0</trace><trace>1 1</trace>
@@ -181,12 +181,12 @@ def test_each_group_is_a_specimen_and_says_what_its_groups_say_too(ink):
            </traceGroup><trace>3 3</trace>"""
     )
 
-    assert [len(one.ink) for one in found] == [1, 2, 1]
-    assert [one.about for one in found[1:]] == [
+    assert [len(specimen.ink) for specimen in specimens] == [1, 2, 1]
+    assert [specimen.about for specimen in specimens[1:]] == [
         {"writer": "Nella", "letter": "b"},
         {"writer": "Nella", "letter": "d"},
     ]
-    assert found[0].about == {}
+    assert specimens[0].about == {}
 
 
 def test_a_trace_takes_the_context_it_names_before_that_of_its_group(ink):
@@ -273,9 +273,9 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("inside", "told"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
-def test_what_would_need_a_guess_is_refused_in_one_sentence(ink, inside, told):
-    assert told in refusal(ink, inside)
+@pytest.mark.parametrize(("inside", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
+def test_what_would_need_a_guess_is_refused_in_one_sentence(ink, inside, reason):
+    assert reason in refusal(ink, inside)
 
 
 def test_a_group_with_two_units_is_refused(ink):
@@ -287,7 +287,7 @@ def test_a_group_with_two_units_is_refused(ink):
 
 
 @pytest.mark.parametrize(
-    ("content", "told"),
+    ("content", "reason"),
     [
         ("", "must be well-formed XML"),
         ("<svg/>", "must begin with <ink"),
@@ -299,11 +299,11 @@ def test_a_group_with_two_units_is_refused(ink):
         ("<ink>" + "<a/>" * 2_000_001 + "</ink>", "must have at most 2000000 tags"),
     ],
 )
-def test_a_file_that_is_cut_off_or_pulls_in_others_is_refused(tmp_path, content, told):
+def test_a_file_that_is_cut_off_or_pulls_in_others_is_refused(tmp_path, content, reason):
     path = tmp_path / "ink.inkml"
     path.write_text(content, encoding="utf-8")
 
-    with pytest.raises(InkFileError, match=told):
+    with pytest.raises(InkFileError, match=reason):
         read_inkml(path)
 
 
@@ -336,8 +336,8 @@ def specimens():
         timed = draw(st.booleans())
         traces = draw(st.lists(trace(timed=timed), min_size=1, max_size=4))
         if timed:
-            start = min(one.times[0] for one in traces)
-            traces = [Trace(one.points, one.times - start) for one in traces]
+            start = min(trace.times[0] for trace in traces)
+            traces = [Trace(trace.points, trace.times - start) for trace in traces]
         words = st.text("abc<>&'\"ß 1", max_size=8).map(lambda text: " ".join(text.split()))
         about = draw(st.dictionaries(words.filter(bool), words, max_size=3))
         return Specimen(Ink(tuple(traces)), about, draw(st.sampled_from(["ex", "dev", "mm"])))
@@ -350,12 +350,12 @@ def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
     path = tmp_path_factory.mktemp("ink") / "ink.inkml"
     path.write_text("".join(inkml_lines(wanted)), encoding="utf-8")
 
-    found = read_inkml(path)
+    specimens = read_inkml(path)
 
-    assert len(found) == len(wanted)
-    for one, other in zip(found, wanted, strict=True):
-        assert (one.about, one.unit) == (other.about, other.unit)
-        for read_back, made in zip(one.ink.traces, other.ink.traces, strict=True):
+    assert len(specimens) == len(wanted)
+    for specimen, other in zip(specimens, wanted, strict=True):
+        assert (specimen.about, specimen.unit) == (other.about, other.unit)
+        for read_back, made in zip(specimen.ink.traces, other.ink.traces, strict=True):
             assert np.array_equal(read_back.points, made.points)
             assert (read_back.times is None) == (made.times is None)
             assert made.times is None or np.array_equal(read_back.times, made.times)
@@ -394,7 +394,7 @@ def test_broken_files_bring_no_error_but_ours(tmp_path):
     ).encode()
     chance = random.Random(3)
     path = tmp_path / "ink.inkml"
-    read_well, told = 0, []
+    read_well, refusals = 0, []
     for _ in range(2000):
         broken = bytearray(sound)
         for _ in range(chance.randint(1, 4)):
@@ -414,7 +414,7 @@ def test_broken_files_bring_no_error_but_ours(tmp_path):
             read_inkml(path)
             read_well += 1
         except InkFileError as error:
-            told.append(str(error))
+            refusals.append(str(error))
 
-    assert not any("\n" in sentence for sentence in told)
+    assert not any("\n" in sentence for sentence in refusals)
     assert 0 < read_well < 2000

@@ -22,13 +22,13 @@ def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
     for bend in (0.0, 0.03, 0.06, 0.1, 0.15, 0.25):
         written = write(ALPHABET[name], seed=4)
         ink = Ink.from_arrays(
-            [one.points + random.normal(0, bend, one.points.shape) for one in written.traces]
+            [trace.points + random.normal(0, bend, trace.points.shape) for trace in written.traces]
         )
-        for one in explain(ink, ALPHABET[name].accepted(None)):
-            (aligned,) = align([one], Runs([trace.points for trace in ink.traces]))
+        for explanation in explain(ink, ALPHABET[name].accepted(None)):
+            (aligned,) = align([explanation], Runs([trace.points for trace in ink.traces]))
             for corridor in (0.05, 0.1, 0.22, 0.4):
                 tolerances = Tolerances(corridor=corridor)
-                if aligned and legibility._surely_covered(one, aligned, tolerances):
+                if aligned and legibility._surely_covered(explanation, aligned, tolerances):
                     sure += 1
-                    assert max(legibility.coverage(one, aligned, corridor)) <= tolerances.outside
+                    assert max(legibility.coverage(explanation, aligned, corridor)) <= tolerances.outside
     assert sure

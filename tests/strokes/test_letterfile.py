@@ -85,8 +85,8 @@ def recognized(**attributes: str) -> str:
 def test_a_shape_for_recognition_is_no_formation(put):
     letter = load_letter(put(recognized()))
 
-    assert [one.name for one in letter.formations] == ["taught"]
-    assert [one.name for one in letter.recognized] == ["left"]
+    assert [formation.name for formation in letter.formations] == ["taught"]
+    assert [formation.name for formation in letter.recognized] == ["left"]
     for hand in ("left", "right", None):
         assert letter.accepted(hand) == letter.formations
 
@@ -112,9 +112,9 @@ def test_a_shape_for_recognition_is_for_nobody_in_particular(put):
 
 
 def test_the_taught_formation_cannot_be_for_recognition_only(put):
-    told = reason(put(GOOD.replace('id="taught"', 'id="taught" data-use="recognition"')))
+    refusal = reason(put(GOOD.replace('id="taught"', 'id="taught" data-use="recognition"')))
 
-    assert told.endswith(
+    assert refusal.endswith(
         "the taught formation must be for everybody, without data-hand, data-note and data-use"
     )
 
@@ -250,10 +250,10 @@ BROKEN = {
 
 @pytest.mark.parametrize("case", BROKEN)
 def test_each_fault_has_its_line(put, case):
-    old, new, told = BROKEN[case]
+    old, new, expected = BROKEN[case]
     assert old in GOOD
 
-    assert told in reason(put(GOOD.replace(old, new)))
+    assert expected in reason(put(GOOD.replace(old, new)))
 
 
 def test_all_faults_of_a_file_are_told_at_once(put, tmp_path):
@@ -305,10 +305,10 @@ HARMFUL = {
 
 @pytest.mark.parametrize("case", HARMFUL)
 def test_a_harmful_file_is_refused_in_one_sentence(put, case):
-    old, new, told = HARMFUL[case]
+    old, new, expected = HARMFUL[case]
     assert old in GOOD
 
-    assert told in reason(put(GOOD.replace(old, new, 1)))
+    assert expected in reason(put(GOOD.replace(old, new, 1)))
 
 
 def test_entities_that_multiply_are_never_expanded(put):
@@ -487,15 +487,15 @@ TABLES = {
 
 @pytest.mark.parametrize("case", TABLES)
 def test_each_fault_of_the_table_has_its_line(put, tmp_path, case):
-    content, told = TABLES[case]
+    content, expected = TABLES[case]
     put(GOOD)
     (tmp_path / "alphabet.toml").write_text(content)
 
     lines = faults(tmp_path)
     assert len(lines) == 1
     assert lines[0].startswith(f"{tmp_path / 'alphabet.toml'}: ")
-    assert told in lines[0]
-    with pytest.raises(LetterFileError, match=re.escape(told)):
+    assert expected in lines[0]
+    with pytest.raises(LetterFileError, match=re.escape(expected)):
         Alphabet.load(tmp_path)
 
 

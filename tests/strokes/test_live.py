@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from strokes import Alphabet, Kind
 from strokes.checks.live import LiveTrace, follow
-from strokes.letter import DOT_LENGTH, Formation, GuideLines
-from strokes.polyline import Polyline, arc_lengths, length, resample
+from strokes.letter import Formation, GuideLines
+from strokes.polyline import Polyline, arc_lengths, resample
 from strokes.simulation.hand import write
 
 ALPHABET = Alphabet.load()
@@ -25,7 +25,7 @@ STROKES = [
 ]
 
 
-def told(
+def followed(
     line: Polyline, formation: Formation, index: int = 0, *, placed: bool = True
 ) -> tuple[Kind | None, float, Kind | None]:
     """What is said of a trace, after how much ink, and the kind of the verdict at pen-up."""
@@ -47,7 +47,7 @@ def test_nothing_is_said_of_a_stroke_written_as_accepted(
 ) -> None:
     line = write(formation, seed=3).traces[index].points
 
-    assert told(line, formation, index, placed=placed) == (None, float("inf"), None), name
+    assert followed(line, formation, index, placed=placed) == (None, float("inf"), None), name
 
 
 @pytest.mark.parametrize("name", list(ALPHABET))
@@ -59,7 +59,7 @@ def test_a_first_stroke_written_backwards_is_told_within_a_third_of_an_x_height(
     formation = ALPHABET[name].taught
     line = resample(formation.strokes[0].path[::-1], 200)
 
-    said, ink, verdict = told(line, formation, placed=placed)
+    said, ink, verdict = followed(line, formation, placed=placed)
 
     assert verdict is not None
     assert said is not None
@@ -86,7 +86,7 @@ def test_a_start_elsewhere_is_told_within_a_third_of_an_x_height(name: str) -> N
     path = resample(formation.strokes[0].path, 300)
     late = path[arc_lengths(path) > 0.7]
 
-    said, ink, verdict = told(late, formation)
+    said, ink, verdict = followed(late, formation)
 
     assert (said, verdict) == (Kind.START, Kind.START)
     assert ink <= THIRD
@@ -96,7 +96,7 @@ def test_a_hook_as_the_pen_comes_down_is_not_the_wrong_way() -> None:
     path = resample(ALPHABET["l"].taught.strokes[0].path, 100)
     hook = np.array([[0.0, 0.12], [0.03, 0.05]]) + path[0]
 
-    said, _, verdict = told(np.vstack([hook, path]), ALPHABET["l"].taught)
+    said, _, verdict = followed(np.vstack([hook, path]), ALPHABET["l"].taught)
 
     assert (said, verdict) == (None, None)
 
@@ -104,21 +104,21 @@ def test_a_hook_as_the_pen_comes_down_is_not_the_wrong_way() -> None:
 def test_a_stroke_that_stops_short_is_none_the_worse_for_it() -> None:
     path = resample(ALPHABET["m"].taught.strokes[0].path, 100)
     for count in (1, 5, 30, 60):
-        assert told(path[:count], ALPHABET["m"].taught) == (None, float("inf"), None)
+        assert followed(path[:count], ALPHABET["m"].taught) == (None, float("inf"), None)
 
 
 def test_a_dot_is_judged_by_its_place_alone() -> None:
     formation = ALPHABET["i"].taught
     dot = formation.strokes[1].path
-    assert length(dot) < DOT_LENGTH
+    assert ALPHABET["i"].taught.strokes[1].is_dot
 
-    assert told(dot[::-1], formation, 1)[2] is None
-    assert told(dot + (0.0, 1.2), formation, 1)[2] is Kind.START
+    assert followed(dot[::-1], formation, 1)[2] is None
+    assert followed(dot + (0.0, 1.2), formation, 1)[2] is Kind.START
 
 
 def test_a_slip_of_the_hand_has_no_direction() -> None:
     start = ALPHABET["l"].taught.strokes[0].path[0]
-    assert told(np.array([start, start - (0.0, 0.06)]), ALPHABET["l"].taught)[2] is None
+    assert followed(np.array([start, start - (0.0, 0.06)]), ALPHABET["l"].taught)[2] is None
 
 
 def test_no_ink_has_no_verdict() -> None:
@@ -164,10 +164,10 @@ def test_points_in_between_change_nothing(which: tuple[str, Formation, int], bac
     between = np.linspace(0.0, 59.0, 59 * times + 1)
     dense = np.column_stack([np.interp(between, np.arange(60), axis) for axis in line.T])
 
-    one, other = told(line, formation, index), told(dense, formation, index)
+    sparse, other = followed(line, formation, index), followed(dense, formation, index)
 
-    assert one[0] == other[0]
-    assert one[2] == other[2]
+    assert sparse[0] == other[0]
+    assert sparse[2] == other[2]
 
 
 def test_scribble_behind_a_stroke_is_followed_no_further_than_it_can_matter() -> None:

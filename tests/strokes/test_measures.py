@@ -16,7 +16,9 @@ ALPHABET = Alphabet.load()
 def test_steady_ink_is_measured_and_is_within_every_limit(name: str) -> None:
     measures = measure(write(ALPHABET[name], seed=1), ALPHABET[name], guide=ALPHABET.guide)
 
-    assert {"shape", "outside", "size_small", "size_large", "place"} <= {one.tolerance for one in measures}
+    assert {"shape", "outside", "size_small", "size_large", "place"} <= {
+        measure.tolerance for measure in measures
+    }
     assert judged(measures, Tolerances()) == []
 
 
@@ -34,10 +36,12 @@ def test_steady_ink_is_measured_and_is_within_every_limit(name: str) -> None:
 )
 def test_what_a_check_finds_is_a_measure_past_its_limit(name: str, kind: Kind) -> None:
     letter, ink = ALPHABET[name], write(ALPHABET[name], fault=Fault(kind), seed=1)
-    found = [finding for finding in check(ink, letter).findings if finding.kind is kind]
+    findings = [finding for finding in check(ink, letter).findings if finding.kind is kind]
 
-    assert found
-    assert all(finding in judged(measure(ink, letter), Tolerances()) for finding in found if not finding.note)
+    assert findings
+    assert all(
+        finding in judged(measure(ink, letter), Tolerances()) for finding in findings if not finding.note
+    )
 
 
 def test_a_least_amount_must_be_reached_and_another_not_exceeded() -> None:
@@ -46,9 +50,9 @@ def test_a_least_amount_must_be_reached_and_another_not_exceeded() -> None:
     floating = Measure(kind=Kind.PLACE, tolerance="place", amount=-0.3)
 
     assert judged([small, large], Tolerances(size_small=0.7, size_large=0.7)) == []
-    assert [found.limit for found in judged([small, large], Tolerances(size_small=0.8, size_large=0.6))] == [
-        *(0.8, 0.6)
-    ]
+    assert [
+        finding.limit for finding in judged([small, large], Tolerances(size_small=0.8, size_large=0.6))
+    ] == [*(0.8, 0.6)]
     assert judged([floating], Tolerances(place=0.25))[0].amount == -0.3
 
 

@@ -28,7 +28,7 @@ def taught(letter: str) -> list[Polyline]:
     return lines(write(ALPHABET[letter], seed=1, tremor=0.01))
 
 
-def seen(letter: str, traces: list[Polyline]) -> dict[Kind, Observation]:
+def observed(letter: str, traces: list[Polyline]) -> dict[Kind, Observation]:
     return {observation.kind: observation for observation in observe(letter, traces)}
 
 
@@ -36,8 +36,8 @@ def seen(letter: str, traces: list[Polyline]) -> dict[Kind, Observation]:
 def test_a_main_loop_has_a_sense(letter: str) -> None:
     ink = taught(letter)
 
-    assert not seen(letter, ink)[Kind.DIRECTION].wrong
-    assert seen(letter, [line * (-1.0, 1.0) for line in ink])[Kind.DIRECTION].wrong
+    assert not observed(letter, ink)[Kind.DIRECTION].wrong
+    assert observed(letter, [line * (-1.0, 1.0) for line in ink])[Kind.DIRECTION].wrong
 
 
 def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
@@ -46,7 +46,7 @@ def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
     bowl = np.column_stack([0.15 * np.cos(turn), -0.8 - 0.2 * np.sin(turn)])
     tail = np.array([[0.17, -0.5], [0.18, 0.6], [0.0, 1.0], [-0.3, 0.8], [0.2, 0.1]])
 
-    assert not seen("g", [np.vstack([bowl, tail])])[Kind.DIRECTION].wrong
+    assert not observed("g", [np.vstack([bowl, tail])])[Kind.DIRECTION].wrong
 
 
 def test_a_stem_before_the_bowl_is_not_the_main_loop() -> None:
@@ -55,18 +55,18 @@ def test_a_stem_before_the_bowl_is_not_the_main_loop() -> None:
     clockwise = np.column_stack([-0.4 + 0.4 * np.cos(turn), -0.5 + 0.5 * np.sin(turn)])
     stem = np.array([[0.0, -2.0], [0.0, 0.0]])
 
-    assert seen("d", [np.vstack([stem, clockwise])])[Kind.DIRECTION].wrong
+    assert observed("d", [np.vstack([stem, clockwise])])[Kind.DIRECTION].wrong
 
 
 def test_a_line_has_no_sense() -> None:
     line = np.column_stack([np.zeros(20), np.linspace(-1, 0, 20)])
 
-    assert seen("o", [line])[Kind.DIRECTION].skipped
+    assert observed("o", [line])[Kind.DIRECTION].skipped
 
 
 @pytest.mark.parametrize("letter", "tilhbkp")
 def test_a_stem_begun_at_its_top_is_right(letter: str) -> None:
-    start = seen(letter, taught(letter))[Kind.START]
+    start = observed(letter, taught(letter))[Kind.START]
 
     assert not start.skipped
     assert not start.wrong
@@ -76,7 +76,7 @@ def test_a_stem_begun_at_its_top_is_right(letter: str) -> None:
 def test_a_stem_begun_at_its_foot_is_wrong(letter: str) -> None:
     stem, *rest = lines(write(ALPHABET[letter].formations[-1 if letter == "p" else 0], seed=1, tremor=0.01))
 
-    start = seen(letter, [stem[::-1], *rest])[Kind.START]
+    start = observed(letter, [stem[::-1], *rest])[Kind.START]
 
     assert not start.skipped
     assert start.wrong
@@ -85,16 +85,16 @@ def test_a_stem_begun_at_its_foot_is_wrong(letter: str) -> None:
 def test_a_rise_before_the_stem_is_no_stem_begun_at_its_foot() -> None:
     up_and_down = np.array([[0.0, 0.0], [0.0, -1.0], [0.0, -2.0], [0.0, -1.0], [0.0, 0.0]])
 
-    assert seen("l", [up_and_down])[Kind.START].skipped == "a rise before the stem"
+    assert observed("l", [up_and_down])[Kind.START].skipped == "a rise before the stem"
 
 
 @pytest.mark.parametrize("letter", "tfij")
 def test_what_came_first_is_seen(letter: str) -> None:
     ink = taught(letter)
 
-    assert not seen(letter, ink)[Kind.ORDER].wrong
-    assert seen(letter, ink[::-1])[Kind.ORDER].wrong
-    assert seen(letter, ink[:1])[Kind.ORDER].skipped
+    assert not observed(letter, ink)[Kind.ORDER].wrong
+    assert observed(letter, ink[::-1])[Kind.ORDER].wrong
+    assert observed(letter, ink[:1])[Kind.ORDER].skipped
 
 
 @pytest.mark.parametrize("letter", "emnrsuvwxyz")

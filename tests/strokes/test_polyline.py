@@ -148,8 +148,8 @@ class TestPointsAtAndCut:
         assert cut(CORNER, 3, 7).tolist() == [[3, 0], [3, 4]]
 
     @given(LINES, st.floats(0, 1), st.floats(0, 1))
-    def test_a_piece_is_as_long_as_asked(self, line, one, other):
-        start, end = sorted((one * length(line), other * length(line)))
+    def test_a_piece_is_as_long_as_asked(self, line, first, other):
+        start, end = sorted((first * length(line), other * length(line)))
 
         assert length(cut(line, start, end)) == pytest.approx(end - start, abs=1e-6)
 

@@ -88,8 +88,8 @@ def test_coordinates_are_read_in_the_order_that_the_file_says(unipen):
 def test_a_segment_may_begin_and_end_inside_components(unipen):
     strokes = "".join(f".PEN_DOWN\n{n}0 0\n{n}1 0\n{n}2 0\n{n}3 0\n" for n in range(1, 4))
     parts = ['0:2-2:1 ? "a"', '1:1-1:2 ? "b"', '0,2 ? "c"', '2:3 ? "d"']
-    found = unipen(HEAD + strokes + "".join(f".SEGMENT CHARACTER {part}\n" for part in parts))
-    across = [[[x for x, _ in trace] for trace in lines(one)] for one in found]
+    specimens = unipen(HEAD + strokes + "".join(f".SEGMENT CHARACTER {part}\n" for part in parts))
+    across = [[[x for x, _ in trace] for trace in lines(specimen)] for specimen in specimens]
 
     assert across == [
         [[12, 13], [20, 21, 22, 23], [30, 31]],
@@ -109,8 +109,8 @@ def test_a_file_without_segments_is_one_specimen(unipen):
 def test_another_level_of_the_hierarchy_can_be_asked_for(unipen):
     text = WORD + '.SEGMENT WORD 0-4 ? "say \\"ci\\""\n'
 
-    assert [one.about["label"] for one in unipen(text)] == ["c", "i"]
-    assert [one.about["label"] for one in unipen(text, level="WORD")] == ['say "ci"']
+    assert [specimen.about["label"] for specimen in unipen(text)] == ["c", "i"]
+    assert [specimen.about["label"] for specimen in unipen(text, level="WORD")] == ['say "ci"']
 
 
 def test_points_in_millimeters_where_the_file_says_how_many_make_an_inch(unipen):
@@ -155,9 +155,9 @@ def test_an_included_file_stands_in_the_place_of_its_key_word(unipen, tmp_path):
     (tmp_path / "pens" / "one.dat").write_text(".COORD X Y\n.PEN_DOWN\n1 1\n.INCLUDE two.dat\n")
     (tmp_path / "pens" / "two.dat").write_text(".PEN_DOWN\n2 2\n")
 
-    found = unipen('.INCLUDE "pens/one.dat"\n.PEN_DOWN\n3 3\n.SEGMENT CHARACTER 1-2 ? "b"\n')
+    specimens = unipen('.INCLUDE "pens/one.dat"\n.PEN_DOWN\n3 3\n.SEGMENT CHARACTER 1-2 ? "b"\n')
 
-    assert lines(found[0]) == [[[2, -2]], [[3, -3]]]
+    assert lines(specimens[0]) == [[[2, -2]], [[3, -3]]]
 
 
 @pytest.mark.parametrize("name", ["../secret.dat", "/etc/passwd", "pens/../../secret.dat", "link.dat"])
@@ -228,12 +228,12 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("text", "told"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
-def test_what_would_need_a_guess_is_refused_in_one_sentence(unipen, text, told):
+@pytest.mark.parametrize(("text", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
+def test_what_would_need_a_guess_is_refused_in_one_sentence(unipen, text, reason):
     with pytest.raises(InkFileError) as refused:
         unipen(text)
 
-    assert told in str(refused.value)
+    assert reason in str(refused.value)
     assert "\n" not in str(refused.value)
 
 
@@ -269,7 +269,7 @@ def test_a_line_is_taken_only_when_those_before_it_were_good(unipen):
 
 def test_broken_files_bring_no_error_but_ours(unipen):
     chance = random.Random(4)
-    read_well, told = 0, []
+    read_well, refusals = 0, []
     sound = WORD.replace(".COORD X Y\n", ".COORD X Y\n.POINTS_PER_SECOND 100\n.DT 5\n")
     for _ in range(2000):
         broken = sound
@@ -283,9 +283,9 @@ def test_broken_files_bring_no_error_but_ours(unipen):
             unipen(broken)
             read_well += 1
         except InkFileError as error:
-            told.append(str(error))
+            refusals.append(str(error))
 
-    assert not any("\n" in sentence for sentence in told)
+    assert not any("\n" in sentence for sentence in refusals)
     assert 0 < read_well < 2000
 
 

@@ -70,8 +70,8 @@ def test_pairs_may_be_picked_by_their_indices() -> None:
     random = np.random.default_rng(4)
     a, b = random.normal(size=(5, 8, 2)), random.normal(size=(7, 10, 2))
     rows, columns = np.array([4, 0, 4, 2]), np.array([6, 6, 1, 0])
-    found = warping.distances(a, b, which=(rows, columns))
-    assert found.tolist() == warping.table(a, b)[rows, columns].tolist()
+    costs = warping.distances(a, b, which=(rows, columns))
+    assert costs.tolist() == warping.table(a, b)[rows, columns].tolist()
 
 
 def test_a_path_stays_inside_its_band() -> None:
@@ -101,8 +101,8 @@ def test_threads_do_not_write_into_each_others_tables() -> None:
     batches = [(random.normal(size=(50, 32, 4)), random.normal(size=(50, 32, 4))) for _ in range(12)]
     with ThreadPoolExecutor(4) as threads:
         together = list(threads.map(lambda batch: warping.distances(*batch), batches))
-    for found, batch in zip(together, batches, strict=True):
-        assert found.tolist() == warping.distances(*batch).tolist()
+    for costs, batch in zip(together, batches, strict=True):
+        assert costs.tolist() == warping.distances(*batch).tolist()
 
 
 def test_a_huge_line_leaves_nothing_behind_for_the_next() -> None:

@@ -26,14 +26,15 @@ def counts(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Counts:
     """Every number a summary is made of."""
     numbers = {pupil.id for pupil in pupils}
     every = sorted(
-        (kept for kept in attempts if kept.pupil in numbers), key=lambda kept: (kept.at, kept.id or 0)
+        (attempt for attempt in attempts if attempt.pupil in numbers),
+        key=lambda attempt: (attempt.at, attempt.id or 0),
     )
     by_letter: dict[tuple[int, str], list[Attempt]] = defaultdict(list)
     by_day: dict[tuple[int, str], list[Attempt]] = defaultdict(list)
-    for kept in every:
-        by_letter[kept.pupil, kept.letter].append(kept)
-        by_day[kept.pupil, day_of(kept.at)].append(kept)
-    practiced = {kept.pupil: kept.at for kept in every if kept.finished}
+    for attempt in every:
+        by_letter[attempt.pupil, attempt.letter].append(attempt)
+        by_day[attempt.pupil, day_of(attempt.at)].append(attempt)
+    practiced = {attempt.pupil: attempt.at for attempt in every if attempt.finished}
     return Counts(
         tuple(_count(*key, written) for key, written in sorted(by_letter.items())),
         tuple(sight for key, written in sorted(by_letter.items()) for sight in _sights(*key, written)),
@@ -44,33 +45,33 @@ def counts(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Counts:
 
 
 def _tries(written: Sequence[Attempt]) -> list[Attempt]:
-    return [kept for kept in written if is_try(kept)]
+    return [attempt for attempt in written if is_try(attempt)]
 
 
 def _count(pupil: int, letter: str, written: Sequence[Attempt]) -> Count:
-    tries, finished = _tries(written), [kept for kept in written if kept.finished]
-    recalled = [kept for kept in tries if kept.step is Step.RECALL]
+    tries, finished = _tries(written), [attempt for attempt in written if attempt.finished]
+    recalled = [attempt for attempt in tries if attempt.step is Step.RECALL]
     return Count(
         pupil,
         letter,
         tries=len(tries),
-        formed=sum(kept.formed for kept in tries),
-        mended=sum(kept.mended for kept in tries),
-        looks=sum(kept.looks for kept in tries),
+        formed=sum(attempt.formed for attempt in tries),
+        mended=sum(attempt.mended for attempt in tries),
+        looks=sum(attempt.looks for attempt in tries),
         recalled=len(recalled),
-        recalled_formed=sum(kept.formed for kept in recalled),
+        recalled_formed=sum(attempt.formed for attempt in recalled),
         traced=len(finished) - len(tries),
         broken=len(written) - len(finished),
-        overruled=sum(kept.overruled is not None for kept in tries),
-        first=min((kept.at for kept in finished), default=None),
-        last=max((kept.at for kept in finished), default=None),
+        overruled=sum(attempt.overruled is not None for attempt in tries),
+        first=min((attempt.at for attempt in finished), default=None),
+        last=max((attempt.at for attempt in finished), default=None),
     )
 
 
 def _sights(pupil: int, letter: str, written: Sequence[Attempt]) -> Iterable[Sight]:
     for note in (False, True):
         for kind in Kind:
-            shown = [kept for kept in _tries(written) if kind in kinds(kept, notes=note)]
+            shown = [attempt for attempt in _tries(written) if kind in kinds(attempt, notes=note)]
             if shown:
                 named = _instead(shown, note) if kind is Kind.LETTER else {}
                 yield Sight(pupil, letter, kind, note, len(shown), shown[-1].at, named)
@@ -78,21 +79,26 @@ def _sights(pupil: int, letter: str, written: Sequence[Attempt]) -> Iterable[Sig
 
 def _instead(tries: Sequence[Attempt], note: bool) -> dict[str, int]:
     named = [
-        {one.letter for one in counted(kept) if one.kind is Kind.LETTER and one.note is note} - {None}
-        for kept in tries
+        {
+            finding.letter
+            for finding in counted(attempt)
+            if finding.kind is Kind.LETTER and finding.note is note
+        }
+        - {None}
+        for attempt in tries
     ]
     return dict(Counter(letter for letters in named for letter in letters))
 
 
 def _lately(pupil: int, letter: str, tries: Sequence[Attempt]) -> Lately:
     last = tries[-LATELY:]
-    seen = Counter(kind for kept in last for kind in kinds(kept))
-    shown = [kept for kept in last if Kind.LETTER in kinds(kept)]
-    formed = sum(kept.formed for kept in last)
-    return Lately(pupil, letter, len(last), formed, dict(seen), _instead(shown, False))
+    counts = Counter(kind for attempt in last for kind in kinds(attempt))
+    shown = [attempt for attempt in last if Kind.LETTER in kinds(attempt)]
+    formed = sum(attempt.formed for attempt in last)
+    return Lately(pupil, letter, len(last), formed, dict(counts), _instead(shown, False))
 
 
 def _day(pupil: int, day: str, written: Sequence[Attempt]) -> Day:
     tries = _tries(written)
-    good = (sum(getattr(kept, name) for kept in tries) for name in ("formed", "mended", "looks"))
+    good = (sum(getattr(attempt, name) for attempt in tries) for name in ("formed", "mended", "looks"))
     return Day(pupil, date.fromisoformat(day), len(tries), *good)

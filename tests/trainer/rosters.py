@@ -89,7 +89,7 @@ def tables(
 ) -> dict[str, bytes]:
     """A whole set; other files of a set stand beside it and hold what nobody here may read."""
     rows = {"users.csv": users, "classes.csv": classes, "enrollments.csv": enrollments}
-    files = {name: table(name, found, bom=bom) for name, found in rows.items()}
+    files = {name: table(name, lines, bom=bom) for name, lines in rows.items()}
     files["manifest.csv"] = table("manifest.csv", manifest(mode), bom=bom)
     files["demographics.csv"] = f"sourcedId,birthDate,sex\r\np1,{SECRET},{SECRET}\r\n".encode()
     return files
@@ -99,6 +99,6 @@ def zipped(files: Mapping[str, bytes], folder: str = "") -> bytes:
     """The files as a zip, in a folder of it when one is named."""
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, found in files.items():
-            archive.writestr(f"{folder}{name}", found)
+        for name, lines in files.items():
+            archive.writestr(f"{folder}{name}", lines)
     return content.getvalue()

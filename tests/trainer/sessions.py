@@ -34,7 +34,7 @@ class Memory:
             Pupil(n + 1, NAMES[n % len(NAMES)], n % 36 + 1, hand, f"Group {n * groups // pupils + 1}")
             for n in range(pupils)
         ]
-        self.kept: list[Attempt] = []
+        self.stored: list[Attempt] = []
         self.drafts: list[tuple[str, Step, int]] = []
         self.dropped = 0
         self.full = False
@@ -82,12 +82,12 @@ class AttemptsInMemory:
         self.memory = memory
 
     def find(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002
-        yield from (attempt for attempt in self.memory.kept if attempt.pupil == pupil)
+        yield from (attempt for attempt in self.memory.stored if attempt.pupil == pupil)
 
     def keep(self, attempt: Attempt) -> Attempt:
         self.memory.check_room()
-        self.memory.kept.append(replace(attempt, id=len(self.memory.kept) + 1))
-        return self.memory.kept[-1]
+        self.memory.stored.append(replace(attempt, id=len(self.memory.stored) + 1))
+        return self.memory.stored[-1]
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:  # noqa: ARG002
         self.memory.check_room()

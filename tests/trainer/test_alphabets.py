@@ -27,9 +27,9 @@ def own(tmp_path: Path) -> Path:
     return folder
 
 
-def chosen(own: Path, kept: str | None) -> alphabets.Used:
+def chosen(own: Path, stored: str | None) -> alphabets.Used:
     """What Quay uses when the record keeps `kept` for it."""
-    return Alphabets(own, {"alphabet:Quay": kept}.get).of("Quay")
+    return Alphabets(own, {"alphabet:Quay": stored}.get).of("Quay")
 
 
 def test_the_shipped_alphabet_is_always_there(tmp_path):
@@ -42,36 +42,36 @@ def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
     for name in ("second", "print"):
         (own / name / "L.SVG" if name == "second" else own / name / "l.svg").write_text(L)
 
-    found = Alphabets(own).all()
+    folders = Alphabets(own).all()
 
-    assert found == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
+    assert folders == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
 
 
-@pytest.mark.parametrize(("kept", "used"), [("print", "print"), ("letters", "letters"), (None, "letters")])
-def test_without_a_choice_the_teachers_own_alphabet_is_used(own, kept, used):
-    assert chosen(own, kept).name == used
-    assert chosen(own, kept).told("Quay") == []
+@pytest.mark.parametrize(("stored", "used"), [("print", "print"), ("letters", "letters"), (None, "letters")])
+def test_without_a_choice_the_teachers_own_alphabet_is_used(own, stored, used):
+    assert chosen(own, stored).name == used
+    assert chosen(own, stored).to_mend("Quay") == []
     assert Alphabets(own).of().name == "letters"
 
 
-@pytest.mark.parametrize("kept", [None, "print"])
-def test_without_an_alphabet_of_her_own_it_is_the_shipped_one(tmp_path, kept):
-    assert chosen(tmp_path / "letters", kept).name == "print"
-    assert chosen(tmp_path / "letters", kept).told("Quay") == []
+@pytest.mark.parametrize("stored", [None, "print"])
+def test_without_an_alphabet_of_her_own_it_is_the_shipped_one(tmp_path, stored):
+    assert chosen(tmp_path / "letters", stored).name == "print"
+    assert chosen(tmp_path / "letters", stored).to_mend("Quay") == []
 
 
-@pytest.mark.parametrize("kept", ["gone", "../.."])
-def test_a_choice_that_is_not_there_any_more_gives_way_and_is_told(own, kept):
-    told = f"The alphabet “{kept}” that Quay should use is not there. Meanwhile Quay uses “letters”."
+@pytest.mark.parametrize("stored", ["gone", "../.."])
+def test_a_choice_that_is_not_there_any_more_gives_way_and_is_told(own, stored):
+    sentence = f"The alphabet “{stored}” that Quay should use is not there. Meanwhile Quay uses “letters”."
 
-    assert chosen(own, kept).name == "letters"
-    assert chosen(own, kept).told("Quay") == [told]
+    assert chosen(own, stored).name == "letters"
+    assert chosen(own, stored).to_mend("Quay") == [sentence]
 
 
 def test_a_folder_that_was_named_is_for_every_group(own):
-    found = Alphabets(own, {"alphabet:Quay": "print"}.get, named=True)
+    alphabets_of_run = Alphabets(own, {"alphabet:Quay": "print"}.get, named=True)
 
-    assert [found.of(group).name for group in (None, "Quay", "Slipway")] == ["letters"] * 3
+    assert [alphabets_of_run.of(group).name for group in (None, "Quay", "Slipway")] == ["letters"] * 3
 
 
 # --- what cannot be used
@@ -115,8 +115,8 @@ def test_a_faulty_letter_is_set_aside_alone_and_told(three, way):
     assert used.alphabet.families == (Family("lines", ("l",)),)
     assert used.alphabet.guide.ascender == -1.8
     assert not used.stands_in
-    (told,) = used.told("Quay")
-    assert told.startswith("The letter i of your alphabet “letters” is set aside until it is mended.")
+    (sentence,) = used.to_mend("Quay")
+    assert sentence.startswith("The letter i of your alphabet “letters” is set aside until it is mended.")
     assert faults(three), "trainer alphabet check names it"
     with pytest.raises(LetterFileError):
         Alphabet.load(three)
@@ -128,11 +128,11 @@ def test_several_faulty_letters_are_told_in_one_sentence(three):
     for number in range(7):
         (three / f"a copy of a letter {number}.svg").write_text("<svg/>")
 
-    (told,) = Alphabets(three).of().told()
+    (sentence,) = Alphabets(three).of().to_mend()
 
     assert list(Alphabets(three).of().alphabet) == ["o"]
-    assert told.startswith("The letters a copy of a ")
-    assert "and 4 more of your alphabet “letters” are set aside" in told
+    assert sentence.startswith("The letters a copy of a ")
+    assert "and 4 more of your alphabet “letters” are set aside" in sentence
 
 
 def test_a_letter_with_two_files_is_set_aside(three):
@@ -172,7 +172,7 @@ def test_what_stands_in_the_place_of_her_folder_is_told(tmp_path, kind):
 def assert_shipped_stands_in(own: Path) -> None:
     used = Alphabets(own).of("Quay")
     assert (used.stands_in, len(used.alphabet)) == (True, 26)
-    assert used.told("Quay") == [
+    assert used.to_mend("Quay") == [
         "Your alphabet “letters” cannot be used until it is mended. Meanwhile the shipped alphabet is used."
     ]
     with pytest.raises(LetterFileError):
@@ -187,7 +187,7 @@ def test_a_link_that_leads_somewhere_again_is_read_anew(three):
     (three / "gone" / "i.svg").write_bytes((SHIPPED / "print" / "i.svg").read_bytes())
 
     assert "i" in Alphabets(three).of().alphabet
-    assert Alphabets(three).told([None, "Quay"]) == []
+    assert Alphabets(three).to_mend([None, "Quay"]) == []
 
 
 def test_a_changed_file_is_read_anew_and_an_unchanged_folder_is_not(own):

@@ -26,10 +26,10 @@ SIZES = [(1280, 800), (800, 480), (480, 800)]
 
 def answered(ink: Ink, letter: str, *, motion: bool = True, size: tuple[int, int] = (1280, 800)) -> Answer:
     navigation, _ = open_session(letter=letter, motion=motion)
-    return seen(finished(navigation, ink, Step.COPY), size)
+    return answer_screen(finished(navigation, ink, Step.COPY), size)
 
 
-def seen(scene: Scene | None, size: tuple[int, int] = (1280, 800)) -> Answer:
+def answer_screen(scene: Scene | None, size: tuple[int, int] = (1280, 800)) -> Answer:
     assert isinstance(scene, Answer)
     shown(scene, size)
     scene.draw(RecordingCanvas(size))
@@ -135,7 +135,7 @@ def test_another_size_in_between_goes_on_where_it_was(seconds: float) -> None:
     wait(screen, seconds)
     before = written_points(screen, theme.BLUE), written_points(screen, theme.BLACK)
 
-    seen(screen, (480, 800))
+    answer_screen(screen, (480, 800))
 
     if screen.pens is not None:
         assert (written_points(screen, theme.BLUE), written_points(screen, theme.BLACK)) == before
@@ -175,7 +175,7 @@ def test_what_stepped_back_is_thin_and_pale_in_the_answer_too() -> None:
     write(writing, upward())
     write(writing, by_hand(ALPHABET["l"]))
 
-    screen = seen(press(writing, "done"))
+    screen = answer_screen(press(writing, "done"))
 
     back, stands = screen.marks
     assert (back.color, stands.color) == (theme.STEPPED_BACK, theme.BLUE)
@@ -209,7 +209,7 @@ def test_going_on_is_the_main_button_after_a_letter_that_is_well_formed_or_was_m
     writing = shown(Writing(navigation, Step.COPY))
     write(writing, upward())
     write(writing, by_hand(ALPHABET["l"]))
-    mended = seen(press(writing, "done"))
+    mended = answer_screen(press(writing, "done"))
     assert mended.saying.sentence == text("practice.praise.mended")
     assert main_of(mended) == "on"
     after = press(mended, "on")
@@ -223,7 +223,7 @@ def main_of(screen: Answer) -> str:
 
 def test_what_could_not_be_judged_is_not_praised() -> None:
     navigation, _ = open_session(letter="l")
-    screen = seen(navigation.finish(upward(), NOW, Step.COPY, None))
+    screen = answer_screen(navigation.finish(upward(), NOW, Step.COPY, None))
     canvas = RecordingCanvas()
     screen.draw(canvas)
 
@@ -235,7 +235,7 @@ def test_what_could_not_be_judged_is_not_praised() -> None:
 @pytest.mark.parametrize("hand", ["left", "right"])
 def test_her_stroke_stands_on_the_side_of_her_hand_as_while_she_wrote(hand: str) -> None:
     navigation, _ = open_session(Memory(hand=hand), letter="l")  # type: ignore[arg-type]
-    screen = seen(finished(navigation, upward(), Step.COPY))
+    screen = answer_screen(finished(navigation, upward(), Step.COPY))
     assert screen.model is not None
 
     assert (screen.box.rect.left < screen.model.rect.left) is (hand == "left")

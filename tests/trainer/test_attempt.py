@@ -15,9 +15,9 @@ def test_a_verdict_keeps_what_outlives_the_report():
     formation = Formation("one stroke", (Stroke(np.array([[0.0, -2.0], [0.0, 0.0]])),))
     finding = Finding(Kind.DIRECTION, 0.9, 0.2, stroke=0, trace=0)
 
-    kept = Verdict.of(Report("l", formation, (finding,), ((0,),)))
+    verdict = Verdict.of(Report("l", formation, (finding,), ((0,),)))
 
-    assert kept == Verdict("one stroke", formed=False, looks=True, findings=(finding,))
+    assert verdict == Verdict("one stroke", formed=False, looks=True, findings=(finding,))
 
 
 def test_an_attempt_without_a_time_zone_is_refused():

@@ -139,10 +139,10 @@ def test_a_damaged_zip_gives_its_files_or_our_own_error(at, damage):
     damaged = content[:at] + damage + content[at + len(damage) :]
 
     try:
-        found = bundle.from_zip(damaged, WANTED)
+        contents = bundle.from_zip(damaged, WANTED)
     except RosterError:
-        found = {}
-    assert set(found) <= set(WANTED)
+        contents = {}
+    assert set(contents) <= set(WANTED)
 
 
 # What is handed in

@@ -137,15 +137,15 @@ def test_both_canvases_take_every_call(drawn: Drawing) -> None:
 
 
 def test_old_sprites_are_let_go_when_memory_is_full() -> None:
-    kept = Sprites(limit=4 * 100 * 100 * 4)
+    sprites = Sprites(limit=4 * 100 * 100 * 4)
     for number in range(10):
-        kept.keep(number, pygame.Surface((100, 100)))
-        kept.get(0)
-    assert kept.taken <= kept.limit
-    assert kept.get(0) is not None, "what is in use stays"
-    assert kept.get(1) is None
-    kept.keep("large", pygame.Surface((300, 300)))
-    assert kept.get("large") is None
+        sprites.keep(number, pygame.Surface((100, 100)))
+        sprites.get(0)
+    assert sprites.taken <= sprites.limit
+    assert sprites.get(0) is not None, "what is in use stays"
+    assert sprites.get(1) is None
+    sprites.keep("large", pygame.Surface((300, 300)))
+    assert sprites.get("large") is None
 
 
 def wide(string: str, size: int) -> float:

@@ -303,9 +303,9 @@ def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
     assert run("alphabet", "copy", str(tmp_path / "mine"))[0] == 0
     (tmp_path / "mine" / "b.svg").unlink()
 
-    mine = str(tmp_path / "mine")
-    assert_told(run("plan", "b", "--alphabet", mine), 2, "'b' is not a letter")
-    code, _, complaint = run("plan", "a", "--alphabet", mine)
+    own_folder = str(tmp_path / "mine")
+    assert_told(run("plan", "b", "--alphabet", own_folder), 2, "'b' is not a letter")
+    code, _, complaint = run("plan", "a", "--alphabet", own_folder)
     assert code == 0
     assert "The letter b of your alphabet “mine” is set aside" in complaint, "the toml file still names b"
     assert_told(run("plan", "a", "--alphabet", str(tmp_path / "nowhere")), 1, "must be a folder of letters")
@@ -461,7 +461,7 @@ def test_the_desk_is_served_as_it_was_typed(run, monkeypatch):
 @pytest.mark.usefixtures("filled")
 def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path, monkeypatch):
     """Quay goes back to the shipped one; Slipway has no choice, and so the teacher's own, which has no z."""
-    data, found, told = tmp_path / "data", {}, []
+    data, outputs, lines = tmp_path / "data", {}, []
     run("alphabet", "copy", "--data", str(data))
     for name in ("z.svg", "alphabet.toml"):
         (data / "letters" / name).unlink()
@@ -470,18 +470,18 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
 
     def open_and_look(open_record, load_alphabet, *, alphabet_of, to_mend, **_):
         with open_record() as record:
-            told[:] = to_mend(record, record.pupils.groups())
-            found.update({group: len(alphabet_of(record, group)) for group in record.pupils.groups()})
-        found["all"] = len(load_alphabet())
+            lines[:] = to_mend(record, record.pupils.groups())
+            outputs.update({group: len(alphabet_of(record, group)) for group in record.pupils.groups()})
+        outputs["all"] = len(load_alphabet())
 
     monkeypatch.setattr("trainer.practice.run", open_and_look)
 
     assert run("practice", "--data", str(data))[0] == 0
-    assert found == {"Quay": 26, "Slipway": 25, "all": 25}
+    assert outputs == {"Quay": 26, "Slipway": 25, "all": 25}
     (data / "letters" / "l.svg").write_text("<svg/>")
     assert run("practice", "--data", str(data))[0] == 0
-    assert found == {"Quay": 26, "Slipway": 24, "all": 24}, "a broken letter stops no lesson"
-    assert [sentence[:12] for sentence in told] == ["The letter l"]
+    assert outputs == {"Quay": 26, "Slipway": 24, "all": 24}, "a broken letter stops no lesson"
+    assert [sentence[:12] for sentence in lines] == ["The letter l"]
 
 
 def small(monkeypatch):
@@ -685,8 +685,8 @@ def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
     code, said, _ = run("settings", "--ink-days", "10", "--yes")
     assert (code, said) == (0, "Raw ink is kept for 10 days. What was seen in it stays.\n")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        (kept,) = record.attempts.find()
-        assert (len(kept.ink), kept.verdict.formed) == (0, True)
+        (kept_attempt,) = record.attempts.find()
+        assert (len(kept_attempt.ink), kept_attempt.verdict.formed) == (0, True)
 
 
 @pytest.mark.parametrize("days", ["0", "-3", "36501", "99999999999999"])

@@ -43,16 +43,18 @@ def rows(record):
 
 def assert_counts_are_right(record):
     """They equal a recount by SQL, and the summaries those of plain Python over all attempts."""
-    kept = rows(record)
+    counted = rows(record)
     record.figures.recount()
-    assert rows(record) == kept
+    assert rows(record) == counted
     attempts, pupils = list(record.attempts.find(ink=False)), record.pupils.find()
     assert record.figures.summary() == reckoning.summarize(attempts, pupils)
     for since, until in ((2, 8), (5, 5), (None, 3), (4, None)):
         first, last = (None if day is None else MONDAY.date() + timedelta(days=day) for day in (since, until))
-        some = [one for one in attempts if (first or date.min) <= one.at.date() <= (last or date.max)]
-        found, expected = record.figures.summary(since=first, until=last), reckoning.summarize(some, pupils)
-        assert replace(found, last_practiced={}) == replace(expected, last_practiced={})
+        some = [
+            attempt for attempt in attempts if (first or date.min) <= attempt.at.date() <= (last or date.max)
+        ]
+        actual, expected = record.figures.summary(since=first, until=last), reckoning.summarize(some, pupils)
+        assert replace(actual, last_practiced={}) == replace(expected, last_practiced={})
 
 
 class Days(RuleBasedStateMachine):
@@ -74,11 +76,13 @@ class Days(RuleBasedStateMachine):
             self.record.pupils.add(f"Pupil {next(self.names)}", group="Quay")
 
     def pupil(self, data):
-        return data.draw(st.sampled_from([one.id for one in self.record.pupils.find(archived=True)]))
+        return data.draw(st.sampled_from([pupil.id for pupil in self.record.pupils.find(archived=True)]))
 
     def finished(self, data):
         return data.draw(
-            st.sampled_from([one.id for one in self.record.attempts.find(ink=False) if one.finished] or [0])
+            st.sampled_from(
+                [attempt.id for attempt in self.record.attempts.find(ink=False) if attempt.finished] or [0]
+            )
         )
 
     @rule(
@@ -125,7 +129,7 @@ class Days(RuleBasedStateMachine):
 
     @rule(data=st.data())
     def withdraw(self, data):
-        overruled = [one.id for one in self.record.attempts.find(ink=False) if one.overruled]
+        overruled = [attempt.id for attempt in self.record.attempts.find(ink=False) if attempt.overruled]
         if overruled:
             self.record.verdicts.withdraw_overruling(data.draw(st.sampled_from(overruled)))
 
@@ -187,22 +191,24 @@ def test_a_mended_try_is_counted_apart_and_what_was_seen_in_it_still_counts(reco
     record.attempts.keep(attempt(nella.id, "b", mended=True))
     record.attempts.keep(attempt(nella.id, "b", Kind.START))
     record.attempts.keep(attempt(nella.id, "b", Kind.START, step=Step.TRACE, mended=True))
-    kept = [record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True, day=7)) for _ in range(2)]
+    attempts = [
+        record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True, day=7)) for _ in range(2)
+    ]
 
     (line,) = record.figures.summary().lines
     assert (line.tries, line.formed, line.mended, line.lately_formed) == (4, 1, 2, 1)
-    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 3)]
-    assert record.figures.summary().alone[0].seen == 3
+    assert [(finding.kind, finding.tries) for finding in line.findings] == [(Kind.START, 3)]
+    assert record.figures.summary().alone[0].times == 3
     assert [(week.formed, week.mended) for week in record.figures.trend()] == [(1, 0), (0, 2)]
-    assert [one.mended for one in record.figures.summary(until=MONDAY).lines] == [0]
+    assert [line.mended for line in record.figures.summary(until=MONDAY).lines] == [0]
 
-    record.verdicts.overrule(kept[0].id, formed=True, looks=True, reason="she lifted for me")
-    record.verdicts.overrule(kept[1].id, formed=False, looks=True, reason="I held her hand")
+    record.verdicts.overrule(attempts[0].id, formed=True, looks=True, reason="she lifted for me")
+    record.verdicts.overrule(attempts[1].id, formed=False, looks=True, reason="I held her hand")
     (line,) = record.figures.summary().lines
     assert (line.formed, line.mended) == (2, 0)
-    assert [(one.kind, one.tries) for one in line.seen] == [(Kind.START, 2)]
+    assert [(finding.kind, finding.tries) for finding in line.findings] == [(Kind.START, 2)]
 
-    record.verdicts.withdraw_overruling(kept[1].id)
+    record.verdicts.withdraw_overruling(attempts[1].id)
     assert record.figures.summary().lines[0].mended == 1
 
 
@@ -211,11 +217,17 @@ def test_a_teacher_who_says_well_formed_takes_back_that_it_was_another_letter(re
     nella = record.pupils.add("Nella")
     answers = [(True, False), (False, True), (True, True), (False, False)]
     for formed, looks in answers:
-        kept = record.attempts.keep(attempt(nella.id, "a", Kind.LETTER, Kind.LIFT, Kind.SIZE, instead="d"))
-        record.verdicts.overrule(kept.id, formed=formed, looks=looks, reason="seen otherwise")
+        kept_attempt = record.attempts.keep(
+            attempt(nella.id, "a", Kind.LETTER, Kind.LIFT, Kind.SIZE, instead="d")
+        )
+        record.verdicts.overrule(kept_attempt.id, formed=formed, looks=looks, reason="seen otherwise")
 
     (line,) = record.figures.summary().lines
-    assert {one.kind: one.tries for one in line.seen} == {Kind.LETTER: 1, Kind.LIFT: 2, Kind.SIZE: 2}
+    assert {finding.kind: finding.tries for finding in line.findings} == {
+        Kind.LETTER: 1,
+        Kind.LIFT: 2,
+        Kind.SIZE: 2,
+    }
     assert_counts_are_right(record)
 
 

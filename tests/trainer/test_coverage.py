@@ -38,9 +38,9 @@ def test_a_line_is_the_same_drawn_in_one_go_or_in_pieces() -> None:
 
 def test_a_straight_line_with_many_points_looks_like_one_with_two() -> None:
     many = [(20 + i, 30 + 0.7 * i) for i in range(100)]
-    one = coverage.line([many[0], many[-1]], 5.0, BOX)
+    line = coverage.line([many[0], many[-1]], 5.0, BOX)
     joints = coverage.line(many, 5.0, BOX)
-    assert np.abs(one.astype(int) - joints.astype(int)).max() <= 1
+    assert np.abs(line.astype(int) - joints.astype(int)).max() <= 1
 
 
 def test_one_point_is_a_dot_and_so_is_a_point_many_times_over() -> None:
@@ -87,5 +87,5 @@ def test_a_ring_is_a_disc_without_a_smaller_disc() -> None:
 def test_dashes_lie_on_the_line_with_gaps_between_them() -> None:
     parts = dashes([(0.0, 0.0), (100.0, 0.0)], 2.0)
     assert len(parts) > 5
-    for one, after in itertools.pairwise(parts):
-        assert after[0][0] - one[-1][0] > 2.0
+    for before, after in itertools.pairwise(parts):
+        assert after[0][0] - before[-1][0] > 2.0

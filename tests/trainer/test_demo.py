@@ -32,15 +32,16 @@ def attempts(record):
 def by_name(record, attempts):
     names = {pupil.id: pupil.name for pupil in record.pupils.find(archived=True)}
     written = defaultdict(list)
-    for kept in attempts:
-        written[names[kept.pupil]].append(kept)
+    for attempt in attempts:
+        written[names[attempt.pupil]].append(attempt)
     return written
 
 
-def seen(tries, kind):
+def times_found(tries, kind):
     """In how many of the tries the kind was found."""
     return sum(
-        any(found.kind is kind and not found.note for found in kept.verdict.findings) for kept in tries
+        any(finding.kind is kind and not finding.note for finding in noted.verdict.findings)
+        for noted in tries
     )
 
 
@@ -56,38 +57,44 @@ def test_the_class_has_two_groups_with_cards_and_two_left_handed_children(record
 
 def test_a_term_of_attempts_lies_before_today(attempts):
     assert 2000 <= len(attempts) <= 6000
-    assert all(kept.at < TODAY and kept.at.weekday() < 5 for kept in attempts)
+    assert all(attempt.at < TODAY and attempt.at.weekday() < 5 for attempt in attempts)
     assert (TODAY - attempts[0].at).days <= 7 * (WEEKS + 1)
 
 
 def test_every_attempt_has_ink_and_a_verdict(attempts):
-    assert all(kept.ink.traces and kept.verdict and kept.finished for kept in attempts)
-    assert {kept.step for kept in attempts} == {Step.TRACE, Step.COPY, Step.RECALL}
+    assert all(attempt.ink.traces and attempt.verdict and attempt.finished for attempt in attempts)
+    assert {attempt.step for attempt in attempts} == {Step.TRACE, Step.COPY, Step.RECALL}
 
 
 def test_a_stated_fault_is_found_in_the_childs_letters(by_name):
     """Abel pulls the stem of b upward until the end; Ilka has no habit."""
-    abel, ilka = ([kept for kept in by_name[name] if kept.letter == "b"] for name in ("Abel", "Ilka"))
+    abel, ilka = (
+        [attempt for attempt in by_name[name] if attempt.letter == "b"] for name in ("Abel", "Ilka")
+    )
 
-    assert seen(abel, Kind.DIRECTION) > len(abel) / 2
-    assert seen(ilka, Kind.DIRECTION) == 0
+    assert times_found(abel, Kind.DIRECTION) > len(abel) / 2
+    assert times_found(ilka, Kind.DIRECTION) == 0
 
 
 def test_a_habit_fades_after_it_was_taught_again(by_name):
     """Abel's l, i and t are taught again in week 4."""
-    written = [kept for kept in by_name["Abel"] if kept.letter in "lit"]
-    first = min(kept.at for kept in written)
-    early = [kept for kept in written if (kept.at - first).days < 28]
-    late = [kept for kept in written if (kept.at - first).days > 56]
+    written = [attempt for attempt in by_name["Abel"] if attempt.letter in "lit"]
+    first = min(attempt.at for attempt in written)
+    early = [attempt for attempt in written if (attempt.at - first).days < 28]
+    late = [attempt for attempt in written if (attempt.at - first).days > 56]
 
-    assert seen(early, Kind.DIRECTION) > len(early) / 2
-    assert seen(late, Kind.DIRECTION) < len(late) / 10
+    assert times_found(early, Kind.DIRECTION) > len(early) / 2
+    assert times_found(late, Kind.DIRECTION) < len(late) / 10
 
 
 def test_a_mirrored_letter_from_memory_is_copied_well(by_name):
-    hamid = [kept for kept in by_name["Hamid"] if kept.letter in "bd"]
+    hamid = [attempt for attempt in by_name["Hamid"] if attempt.letter in "bd"]
     odd = {
-        step: sum(not (kept.verdict.formed and kept.verdict.looks) for kept in hamid if kept.step is step)
+        step: sum(
+            not (attempt.verdict.formed and attempt.verdict.looks)
+            for attempt in hamid
+            if attempt.step is step
+        )
         for step in Step
     }
 
@@ -95,9 +102,9 @@ def test_a_mirrored_letter_from_memory_is_copied_well(by_name):
 
 
 def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
-    written = [kept for kept in by_name["Joris"] if kept.letter == "t"]
+    written = [attempt for attempt in by_name["Joris"] if attempt.letter == "t"]
 
-    assert seen(written, Kind.DIRECTION) == 0
+    assert times_found(written, Kind.DIRECTION) == 0
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
@@ -111,7 +118,7 @@ def test_the_summary_of_the_demo_has_everything_to_show(record):
     assert len(summed.trend) == WEEKS
     assert all(week.tries > 50 for week in summed.trend)
     assert summed.overruled == len(WORDS)
-    assert [one.name for one in summed.pupils if summed.last_practiced[one.id] is None] == ["Nora"]
+    assert [pupil.name for pupil in summed.pupils if summed.last_practiced[pupil.id] is None] == ["Nora"]
 
 
 def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
@@ -130,7 +137,9 @@ def test_on_any_day_of_the_week_the_class_wrote_in_the_days_before(tmp_path, day
     monkeypatch.setattr("trainer.demo.HANDS", 1)  # fewer inks to judge
     today = datetime(2026, 11, day, 6, 0, tzinfo=UTC)
     with fill(tmp_path, today=today) as record:
-        last = {one.name: record.figures.summary().last_practiced[one.id] for one in record.pupils.find()}
+        last = {
+            pupil.name: record.figures.summary().last_practiced[pupil.id] for pupil in record.pupils.find()
+        }
 
     assert last["Cosmo"] < today
     assert (today - last["Cosmo"]).days < 7
@@ -141,17 +150,17 @@ def test_the_same_day_gives_the_same_class(tmp_path, monkeypatch):
     monkeypatch.setattr("trainer.demo.CLASS", CLASS[8:9] + CLASS[2:3])
     monkeypatch.setattr("trainer.demo.HANDS", 1)
 
-    def told(record):
+    def dumped(record):
         return [
-            (kept.pupil, kept.letter, kept.step, kept.at, kept.verdict)
-            for kept in record.attempts.find(ink=False)
+            (attempt.pupil, attempt.letter, attempt.step, attempt.at, attempt.verdict)
+            for attempt in record.attempts.find(ink=False)
         ]
 
-    for name in ("one", "two"):
+    for name in ("first", "two"):
         (tmp_path / name).mkdir()
-    with fill(tmp_path / "one", today=TODAY) as one, fill(tmp_path / "two", today=TODAY) as two:
-        assert len(told(one)) > 100
-        assert told(one) == told(two)
+    with fill(tmp_path / "first", today=TODAY) as first, fill(tmp_path / "two", today=TODAY) as two:
+        assert len(dumped(first)) > 100
+        assert dumped(first) == dumped(two)
 
 
 def test_a_folder_with_a_record_is_left_alone(folder, record, attempts):

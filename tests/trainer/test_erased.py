@@ -54,7 +54,7 @@ class Room:
         self.desk.erasure.remove_pupil(self.nella.id)
         return self.desk.pupils.add("Abel")
 
-    def kept(self) -> list[Attempt]:
+    def attempts(self) -> list[Attempt]:
         return list(self.desk.attempts.find())
 
 
@@ -64,7 +64,7 @@ def room(place) -> Iterator[Room]:
         yield Room(practice, desk)
 
 
-def told(scene: object) -> list[str]:
+def texts(scene: object) -> list[str]:
     canvas = RecordingCanvas()
     shown(scene).draw(canvas)  # type: ignore[arg-type]
     return canvas.texts
@@ -87,9 +87,9 @@ def test_at_pen_up_the_window_leads_back_to_the_cards_and_says_so(room):
     cards = rest_of(screen)
 
     assert isinstance(cards, Cards)
-    assert GONE in told(cards)
+    assert GONE in texts(cards)
     assert room.navigation.session.pupil is None
-    assert room.kept() == []
+    assert room.attempts() == []
     assert [pupil.name for pupil in cards.pupils] == ["Abel", "Bo"]
 
 
@@ -100,8 +100,8 @@ def test_at_finishing_a_letter_likewise(room):
     cards = wait(screen, 6)
 
     assert isinstance(cards, Cards)
-    assert GONE in told(cards)
-    assert room.kept() == []
+    assert GONE in texts(cards)
+    assert room.attempts() == []
     assert not room.navigation.storage.waiting
 
 
@@ -110,7 +110,7 @@ def test_the_done_button_likewise(room):
     room.erase()
 
     assert isinstance(press(screen, "done"), Cards)
-    assert room.kept() == []
+    assert room.attempts() == []
 
 
 def test_a_card_that_was_erased_while_it_was_seen_leads_back_to_the_cards(room):
@@ -121,8 +121,8 @@ def test_a_card_that_was_erased_while_it_was_seen_leads_back_to_the_cards(room):
     after = press(cards, "card 1")
 
     assert isinstance(after, Cards)
-    assert GONE in told(after)
-    assert "Nella" not in told(after)
+    assert GONE in texts(after)
+    assert "Nella" not in texts(after)
     assert room.navigation.session.pupil is None
 
 
@@ -130,7 +130,7 @@ def test_a_card_that_was_put_away_while_it_was_seen_likewise(room):
     cards = shown(room.navigation.cards())
     room.desk.pupils.archive(room.nella.id)
 
-    assert GONE in told(press(cards, "card 1"))
+    assert GONE in texts(press(cards, "card 1"))
 
 
 def test_somebody_who_was_just_here_and_then_erased_is_asked_and_told(room):
@@ -141,7 +141,7 @@ def test_somebody_who_was_just_here_and_then_erased_is_asked_and_told(room):
     after = press(shown(press(cards, "card 1")), "yes")
 
     assert isinstance(after, Cards)
-    assert GONE in told(after)
+    assert GONE in texts(after)
 
 
 def test_the_next_child_sits_down_as_ever(room):
@@ -156,8 +156,10 @@ def test_the_next_child_sits_down_as_ever(room):
     room.navigation.begin("t")
     assert isinstance(finished(room.navigation, by_hand(T)), Answer)
 
-    assert [(kept.pupil, kept.letter, kept.finished) for kept in room.kept()] == [(abel.id, "t", True)]
-    assert GONE not in told(room.navigation.cards())
+    assert [(attempt.pupil, attempt.letter, attempt.finished) for attempt in room.attempts()] == [
+        (abel.id, "t", True)
+    ]
+    assert GONE not in texts(room.navigation.cards())
 
 
 @pytest.mark.parametrize("name", ["undo", "clear"])
@@ -171,7 +173,7 @@ def test_what_is_taken_back_after_the_erasure_is_no_error(room, name):
         assert isinstance(after, Cards)
     else:
         assert isinstance(press(screen, "leave"), Letters)
-    assert room.kept() == []
+    assert room.attempts() == []
 
 
 def test_a_key_after_the_erasure_is_no_error_and_the_next_touch_leads_to_the_cards(room):
@@ -181,7 +183,7 @@ def test_a_key_after_the_erasure_is_no_error_and_the_next_touch_leads_to_the_car
 
     x, y = screen.box.rect.center
     assert isinstance(screen.on_pointer(PointerEvent("down", x, y, 7.0)), Cards)
-    assert room.kept() == []
+    assert room.attempts() == []
 
 
 def test_leaving_an_erased_pupils_letter_leads_on_until_something_is_to_be_kept(room):
@@ -193,7 +195,7 @@ def test_leaving_an_erased_pupils_letter_leads_on_until_something_is_to_be_kept(
     again = shown(Writing(room.navigation, Step.COPY))
     write(again, by_hand(T), traces=1)  # its up led away already
     assert room.navigation.session.pupil is None
-    assert room.kept() == []
+    assert room.attempts() == []
 
 
 def test_a_new_name_and_hand_count_from_the_next_choice_on(room):
@@ -225,7 +227,7 @@ def test_letters_that_wait_for_a_full_disk_go_with_their_pupil_and_all_others_st
 
     assert isinstance(press(trouble, "retry"), Answer), "Bo is still here"
 
-    assert [kept.pupil for kept in room.kept()] == [room.stays.id]
+    assert [attempt.pupil for attempt in room.attempts()] == [room.stays.id]
     assert not room.navigation.storage.waiting
 
 
@@ -235,4 +237,4 @@ def test_the_window_closes_without_a_word_about_an_erased_pupil(room):
 
     room.navigation.storage.close()
 
-    assert room.kept() == []
+    assert room.attempts() == []

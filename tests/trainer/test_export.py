@@ -24,11 +24,11 @@ def filled(record):
         record.pupils.add("Nélla", hand="left", group="Quay"),
         record.pupils.add("=Abel", group="Quay"),
     )
-    kept = record.attempts.keep(
+    kept_attempt = record.attempts.keep(
         attempt(nella.id, "b", Kind.START, written=ink(seed=1, traces=2), mended=True)
     )
-    record.verdicts.replace([(kept.id, "next", verdict(Kind.SIZE))])
-    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="the pen slipped")
+    record.verdicts.replace([(kept_attempt.id, "next", verdict(Kind.SIZE))])
+    record.verdicts.overrule(kept_attempt.id, formed=True, looks=True, reason="the pen slipped")
     record.attempts.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
     record.notes.add(nella.id, "Sits better at the low desk.")
     record.plans.set("Quay", ["c", "o"])
@@ -43,60 +43,64 @@ def files(record, pupils):
 
 
 def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
-    found = files(filled, filled.pupils.find())
+    exported = files(filled, filled.pupils.find())
 
-    assert set(found) == {
+    assert set(exported) == {
         "README.txt",
         *(f"01-abel/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
         *(f"02-nella/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
     }
-    assert "They judge no child" in found["README.txt"]
+    assert "They judge no child" in exported["README.txt"]
 
 
 def test_the_ink_comes_back_from_the_file_and_is_numbered_in_the_record(filled, tmp_path):
     nella = filled.pupils.find()[1]
-    found = files(filled, [nella])
+    exported = files(filled, [nella])
     path = tmp_path / "ink.inkml"
-    path.write_text(found["01-nella/ink.inkml"], encoding="utf-8")
+    path.write_text(exported["01-nella/ink.inkml"], encoding="utf-8")
     read = read_inkml(path)
 
-    told = json.loads(found["01-nella/record.json"])
-    assert [one["ink"] for one in told["attempts"]] == [1, 2]
-    for one in told["attempts"]:
-        assert read[one["ink"] - 1].about["letter"] == one["letter"]
+    exported_record = json.loads(exported["01-nella/record.json"])
+    assert [attempt["ink"] for attempt in exported_record["attempts"]] == [1, 2]
+    for row in exported_record["attempts"]:
+        assert read[row["ink"] - 1].about["letter"] == row["letter"]
     assert_same_ink(read[0].ink, ink(seed=1, traces=2))
 
 
 def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
     nella = filled.pupils.find()[1]
-    told = json.loads(files(filled, [nella])["01-nella/record.json"])
+    exported_record = json.loads(files(filled, [nella])["01-nella/record.json"])
 
-    assert (told["name"], told["hand"], told["plan"]) == ("Nélla", "left", ["c", "o"])
-    assert [note["text"] for note in told["notes"]] == ["Sits better at the low desk."]
-    copied, draft = told["attempts"]
+    assert (exported_record["name"], exported_record["hand"], exported_record["plan"]) == (
+        "Nélla",
+        "left",
+        ["c", "o"],
+    )
+    assert [note["text"] for note in exported_record["notes"]] == ["Sits better at the low desk."]
+    copied, draft = exported_record["attempts"]
     assert (draft["finished"], draft["verdict"], draft["past"]) == (False, None, [])
     assert copied["overruled"]["reason"] == "the pen slipped"
     assert copied["checks"] == "next"
     (size,) = copied["verdict"]["findings"]
     assert (size["kind"], size["words"]) == ("size", "wrote it too small for the lines")
     (past,) = copied["past"]
-    assert [found["kind"] for found in past["verdict"]["findings"]] == ["start"]
+    assert [finding["kind"] for finding in past["verdict"]["findings"]] == ["start"]
     assert (past["verdict"]["mended"], copied["verdict"]["mended"]) == (True, False)
 
 
 def test_a_number_that_is_0_is_exported_as_any_other(record):
     """Stroke 0 is the first one: left out, its finding would belong to no stroke."""
     nella = record.pupils.add("Nella")
-    seen = Finding(Kind.START, 0.0, 0.0, stroke=0, trace=0, part=(0.0, 0.5), at=(0.0, 0.0))
-    judged = Verdict("taught", False, True, (seen,))
+    finding = Finding(Kind.START, 0.0, 0.0, stroke=0, trace=0, part=(0.0, 0.5), at=(0.0, 0.0))
+    judged = Verdict("taught", False, True, (finding,))
     record.attempts.keep(Attempt(None, nella.id, "l", Step.COPY, MONDAY, ink(), judged))
 
-    told = json.loads(files(record, [nella])["01-nella/record.json"])
+    exported_record = json.loads(files(record, [nella])["01-nella/record.json"])
 
-    (found,) = told["attempts"][0]["verdict"]["findings"]
-    words = found.pop("words")
+    (finding_row,) = exported_record["attempts"][0]["verdict"]["findings"]
+    words = finding_row.pop("words")
     assert words
-    assert found == {
+    assert finding_row == {
         "kind": "start",
         "amount": 0.0,
         "limit": 0.0,
@@ -124,7 +128,7 @@ def test_no_name_of_a_pupil_leads_out_of_its_folder(record, name):
 
 def test_a_pupil_who_wrote_nothing_has_files_too(record):
     pupil = record.pupils.add("Nella")
-    found = files(record, [pupil])
+    exported = files(record, [pupil])
 
-    assert json.loads(found["01-nella/record.json"])["attempts"] == []
-    assert len(found["01-nella/summary.csv"].splitlines()) == 1
+    assert json.loads(exported["01-nella/record.json"])["attempts"] == []
+    assert len(exported["01-nella/summary.csv"].splitlines()) == 1

@@ -6,15 +6,15 @@ from tests.trainer import reckoning
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
 from trainer.teaching import gathering
-from trainer.teaching.gathering import LARGEST, SMALLEST, TABLES
+from trainer.teaching.gathering import LARGEST, MOST_GROUPS, SMALLEST
 
 OVER = Family("down, back up and over", ("b", "h", "m", "n"))
 
 
 def gathered(attempts, pupils, families=()):
     """The groups, and who stands alone."""
-    found = gathering.gathered(reckoning.counts(attempts, pupils).lately, pupils, families)
-    return found.groups, found.alone
+    result = gathering.gathered(reckoning.counts(attempts, pupils).lately, pupils, families)
+    return result.groups, result.alone
 
 
 def pupils(count, group="Quay"):
@@ -31,10 +31,10 @@ def test_pupils_who_did_the_same_at_the_same_letter_are_gathered():
     attempts = tries(1, "b", Kind.START, Kind.START, good=1) + tries(
         2, "b", Kind.START, Kind.START, Kind.START
     )
-    (one,), alone = gathered(attempts, pupils(2))
+    (group,), alone = gathered(attempts, pupils(2))
 
-    assert (one.letter, one.kind, [pupil.id for pupil in one.pupils]) == ("b", Kind.START, [1, 2])
-    assert (one.seen, one.tries) == (5, 6)
+    assert (group.letter, group.kind, [pupil.id for pupil in group.pupils]) == ("b", Kind.START, [1, 2])
+    assert (group.times, group.tries) == (5, 6)
     assert alone == ()
 
 
@@ -59,17 +59,17 @@ def test_notes_gather_nobody():
 
 
 def test_a_pupil_with_nobody_to_share_stands_alone():
-    groups, (one,) = gathered(tries(1, "b", *[Kind.LIFT] * 3), pupils(1))
+    groups, (group,) = gathered(tries(1, "b", *[Kind.LIFT] * 3), pupils(1))
 
     assert groups == ()
-    assert (one.letter, one.kind) == ("b", Kind.LIFT)
+    assert (group.letter, group.kind) == ("b", Kind.LIFT)
 
 
 def test_a_pupil_comes_under_the_kind_seen_most_and_then_under_the_first_to_teach():
     seen_most = tries(1, "b", Kind.START, Kind.START, Kind.LIFT, Kind.LIFT, Kind.LIFT)
     even = [attempt(1, "c", Kind.LIFT, Kind.START, day=day) for day in range(4)]
 
-    assert [(one.letter, one.kind) for one in gathered(seen_most + even, pupils(1))[1]] == [
+    assert [(group.letter, group.kind) for group in gathered(seen_most + even, pupils(1))[1]] == [
         ("c", Kind.START),
         ("b", Kind.LIFT),
     ]
@@ -79,7 +79,7 @@ def test_movement_comes_before_look():
     both = [attempt(1, "b", Kind.SIZE, *[Kind.START] * (day > 1), day=day) for day in range(5)]
     look = tries(1, "a", *[Kind.SIZE] * 5)
 
-    assert [(one.letter, one.kind) for one in gathered(both + look, pupils(1))[1]] == [
+    assert [(group.letter, group.kind) for group in gathered(both + look, pupils(1))[1]] == [
         ("b", Kind.START),
         ("a", Kind.SIZE),
     ]
@@ -93,32 +93,32 @@ def test_children_of_two_groups_do_not_sit_at_one_table():
 
 
 @pytest.mark.parametrize("count", range(2, 28))
-def test_no_table_is_too_small_or_too_large_and_all_whom_the_tables_hold_have_one(count):
-    attempts = [one for pupil in range(1, count + 1) for one in tries(pupil, "b", *[Kind.START] * 3)]
+def test_no_group_is_too_small_or_too_large_and_all_whom_the_groups_hold_have_one(count):
+    attempts = [attempt for pupil in range(1, count + 1) for attempt in tries(pupil, "b", *[Kind.START] * 3)]
     groups, alone = gathered(attempts, pupils(count))
 
-    sizes = [len(one.pupils) for one in groups]
+    sizes = [len(group.pupils) for group in groups]
     assert alone == ()
-    assert sum(sizes) == min(count, TABLES * LARGEST)
+    assert sum(sizes) == min(count, MOST_GROUPS * LARGEST)
     assert SMALLEST <= min(sizes) <= max(sizes) <= LARGEST
     assert max(sizes) - min(sizes) <= 1
-    assert len(sizes) <= TABLES
+    assert len(sizes) <= MOST_GROUPS
 
 
 def test_what_was_seen_most_often_comes_first():
-    often = [one for pupil in (1, 2) for one in tries(pupil, "m", *[Kind.START] * 5)]
-    seldom = [one for pupil in (3, 4, 5) for one in tries(pupil, "b", Kind.START, Kind.START, good=1)]
+    often = [attempt for pupil in (1, 2) for attempt in tries(pupil, "m", *[Kind.START] * 5)]
+    seldom = [attempt for pupil in (3, 4, 5) for attempt in tries(pupil, "b", Kind.START, Kind.START, good=1)]
 
-    assert [one.letter for one in gathered(often + seldom, pupils(5))[0]] == ["m", "b"]
+    assert [group.letter for group in gathered(often + seldom, pupils(5))[0]] == ["m", "b"]
 
 
 def test_a_pupil_sits_at_one_table_where_the_most_is_covered():
     both = [*tries(1, "b", *[Kind.START] * 3), *tries(1, "m", *[Kind.START] * 5)]
-    others = [one for pupil in (2, 3) for one in tries(pupil, "b", *[Kind.START] * 3)]
+    others = [attempt for pupil in (2, 3) for attempt in tries(pupil, "b", *[Kind.START] * 3)]
     last = tries(4, "m", *[Kind.START] * 3)
     groups, _ = gathered(both + others + last, pupils(4))
 
-    assert [(one.letter, [pupil.id for pupil in one.pupils]) for one in groups] == [
+    assert [(group.letter, [pupil.id for pupil in group.pupils]) for group in groups] == [
         ("m", [1, 4]),
         ("b", [2, 3]),
     ]
@@ -126,19 +126,19 @@ def test_a_pupil_sits_at_one_table_where_the_most_is_covered():
 
 def test_letters_of_one_movement_family_share_a_table_where_no_letter_is_shared():
     attempts = tries(1, "n", *[Kind.START] * 3) + tries(2, "h", *[Kind.START] * 3)
-    (one,), alone = gathered(attempts, pupils(2), [OVER])
+    (group,), alone = gathered(attempts, pupils(2), [OVER])
 
-    assert (one.letters, one.letter, one.family) == (("h", "n"), "h, n", OVER.name)
-    assert (one.seen, one.tries, alone) == (6, 6, ())
+    assert (group.letters, group.letter, group.family) == (("h", "n"), "h, n", OVER.name)
+    assert (group.times, group.tries, alone) == (6, 6, ())
     assert gathered(attempts, pupils(2))[0] == ()
 
 
 def test_one_letter_is_the_plainer_lesson_when_all_share_it():
-    attempts = [one for pupil in (1, 2) for one in tries(pupil, "n", *[Kind.START] * 4)]
+    attempts = [attempt for pupil in (1, 2) for attempt in tries(pupil, "n", *[Kind.START] * 4)]
     attempts += tries(1, "h", Kind.START, Kind.START, good=1)
-    (one,), _ = gathered(attempts, pupils(2), [OVER])
+    (group,), _ = gathered(attempts, pupils(2), [OVER])
 
-    assert (one.letters, one.family) == (("n",), "")
+    assert (group.letters, group.family) == (("n",), "")
 
 
 def test_letters_of_two_families_do_not_share_a_table():
@@ -149,17 +149,17 @@ def test_letters_of_two_families_do_not_share_a_table():
 
 def test_only_four_tables_are_laid_and_what_is_left_is_counted():
     written = [(pupil, letter) for at, letter in enumerate("bhmnac") for pupil in (2 * at + 1, 2 * at + 2)]
-    attempts = [one for pupil, letter in written for one in tries(pupil, letter, *[Kind.START] * 3)]
-    found = gathering.gathered(reckoning.counts(attempts, pupils(12)).lately, pupils(12))
+    attempts = [attempt for pupil, letter in written for attempt in tries(pupil, letter, *[Kind.START] * 3)]
+    result = gathering.gathered(reckoning.counts(attempts, pupils(12)).lately, pupils(12))
 
-    assert (len(found.groups), found.alone, found.waiting) == (TABLES, (), 4)
+    assert (len(result.groups), result.alone, result.waiting) == (MOST_GROUPS, (), 4)
 
 
 def test_the_same_needs_give_the_same_groups_in_whatever_order_they_come():
     attempts = [
-        one
+        attempt
         for pupil in range(1, 13)
-        for one in tries(pupil, "bhmnac"[pupil % 5], *[(Kind.START, Kind.SIZE)[pupil % 2]] * 3)
+        for attempt in tries(pupil, "bhmnac"[pupil % 5], *[(Kind.START, Kind.SIZE)[pupil % 2]] * 3)
     ]
     lately = reckoning.counts(attempts, pupils(12)).lately
 

@@ -61,9 +61,9 @@ def cells(picture: NDArray[np.generic]) -> NDArray[np.float64]:
     return picture.reshape(CELLS, 5, CELLS, 5).mean(axis=(1, 3))
 
 
-def apart(one: NDArray[np.float64], other: NDArray[np.float64]) -> float:
+def apart(picture: NDArray[np.float64], other: NDArray[np.float64]) -> float:
     """0 where both are the same, 1 where nothing of one lies on the other."""
-    return float(np.abs(one - other).sum() / (one + other).sum())
+    return float(np.abs(picture - other).sum() / (picture + other).sum())
 
 
 def test_there_is_a_picture_for_every_card_number():
@@ -75,10 +75,10 @@ def test_no_two_pictures_are_the_same_lines_in_other_colors():
     assert len({repr(lines(card)) for card in NUMBERS}) == CARDS
 
 
-@pytest.mark.parametrize(("seen", "least"), [(outline, 0.1), (gray, 0.2)])
-def test_from_afar_and_without_color_any_two_pictures_differ(seen, least):
+@pytest.mark.parametrize(("rendered", "least"), [(outline, 0.1), (gray, 0.2)])
+def test_from_afar_and_without_color_any_two_pictures_differ(rendered, least):
     """By their outline alone, and by light and dark; half of all pairs differ by 0.45 and more."""
-    gaps = {(a, b): apart(seen(a), seen(b)) for a, b in combinations(NUMBERS, 2)}
+    gaps = {(a, b): apart(rendered(a), rendered(b)) for a, b in combinations(NUMBERS, 2)}
     closest = min(gaps, key=gaps.__getitem__)
 
     assert gaps[closest] >= least, (closest, gaps[closest])

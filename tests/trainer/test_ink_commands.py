@@ -10,7 +10,7 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
-from strokes.checks.version import edition
+from strokes.checks.version import checks_version
 from strokes.files.inkml import read_inkml
 from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
@@ -62,10 +62,10 @@ def judged(pupil, letter, ink, *, step=Step.COPY, at=NOW):
     return Attempt(None, pupil.id, letter, step, at, ink, Verdict.of(report))
 
 
-def kept(data):
+def attempts_of(data):
     with Record.open(data / "record.sqlite") as record:
         return {
-            pupil.name: sorted(record.attempts.find(pupil.id), key=lambda one: one.id)
+            pupil.name: sorted(record.attempts.find(pupil.id), key=lambda attempt: attempt.id)
             for pupil in record.pupils.find()
         }
 
@@ -84,13 +84,13 @@ def assert_told(result, *words, code=1):
 def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
     code, said, _ = run("ink", "export", tmp_path / "ink.inkml")
 
-    found = {one.about["letter"]: one for one in read_inkml(tmp_path / "ink.inkml")}
+    specimens = {specimen.about["letter"]: specimen for specimen in read_inkml(tmp_path / "ink.inkml")}
 
     assert (
         code,
         said.endswith("ink.inkml: 3. Handwriting can tell who wrote it; give the file on with care.\n"),
     ) == (0, True)
-    assert found["b"].about == {
+    assert specimens["b"].about == {
         "writer": "2",
         "letter": "b",
         "step": "recall",
@@ -100,8 +100,8 @@ def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
         "mended": "no",
         "looks": "yes",
     }
-    assert (found["a"].about["formed"], found["a"].about["mended"]) == ("no", "yes")
-    assert "formed" not in found["d"].about
+    assert (specimens["a"].about["formed"], specimens["a"].about["mended"]) == ("no", "yes")
+    assert "formed" not in specimens["d"].about
     assert "Nella" not in (tmp_path / "ink.inkml").read_text(encoding="utf-8")
 
 
@@ -109,7 +109,11 @@ def test_ink_goes_out_with_what_is_known_of_it_and_without_names(run, tmp_path):
 def test_names_go_out_only_when_that_is_said(run, tmp_path):
     run("ink", "export", tmp_path / "ink.inkml", "--names")
 
-    assert [one.about["writer"] for one in read_inkml(tmp_path / "ink.inkml")] == ["Gesa", "Gesa", "Nella"]
+    assert [specimen.about["writer"] for specimen in read_inkml(tmp_path / "ink.inkml")] == [
+        "Gesa",
+        "Gesa",
+        "Nella",
+    ]
 
 
 @pytest.mark.usefixtures("written")
@@ -124,7 +128,7 @@ def test_names_go_out_only_when_that_is_said(run, tmp_path):
 def test_what_goes_out_can_be_narrowed(run, tmp_path, options, letters):
     run("ink", "export", tmp_path / "ink.inkml", *options)
 
-    assert [one.about["letter"] for one in read_inkml(tmp_path / "ink.inkml")] == list(letters)
+    assert [specimen.about["letter"] for specimen in read_inkml(tmp_path / "ink.inkml")] == list(letters)
 
 
 @pytest.mark.usefixtures("written")
@@ -143,7 +147,7 @@ def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
 
     run("ink", "export", tmp_path / "ink.inkml")
 
-    assert "a" not in {one.about["letter"] for one in read_inkml(tmp_path / "ink.inkml")}
+    assert "a" not in {specimen.about["letter"] for specimen in read_inkml(tmp_path / "ink.inkml")}
 
 
 @pytest.mark.usefixtures("written")
@@ -160,20 +164,20 @@ def test_a_file_that_cannot_be_written_and_a_day_that_is_none_are_told(run, tmp_
 @pytest.mark.usefixtures("written")
 def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
     run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella")
-    (before,) = kept(data)["Nella"]
+    (before,) = attempts_of(data)["Nella"]
     run("pupil", "add", "Ida", "--hand", "left")
 
     code, said, _ = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
 
-    (after,) = kept(data)["Ida"]
+    (after,) = attempts_of(data)["Ida"]
     assert (code, said) == (0, "Letters taken in for Ida: 1. Well formed: 1.\n")
     assert (after.letter, after.step, after.at, after.finished) == (before.letter, before.step, NOW, True)
     assert after.verdict == before.verdict
     usual = Tolerances.of("growing")
-    assert after.checks == edition(ALPHABET["b"], guide=ALPHABET.guide, hand="left", tolerances=usual)
-    for one, other in zip(after.ink.traces, before.ink.traces, strict=True):
-        assert np.array_equal(one.points, other.points)
-        assert one.times == pytest.approx(other.times, abs=1e-4)
+    assert after.checks == checks_version(ALPHABET["b"], guide=ALPHABET.guide, hand="left", tolerances=usual)
+    for trace, other in zip(after.ink.traces, before.ink.traces, strict=True):
+        assert np.array_equal(trace.points, other.points)
+        assert trace.times == pytest.approx(other.times, abs=1e-4)
 
 
 def test_what_was_shown_again_goes_out_and_in_as_such(run, data, tmp_path):
@@ -188,7 +192,7 @@ def test_what_was_shown_again_goes_out_and_in_as_such(run, data, tmp_path):
 
     run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Nella")
 
-    first, second = kept(data)["Nella"]
+    first, second = attempts_of(data)["Nella"]
     assert first.shown == second.shown == (0,)
     assert second.verdict.formed
 
@@ -240,7 +244,7 @@ def test_inkml_from_elsewhere_is_judged_and_kept_as_copied_now(run, data, tmp_pa
     before = datetime.now(UTC)
     code, said, _ = run("ink", "import", file, "--pupil", "Ida", "--letter", "c")
 
-    well, turned = kept(data)["Ida"]
+    well, turned = attempts_of(data)["Ida"]
     assert (code, said) == (0, "Letters taken in for Ida: 2. Well formed: 1.\n")
     assert (well.step, well.letter) == (Step.COPY, "c")
     assert before <= well.at <= datetime.now(UTC)
@@ -261,8 +265,8 @@ def test_unipen_is_taken_in_by_its_labels(run, data, tmp_path):
     (tmp_path / "ink.dat").write_text(f".VERSION 1.0\n.COORD X Y\n{segments}{lines}")
 
     run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--step", "recall")
-    one, other = kept(data)["Ida"]
-    assert [(kept.letter, kept.step, kept.formed) for kept in (one, other)] == [
+    first, other = attempts_of(data)["Ida"]
+    assert [(attempt.letter, attempt.step, attempt.formed) for attempt in (first, other)] == [
         ("c", Step.RECALL, True),
         ("i", Step.RECALL, True),
     ]
@@ -299,7 +303,7 @@ def test_ink_is_judged_by_the_stage_that_the_teacher_chose(run, data, tmp_path, 
 
     run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
 
-    (taken,) = kept(data)["Ida"]
+    (taken,) = attempts_of(data)["Ida"]
     assert taken.looks is looks
     assert run("recheck")[1].startswith("Judged again: 0.")
 
@@ -323,20 +327,20 @@ def test_ink_is_judged_by_the_alphabet_that_the_group_practices(run, data, tmp_p
 
     assert_told(run("ink", "import", file, "--pupil", "Ida", "--letter", "l"), "must be one of c", code=2)
     assert run("ink", "import", file, "--pupil", "Nella", "--letter", "l")[0] == 0
-    assert {name: len(attempts) for name, attempts in kept(data).items()} == {"Ida": 0, "Nella": 1}
+    assert {name: len(attempts) for name, attempts in attempts_of(data).items()} == {"Ida": 0, "Nella": 1}
 
 
 def test_no_other_alphabet_stands_in_for_a_broken_one(run, data, ours, tmp_path):
     """A lesson goes on with the shipped letters, but no verdict of theirs is kept for the teacher's."""
     file = inkml(tmp_path / "c.inkml", device(write(ALPHABET["c"])))
     run("ink", "import", file, "--pupil", "Ida", "--letter", "c")
-    (before,) = kept(data)["Ida"]
+    (before,) = attempts_of(data)["Ida"]
     (ours / "c.svg").write_text("<svg", encoding="utf-8")
 
     assert_told(run("ink", "import", file, "--pupil", "Ida", "--letter", "c"), "c.svg: ")
     assert_told(run("recheck"), "c.svg: ")
 
-    (after,) = kept(data)["Ida"]
+    (after,) = attempts_of(data)["Ida"]
     assert (after.checks, after.verdict) == (before.checks, before.verdict)
 
 
@@ -348,21 +352,25 @@ def test_nothing_is_kept_of_a_file_with_a_fault_in_it(run, data, tmp_path):
     c = device(write(ALPHABET["c"]))
     page = [line[:2] for line in device(write(ALPHABET["c"])) * (MOST_IN_LETTER + 1)]
 
-    def told(*words, file):
+    def refused(*words, file):
         assert_told(run("ink", "import", file, "--pupil", "Ida", *words[1:]), words[0])
 
-    told("letter 1 must say which letter it is; say so with --letter", file=inkml(tmp_path / "1", c))
-    told("letter 1 must be a letter of the alphabet print, not 'ж'", file=inkml(tmp_path / "2", c, label="ж"))
-    told("letter 2 must have at most 40 traces, not 41", "--letter", "c", file=inkml(tmp_path / "3", c, page))
-    told("none.inkml: cannot be read: No such file", "--letter", "c", file=tmp_path / "none.inkml")
+    refused("letter 1 must say which letter it is; say so with --letter", file=inkml(tmp_path / "1", c))
+    refused(
+        "letter 1 must be a letter of the alphabet print, not 'ж'", file=inkml(tmp_path / "2", c, label="ж")
+    )
+    refused(
+        "letter 2 must have at most 40 traces, not 41", "--letter", "c", file=inkml(tmp_path / "3", c, page)
+    )
+    refused("none.inkml: cannot be read: No such file", "--letter", "c", file=tmp_path / "none.inkml")
     (tmp_path / "4").write_text('<!DOCTYPE ink [<!ENTITY a "1 2">]><ink><trace>&a;</trace></ink>')
-    told("must have no DOCTYPE", "--letter", "c", file=tmp_path / "4")
-    assert kept(data) == {"Ida": []}
+    refused("must have no DOCTYPE", "--letter", "c", file=tmp_path / "4")
+    assert attempts_of(data) == {"Ida": []}
 
 
 @pytest.mark.usefixtures("written")
 @pytest.mark.parametrize(
-    ("kind", "value", "told"),
+    ("kind", "value", "refused"),
     [
         ("date", "soon", "date must be a time such as 2026-09-07T11:30:00+00:00, not 'soon'"),
         ("date", "0001-01-01T00:00:00+14:00", "date must be a time"),
@@ -372,14 +380,14 @@ def test_nothing_is_kept_of_a_file_with_a_fault_in_it(run, data, tmp_path):
         ("shown", "-1", "shown must number some of its traces, from 1 to 1"),
     ],
 )
-def test_what_a_file_says_of_its_ink_must_make_sense(run, data, tmp_path, kind, value, told):
+def test_what_a_file_says_of_its_ink_must_make_sense(run, data, tmp_path, kind, value, refused):
     run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella")
     text = (tmp_path / "ink.inkml").read_text()
     annotation = f'<annotation type="{kind}">{value}</annotation>'
     (tmp_path / "ink.inkml").write_text(text.replace("<traceGroup>", f"<traceGroup>{annotation}"))
 
-    assert_told(run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa"), "letter 1: ", told)
-    assert len(kept(data)["Gesa"]) == 2
+    assert_told(run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa"), "letter 1: ", refused)
+    assert len(attempts_of(data)["Gesa"]) == 2
 
 
 def test_a_letter_or_pupil_that_is_not_there_is_told_before_anything_is_read(run, tmp_path):

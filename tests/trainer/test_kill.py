@@ -98,23 +98,23 @@ def windows():
     process.stdout.close()
 
 
-def told_before_its_death(windows, file, lines, pause):
+def printed_before_its_death(windows, file, lines, pause):
     """What one window told until it was killed, `pause` seconds after so many lines."""
     print(file, file=windows.stdin, flush=True)
-    told, number = [], None
-    while len(told) < lines or number is None:
+    printed, number = [], None
+    while len(printed) < lines or number is None:
         line = windows.stdout.readline().split()
         if line[0] == "born":
             number = int(line[1])
         else:
             assert line[0] != "died", "the window ended by itself"
-            told.append(line)
+            printed.append(line)
     time.sleep(pause)
     os.kill(number, signal.SIGKILL)
     while (line := windows.stdout.readline().split())[0] != "died":
-        told.append(line)
+        printed.append(line)
     assert line == ["died", str(int(signal.SIGKILL))]
-    return told
+    return printed
 
 
 @pytest.mark.slow
@@ -128,22 +128,24 @@ def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path)
     moments = random.Random(20)
     before = broken = answered = 0
     for _ in range(TIMES):
-        told = told_before_its_death(windows, file, moments.randint(1, MOST), moments.uniform(0.0, LONGEST))
+        lines = printed_before_its_death(
+            windows, file, moments.randint(1, MOST), moments.uniform(0.0, LONGEST)
+        )
         with closing(sqlite3.connect(file)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         with Record.open(file) as record:
-            written = sorted(record.attempts.find(), key=lambda kept: kept.id)[before:]
+            written = sorted(record.attempts.find(), key=lambda attempt: attempt.id)[before:]
 
-        assert len(written) - len({letter for _, letter, *_ in told}) in (0, 1)
-        for what, letter, *stroke in told:
-            kept = written[int(letter)]
+        assert len(written) - len({letter for _, letter, *_ in lines}) in (0, 1)
+        for what, letter, *stroke in lines:
+            kept_attempt = written[int(letter)]
             if what == "answer":
-                assert kept.finished
-                assert kept.verdict is not None
+                assert kept_attempt.finished
+                assert kept_attempt.verdict is not None
                 answered += 1
             else:
                 number, points, x, y = map(float, stroke)
-                trace = kept.ink.traces[int(number)]
+                trace = kept_attempt.ink.traces[int(number)]
                 assert len(trace) == points
                 assert trace.points[-1] == pytest.approx((x, y), abs=1e-4)
         before += len(written)

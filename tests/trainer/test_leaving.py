@@ -196,7 +196,7 @@ def test_ink_under_the_pen_is_kept_and_stands_there_again_after_staying(desk):
     assert desk.memory.drafts[-1] == ("t", Step.TRACE, 2)
     desk.wait(2.0)
     assert isinstance(desk.window.scene, Answer)
-    assert len(desk.memory.kept[0].ink) == 2
+    assert len(desk.memory.stored[0].ink) == 2
 
 
 def test_leaving_with_a_half_written_letter_keeps_it(desk):

@@ -82,12 +82,12 @@ def test_a_note_to_the_teacher_counts_for_nothing():
 def test_every_step_has_a_way_on():
     """Going on never ends before the letter does: a child is never blocked."""
     step: Step | None = Step.WATCH
-    seen = []
+    attempts = []
     while step is not None:
-        seen.append(step)
+        attempts.append(step)
         step = lesson.above(step)
 
-    assert tuple(seen) == lesson.LADDER
+    assert tuple(attempts) == lesson.LADDER
 
 
 def test_nobody_falls_below_watching():
@@ -128,14 +128,14 @@ def test_an_attempt_that_was_broken_off_tells_nothing():
 # A teacher's word
 
 
-def overruled(one: Attempt, *, formed: bool, looks: bool = True) -> Attempt:
-    return replace(one, overruled=Overruling(formed, looks, "I sat beside her", one.at))
+def overruled(tried: Attempt, *, formed: bool, looks: bool = True) -> Attempt:
+    return replace(tried, overruled=Overruling(formed, looks, "I sat beside her", tried.at))
 
 
 def test_a_letter_that_a_teacher_found_well_formed_goes_on_a_step_higher():
-    seen = [overruled(attempt(1, "l", Kind.START), formed=True)] * 2
+    attempts = [overruled(attempt(1, "l", Kind.START), formed=True)] * 2
 
-    assert lesson.opening(seen) is Step.RECALL
+    assert lesson.opening(attempts) is Step.RECALL
     assert lesson.opening([attempt(1, "l", Kind.START)] * 2) is Step.TRACE
 
 
@@ -172,9 +172,9 @@ def test_a_teachers_no_where_nothing_was_found_leads_neither_up_nor_down():
 
 
 def test_a_teachers_no_leaves_what_was_found_to_be_helped_with():
-    seen = [overruled(attempt(1, "l", Kind.START, step=Step.COPY), formed=False)] * 2
+    attempts = [overruled(attempt(1, "l", Kind.START, step=Step.COPY), formed=False)] * 2
 
-    assert lesson.opening(seen) is Step.TRACE
+    assert lesson.opening(attempts) is Step.TRACE
 
 
 def test_a_letter_mended_after_it_was_shown_is_no_step_up():

@@ -46,9 +46,9 @@ ALPHABET = Alphabet(
 )
 
 
-def gap(one: str, other: str) -> float:
+def gap(letter: str, other: str) -> float:
     """Distance between the boxes of two letters in a word, in x-heights."""
-    ((before, at), (after, moved)), _ = lettering.spaced(ALPHABET, one + other)
+    ((before, at), (after, moved)), _ = lettering.spaced(ALPHABET, letter + other)
     return moved + after.taught.bounds[0] - at - before.taught.bounds[2]
 
 
@@ -60,13 +60,13 @@ def test_two_round_sides_stand_closer_than_a_round_and_a_straight_one_and_these_
 
 def test_no_two_letters_of_the_shipped_alphabet_touch() -> None:
     alphabet = Alphabet.load()
-    for one in alphabet:
+    for letter in alphabet:
         for other in alphabet:
-            ((before, at), (after, moved)), _ = lettering.spaced(alphabet, one + other)
+            ((before, at), (after, moved)), _ = lettering.spaced(alphabet, letter + other)
             for a in before.taught.strokes:
                 for b in after.taught.strokes:
                     apart = (a.path + (at, 0))[:, None] - (b.path + (moved, 0))[None]
-                    assert np.hypot(apart[..., 0], apart[..., 1]).min() > lettering.PEN, one + other
+                    assert np.hypot(apart[..., 0], apart[..., 1]).min() > lettering.PEN, letter + other
 
 
 @pytest.mark.parametrize("word", ["l", "on", "ill oil", "noooooooooooon"])
@@ -131,10 +131,10 @@ def test_a_dot_is_not_hidden_by_its_number() -> None:
 def test_strokes_that_start_at_one_point_have_numbers_side_by_side(strokes: int) -> None:
     ends = [(0, 0), (0.8, -1), (0.8, 0), (-0.8, -0.5)]
     rings = rings_of(*(line((0, -1), end) for end in ends[:strokes]))
-    for number, one in enumerate(rings):
+    for number, ring in enumerate(rings):
         for other in rings[:number]:
-            apart = hypot(one.center[0] - other.center[0], one.center[1] - other.center[1])
-            assert apart >= one.radius + other.radius
+            apart = hypot(ring.center[0] - other.center[0], ring.center[1] - other.center[1])
+            assert apart >= ring.radius + other.radius
 
 
 def test_chevrons_point_the_way_the_pen_runs() -> None:
@@ -146,9 +146,9 @@ def test_chevrons_point_the_way_the_pen_runs() -> None:
 
 def test_where_the_pen_comes_back_chevrons_lie_on_both_sides() -> None:
     """Each is on the right of its own way: left of the stem going down, right of it going up."""
-    found = [c for c in chevrons([TO_PX.apply(RETRACED.path)], PEN, UNIT, []) if c.beside]
-    down = [c for c in found if c.heading[1] > 0.9]
-    up = [c for c in found if c.heading[1] < -0.9]
+    beside = [c for c in chevrons([TO_PX.apply(RETRACED.path)], PEN, UNIT, []) if c.beside]
+    down = [c for c in beside if c.heading[1] > 0.9]
+    up = [c for c in beside if c.heading[1] < -0.9]
     assert down
     assert up
     assert all(c.at[0] < 300 - PEN / 2 for c in down)
@@ -160,12 +160,12 @@ def test_no_chevron_of_a_shipped_letter_lies_on_a_ring_or_another_chevron(letter
     strokes = Alphabet.load()[letter].taught.strokes
     lines = [TO_PX.apply(stroke.path) for stroke in strokes]
     rings = start_rings(lines, [stroke.is_dot for stroke in strokes], PEN, UNIT)
-    found = chevrons(lines, PEN, UNIT, rings)
-    assert found
-    for number, chevron in enumerate(found):
+    drawn = chevrons(lines, PEN, UNIT, rings)
+    assert drawn
+    for number, chevron in enumerate(drawn):
         for ring in rings:
             assert hypot(*np.subtract(chevron.at, ring.center)) > ring.radius + chevron.size
-        for other in found[:number]:
+        for other in drawn[:number]:
             assert hypot(*np.subtract(chevron.at, other.at)) > 2 * chevron.size
 
 

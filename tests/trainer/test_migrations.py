@@ -22,23 +22,23 @@ def test_the_migrated_tables_are_those_the_record_uses(place):
     database = Database(place)
     with database.reading() as connection:
         look = inspect(connection)
-        found = {
+        rows = {
             name: {
                 column["name"]: (str(column["type"]), column["nullable"]) for column in look.get_columns(name)
             }
             for name in look.get_table_names()
         }
-        keys = {name: look.get_pk_constraint(name)["constrained_columns"] for name in found}
+        keys = {name: look.get_pk_constraint(name)["constrained_columns"] for name in rows}
         dialect = connection.dialect
     database.close()
 
-    del found[NOTES]
-    assert set(found) == set(tables.metadata.tables)
+    del rows[NOTES]
+    assert set(rows) == set(tables.metadata.tables)
     for name, table in tables.metadata.tables.items():
-        assert set(found[name]) == {column.name for column in table.columns}
+        assert set(rows[name]) == {column.name for column in table.columns}
         assert keys[name] == [column.name for column in table.primary_key]
         for column in table.columns:
-            kind, empty = found[name][column.name]
+            kind, empty = rows[name][column.name]
             assert _kin(kind) == _kin(column.type.compile(dialect)), f"{name}.{column.name}"
             assert empty == column.nullable or column.primary_key, f"{name}.{column.name}"
 
@@ -104,10 +104,10 @@ def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
             old.execute("INSERT INTO attempt VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, NULL)", row + judged)
             if number % 7 and not number % 3:
                 kind, other = ("letter", "q") if number % 2 else ("start", None)
-                found = (number, 0, kind, other, number % 5 == 0)
+                finding_row = (number, 0, kind, other, number % 5 == 0)
                 old.execute(
                     "INSERT INTO finding VALUES (?, ?, ?, 1, 0, 0, 0, NULL, NULL, NULL, NULL, '', ?, ?)",
-                    found,
+                    finding_row,
                 )
         old.commit()
     with Record.open(file) as record:
@@ -118,8 +118,8 @@ def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
         assert record.ink.keep_days == 30000
         assert record.figures.summary() == summarize(attempts, record.pupils.find())
     assert len(attempts) == 40
-    assert {kept.checks for kept in attempts} == {""}
-    assert not any(kept.mended for kept in attempts)
+    assert {attempt.checks for attempt in attempts} == {""}
+    assert not any(attempt.mended for attempt in attempts)
 
 
 def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_counts(place, monkeypatch):
@@ -143,8 +143,8 @@ def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_cou
     old.close()
 
     with Record.open(place, now=MONDAY) as record:
-        (kept,) = record.attempts.find()
-        assert (kept.outcome, kept.checks) == (Outcome.NOT_YET, "2")
+        (kept_attempt,) = record.attempts.find()
+        assert (kept_attempt.outcome, kept_attempt.checks) == (Outcome.NOT_YET, "2")
         assert [past.verdict.outcome for past in record.verdicts.past(1)[99]] == [Outcome.FORMED]
         record.attempts.keep(attempt(1, "b", Kind.START, mended=True))
         (line,) = record.figures.summary().lines

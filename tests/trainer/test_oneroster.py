@@ -27,11 +27,11 @@ from trainer.exchange.oneroster import Person, SchoolClass, parse
 
 
 def names(roster, title):
-    (found,) = [one for one in roster.classes if one.title == title]
-    return [person.given for person in roster.people_of(found)]
+    (school_class,) = [school_class for school_class in roster.classes if school_class.title == title]
+    return [person.given for person in roster.people_of(school_class)]
 
 
-def told(roster):
+def remarks(roster):
     return [str(remark) for remark in roster.remarks]
 
 
@@ -56,22 +56,22 @@ def test_nothing_but_the_listed_columns_is_kept():
     files = tables()
     assert all(SECRET.encode() in files[name] for name in files if name != "manifest.csv")
 
-    kept = pickle.dumps(parse(files))
+    parsed = pickle.dumps(parse(files))
 
-    assert SECRET.encode() not in kept
-    assert b"Rena" not in kept, "a teacher's name is let go too"
-    assert b"Wanda" not in kept
+    assert SECRET.encode() not in parsed
+    assert b"Rena" not in parsed, "a teacher's name is let go too"
+    assert b"Wanda" not in parsed
 
 
 def test_the_rows_themselves_hold_only_the_listed_columns(monkeypatch):
     """Already the first step after the door sees nothing else."""
-    seen = []
+    attempts = []
     read = oneroster.read_table
-    monkeypatch.setattr(oneroster, "read_table", lambda *given: seen.append(read(*given)) or seen[-1])
+    monkeypatch.setattr(oneroster, "read_table", lambda *given: attempts.append(read(*given)) or attempts[-1])
 
     parse(tables())
 
-    cells = [line.cells for each in seen for line in each.lines]
+    cells = [line.cells for each in attempts for line in each.lines]
     assert len(cells) > 10
     assert set().union(*cells) == {column for taken in oneroster.TAKEN.values() for column in taken}
     assert SECRET not in {cell for row in cells for cell in row.values()}
@@ -101,7 +101,7 @@ def test_the_order_of_columns_and_rows_makes_no_difference(seed):
 
 def test_a_table_with_the_needed_columns_alone_is_enough():
     slim = {
-        name: [one for one in taken if one not in ("grades", "status")]
+        name: [column for column in taken if column not in ("grades", "status")]
         for name, taken in oneroster.TAKEN.items()
     }
     rows = {
@@ -111,7 +111,7 @@ def test_a_table_with_the_needed_columns_alone_is_enough():
         "enrollments.csv": ENROLLMENTS,
     }
 
-    roster = parse({name: table(name, found, header=slim[name]) for name, found in rows.items()})
+    roster = parse({name: table(name, lines, header=slim[name]) for name, lines in rows.items()})
 
     assert names(roster, "Quay") == ["Nella", "Nilo"]
 
@@ -137,7 +137,7 @@ def test_a_set_without_one_of_its_tables_is_refused(name):
     ],
 )
 def test_a_missing_column_is_told_in_one_sentence(name, column):
-    header = [one for one in HEADERS[name] if one != column]
+    header = [title for title in HEADERS[name] if title != column]
 
     with pytest.raises(RosterError) as caught:
         parse(tables() | {name: table(name, [], header=header)})
@@ -182,7 +182,7 @@ def test_ids_that_lead_nowhere_are_told_line_by_line_and_nobody_is_made_of_them(
 
     roster = parse(tables(enrollments=broken))
 
-    assert told(roster) == [
+    assert remarks(roster) == [
         "enrollments.csv, line 6: userSourcedId must be in users.csv, 'p9' is not",
         "enrollments.csv, line 7: classSourcedId must be in classes.csv, 'c9' is not",
         "enrollments.csv, line 8: userSourcedId must be a student's, 'g1' is not",
@@ -215,7 +215,7 @@ def test_a_person_who_cannot_stand_is_left_out_and_told(row, reason):
 def test_a_class_without_a_title_is_told_and_so_are_its_enrollments():
     roster = parse(tables(classes=[*CLASSES, school_class("c3", "")], enrollments=[enrollment("p1", "c3")]))
 
-    assert told(roster) == [
+    assert remarks(roster) == [
         "classes.csv, line 4: title must be a name, not ''",
         "enrollments.csv, line 2: classSourcedId must be in classes.csv, 'c3' is not",
     ]
@@ -263,7 +263,7 @@ def test_lines_that_take_something_back_are_known_as_such():
 
     assert roster.delta
     assert [person.leaving for person in roster.people] == [True, False]
-    assert [found.leaving for found in roster.classes] == [False, True]
+    assert [school_class.leaving for school_class in roster.classes] == [False, True]
     assert roster.leaving == {("c1", "p2")}
     assert names(roster, "Quay") == []
 
@@ -280,7 +280,7 @@ def test_a_place_that_is_given_anew_outweighs_the_one_taken_back():
 def outcome(files):
     """What is told of the files: remarks on the roster, or why there is none. No other error may come."""
     try:
-        return told(parse(files))
+        return remarks(parse(files))
     except RosterError as error:
         return [str(error), *error.faults]
 

@@ -138,7 +138,7 @@ def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
 
 
 @pytest.mark.parametrize(
-    ("said", "told"),
+    ("said", "reason"),
     [
         ("", "it is empty"),
         (" \n ", "it is empty"),
@@ -149,8 +149,8 @@ def test_whatever_can_be_seen_can_be_a_cue_and_is_read_back(own, said):
         ("Down\ud800", "cannot be seen"),
     ],
 )
-def test_a_cue_that_cannot_be_said_is_told_and_changes_nothing(own, said, told):
-    with pytest.raises(LetterError, match=re.escape(told)):
+def test_a_cue_that_cannot_be_said_is_told_and_changes_nothing(own, said, reason):
+    with pytest.raises(LetterError, match=re.escape(reason)):
         own_letters.change_cue(own, "i", 0, said)
 
     assert drawn(own) == DRAWN

@@ -11,10 +11,10 @@ from tests.trainer.samples import ink
 from trainer.ink_codec import UNIT, pack, unpack
 
 
-def assert_same_ink(one: Ink, other: Ink) -> None:
+def assert_same_ink(actual: Ink, other: Ink) -> None:
     """The same traces, points and times, within half a unit."""
-    assert len(one) == len(other)
-    for first, second in zip(one.traces, other.traces, strict=True):
+    assert len(actual) == len(other)
+    for first, second in zip(actual.traces, other.traces, strict=True):
         np.testing.assert_allclose(first.points, second.points, atol=UNIT * 0.501)
         assert (first.times is None) == (second.times is None)
         if first.times is not None:
@@ -105,7 +105,7 @@ AXES = [
 @pytest.mark.parametrize(
     ("place", "axis"),
     [(place, axis) for place in range(3) for axis in AXES if (place, axis) != (2, "null")],  # no times: ink
-    ids=lambda one: str(one)[:40],
+    ids=lambda case: str(case)[:40],
 )
 def test_numbers_that_no_pen_can_write_are_refused(place, axis):
     """Huge ones too: sums of whole numbers run over without a word, and a fault becomes ink."""

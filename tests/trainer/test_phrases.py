@@ -156,7 +156,9 @@ def test_round_letters_start_on_or_just_under_the_middle_line(name):
 @pytest.mark.parametrize(("name", "strokes"), [*((n, 1) for n in "abdgopq"), *((n, 2) for n in "abdgpq")])
 def test_a_gap_is_to_be_closed_in_one_stroke_and_in_two(name, strokes):
     """Trade facts, section 3: a b d g o p q are closed (common practice)."""
-    formation = next(one for one in ALPHABET[name].formations if len(one.strokes) == strokes)
+    formation = next(
+        formation for formation in ALPHABET[name].formations if len(formation.strokes) == strokes
+    )
     for stroke in range(strokes):
         sentence = phrases.try_next(Finding(Kind.CLOSURE, 0.4, 0.25, stroke=stroke), formation)
 
@@ -239,6 +241,6 @@ def test_real_findings_on_faulty_ink_find_their_words(name, kind):
     ],
 )
 def test_pieces_are_named_by_plain_geometry(name, pieces):
-    found = [part.piece for stroke in ALPHABET[name].taught.strokes for part in parts(stroke)]
+    actual = [part.piece for stroke in ALPHABET[name].taught.strokes for part in parts(stroke)]
 
-    assert found == pieces
+    assert actual == pieces

@@ -291,16 +291,16 @@ def test_no_name_is_left_in_samples_of_the_planner(record, server):
     assert not any(map(server.holds, words))
 
 
-@pytest.mark.parametrize("seen", ["migration", "pupil"])
+@pytest.mark.parametrize("table", ["migration", "pupil"])
 def test_erasing_while_somebody_reads_is_told_and_the_next_time_takes_all(
-    record, address, server, monkeypatch, seen
+    record, address, server, monkeypatch, table
 ):
     """Whatever was read: from then on a transaction may see the rows of that moment, in any table."""
     monkeypatch.setattr(database, "PATIENCE", 0.05)
     nella, abel = record.pupils.add("Quintessa"), record.pupils.add("Abel")
     with psycopg.connect(address) as other:
         other.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-        other.execute(f"SELECT 1 FROM {seen}")
+        other.execute(f"SELECT 1 FROM {table}")
         with pytest.raises(BusyError, match="with the next erasure"):
             record.erasure.remove_pupil(nella.id)
         assert record.pupils.find() == (abel,)
@@ -350,7 +350,7 @@ def test_numbers_go_on_after_many_were_kept_at_once(record):
     many = record.attempts.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(1200)])
 
     assert list(many) == sorted(many)
-    assert [kept.id for kept in record.attempts.find(ink=False)] == list(many)
+    assert [attempt.id for attempt in record.attempts.find(ink=False)] == list(many)
     assert record.attempts.keep(attempt(nella.id, "c")).id not in many
 
 
@@ -398,20 +398,20 @@ def test_every_command_takes_the_address(run, address, tmp_path, monkeypatch):
 
 def test_practice_and_desk_open_the_record_at_the_address(run, record, address, tmp_path, monkeypatch):
     record.pupils.add("Nella")
-    seen = []
+    statements = []
 
     def practiced(open_record, *_, **__):
         with open_record() as opened:
-            seen.append(opened.pupils.find())
+            statements.append(opened.pupils.find())
 
     monkeypatch.setattr("trainer.practice.run", practiced)
     monkeypatch.setattr(
-        "trainer.desk.serving.serve", lambda desk, **_: seen.append(desk.record.pupils.find())
+        "trainer.desk.serving.serve", lambda desk, **_: statements.append(desk.record.pupils.find())
     )
 
     assert run("practice", "--record", address, "--data", str(tmp_path))[0] == 0
     assert run("desk", "--record", address, "--data", str(tmp_path))[0] == 0
-    assert seen == [record.pupils.find()] * 2
+    assert statements == [record.pupils.find()] * 2
 
 
 @pytest.mark.parametrize(

@@ -17,8 +17,8 @@ import numpy as np
 import pytest
 
 from strokes.alphabet import Alphabet
-from strokes.checks import version as editions
-from strokes.checks.version import edition
+from strokes.checks import version
+from strokes.checks.version import checks_version
 from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
 from strokes.kinds import Kind
@@ -67,18 +67,18 @@ def in_use(record):
     return Tolerances.of(Rules.of(record.settings).stage)
 
 
-def again(record, alphabet=ALPHABET, *, processes=1, since=None, told=id):
+def again(record, alphabet=ALPHABET, *, processes=1, since=None, progress=id):
     return Recheck(record, lambda _: alphabet, in_use(record), since=since).run(
-        processes=processes, told=told
+        processes=processes, progress=progress
     )
 
 
 def all_of(record):
-    return sorted(record.attempts.find(), key=lambda one: one.id)
+    return sorted(record.attempts.find(), key=lambda attempt: attempt.id)
 
 
 def today(name, alphabet=ALPHABET, hand=None):
-    return edition(alphabet[name], guide=alphabet.guide, hand=hand)
+    return checks_version(alphabet[name], guide=alphabet.guide, hand=hand)
 
 
 def damage(record, number, ink=b"no ink"):
@@ -106,7 +106,7 @@ def test_what_todays_checks_have_judged_is_passed_over(record, nella):
     again(record)
 
     heard = []
-    outcome = again(record, told=heard.append)
+    outcome = again(record, progress=heard.append)
 
     assert (outcome.judged, heard) == (0, [])
     assert len(record.verdicts.past(nella.id)[all_of(record)[0].id]) == 1
@@ -114,9 +114,9 @@ def test_what_todays_checks_have_judged_is_passed_over(record, nella):
 
 def test_the_figures_are_those_of_a_record_that_was_always_judged_so(record, nella):
     """The running counts after judging again equal those that are counted anew from the attempts."""
-    kept = [old(nella, name, ink, day=day) for day in range(3) for name, ink in INKS.items()]
+    attempts = [old(nella, name, ink, day=day) for day in range(3) for name, ink in INKS.items()]
     record.attempts.keep_many(
-        [*kept, old(nella, "c", BACKWARDS), old(nella, "c", BACKWARDS, step=Step.RECALL)]
+        [*attempts, old(nella, "c", BACKWARDS), old(nella, "c", BACKWARDS, step=Step.RECALL)]
     )
     before = record.figures.summary()
 
@@ -136,8 +136,8 @@ def test_a_teachers_overruling_goes_on_counting(record, nella):
 
     again(record)
 
-    (kept,) = all_of(record)
-    assert (kept.verdict.formed, kept.formed) == (False, True)
+    (attempt,) = all_of(record)
+    assert (attempt.verdict.formed, attempt.formed) == (False, True)
 
 
 def test_only_what_was_written_since_a_day_is_judged(record, nella):
@@ -146,7 +146,7 @@ def test_only_what_was_written_since_a_day_is_judged(record, nella):
     outcome = again(record, since=MONDAY + timedelta(days=2))
 
     assert outcome.judged == 2
-    assert [kept.checks for kept in all_of(record)] == ["older", "older", today("l"), today("l")]
+    assert [attempt.checks for attempt in all_of(record)] == ["older", "older", today("l"), today("l")]
 
 
 def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
@@ -162,23 +162,23 @@ def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
     assert today("l", ours) != today("l")
 
     assert again(record, ours).judged == 1
-    assert [kept.checks for kept in all_of(record)] == [today("c"), today("l", ours)]
+    assert [attempt.checks for attempt in all_of(record)] == [today("c"), today("l", ours)]
 
 
 def test_newer_checks_judge_everything_again(record, nella, monkeypatch):
     record.attempts.keep_many([old(nella, "c"), old(nella, "l")])
     again(record)
-    monkeypatch.setattr(editions, "VERSION", "2099-01-01")
-    edition.cache_clear()
+    monkeypatch.setattr(version, "VERSION", "2099-01-01")
+    checks_version.cache_clear()
 
     assert again(record).judged == 2
     assert len(record.verdicts.past(nella.id)[1]) == 2
-    edition.cache_clear()
+    checks_version.cache_clear()
 
 
 def test_a_hand_that_was_settled_since_counts(record, nella):
     """A crossbar from right to left is as good as any once the child is known to be left-handed."""
-    way = next(one for one in ALPHABET["t"].formations if one.hand == "left")
+    way = next(formation for formation in ALPHABET["t"].formations if formation.hand == "left")
     record.attempts.keep_many([old(nella, "t", write(way))])
     assert again(record).worse == 1
 
@@ -198,7 +198,12 @@ def test_each_group_is_judged_by_its_own_alphabet(record):
 
     assert outcome.judged == 3
     assert outcome.unknown == {"l": 1}
-    assert [kept.checks for kept in all_of(record)] == [today("c"), today("c", other), today("l"), "older"]
+    assert [attempt.checks for attempt in all_of(record)] == [
+        today("c"),
+        today("c", other),
+        today("l"),
+        "older",
+    ]
 
 
 def test_a_stroke_that_was_shown_then_takes_no_part_any_more_even_if_it_were_not_shown_today(record, nella):
@@ -275,7 +280,7 @@ def test_what_was_erased_while_it_was_judged_is_gone(record, nella):
     record.erasure.remove_pupil(nella.id)
 
     assert run.run(processes=1).judged == 1
-    assert [kept.pupil for kept in record.attempts.find()] == [gesa.id]
+    assert [attempt.pupil for attempt in record.attempts.find()] == [gesa.id]
 
 
 def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
@@ -286,14 +291,14 @@ def test_several_processes_judge_as_one_does(record, nella, monkeypatch):
     )
     heard = []
 
-    outcome = again(record, processes=2, told=heard.append)
+    outcome = again(record, processes=2, progress=heard.append)
 
     assert (outcome.judged, heard) == (10, [3, 3, 3, 1])
-    many = [kept.verdict for kept in all_of(record)]
+    many = [attempt.verdict for attempt in all_of(record)]
     with closing(sqlite3.connect(record._database.place)) as plain, plain:
         plain.execute("UPDATE attempt SET checks = 'older'")
     again(record)
-    assert [kept.verdict for kept in all_of(record)] == many
+    assert [attempt.verdict for attempt in all_of(record)] == many
 
 
 def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, monkeypatch):
@@ -305,9 +310,9 @@ def test_a_process_that_dies_is_told_and_what_was_judged_stays(record, nella, mo
             process.kill()
 
     with pytest.raises(TrainerError, match="ended unasked; what was judged is kept, start again to go on"):
-        again(record, processes=2, told=kill)
+        again(record, processes=2, progress=kill)
 
-    judged = sum(kept.checks == today("l") for kept in all_of(record))
+    judged = sum(attempt.checks == today("l") for attempt in all_of(record))
     assert 1 <= judged < 6
     assert again(record).judged == 6 - judged
 
@@ -320,17 +325,17 @@ from trainer.commands.cli import main
 run = recheck.Recheck.run
 
 
-def waits(self, *, told, **options):
+def waits(self, *, progress, **options):
     done = 0
 
     def heard(count):
         nonlocal done
         done += count
-        told(count)
+        progress(count)
         if done >= len(self) // 2:
             signal.pause()  # however late the kill comes, there is something left to do
 
-    return run(self, told=heard, **options)
+    return run(self, progress=heard, **options)
 
 
 recheck.BATCH = 10
@@ -362,19 +367,19 @@ def test_a_run_that_was_killed_goes_on_where_it_ended(tmp_path):
         run.communicate(timeout=HANG)  # its output ends with the last of its processes
 
     with Record.open(file, now=MONDAY) as record:
-        done = [kept for kept in record.attempts.find() if kept.checks == today("c")]
+        done = [attempt for attempt in record.attempts.find() if attempt.checks == today("c")]
         assert 0 < len(done) < count
         past = record.verdicts.past(nella.id)
-        assert all(not kept.formed and len(past[kept.id]) == 1 for kept in done)
+        assert all(not attempt.formed and len(past[attempt.id]) == 1 for attempt in done)
         assert len(done) % 10 == 0
         after_the_kill = record.figures.summary()
         record.figures.recount()
         assert record.figures.summary() == after_the_kill
 
         assert again(record).judged == count - len(done)
-        assert not any(kept.formed for kept in record.attempts.find())
+        assert not any(attempt.formed for attempt in record.attempts.find())
         past = record.verdicts.past(nella.id)
-        assert all(len(past[kept.id]) == 1 for kept in record.attempts.find())
+        assert all(len(past[attempt.id]) == 1 for attempt in record.attempts.find())
 
 
 def test_another_stage_judges_everything_again_by_its_tolerances(record, nella):

@@ -54,7 +54,7 @@ def test_pupils_and_groups_come_in_one_order_wherever_they_lie(record):
         record.pupils.add(name, group="Quay")
 
     assert record.pupils.groups() == ("B-rida", "Brida", "Quay", "Zeno", "abel", "b", "Édda")
-    assert [one.name for one in record.pupils.find("Quay")] == [
+    assert [pupil.name for pupil in record.pupils.find("Quay")] == [
         "B-rida",
         "Brida",
         "Zeno",
@@ -185,7 +185,7 @@ def test_a_pupils_own_plan_comes_before_the_groups(record):
 # Notes and settings
 
 
-def test_notes_come_back_newest_first_and_go_one_by_one(record, found):
+def test_notes_come_back_newest_first_and_go_one_by_one(record, holds_bytes):
     nella = record.pupils.add("Nella")
     first = record.notes.add(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
     second = record.notes.add(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
@@ -194,7 +194,7 @@ def test_notes_come_back_newest_first_and_go_one_by_one(record, found):
 
     record.notes.remove(second.id)
     assert record.notes.find(nella.id) == (first,)
-    assert not found(b"Quintessential")
+    assert not holds_bytes(b"Quintessential")
 
 
 @pytest.mark.parametrize("said", ["", " \n ", "x" * 2001, "a\x00b"])
@@ -236,13 +236,18 @@ def test_an_attempt_comes_back_with_its_raw_ink_and_every_finding(record):
         None, nella.id, "b", Step.RECALL, MONDAY, written, Verdict("taught", False, True, findings)
     )
 
-    kept = record.attempts.keep(whole)
-    (found,) = record.attempts.find()
+    attempt = record.attempts.keep(whole)
+    (kept_attempt,) = record.attempts.find()
 
-    assert kept.id == found.id is not None
-    assert replace(found, ink=written, id=None).verdict == whole.verdict
-    assert (found.letter, found.step, found.at, found.finished) == ("b", Step.RECALL, MONDAY, True)
-    assert_same_ink(found.ink, written)
+    assert attempt.id == kept_attempt.id is not None
+    assert replace(kept_attempt, ink=written, id=None).verdict == whole.verdict
+    assert (kept_attempt.letter, kept_attempt.step, kept_attempt.at, kept_attempt.finished) == (
+        "b",
+        Step.RECALL,
+        MONDAY,
+        True,
+    )
+    assert_same_ink(kept_attempt.ink, written)
 
 
 def test_an_attempt_is_committed_when_keep_returns(record, place):
@@ -250,9 +255,9 @@ def test_an_attempt_is_committed_when_keep_returns(record, place):
     record.attempts.keep(attempt(nella.id, "b", Kind.START))
 
     with Record.open(place, now=MONDAY) as other:
-        (kept,) = other.attempts.find()
-    assert (kept.letter, kept.formed) == ("b", False)
-    assert [one.kind for one in kept.verdict.findings] == [Kind.START]
+        (kept_attempt,) = other.attempts.find()
+    assert (kept_attempt.letter, kept_attempt.formed) == ("b", False)
+    assert [finding.kind for finding in kept_attempt.verdict.findings] == [Kind.START]
 
 
 def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
@@ -263,12 +268,12 @@ def test_attempts_are_chosen_by_pupil_letter_and_day_oldest_first(record):
     record.attempts.keep(attempt(abel.id, "b", day=2))
 
     def days(**chosen):
-        return [(kept.at - MONDAY).days for kept in record.attempts.find(**chosen)]
+        return [(attempt.at - MONDAY).days for attempt in record.attempts.find(**chosen)]
 
     assert days() == [1, 2, 2, 3]
     assert days(pupil=nella.id, letter="b") == [1, 3]
     assert days(since=MONDAY + timedelta(days=2)) == [2, 2, 3]
-    assert all(len(kept.ink) == 0 for kept in record.attempts.find(ink=False))
+    assert all(len(attempt.ink) == 0 for attempt in record.attempts.find(ink=False))
 
 
 def test_many_attempts_are_kept_at_once_like_one_by_one(record):
@@ -279,9 +284,9 @@ def test_many_attempts_are_kept_at_once_like_one_by_one(record):
     )
     record.attempts.keep_many([])
 
-    kept = list(record.attempts.find())
-    assert [one.letter for one in kept] == ["a", "b", "c"]
-    assert [found.kind for found in kept[1].verdict.findings] == [Kind.START, Kind.SIZE]
+    attempts = list(record.attempts.find())
+    assert [attempt.letter for attempt in attempts] == ["a", "b", "c"]
+    assert [finding.kind for finding in attempts[1].verdict.findings] == [Kind.START, Kind.SIZE]
 
 
 def test_an_attempt_of_a_pupil_who_is_not_there_is_refused(record):
@@ -297,7 +302,7 @@ def test_the_latest_attempts_come_newest_first_with_their_ink(record):
     record.attempts.keep(attempt(abel.id, "b", day=9))
 
     newest = record.attempts.latest(nella.id, "b", n=2)
-    assert [(kept.at - MONDAY).days for kept in newest] == [4, 2]
+    assert [(attempt.at - MONDAY).days for attempt in newest] == [4, 2]
     assert_same_ink(newest[0].ink, ink(seed=4))
     assert len(record.attempts.latest(nella.id)) == 5
     assert record.attempts.get(newest[0].id).at == newest[0].at
@@ -309,80 +314,92 @@ def test_the_latest_attempts_come_newest_first_with_their_ink(record):
 
 def test_a_teachers_word_stands_beside_the_verdict_and_counts_in_its_place(record):
     nella = record.pupils.add("Nella")
-    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE))
-    record.verdicts.overrule(kept.id, formed=True, looks=False, reason="  she was jostled ", at=MONDAY)
+    kept_attempt = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE))
+    record.verdicts.overrule(
+        kept_attempt.id, formed=True, looks=False, reason="  she was jostled ", at=MONDAY
+    )
 
-    found = record.attempts.get(kept.id)
-    assert found.overruled == Overruling(True, False, "she was jostled", MONDAY)
-    assert (found.verdict, found.formed, found.looks) == (kept.verdict, True, False)
+    written_attempt = record.attempts.get(kept_attempt.id)
+    assert written_attempt.overruled == Overruling(True, False, "she was jostled", MONDAY)
+    assert (written_attempt.verdict, written_attempt.formed, written_attempt.looks) == (
+        kept_attempt.verdict,
+        True,
+        False,
+    )
     (line,) = record.figures.summary().lines
-    assert (line.formed, line.looks, [one.kind for one in line.seen]) == (1, 0, [Kind.SIZE])
+    assert (line.formed, line.looks, [finding.kind for finding in line.findings]) == (1, 0, [Kind.SIZE])
     assert record.figures.summary().overruled == 1
 
-    record.verdicts.overrule(kept.id, formed=False, looks=True, reason="seen again")
-    assert record.attempts.get(kept.id).overruled.reason == "seen again"
-    record.verdicts.withdraw_overruling(kept.id)
-    assert record.attempts.get(kept.id).overruled is None
+    record.verdicts.overrule(kept_attempt.id, formed=False, looks=True, reason="seen again")
+    assert record.attempts.get(kept_attempt.id).overruled.reason == "seen again"
+    record.verdicts.withdraw_overruling(kept_attempt.id)
+    assert record.attempts.get(kept_attempt.id).overruled is None
     assert record.figures.summary().overruled == 0
 
 
 def test_an_overruling_needs_a_reason_and_a_verdict(record):
     nella = record.pupils.add("Nella")
-    kept = record.attempts.keep(attempt(nella.id, "b"))
+    kept_attempt = record.attempts.keep(attempt(nella.id, "b"))
     record.attempts.keep_draft(nella.id, "c", Step.COPY, ink())
     draft = record.attempts.latest(nella.id, "c")[0]
 
     for number, reason, said in (
-        (kept.id, " ", "1 to 400 characters"),
-        (kept.id, "x" * 401, "1 to 400 characters"),
+        (kept_attempt.id, " ", "1 to 400 characters"),
+        (kept_attempt.id, "x" * 401, "1 to 400 characters"),
         (draft.id, "why", "must be a finished one"),
         (999, "why", "must be a finished one"),
     ):
         with pytest.raises(RemarkError, match=said):
             record.verdicts.overrule(number, formed=True, looks=True, reason=reason)
     with pytest.raises(RemarkError, match="has none"):
-        record.verdicts.withdraw_overruling(kept.id)
+        record.verdicts.withdraw_overruling(kept_attempt.id)
 
 
 def test_judging_again_keeps_the_older_verdict_and_the_teachers_word(record):
     nella = record.pupils.add("Nella")
-    kept = record.attempts.keep(replace(attempt(nella.id, "b", Kind.START, instead="d"), checks="1"))
+    kept_attempt = record.attempts.keep(replace(attempt(nella.id, "b", Kind.START, instead="d"), checks="1"))
     other = record.attempts.keep(attempt(nella.id, "b", day=1))
-    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="fine")
+    record.verdicts.overrule(kept_attempt.id, formed=True, looks=True, reason="fine")
     newer = verdict(Kind.LETTER, Kind.SIZE, letter="d")
 
-    assert record.verdicts.replace([(kept.id, "2", newer), (999, "2", newer)], at=MONDAY) == 1
+    assert record.verdicts.replace([(kept_attempt.id, "2", newer), (999, "2", newer)], at=MONDAY) == 1
 
-    found = record.attempts.get(kept.id)
-    assert (found.verdict, found.checks, found.overruled.reason) == (newer, "2", "fine")
-    assert record.verdicts.past(nella.id)[kept.id] == (PastVerdict("1", MONDAY, kept.verdict),)
-    assert list(record.verdicts.past(nella.id)) == [kept.id]
+    written_attempt = record.attempts.get(kept_attempt.id)
+    assert (written_attempt.verdict, written_attempt.checks, written_attempt.overruled.reason) == (
+        newer,
+        "2",
+        "fine",
+    )
+    assert record.verdicts.past(nella.id)[kept_attempt.id] == (
+        PastVerdict("1", MONDAY, kept_attempt.verdict),
+    )
+    assert list(record.verdicts.past(nella.id)) == [kept_attempt.id]
     assert record.attempts.get(other.id).verdict == other.verdict
-    record.verdicts.replace([(kept.id, "3", verdict())])
-    assert [past.checks for past in record.verdicts.past(nella.id)[kept.id]] == ["1", "2"]
+    record.verdicts.replace([(kept_attempt.id, "3", verdict())])
+    assert [past.checks for past in record.verdicts.past(nella.id)[kept_attempt.id]] == ["1", "2"]
 
 
 def test_what_was_mended_comes_back_and_stays_with_the_verdict_that_said_so(record):
     nella = record.pupils.add("Nella")
-    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True))
-    assert record.attempts.get(kept.id).mended
+    kept_attempt = record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True))
+    assert record.attempts.get(kept_attempt.id).mended
 
-    record.verdicts.replace([(kept.id, "2", verdict(Kind.START))])
-    assert not record.attempts.get(kept.id).mended
-    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept.id]] == [True]
+    record.verdicts.replace([(kept_attempt.id, "2", verdict(Kind.START))])
+    assert not record.attempts.get(kept_attempt.id).mended
+    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept_attempt.id]] == [True]
 
-    record.verdicts.replace([(kept.id, "3", verdict(Kind.START, mended=True))])
-    assert record.attempts.get(kept.id).mended
-    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept.id]] == [True, False]
+    record.verdicts.replace([(kept_attempt.id, "3", verdict(Kind.START, mended=True))])
+    assert record.attempts.get(kept_attempt.id).mended
+    assert [past.verdict.mended for past in record.verdicts.past(nella.id)[kept_attempt.id]] == [True, False]
 
 
 def test_a_draft_may_become_a_mended_attempt(record):
     nella = record.pupils.add("Nella")
     record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
-    assert [kept.mended for kept in record.attempts.find()] == [False]
+    assert [attempt.mended for attempt in record.attempts.find()] == [False]
 
     record.attempts.keep(attempt(nella.id, "b", Kind.START, mended=True))
-    assert [kept.mended for kept in record.attempts.find()] == [True]
+    assert [attempt.mended for attempt in record.attempts.find()] == [True]
 
 
 def test_a_batch_that_cannot_be_judged_again_changes_nothing(record):
@@ -433,7 +450,7 @@ def test_a_draft_left_by_a_crash_stays_as_an_unfinished_attempt(place):
         record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=5, traces=2))
     with Record.open(place) as record:
         record.attempts.keep(attempt(nella.id, "k"))
-        left, whole = sorted(record.attempts.find(), key=lambda kept: kept.finished)
+        left, whole = sorted(record.attempts.find(), key=lambda attempt: attempt.finished)
 
     assert not left.finished
     assert_same_ink(left.ink, ink(seed=5, traces=2))
@@ -445,7 +462,10 @@ def test_going_on_to_another_letter_leaves_the_draft_as_unfinished(record):
     record.attempts.keep_draft(nella.id, "k", Step.COPY, ink())
     record.attempts.keep(attempt(nella.id, "b"))
 
-    assert {(kept.letter, kept.finished) for kept in record.attempts.find()} == {("k", False), ("b", True)}
+    assert {(attempt.letter, attempt.finished) for attempt in record.attempts.find()} == {
+        ("k", False),
+        ("b", True),
+    }
 
 
 def test_a_look_at_the_model_inside_a_letter_does_not_make_two_of_it(record):
@@ -455,7 +475,7 @@ def test_a_look_at_the_model_inside_a_letter_does_not_make_two_of_it(record):
     record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=1))
     record.attempts.keep(attempt(nella.id, "k", step=Step.COPY, written=ink(traces=2)))
 
-    assert [(kept.step, kept.finished) for kept in record.attempts.find()] == [(Step.COPY, True)]
+    assert [(attempt.step, attempt.finished) for attempt in record.attempts.find()] == [(Step.COPY, True)]
 
 
 def test_a_draft_that_was_left_is_not_written_over_nor_dropped(record):
@@ -466,7 +486,7 @@ def test_a_draft_that_was_left_is_not_written_over_nor_dropped(record):
     record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=2))
     record.attempts.keep(attempt(nella.id, "k", written=ink(seed=2)))
 
-    left, whole = sorted(record.attempts.find(), key=lambda kept: kept.finished)
+    left, whole = sorted(record.attempts.find(), key=lambda attempt: attempt.finished)
     assert (left.finished, whole.finished) == (False, True)
     assert_same_ink(left.ink, ink(seed=1, traces=2))
 
@@ -477,7 +497,7 @@ def test_two_children_have_a_draft_each(record):
     record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(traces=2))
     record.attempts.keep(attempt(abel.id, "k", written=ink(traces=1)))
 
-    assert {(kept.pupil, kept.finished) for kept in record.attempts.find()} == {
+    assert {(attempt.pupil, attempt.finished) for attempt in record.attempts.find()} == {
         (abel.id, True),
         (nella.id, False),
     }
@@ -486,7 +506,7 @@ def test_two_children_have_a_draft_each(record):
 # Erasing
 
 
-def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, found):
+def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, holds_bytes):
     """Name, letters' verdicts and every piece of packed ink are searched for in all files of the record."""
     inks = [ink(seed=number, traces=1 + number % 3, points=60) for number in range(60)]
     with Record.open(place) as record:
@@ -496,24 +516,24 @@ def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, fou
             record.attempts.keep_draft(pupil.id, "b", Step.COPY, written)
             named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
             record.attempts.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
-        assert all(found(pack(written, ())[8:40]) for written in inks)
-        assert found(b"Quintessa")
+        assert all(holds_bytes(pack(written, ())[8:40]) for written in inks)
+        assert holds_bytes(b"Quintessa")
 
         record.erasure.remove_pupil(gone.id)
 
-        assert not found(b"Quintessa")
-        assert not any(found(pack(written, ())[8:40]) for written in inks[1::2])
-        assert all(found(pack(written, ())[8:40]) for written in inks[::2])
-        assert {kept.pupil for kept in record.attempts.find()} == {stays.id}
-    assert not found(b"Quintessa")
+        assert not holds_bytes(b"Quintessa")
+        assert not any(holds_bytes(pack(written, ())[8:40]) for written in inks[1::2])
+        assert all(holds_bytes(pack(written, ())[8:40]) for written in inks[::2])
+        assert {attempt.pupil for attempt in record.attempts.find()} == {stays.id}
+    assert not holds_bytes(b"Quintessa")
 
 
 def test_what_would_be_erased_is_listed_first(record):
     nella, abel = record.pupils.add("Nella", group="Quay"), record.pupils.add("Abel", group="Quay")
-    kept = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1))
+    kept_attempt = record.attempts.keep(attempt(nella.id, "b", Kind.START, Kind.SIZE, day=1))
     record.attempts.keep(attempt(abel.id, "b", Kind.START, day=3))
     record.attempts.keep(replace(attempt(abel.id, "c", day=2), ink=Ink()))
-    record.verdicts.overrule(kept.id, formed=True, looks=True, reason="fine")
+    record.verdicts.overrule(kept_attempt.id, formed=True, looks=True, reason="fine")
     record.notes.add(abel.id, "a note")
 
     days = [MONDAY + timedelta(days=day) for day in (1, 3)]
@@ -522,7 +542,7 @@ def test_what_would_be_erased_is_listed_first(record):
     assert record.erasure.holdings([]) == Holdings()
 
 
-def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, found):
+def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, holds_bytes):
     """Name, note, reason, other verdicts, plan, settings and ink, also while the record is open."""
     written = [ink(seed=number, points=80) for number in range(8)]
     with Record.open(place) as record:
@@ -532,9 +552,11 @@ def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, fou
         for name in ("Quintessa", "Quasimodo"):
             pupil = record.pupils.add(name, group="Quarantine")
             for drawn in written[4:]:
-                kept = record.attempts.keep(attempt(pupil.id, "b", written=drawn))
-            record.verdicts.overrule(kept.id, formed=True, looks=True, reason="her reasonable reason")
-            record.verdicts.replace([(kept.id, "checks-of-yore", Verdict("formation-anew", True, True))])
+                kept_attempt = record.attempts.keep(attempt(pupil.id, "b", written=drawn))
+            record.verdicts.overrule(kept_attempt.id, formed=True, looks=True, reason="her reasonable reason")
+            record.verdicts.replace(
+                [(kept_attempt.id, "checks-of-yore", Verdict("formation-anew", True, True))]
+            )
             record.notes.add(pupil.id, "a noteworthy note")
             record.plans.set("Quarantine", ["bespoke-letter"], pupil=pupil.id)
             record.pupils.archive(pupil.id, name == "Quasimodo")
@@ -542,14 +564,14 @@ def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, fou
         record.settings.set("alphabet:Quarantine", "own-letters")
         words = (b"Quintessa", b"Quasimodo", b"Quarantine", b"reasonable", b"noteworthy", b"formation-anew")
         words += (b"checks-of-yore", b"bespoke-letter", b"planned-letter", b"own-letters")
-        assert all(found(word) for word in words)
+        assert all(holds_bytes(word) for word in words)
 
         record.erasure.remove_group("Quarantine")
 
         inks = [pack(drawn, ())[8:40] for drawn in written]
-        assert [word for word in words if found(word)] == []
-        assert not any(found(bytes_of_ink) for bytes_of_ink in inks[4:])
-        assert all(found(bytes_of_ink) for bytes_of_ink in inks[:4])
+        assert [word for word in words if holds_bytes(word)] == []
+        assert not any(holds_bytes(bytes_of_ink) for bytes_of_ink in inks[4:])
+        assert all(holds_bytes(bytes_of_ink) for bytes_of_ink in inks[:4])
         assert record.pupils.find(archived=True) == (stays,)
         with pytest.raises(PupilError, match="no group named Quarantine"):
             record.erasure.remove_group("Quarantine")
@@ -571,8 +593,8 @@ def test_what_is_written_for_an_erased_pupil_is_refused_and_never_kept_under_the
             practice.attempts.keep(attempt(nella.id, "k", written=ink(seed=3)))
 
         assert nella.id not in {pupil.id for pupil in desk.pupils.find()}
-        (kept,) = desk.attempts.find()
-        assert_same_ink(kept.ink, ink(seed=2))
+        (kept_attempt,) = desk.attempts.find()
+        assert_same_ink(kept_attempt.ink, ink(seed=2))
 
 
 def test_no_number_of_a_pupil_is_given_twice_whoever_is_erased(record):
@@ -591,7 +613,7 @@ def test_no_number_of_a_pupil_is_given_twice_whoever_is_erased(record):
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
-def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
+def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, holds_bytes):
     """Rows move when a page of an index is split; no copy of them stays behind."""
     random = np.random.default_rng(1)
     parts = random.integers(10**6, size=1500)
@@ -606,8 +628,8 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, found):
             record.attempts.keep_many(mixed[first : first + 50])
         record.erasure.remove_pupil(gone.id)
 
-        assert not any(found(mappers.stamp(moment).encode()) for moment in moments[::2])
-        assert all(found(mappers.stamp(moment).encode()) for moment in moments[1::2])
+        assert not any(holds_bytes(mappers.stamp(moment).encode()) for moment in moments[::2])
+        assert all(holds_bytes(mappers.stamp(moment).encode()) for moment in moments[1::2])
 
 
 def test_removing_a_pupil_who_is_not_there_is_told(record):
@@ -616,7 +638,9 @@ def test_removing_a_pupil_who_is_not_there_is_told(record):
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
-def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(place, found, monkeypatch):
+def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(
+    place, holds_bytes, monkeypatch
+):
     monkeypatch.setattr(database, "PATIENCE", 0.05)
     with Record.open(place) as record, closing(sqlite3.connect(place)) as other:
         nella = record.pupils.add("Quintessa")
@@ -628,10 +652,10 @@ def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_tol
         assert record.pupils.find() == ()
     with Record.open(place):
         pass
-    assert not found(b"Quintessa")
+    assert not holds_bytes(b"Quintessa")
 
 
-def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):
+def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, holds_bytes):
     old, fresh = ink(seed=1, points=50), ink(seed=2, points=50)
     with Record.open(place, now=MONDAY) as record:
         nella = record.pupils.add("Nella")
@@ -641,9 +665,9 @@ def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, found):
         first, second = record.attempts.find()
         assert record.ink.forget_old(MONDAY + timedelta(days=100)) == 0
     assert len(first.ink) == 0
-    assert [found.kind for found in first.verdict.findings] == [Kind.START]
+    assert [finding.kind for finding in first.verdict.findings] == [Kind.START]
     assert_same_ink(second.ink, fresh)
-    assert not found(pack(old, ())[8:40])
+    assert not holds_bytes(pack(old, ())[8:40])
 
 
 def test_how_long_ink_is_kept_is_a_setting_of_the_record(place):
@@ -690,7 +714,7 @@ def test_two_programs_write_into_one_record(place):
             record.pupils.add(f"C{number}")
         assert other.wait() == 0
 
-        letters = [kept.letter for kept in record.attempts.find()]
+        letters = [attempt.letter for attempt in record.attempts.find()]
         assert (letters.count("b"), letters.count("c")) == (40, 40)
         assert len(record.pupils.find()) == 81
 

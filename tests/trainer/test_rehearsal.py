@@ -239,7 +239,7 @@ def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, st
         press(screen, "done")
 
     assert not caplog.records
-    assert all(attempt.finished for attempt in memory.kept)
+    assert all(attempt.finished for attempt in memory.stored)
 
 
 def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(caplog, monkeypatch):
@@ -252,13 +252,13 @@ def test_an_error_while_judging_keeps_the_ink_says_nothing_wrong_and_is_logged(c
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.answer.kept")
-    assert [(len(attempt.ink), attempt.finished) for attempt in memory.kept] == [(1, False)]
+    assert [(len(attempt.ink), attempt.finished) for attempt in memory.stored] == [(1, False)]
     assert "could not be judged" in caplog.text
     monkeypatch.undo()
     again = shown(navigation.again())
     write(again, by_hand(ALPHABET["h"]))
     press(again, "done")
-    assert memory.kept[-1].formed
+    assert memory.stored[-1].formed
 
 
 def broken(*_: object, **__: object) -> None:

@@ -17,16 +17,16 @@ QUAY, SLIPWAY = SchoolClass("c1", "Quay"), SchoolClass("c2", "Slipway")
 
 def roster(*, leaving=(), delta=False, **classes):
     """A roster of classes by title, each with the full names of its people."""
-    people, enrolled, found = {}, set(), []
+    people, enrolled, school_classes = {}, set(), []
     for title, names in classes.items():
-        found.append(SchoolClass(f"id of {title}", title))
+        school_classes.append(SchoolClass(f"id of {title}", title))
         for name in names:
             given, _, family = name.partition(" ")
             person = people.setdefault(
                 name, Person(f"p{len(people):03}", given, family, leaving=name in leaving)
             )
-            enrolled.add((found[-1].id, person.id))
-    return Roster(tuple(people.values()), tuple(found), frozenset(enrolled), delta=delta)
+            enrolled.add((school_classes[-1].id, person.id))
+    return Roster(tuple(people.values()), tuple(school_classes), frozenset(enrolled), delta=delta)
 
 
 def pupil(number, name, group="Quay", *, card=None, archived=False):
@@ -45,14 +45,14 @@ def new_names(plan):
 
 
 def test_everybody_is_new_to_an_empty_record_with_a_card_each():
-    found = plan(roster(Quay=["Nella Aldberg", "Nilo Brant"], Slipway=["Osk Gale"]))
+    planned = plan(roster(Quay=["Nella Aldberg", "Nilo Brant"], Slipway=["Osk Gale"]))
 
-    assert found.new == (
+    assert planned.new == (
         Newcomer("Nella", 1, "Quay"),
         Newcomer("Nilo", 2, "Quay"),
         Newcomer("Osk", 1, "Slipway"),
     )
-    assert (found.moves, found.there, found.missing) == ((), (), ())
+    assert (planned.moves, planned.there, planned.missing) == ((), (), ())
 
 
 @pytest.mark.parametrize(
@@ -83,28 +83,30 @@ def test_children_of_two_groups_may_have_the_same_display_name():
 
 def test_a_name_of_a_pupil_who_is_there_is_not_given_again():
     """The record's Nella is Nella Aldberg or Nella Brant: nobody can say, so both are new and she stays."""
-    found = plan(roster(Quay=["Nella Aldberg", "Nella Brant"]), pupil(1, "Nella"))
+    planned = plan(roster(Quay=["Nella Aldberg", "Nella Brant"]), pupil(1, "Nella"))
 
-    assert new_names(found) == ["Nella A", "Nella B"]
-    assert [one.name for one in found.missing] == ["Nella"]
+    assert new_names(planned) == ["Nella A", "Nella B"]
+    assert [pupil.name for pupil in planned.missing] == ["Nella"]
 
 
 def test_long_names_and_titles_are_cut_to_what_the_record_can_hold():
-    found = plan(roster(**{"Q" * 60: [f"{'N' * 60} {'B' * 60}", f"{'N' * 60} {'C' * 60}"]}))
+    planned = plan(roster(**{"Q" * 60: [f"{'N' * 60} {'B' * 60}", f"{'N' * 60} {'C' * 60}"]}))
 
-    assert all(len(one.name) <= NAME_LENGTH and len(one.group) <= NAME_LENGTH for one in found.new)
+    assert all(
+        len(newcomer.name) <= NAME_LENGTH and len(newcomer.group) <= NAME_LENGTH for newcomer in planned.new
+    )
 
 
 def test_a_group_with_more_people_than_cards_shares_them():
-    found = plan(roster(Quay=[f"Child{number} X" for number in range(CARDS + 2)]))
+    planned = plan(roster(Quay=[f"Child{number} X" for number in range(CARDS + 2)]))
 
-    assert {one.card for one in found.new} == set(range(1, CARDS + 1))
+    assert {newcomer.card for newcomer in planned.new} == set(range(1, CARDS + 1))
 
 
 def test_taken_cards_are_left_to_those_who_have_them():
-    found = plan(roster(Quay=["Nilo Brant"]), pupil(1, "Abel", card=1), pupil(2, "Brida", card=3))
+    planned = plan(roster(Quay=["Nilo Brant"]), pupil(1, "Abel", card=1), pupil(2, "Brida", card=3))
 
-    assert [one.card for one in found.new] == [2]
+    assert [newcomer.card for newcomer in planned.new] == [2]
 
 
 # Those who are there
@@ -112,36 +114,36 @@ def test_taken_cards_are_left_to_those_who_have_them():
 
 def test_the_same_name_in_the_same_group_is_already_there():
     nella = pupil(1, "nella")
-    found = plan(roster(Quay=["Nella Aldberg"]), nella)
+    planned = plan(roster(Quay=["Nella Aldberg"]), nella)
 
-    assert (found.new, found.there) == ((), (nella,))
+    assert (planned.new, planned.there) == ((), (nella,))
 
 
 def test_pupils_who_were_told_apart_are_known_again_by_their_longer_names():
-    one, two = pupil(1, "Nella A"), pupil(2, "Nella")
-    found = plan(roster(Quay=["Nella Aldberg", "Nella Brant"]), one, two)
+    longer, shorter = pupil(1, "Nella A"), pupil(2, "Nella")
+    planned = plan(roster(Quay=["Nella Aldberg", "Nella Brant"]), longer, shorter)
 
-    assert (found.new, found.there, found.missing) == ((), (two, one), ())
+    assert (planned.new, planned.there, planned.missing) == ((), (shorter, longer), ())
 
 
 def test_a_group_keeps_its_spelling():
-    found = plan(roster(quay=["Nella Aldberg", "Nilo Brant"]), pupil(1, "Nella"))
+    planned = plan(roster(quay=["Nella Aldberg", "Nilo Brant"]), pupil(1, "Nella"))
 
-    assert found.new == (Newcomer("Nilo", 2, "Quay"),)
+    assert planned.new == (Newcomer("Nilo", 2, "Quay"),)
 
 
 def test_an_archived_pupil_is_there_too():
-    found = plan(roster(Quay=["Nella Aldberg"]), pupil(1, "Nella", archived=True))
+    planned = plan(roster(Quay=["Nella Aldberg"]), pupil(1, "Nella", archived=True))
 
-    assert (found.new, len(found.there)) == ((), 1)
+    assert (planned.new, len(planned.there)) == ((), 1)
 
 
 def test_those_who_are_not_in_the_roster_are_only_listed():
     abel, brida = pupil(1, "Abel"), pupil(2, "Brida", "Pier")
-    found = plan(roster(Quay=["Nella Aldberg"]), abel, brida)
+    planned = plan(roster(Quay=["Nella Aldberg"]), abel, brida)
 
-    assert found.missing == (abel,), "the other group is not in the roster at all"
-    assert not found.moved
+    assert planned.missing == (abel,), "the other group is not in the roster at all"
+    assert not planned.moved
 
 
 def test_nobody_is_missing_from_a_roster_of_changes():
@@ -150,9 +152,9 @@ def test_nobody_is_missing_from_a_roster_of_changes():
 
 def test_those_whom_the_roster_takes_back_are_told_and_stay():
     abel = pupil(1, "Abel")
-    found = plan(roster(Quay=["Abel Aldberg", "Nilo Brant"], leaving=["Abel Aldberg"], delta=True), abel)
+    planned = plan(roster(Quay=["Abel Aldberg", "Nilo Brant"], leaving=["Abel Aldberg"], delta=True), abel)
 
-    assert (found.leaving, found.missing, new_names(found)) == ((abel,), (), ["Nilo"])
+    assert (planned.leaving, planned.missing, new_names(planned)) == ((abel,), (), ["Nilo"])
 
 
 # Moves
@@ -160,47 +162,47 @@ def test_those_whom_the_roster_takes_back_are_told_and_stay():
 
 def test_a_pupil_of_another_group_may_move_and_keeps_card_and_hand():
     nella = pupil(5, "Nella", "Slipway")
-    found = plan(roster(Quay=["Nella Aldberg"]), nella)
+    planned = plan(roster(Quay=["Nella Aldberg"]), nella)
 
-    assert found.moved == (replace(nella, group="Quay"),)
-    assert found.new == ()
+    assert planned.moved == (replace(nella, group="Quay"),)
+    assert planned.new == ()
 
 
 def test_without_the_teacher_s_word_the_child_is_another_one():
     nella = pupil(5, "Nella", "Slipway")
-    found = plan(roster(Quay=["Nella Aldberg"]), nella, same=[])
+    planned = plan(roster(Quay=["Nella Aldberg"]), nella, same=[])
 
-    assert (found.moved, new_names(found)) == ((), ["Nella"])
-    assert [(move.pupil, move.same) for move in found.moves] == [(nella, False)]
+    assert (planned.moved, new_names(planned)) == ((), ["Nella"])
+    assert [(move.pupil, move.same) for move in planned.moves] == [(nella, False)]
 
 
 def test_two_groups_with_a_pupil_of_that_name_leave_it_open():
-    found = plan(roster(Quay=["Nella Aldberg"]), pupil(1, "Nella", "Slipway"), pupil(2, "Nella", "Pier"))
+    planned = plan(roster(Quay=["Nella Aldberg"]), pupil(1, "Nella", "Slipway"), pupil(2, "Nella", "Pier"))
 
-    assert (found.moves, new_names(found)) == ((), ["Nella"])
+    assert (planned.moves, new_names(planned)) == ((), ["Nella"])
 
 
 def test_a_card_that_is_taken_in_the_new_group_gives_way():
-    found = plan(
+    planned = plan(
         roster(Quay=["Abel Aldberg", "Nella Brant"]),
         pupil(1, "Abel", card=1),
         pupil(2, "Nella", "Slipway", card=1),
     )
 
-    assert [one.card for one in found.moved] == [2]
+    assert [pupil.card for pupil in planned.moved] == [2]
 
 
 def test_a_name_that_is_taken_in_the_new_group_gives_way():
     """The Nella of the group is known as another one, so the one who moves gets a letter more."""
-    found = plan(
+    planned = plan(
         roster(Quay=["Nella Aldberg", "Nella Brant"]),
         pupil(1, "Nella"),
         pupil(2, "Nella B", "Slipway"),
         pupil(3, "Nella A"),
     )
 
-    assert [one.name for one in found.there] == ["Nella", "Nella A"]
-    assert found.moves == ()
+    assert [pupil.name for pupil in planned.there] == ["Nella", "Nella A"]
+    assert planned.moves == ()
 
 
 def test_an_archived_pupil_of_another_group_does_not_move():
@@ -208,41 +210,50 @@ def test_an_archived_pupil_of_another_group_does_not_move():
 
 
 def test_two_may_change_places():
-    found = plan(roster(Quay=["Nella A"], Slipway=["Nilo B"]), pupil(1, "Nilo"), pupil(2, "Nella", "Slipway"))
+    planned = plan(
+        roster(Quay=["Nella A"], Slipway=["Nilo B"]), pupil(1, "Nilo"), pupil(2, "Nella", "Slipway")
+    )
 
-    assert {(one.name, one.group) for one in found.moved} == {("Nella", "Quay"), ("Nilo", "Slipway")}
-    assert found.missing == ()
+    assert {(pupil.name, pupil.group) for pupil in planned.moved} == {("Nella", "Quay"), ("Nilo", "Slipway")}
+    assert planned.missing == ()
 
 
 # Classes
 
 
 def test_a_child_of_two_classes_goes_into_the_first_and_is_told():
-    found = plan(roster(Quay=["Nella Aldberg"], Slipway=["Nella Aldberg", "Nilo Brant"]))
+    planned = plan(roster(Quay=["Nella Aldberg"], Slipway=["Nella Aldberg", "Nilo Brant"]))
 
-    assert [(one.name, one.group) for one in found.new] == [("Nella", "Quay"), ("Nilo", "Slipway")]
-    assert found.doubled == ("Nella",)
+    assert [(newcomer.name, newcomer.group) for newcomer in planned.new] == [
+        ("Nella", "Quay"),
+        ("Nilo", "Slipway"),
+    ]
+    assert planned.doubled == ("Nella",)
 
 
 def test_only_the_chosen_classes_count():
     whole = roster(Quay=["Nella Aldberg"], Slipway=["Nilo Brant"])
-    found = changes(whole, [], classes=whole.classes[:1])
+    planned = changes(whole, [], classes=whole.classes[:1])
 
-    assert new_names(found) == ["Nella"]
+    assert new_names(planned) == ["Nella"]
 
 
 def test_classes_that_are_groups_already_are_chosen_first_else_all():
     whole = roster(Quay=["Nella Aldberg"], Slipway=["Nilo Brant"])
 
-    assert [one.title for one in first_choice(whole, [])] == ["Quay", "Slipway"]
-    assert [one.title for one in first_choice(whole, [pupil(1, "Abel", "slipway")])] == ["Slipway"]
+    assert [school_class.title for school_class in first_choice(whole, [])] == ["Quay", "Slipway"]
+    assert [school_class.title for school_class in first_choice(whole, [pupil(1, "Abel", "slipway")])] == [
+        "Slipway"
+    ]
 
 
 def test_of_a_school_s_list_no_class_is_chosen_before_the_teacher_says_which():
     school = roster(Quay=[f"Child{n}" for n in range(MANY)], Slipway=["Nella"])
 
     assert first_choice(school, []) == ()
-    assert [one.title for one in first_choice(school, [pupil(1, "Abel", "Slipway")])] == ["Slipway"]
+    assert [school_class.title for school_class in first_choice(school, [pupil(1, "Abel", "Slipway")])] == [
+        "Slipway"
+    ]
 
 
 def test_a_class_that_is_taken_back_is_not_offered():
@@ -259,9 +270,9 @@ def test_what_is_shown_and_what_is_confirmed_can_be_told_apart():
 
 
 def take_in(record, taken, **options):
-    found = changes(taken, record.pupils.find(archived=True), classes=offered(taken), **options)
-    record.pupils.admit(found.new, found.moved)
-    return found
+    planned = changes(taken, record.pupils.find(archived=True), classes=offered(taken), **options)
+    record.pupils.admit(planned.new, planned.moved)
+    return planned
 
 
 def test_a_roster_from_the_tables_comes_into_the_record(record):
@@ -269,7 +280,7 @@ def test_a_roster_from_the_tables_comes_into_the_record(record):
 
     take_in(record, parse(tables()))
 
-    assert [(one.group, one.name) for one in record.pupils.find()] == [
+    assert [(pupil.group, pupil.name) for pupil in record.pupils.find()] == [
         ("Quay", "Nella"),
         ("Quay", "Nilo"),
         ("Slipway", "Osk, the younger"),
@@ -298,13 +309,14 @@ def test_it_is_all_or_nothing(record, bad):
     assert record.pupils.find() == (nella,)
 
 
-def applied(pupils, found):
+def applied(pupils, planned):
     """The class list after the changes."""
-    moved = {one.id: one for one in found.moved}
+    moved = {pupil.id: pupil for pupil in planned.moved}
     new = [
-        Pupil(len(pupils) + place, one.name, one.card, None, one.group) for place, one in enumerate(found.new)
+        Pupil(len(pupils) + place, newcomer.name, newcomer.card, None, newcomer.group)
+        for place, newcomer in enumerate(planned.new)
     ]
-    return [moved.get(one.id, one) for one in pupils] + new
+    return [moved.get(pupil.id, pupil) for pupil in pupils] + new
 
 
 name = st.text(alphabet="Aab", min_size=1, max_size=3)
@@ -316,8 +328,8 @@ groups = st.sampled_from(["Quay", "Slipway", "Pier"])
 def test_any_roster_tells_all_apart_and_changes_nothing_the_second_time(classes, there):
     users = [
         user(f"{own}-{n}", given, family)
-        for own, found in classes.items()
-        for n, (given, family) in enumerate(found)
+        for own, members in classes.items()
+        for n, (given, family) in enumerate(members)
     ]
     places = [enrollment(row["sourcedId"], row["sourcedId"][:2]) for row in users]
     taken = parse(tables(users, [school_class("c1", "Quay"), school_class("c2", "Slipway")], places))
@@ -326,9 +338,9 @@ def test_any_roster_tells_all_apart_and_changes_nothing_the_second_time(classes,
 
     after = applied(pupils, changes(taken, pupils, classes=taken.classes))
 
-    told = [(one.name.casefold(), one.group) for one in after]
-    assert len(told) == len(set(told))
+    names = [(pupil.name.casefold(), pupil.group) for pupil in after]
+    assert len(names) == len(set(names))
     for group, own in (("Quay", "c1"), ("Slipway", "c2")):
-        assert sum(one.group == group for one in after) >= len(classes[own])
+        assert sum(pupil.group == group for pupil in after) >= len(classes[own])
     again = changes(taken, after, classes=taken.classes)
     assert (again.new, again.moved) == ((), ())

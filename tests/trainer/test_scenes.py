@@ -214,14 +214,14 @@ def answered_twice(navigation: Navigation) -> Scene:
 
 
 def test_an_icon_means_one_thing_and_two_things_have_two_icons():
-    seen: dict[str, set[str]] = {}
+    icons: dict[str, set[str]] = {}
     for build in (*SCREENS.values(), answered_twice):
         navigation, _ = open_session(Memory(34, plan=["b", "t"]))
         for button in shown(build(navigation)).buttons.all:
             if not button.name.startswith(("card ", "letter ")):  # these show a picture or a letter
-                seen.setdefault(button.name, set()).add(button.icon)
+                icons.setdefault(button.name, set()).add(button.icon)
 
-    assert seen == {name: {icon} for name, icon in DOES.items()}
+    assert icons == {name: {icon} for name, icon in DOES.items()}
 
 
 def test_no_two_icons_are_the_same_lines():
@@ -373,12 +373,12 @@ def test_dots_tell_which_of_the_pages_of_cards_is_seen(size):
     count = len(cards.pages)
     assert count > 1
 
-    seen = []
+    dots = []
     for _ in range(count + 1):
-        seen.append(page_dots(cards))
+        dots.append(page_dots(cards))
         press(cards, "more")
 
-    assert seen == [(count, 1, place % count) for place in range(count + 1)]
+    assert dots == [(count, 1, place % count) for place in range(count + 1)]
 
 
 def test_a_class_that_fits_on_one_page_has_no_dots():
@@ -564,7 +564,7 @@ def test_a_well_written_letter_is_finished_after_a_rest_and_praised():
 
     assert isinstance(answer, Answer)
     assert answer.saying.is_praise
-    assert [(attempt.letter, attempt.step, attempt.verdict.formed) for attempt in memory.kept] == [
+    assert [(attempt.letter, attempt.step, attempt.verdict.formed) for attempt in memory.stored] == [
         ("b", Step.TRACE, True)
     ]
 
@@ -592,14 +592,14 @@ def test_the_done_button_finishes_whatever_is_there():
 
     assert isinstance(answer, Answer)
     assert answer.saying.kind is Kind.MISSING
-    assert len(memory.kept) == 1
+    assert len(memory.stored) == 1
 
 
 def test_done_on_an_empty_paper_stays_there():
     navigation, memory = open_session()
 
     assert press(shown(Writing(navigation, Step.COPY)), "done") is None
-    assert not memory.kept
+    assert not memory.stored
 
 
 @pytest.mark.parametrize(("kind", "key"), [(Kind.DIRECTION, "direction"), (Kind.START, "start")])
@@ -621,13 +621,13 @@ def test_the_stroke_that_is_shown_again_is_written_by_a_moving_pen():
     navigation, _ = open_session(letter="l")
     screen = shown(Writing(navigation, Step.COPY))
     write(screen, by_hand(ALPHABET["l"], fault=Fault(Kind.DIRECTION)))
-    seen = []
+    lengths = []
     for _ in range(2):
         wait(screen, 0.25)
-        seen.append([len(mark.points) for mark in screen.marks if mark.color == theme.BLACK])
+        lengths.append([len(mark.points) for mark in screen.marks if mark.color == theme.BLACK])
 
-    assert len(seen[0]) == len(seen[1]) == 1
-    assert seen[0] < seen[1]
+    assert len(lengths[0]) == len(lengths[1]) == 1
+    assert lengths[0] < lengths[1]
 
 
 @pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
@@ -686,7 +686,7 @@ def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(n
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (attempt,) = memory.kept
+    (attempt,) = memory.stored
     assert attempt.verdict is not None
     assert not attempt.verdict.formed
     assert Kind.EXTRA not in {finding.kind for finding in attempt.verdict.findings}
@@ -718,7 +718,7 @@ def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, s
 
     assert isinstance(answer, Answer)
     assert answer.saying.sentence == text("practice.praise.mended")
-    (attempt,) = memory.kept
+    (attempt,) = memory.stored
     assert attempt.verdict is not None
     assert {finding.kind for finding in attempt.verdict.findings} == {Kind.DIRECTION}
 
@@ -731,7 +731,7 @@ def test_a_mark_beside_a_stroke_that_was_shown_again_is_still_one_too_many():
 
     press(screen, "done")
 
-    (attempt,) = memory.kept
+    (attempt,) = memory.stored
     assert attempt.verdict is not None
     assert {Kind.DIRECTION, Kind.EXTRA} <= {finding.kind for finding in attempt.verdict.findings}
 
@@ -826,7 +826,7 @@ def test_a_look_in_recall_counts_as_a_copy():
     write(screen, by_hand(B))
     wait(screen, 2)
 
-    assert [attempt.step for attempt in memory.kept] == [Step.COPY]
+    assert [attempt.step for attempt in memory.stored] == [Step.COPY]
     assert navigation.session.step is Step.COPY
 
 
@@ -880,7 +880,7 @@ def test_the_answer_is_made_after_the_record_has_kept():
 
     class Heard:
         def say(self, sentence: str) -> None:
-            said.append((sentence, len(memory.kept)))
+            said.append((sentence, len(memory.stored)))
 
     navigation.session.voice = Heard()
     answer = finished(navigation, by_hand(B), Step.TRACE)
@@ -903,7 +903,7 @@ def test_a_full_disk_is_told_calmly_and_loses_nothing():
     assert isinstance(press(trouble, "retry"), Trouble)
     memory.full = False
     assert isinstance(press(trouble, "retry"), Answer)
-    assert len(memory.kept) == 1
+    assert len(memory.stored) == 1
     assert not navigation.storage.waiting
 
 
@@ -916,7 +916,7 @@ def test_what_could_not_be_kept_is_kept_with_the_next_letter():
 
     finished(navigation, by_hand(B, seed=1), Step.TRACE)
 
-    assert len(memory.kept) == 2
+    assert len(memory.stored) == 2
 
 
 def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
@@ -928,7 +928,7 @@ def test_leaving_a_letter_whose_draft_was_not_kept_loses_nothing():
 
     assert isinstance(press(screen, "leave"), Letters)
 
-    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.stored] == [
         ("t", False, 1)
     ]
 
@@ -944,7 +944,7 @@ def test_a_letter_in_hand_that_was_not_kept_is_offered_again_when_the_window_clo
 
     navigation.storage.close()
 
-    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.kept] == [
+    assert [(attempt.letter, attempt.finished, len(attempt.ink)) for attempt in memory.stored] == [
         ("t", False, 1)
     ]
 
@@ -960,7 +960,7 @@ def test_a_draft_that_was_not_kept_and_then_taken_back_is_forgotten(name):
 
     navigation.storage.close()
 
-    assert not memory.kept
+    assert not memory.stored
 
 
 def test_a_finished_letter_is_kept_once_though_its_draft_was_not():
@@ -973,7 +973,7 @@ def test_a_finished_letter_is_kept_once_though_its_draft_was_not():
 
     navigation.storage.close()
 
-    assert [attempt.finished for attempt in memory.kept] == [True]
+    assert [attempt.finished for attempt in memory.stored] == [True]
 
 
 def test_a_record_that_cannot_be_read_between_two_children_is_told_and_tried_again(monkeypatch):

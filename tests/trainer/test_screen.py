@@ -78,8 +78,8 @@ def shows(window: subprocess.Popen[str], name: str) -> None:
     """Wait until a window tells that it shows the screen of that name."""
     assert window.stdout is not None
     assert window.stderr is not None
-    while (told := window.stdout.readline()) != f"{name}\n":
-        assert told, f"it ended before {name}: {window.stderr.read()}"
+    while (line := window.stdout.readline()) != f"{name}\n":
+        assert line, f"it ended before {name}: {window.stderr.read()}"
 
 
 class Person:
@@ -155,11 +155,13 @@ def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(displa
         assert isinstance(writing, Writing)
         person.write(writing, write(ALPHABET["t"]))
         with Record.open(record_file(tmp_path)) as record:
-            until(lambda: any(kept.finished for kept in record.attempts.find()), "the letter to be kept")
-            (kept,) = record.attempts.find()
-        assert (kept.pupil, kept.letter) == (nella.id, "t")
-        assert kept.verdict is not None
-        assert kept.verdict.formed
+            until(
+                lambda: any(attempt.finished for attempt in record.attempts.find()), "the letter to be kept"
+            )
+            (kept_attempt,) = record.attempts.find()
+        assert (kept_attempt.pupil, kept_attempt.letter) == (nella.id, "t")
+        assert kept_attempt.verdict is not None
+        assert kept_attempt.verdict.formed
         person.do("key", "Escape")
         shows(window, "Leaving")
         person.press(shown(Leaving(letters, lambda: None), SIZE), "out")

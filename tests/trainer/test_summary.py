@@ -13,34 +13,36 @@ NELLA, ABEL = Pupil(1, "Nella", 1, group="Quay"), Pupil(2, "Abel", 2, group="Qua
 
 def line(attempts, letter="b", pupils=(NELLA, ABEL)):
     """The class's line of one letter."""
-    (found,) = [one for one in summarize(attempts, pupils).lines if one.letter == letter]
-    return found
+    (figures,) = [
+        letter_line for letter_line in summarize(attempts, pupils).lines if letter_line.letter == letter
+    ]
+    return figures
 
 
 def test_a_letter_counts_its_tries_and_the_well_formed_ones():
-    found = line([attempt(1, "b"), attempt(1, "b", Kind.START), attempt(2, "b", Kind.SIZE)])
+    figures = line([attempt(1, "b"), attempt(1, "b", Kind.START), attempt(2, "b", Kind.SIZE)])
 
-    assert (found.tries, found.formed, found.looks) == (3, 2, 2)
+    assert (figures.tries, figures.formed, figures.looks) == (3, 2, 2)
 
 
 def test_movement_and_look_are_counted_apart():
-    found = line([attempt(1, "b", Kind.DIRECTION), attempt(1, "b", Kind.SHAPE)])
+    figures = line([attempt(1, "b", Kind.DIRECTION), attempt(1, "b", Kind.SHAPE)])
 
-    assert (found.formed, found.looks) == (1, 1)
+    assert (figures.formed, figures.looks) == (1, 1)
 
 
 def test_traced_letters_are_no_tries():
-    found = line(
+    figures = line(
         [attempt(1, "b", step=Step.TRACE), attempt(1, "b", Kind.START, step=Step.TRACE), attempt(1, "b")]
     )
 
-    assert (found.tries, found.formed, found.traced, found.seen) == (1, 1, 2, ())
+    assert (figures.tries, figures.formed, figures.traced, figures.findings) == (1, 1, 2, ())
 
 
 def test_letters_from_memory_are_told_apart_from_copies():
-    found = line([attempt(1, "b"), attempt(1, "b", Kind.REVERSAL, Kind.START, step=Step.RECALL)])
+    figures = line([attempt(1, "b"), attempt(1, "b", Kind.REVERSAL, Kind.START, step=Step.RECALL)])
 
-    assert (found.tries, found.recalled, found.recalled_formed) == (2, 1, 0)
+    assert (figures.tries, figures.recalled, figures.recalled_formed) == (2, 1, 0)
 
 
 def test_unfinished_attempts_are_counted_nowhere_else():
@@ -49,7 +51,7 @@ def test_unfinished_attempts_are_counted_nowhere_else():
 
     assert summed.broken == 1
     assert summed.tries == 1
-    assert [one.letter for one in summed.lines] == ["c"]
+    assert [line.letter for line in summed.lines] == ["c"]
 
 
 def test_under_three_tries_is_not_enough():
@@ -58,7 +60,7 @@ def test_under_three_tries_is_not_enough():
 
 
 def test_a_finding_counts_once_a_try_and_the_most_often_seen_comes_first():
-    found = line(
+    figures = line(
         [
             attempt(1, "b", Kind.START, Kind.START, day=1),
             attempt(1, "b", Kind.SIZE, day=2),
@@ -67,31 +69,34 @@ def test_a_finding_counts_once_a_try_and_the_most_often_seen_comes_first():
         ]
     )
 
-    assert [(one.kind, one.tries) for one in found.seen] == [(Kind.SIZE, 3), (Kind.START, 1)]
-    assert found.seen[0].pupils == (2, 1)
-    assert found.seen[0].last == MONDAY + timedelta(days=4)
+    assert [(finding.kind, finding.tries) for finding in figures.findings] == [
+        (Kind.SIZE, 3),
+        (Kind.START, 1),
+    ]
+    assert figures.findings[0].pupils == (2, 1)
+    assert figures.findings[0].last == MONDAY + timedelta(days=4)
 
 
 def test_notes_are_shown_apart_and_are_nothing_to_mend():
-    found = line([attempt(1, "t", notes=(Kind.ORDER,))], "t")
+    figures = line([attempt(1, "t", notes=(Kind.ORDER,))], "t")
 
-    assert (found.formed, found.seen) == (1, ())
-    assert [(one.kind, one.tries) for one in found.noted] == [(Kind.ORDER, 1)]
+    assert (figures.formed, figures.findings) == (1, ())
+    assert [(finding.kind, finding.tries) for finding in figures.noted] == [(Kind.ORDER, 1)]
 
 
 def test_the_letters_written_instead_are_told_most_often_first():
     instead = ["d", "p", "d"]
-    found = line([attempt(1, "b", Kind.LETTER, instead=letter) for letter in instead])
+    figures = line([attempt(1, "b", Kind.LETTER, instead=letter) for letter in instead])
 
-    assert found.seen[0].instead == ("d", "p")
+    assert figures.findings[0].instead == ("d", "p")
 
 
 def test_lately_is_each_childs_last_five_tries():
     old = [attempt(1, "b", Kind.START, day=day) for day in range(6)]
     new = [attempt(1, "b", day=day) for day in range(6, 10)]
-    found = line([*new, *old, attempt(2, "b", day=3)])
+    figures = line([*new, *old, attempt(2, "b", day=3)])
 
-    assert (found.lately, found.lately_formed) == (6, 5)
+    assert (figures.lately, figures.lately_formed) == (6, 5)
 
 
 def test_the_order_in_which_attempts_come_does_not_matter():

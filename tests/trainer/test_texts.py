@@ -26,11 +26,11 @@ BANNED = (
 
 def leaves(table, prefix):
     """Every text below `table` with its dotted key."""
-    for name, found in table.items():
-        if isinstance(found, dict):
-            yield from leaves(found, f"{prefix}.{name}")
+    for name, entry in table.items():
+        if isinstance(entry, dict):
+            yield from leaves(entry, f"{prefix}.{name}")
         else:
-            yield f"{prefix}.{name}", found
+            yield f"{prefix}.{name}", entry
 
 
 def sources():
@@ -138,9 +138,9 @@ def test_every_text_that_is_asked_for_gets_its_values():
     """Where parts of a key are filled in, each value given must have a place in one of its texts."""
     wrong = []
     for where, key, values in CALLS:
-        found = [places(said) for name, said in TEXTS.items() if re.fullmatch(key, name)]
-        asked = set().union(*found)
-        if asked != values if len(found) == 1 else not asked >= values:
+        entry = [places(said) for name, said in TEXTS.items() if re.fullmatch(key, name)]
+        asked = set().union(*entry)
+        if asked != values if len(entry) == 1 else not asked >= values:
             wrong.append(f"{where} {key}: has places for {asked}, gets {values}")
 
     assert wrong == []

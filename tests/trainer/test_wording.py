@@ -38,9 +38,9 @@ def test_a_finding_names_its_stroke_where_the_letter_has_several():
 
 
 def test_a_finding_in_a_part_of_a_stroke_names_the_part():
-    found = Finding(Kind.DIRECTION, 0.9, 0.5, stroke=0, part=(0.0, 0.3))
+    finding = Finding(Kind.DIRECTION, 0.9, 0.5, stroke=0, part=(0.0, 0.3))
 
-    assert finding_words(found, ALPHABET["n"].taught).endswith(": the line down")
+    assert finding_words(finding, ALPHABET["n"].taught).endswith(": the line down")
 
 
 def test_a_stroke_that_the_alphabet_no_longer_has_is_not_told():
@@ -48,7 +48,7 @@ def test_a_stroke_that_the_alphabet_no_longer_has_is_not_told():
 
 
 @pytest.mark.parametrize(
-    ("found", "said"),
+    ("finding", "said"),
     [
         (Finding(Kind.LETTER, 0.3, 0.7, letter="d"), "wrote another letter (d)"),
         (Finding(Kind.ORDER, 1.0, 0.0, order=(1, 0)), "made the strokes in the order 2, 1"),
@@ -58,8 +58,8 @@ def test_a_stroke_that_the_alphabet_no_longer_has_is_not_told():
         (Finding(Kind.PLACE, 0.4, 0.25), "wrote it below the base line"),
     ],
 )
-def test_what_is_known_of_the_amount_is_told(found, said):
-    assert finding_words(found) == said
+def test_what_is_known_of_the_amount_is_told(finding, said):
+    assert finding_words(finding) == said
 
 
 @pytest.mark.parametrize("piece", list(Piece))

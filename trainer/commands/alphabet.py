@@ -34,11 +34,11 @@ def check(location: Location, *, folder: Path | None) -> int:
         folders = [folder for name, folder in every.items() if name != PRINT] or [every[PRINT]]
     any_found = False
     for folder in folders:
-        found = faults(folder)
-        any_found = any_found or bool(found)
-        for fault in found:
+        folder_faults = faults(folder)
+        any_found = any_found or bool(folder_faults)
+        for fault in folder_faults:
             print(fault)
-        if not found:
+        if not folder_faults:
             print(text("cli.alphabet.good", letters=len(Alphabet.load(folder)), folder=folder))
     return 1 if any_found else 0
 

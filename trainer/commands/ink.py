@@ -91,18 +91,18 @@ def import_ink(
         if letter is not None and letter not in alphabet:
             raise UsageError(f"--letter must be one of {' '.join(alphabet)}, not {letter!r}")
         path, tolerances = Path(file), Tolerances.of(Rules.of(record.settings).stage)
-        found = read_ink(path)
+        specimens = read_ink(path)
         taking = Taking(path, pupil, alphabet, letter, Step(step), tolerances)
         attempts = []
-        with bar(text("cli.ink.bar"), len(found), stays=False) as advance:
-            for attempt in taking.attempts(found, now):
+        with bar(text("cli.ink.bar"), len(specimens), stays=False) as advance:
+            for attempt in taking.attempts(specimens, now):
                 attempts.append(attempt)
                 advance(1)
         record.attempts.keep_many(attempts)
         days = record.ink.keep_days
     formed = sum(attempt.formed for attempt in attempts)
     print(text("cli.ink.taken", letters=len(attempts), formed=formed, name=pupil.name))
-    if left_out := len(found) - len(attempts):
+    if left_out := len(specimens) - len(attempts):
         print(text("cli.ink.left_out", letters=left_out, letter=letter))
     if old := sum(attempt.at < now - timedelta(days=days) for attempt in attempts):
         print(text("cli.ink.old", letters=old, days=days))

@@ -179,7 +179,7 @@ def no_group(record: Record, group: str) -> str:
 
 def warn(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
     """Say on the error side what must be mended in the alphabets of these groups."""
-    if sentences := alphabets.told(groups):
+    if sentences := alphabets.to_mend(groups):
         for sentence in (*sentences, text("alphabet.aside.how")):
             print(sentence, file=sys.stderr)
 

@@ -41,7 +41,7 @@ def open_window(
         open_record,
         lambda: location.alphabets().of().alphabet,
         alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
-        to_mend=lambda record, groups: location.alphabets(record).told(groups),
+        to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
         fullscreen=window["fullscreen"],
         size=window["size"],
         motion=not window["still"],

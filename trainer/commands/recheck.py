@@ -30,7 +30,7 @@ def recheck(location: Location, *, since: datetime | None) -> int:
         warn(alphabets, record.pupils.groups())
         if len(run):
             with bar(text("cli.recheck.bar"), len(run)) as advance:
-                run.run(told=advance)
+                run.run(progress=advance)
     done = run.outcome
     print(text("cli.recheck.done", judged=done.judged, better=done.better, worse=done.worse))
     for letter, count in sorted(done.unknown.items()):

@@ -25,7 +25,7 @@ def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = No
     _heading(console, summary, pupil, group)
     if summary.first is not None:
         _letters(console, summary)
-        _seen(console, summary)
+        _findings(console, summary)
         _notes(console, summary, pupil)
         if pupil is None:
             _gather(console, summary)
@@ -105,7 +105,7 @@ def _cells(line: LetterFigures) -> tuple[str, ...]:
     )
 
 
-def _seen(console: Console, summary: Summary) -> None:
+def _findings(console: Console, summary: Summary) -> None:
     lines = [line for line in summary.lines if line.enough]
     if not lines:
         return
@@ -115,9 +115,12 @@ def _seen(console: Console, summary: Summary) -> None:
         table.add_column(justify=justify)
     for line in lines:
         letter = Text(line.letter, style="bold")
-        for one in _often(line):
-            tries, day = _of(one.tries, line.tries), text("summary.seen.last", day=day_words(one.last))
-            table.add_row(letter, Text(seen_words(one.kind, one.instead)), tries, day)
+        for figures in _often(line):
+            tries, day = (
+                _of(figures.tries, line.tries),
+                text("summary.seen.last", day=day_words(figures.last)),
+            )
+            table.add_row(letter, Text(seen_words(figures.kind, figures.instead)), tries, day)
             letter = Text()
     _print(console, table)
     if table.row_count:
@@ -129,21 +132,21 @@ def _seen(console: Console, summary: Summary) -> None:
 
 def _often(line: LetterFigures) -> tuple[FindingFigures, ...]:
     """The kinds seen most, without those seen once; the table for a spreadsheet has them all."""
-    return tuple(one for one in line.seen if one.tries >= AGAIN)[:KINDS_SHOWN]
+    return tuple(figures for figures in line.findings if figures.tries >= AGAIN)[:KINDS_SHOWN]
 
 
 def _notes(console: Console, summary: Summary, pupil: Pupil | None) -> None:
-    noted = [(line, one) for line in summary.lines for one in line.noted]
+    noted = [(line, note) for line in summary.lines for note in line.noted]
     if not noted:
         return
     _part(console, text("summary.notes.title"))
     _say(console, text("summary.notes.means"))
-    names = {one.id: one.name for one in summary.pupils}
-    for line, one in noted:
-        what = kind_name(one.kind)
-        said = text("summary.notes.line", letter=line.letter, what=what, count=one.tries, tries=line.tries)
+    names = {member.id: member.name for member in summary.pupils}
+    for line, note in noted:
+        what = kind_name(note.kind)
+        said = text("summary.notes.line", letter=line.letter, what=what, count=note.tries, tries=line.tries)
         if pupil is None:
-            said = text("summary.notes.whose", said=said, names=listed([names[key] for key in one.pupils]))
+            said = text("summary.notes.whose", said=said, names=listed([names[key] for key in note.pupils]))
         _say(console, said, indent=3)
 
 
@@ -151,25 +154,35 @@ def _gather(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.title"))
     if not summary.gather and not summary.alone:
         _say(console, text("summary.gather.nothing"))
-    for place, one in enumerate(summary.gather, 1):
-        names = listed([pupil.name for pupil in one.pupils], every=True)
-        line = text("summary.gather.line", place=place, letter=one.letter, names=names, group=one.group)
-        _say(console, line, style="bold", indent=3)
-        teach = teaching_words(one.kind)
-        why = text(
-            "summary.gather.why", what=seen_words(one.kind, one.instead), seen=one.seen, tries=one.tries
+    for place, gathering in enumerate(summary.gather, 1):
+        names = listed([pupil.name for pupil in gathering.pupils], every=True)
+        line = text(
+            "summary.gather.line", place=place, letter=gathering.letter, names=names, group=gathering.group
         )
-        if one.family:
-            why = f"{why} {text('summary.gather.family', family=one.family)}"
+        _say(console, line, style="bold", indent=3)
+        teach = teaching_words(gathering.kind)
+        why = text(
+            "summary.gather.why",
+            what=seen_words(gathering.kind, gathering.instead),
+            seen=gathering.times,
+            tries=gathering.tries,
+        )
+        if gathering.family:
+            why = f"{why} {text('summary.gather.family', family=gathering.family)}"
         _say(console, f"{why} {teach}", first=3, indent=3)
     if summary.waiting:
         _say(console, text("summary.gather.waiting", needs=summary.waiting), first=3, indent=3)
     if summary.alone:
         _say(console, text("summary.gather.alone_title"), style="bold")
-    for one in summary.alone[:ALONE_SHOWN]:
-        name, what = one.pupils[0].name, seen_words(one.kind, one.instead)
+    for gathering in summary.alone[:ALONE_SHOWN]:
+        name, what = gathering.pupils[0].name, seen_words(gathering.kind, gathering.instead)
         said = text(
-            "summary.gather.alone", letter=one.letter, name=name, what=what, seen=one.seen, tries=one.tries
+            "summary.gather.alone",
+            letter=gathering.letter,
+            name=name,
+            what=what,
+            seen=gathering.times,
+            tries=gathering.tries,
         )
         _say(console, said, first=3, indent=3)
     if len(summary.alone) > ALONE_SHOWN:
@@ -182,13 +195,18 @@ def _next(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.pupil_title"))
     if not summary.alone:
         _say(console, text("summary.gather.nothing_alone"))
-    for place, one in enumerate(summary.alone, 1):
-        what = seen_words(one.kind, one.instead)
+    for place, gathering in enumerate(summary.alone, 1):
+        what = seen_words(gathering.kind, gathering.instead)
         said = text(
-            "summary.gather.pupil", place=place, letter=one.letter, what=what, seen=one.seen, tries=one.tries
+            "summary.gather.pupil",
+            place=place,
+            letter=gathering.letter,
+            what=what,
+            seen=gathering.times,
+            tries=gathering.tries,
         )
         _say(console, said, style="bold", indent=3)
-        _say(console, teaching_words(one.kind), first=3, indent=3)
+        _say(console, teaching_words(gathering.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:

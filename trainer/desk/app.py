@@ -1,4 +1,4 @@
-"""The teacher's desk as one Flask app: its pages, what stands before them, and what they all show."""
+"""The teacher's desk as one Flask app: its pages, what guards them, and what they all show."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the pages stand on: the record, the alphabets, and the time of day."""
+"""What every page uses: the record, the alphabets, and the time of day."""
 
 from __future__ import annotations
 
@@ -49,5 +49,5 @@ class Desk:
 
 def desk() -> Desk:
     """The Desk of the request that is being answered."""
-    found: Desk = current_app.extensions[NAME]
-    return found
+    current: Desk = current_app.extensions[NAME]
+    return current

@@ -41,7 +41,7 @@ def _could_not(error: TrainerError | StrokesError) -> Response:
 
 
 def _broken(_: Exception) -> Response:
-    """A fault of the program itself, which stands in the terminal in full."""
+    """A fault of the program itself, which is printed in the terminal in full."""
     return _page(text("desk.fault.500"), 500)
 
 

@@ -1,6 +1,6 @@
-"""How a letter stands: from counts to one of five levels, each with its own shape; a class's letters too.
+"""Mastery of a letter: from counts to one of five levels, each with its own shape; a class's letters too.
 
-A level is a way to read a table at a glance. The counts stand beside it everywhere.
+A level is a way to read a table at a glance. The counts are shown beside it everywhere.
 """
 
 from __future__ import annotations
@@ -87,10 +87,11 @@ class ClassLetter:
 
 
 def class_letters(summary: Summary, order: Sequence[str]) -> tuple[ClassLetter, ...]:
-    """The letters in `order`, each with how it stands among the pupils of a summary."""
-    kept = [by_letter(lines) for lines in summary.by_pupil.values()]
+    """The letters in `order`, each with its mastery among the pupils of a summary."""
+    figures = [by_letter(lines) for lines in summary.by_pupil.values()]
     return tuple(
-        _class_letter(letter, len(kept), [own[letter] for own in kept if letter in own]) for letter in order
+        _class_letter(letter, len(figures), [own[letter] for own in figures if letter in own])
+        for letter in order
     )
 
 

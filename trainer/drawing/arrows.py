@@ -13,6 +13,7 @@ from math import cos, hypot, pi, sin
 import numpy as np
 
 from strokes.polyline import Polyline, arc_lengths, corners, points_at, tangents
+from strokes.weights import WEIGHTS
 from trainer.drawing import theme
 from trainer.drawing.coverage import Point
 from trainer.drawing.rect import Rect
@@ -133,7 +134,7 @@ def chevrons(lines: list[Polyline], width: float, unit: float, rings: list[Ring]
         total = float(arc_lengths(line)[-1])
         if total < 0.35 * unit:
             continue
-        stops = [0.0, *(float(stop) for stop in corners(line, reach=0.12 * unit)), total]
+        stops = [0.0, *(float(stop) for stop in corners(line, reach=WEIGHTS.corner_reach * unit)), total]
         for start, end in pairwise(stops):
             count = max(1, round((end - start) / (SPACING * unit)))
             slot = (end - start) / count

@@ -1,6 +1,6 @@
 """Files that come and go: class lists, spreadsheets, a pupil's copy, ink files.
 
-In come files of strangers, within bounds, and out come what a record would change, looked at before
+In come files from outside, within bounds, and out come what a record would change, looked at before
 anything is written; in comes the record, and out come a table for a spreadsheet or all that is kept of a
 child as one zip file.
 """

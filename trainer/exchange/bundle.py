@@ -1,4 +1,4 @@
-"""Files of a stranger that come together, in a zip or from a folder: only those that are asked for, bounded.
+"""Files from outside that come together, in a zip or from a folder: only those that are asked for, bounded.
 
 Nothing is unpacked to the disk. An entry that nobody asks for is never read, whatever it holds.
 """
@@ -64,18 +64,18 @@ def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]], wanted: Collection[st
         if is_zip(content):
             return from_zip(content, wanted, name=name)
         uploads = [(name, io.BytesIO(content))]
-    found: dict[str, bytes] = {}
+    contents: dict[str, bytes] = {}
     for name, file in uploads:
         base = PurePosixPath(name.replace("\\", "/")).name
         if base.lower().endswith(".zip"):
             raise RosterError(
                 f"{name}: a zip must be handed in alone, and {len(uploads)} files came together"
             )
-        if base in found:
+        if base in contents:
             raise RosterError(f"{name}: {base} must be handed in once, and it came twice")
         if base in wanted:
-            found[base] = _small_enough(file.read(LARGEST_FILE + 1), name)
-    return found
+            contents[base] = _small_enough(file.read(LARGEST_FILE + 1), name)
+    return contents
 
 
 def _entries(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:

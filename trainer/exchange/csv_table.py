@@ -1,4 +1,4 @@
-"""A CSV table of a stranger (RFC 4180), read by its header: of a row only the columns that are asked for."""
+"""A CSV table from outside (RFC 4180), read by its header: of a row only the columns that are asked for."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
     """The columns of a table, found by their names in the first row, in any order and case.
 
     UTF-8, with or without a byte-order mark. Empty lines are nothing; a row with more or fewer cells
-    than the header is left out, because what stands in which column is not certain then. Raises
+    than the header is left out, because it is not certain then which cell belongs to which column. Raises
     RosterError when the file is no such table, or lacks a column that may not be lacking.
     """
     try:
@@ -96,12 +96,14 @@ def _places(
     name: str, header: Sequence[str], columns: Sequence[str], may_lack: Collection[str]
 ) -> dict[str, int]:
     titles = [title.strip().casefold() for title in header]
-    if lacking := [one for one in columns if one not in may_lack and one.casefold() not in titles]:
+    if lacking := [
+        column for column in columns if column not in may_lack and column.casefold() not in titles
+    ]:
         what = "the column" if len(lacking) == 1 else "the columns"
         hint = "; its cells must be parted by commas" if len(titles) < 2 else ""
         raise RosterError(
             f"{name}: the first line must name {what} {', '.join(lacking)}, and it does not{hint}"
         )
-    if double := [one for one in columns if titles.count(one.casefold()) > 1]:
+    if double := [column for column in columns if titles.count(column.casefold()) > 1]:
         raise RosterError(f"{name}: the first line must name the column {double[0]} once, not twice")
-    return {one: titles.index(one.casefold()) for one in columns if one.casefold() in titles}
+    return {column: titles.index(column.casefold()) for column in columns if column.casefold() in titles}

@@ -1,4 +1,4 @@
-"""Display names for the people of a roster: as short as tells them apart; and who a display name can be."""
+"""Display names for the people of a roster: as short as distinguishes them; and who a display name can be."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from trainer.attempt import NAME_LENGTH, Pupil
 from trainer.exchange.oneroster import Person
 
 _FAMILY = 11
-"""So many letters of a family name tell two apart at most: the rest of a display name is the given name's."""
+"""At most so many letters of a family name distinguish two people: the rest is the given name's."""
 
 _NUMBER = 4
 """Room for a number behind a name that two people have in full."""
@@ -37,22 +37,22 @@ class Names:
     def matched(self, pupils: Sequence[Pupil]) -> dict[str, Pupil]:
         """Which pupil is which person, by the person's id; nobody where it could be two.
 
-        Longer names speak first: where there is a "Nella B", a mere "Nella" beside her is another one.
+        Longer names are matched first: where there is a "Nella B", a mere "Nella" beside her is another one.
         """
         often = Counter(pupil.name.casefold() for pupil in pupils)
-        found: dict[str, Pupil] = {}
+        pupil_of: dict[str, Pupil] = {}
         for pupil in sorted(pupils, key=lambda pupil: -len(pupil.name)):
             name = pupil.name.casefold()
-            claims = [own for own in self._bearers.get(name, ()) if own not in found]
+            claims = [own for own in self._bearers.get(name, ()) if own not in pupil_of]
             if len(claims) == 1 and often[name] == 1:
-                found[claims[0]] = pupil
-        return found
+                pupil_of[claims[0]] = pupil
+        return pupil_of
 
 
 def _forms(people: Iterable[Person]) -> dict[str, tuple[str, ...]]:
     """By a person's id all names that the person may have, shortest first.
 
-    The second of two people of one and the same name can only be told by a number.
+    The second of two people of one and the same name can only be distinguished by a number.
     """
     forms: dict[str, tuple[str, ...]] = {}
     twins: Counter[str] = Counter()

@@ -49,18 +49,19 @@ def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[
         for number, pupil in enumerate(pupils, 1):
             place = _folder(number, pupil)
             attempts = list(record.attempts.find(pupil.id))
-            inked = [one for one in attempts if one.ink.traces]
-            numbers = {one.id: group for group, one in enumerate(inked, 1)}
+            inked = [attempt for attempt in attempts if attempt.ink.traces]
+            numbers = {attempt.id: group for group, attempt in enumerate(inked, 1)}
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
             past = record.verdicts.past(pupil.id)
-            told = _pupil(record, pupil) | {
+            content = _pupil(record, pupil) | {
                 "attempts": [
-                    _attempt(alphabet, one, past.get(one.id or 0, ())) | {"ink": numbers.get(one.id)}
-                    for one in attempts
+                    _attempt(alphabet, attempt, past.get(attempt.id or 0, ()))
+                    | {"ink": numbers.get(attempt.id)}
+                    for attempt in attempts
                 ]
             }
-            _add(folder, f"{place}/record.json", [json.dumps(told, indent=1, ensure_ascii=False), "\n"])
+            _add(folder, f"{place}/record.json", [json.dumps(content, indent=1, ensure_ascii=False), "\n"])
 
 
 def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[str]) -> None:
@@ -73,17 +74,17 @@ def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[st
 
 
 def _folder(number: int, pupil: Pupil) -> str:
-    """A name that every file system takes: plain letters, with a number that tells two of them apart."""
+    """A name that every file system takes: plain letters, with a number that makes it unique."""
     plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
     return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"
 
 
 def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
-    return (specimen(one, pupil.name) for one in attempts)
+    return (specimen(attempt, pupil.name) for attempt in attempts)
 
 
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
-    """The summary for a spreadsheet, with the mark that tells one that it is UTF-8."""
+    """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
     summary = record.figures.summary(pupil=pupil.id, families=alphabet.families)
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
@@ -103,49 +104,49 @@ def _pupil(record: Record, pupil: Pupil) -> dict[str, Any]:
     }
 
 
-def _attempt(alphabet: Alphabet, one: Attempt, past: Sequence[PastVerdict]) -> dict[str, Any]:
-    told: dict[str, Any] = {
-        "letter": one.letter,
-        "step": one.step.value,
-        "at": _time(one.at),
-        "finished": one.finished,
-        "checks": one.checks,
-        "verdict": one.verdict and _verdict(alphabet, one.letter, one.verdict),
+def _attempt(alphabet: Alphabet, attempt: Attempt, past: Sequence[PastVerdict]) -> dict[str, Any]:
+    content: dict[str, Any] = {
+        "letter": attempt.letter,
+        "step": attempt.step.value,
+        "at": _time(attempt.at),
+        "finished": attempt.finished,
+        "checks": attempt.checks,
+        "verdict": attempt.verdict and _verdict(alphabet, attempt.letter, attempt.verdict),
         "overruled": None,
         "past": [
             {
                 "checks": older.checks,
                 "until": _time(older.at),
-                "verdict": _verdict(alphabet, one.letter, older.verdict),
+                "verdict": _verdict(alphabet, attempt.letter, older.verdict),
             }
             for older in past
         ],
     }
-    if one.overruled:
-        told["overruled"] = asdict(one.overruled) | {"at": _time(one.overruled.at)}
-    return told
+    if attempt.overruled:
+        content["overruled"] = asdict(attempt.overruled) | {"at": _time(attempt.overruled.at)}
+    return content
 
 
 def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any]:
     formations = alphabet[letter].formations if letter in alphabet else ()
-    formation = next((one for one in formations if one.name == verdict.formation), None)
+    formation = next((accepted for accepted in formations if accepted.name == verdict.formation), None)
     return {
         "formation": verdict.formation,
         "formed": verdict.formed,
         "mended": verdict.mended,
         "looks": verdict.looks,
-        "findings": [_finding(found, formation) for found in verdict.findings],
+        "findings": [_finding(finding, formation) for finding in verdict.findings],
     }
 
 
-def _finding(found: Finding, formation: Formation | None) -> dict[str, Any]:
+def _finding(finding: Finding, formation: Formation | None) -> dict[str, Any]:
     """A finding's words and its numbers; strokes and traces are counted from 0, as the record does.
 
     What it does not have is left out. A 0 is a number, though it equals False.
     """
-    told = asdict(found).items()
-    kept = {name: value for name, value in told if value not in (None, ()) and value is not False}
-    return {"words": finding_words(found, formation), **kept, "kind": found.kind.value}
+    values = asdict(finding).items()
+    given = {name: value for name, value in values if value not in (None, ()) and value is not False}
+    return {"words": finding_words(finding, formation), **given, "kind": finding.kind.value}
 
 
 def _time(moment: datetime) -> str:

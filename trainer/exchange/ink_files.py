@@ -21,7 +21,7 @@ from trainer.attempt import Attempt, Pupil, Step
 from trainer.judging import Judge
 
 SPACE = "x-heights from the base line"
-"""What the annotation `space` says of ink in letter space: other ink in x-heights may stand anywhere."""
+"""What the annotation `space` says of ink in letter space: other ink in x-heights may be anywhere."""
 
 MOST_IN_LETTER = 40
 """Traces of one letter; a whole page that was not taken apart has more, and is no letter."""
@@ -29,7 +29,7 @@ MOST_IN_LETTER = 40
 
 def specimen(attempt: Attempt, writer: str) -> Specimen:
     """An attempt for a file: its ink, when and how it was written, and what the checks said."""
-    told = {
+    about = {
         "writer": writer,
         "letter": attempt.letter,
         "step": attempt.step.value,
@@ -37,17 +37,17 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
         "space": SPACE,
     }
     if attempt.verdict is not None:
-        told |= {name: _yes(getattr(attempt, name)) for name in ("formed", "mended", "looks")}
+        about |= {name: _yes(getattr(attempt, name)) for name in ("formed", "mended", "looks")}
     if attempt.shown:
-        told["shown"] = " ".join(str(number + 1) for number in attempt.shown)
-    return Specimen(attempt.ink, told, X_HEIGHTS)
+        about["shown"] = " ".join(str(number + 1) for number in attempt.shown)
+    return Specimen(attempt.ink, about, X_HEIGHTS)
 
 
 @dataclass(frozen=True)
 class Taking:
     """How specimens become attempts of one pupil, judged by `tolerances`.
 
-    `letter` and `step` are those of the ones that do not tell their own.
+    `letter` and `step` are used for specimens that do not name their own.
     """
 
     path: Path
@@ -62,69 +62,71 @@ class Taking:
 
         Raises InkFileError for one that cannot be an attempt at a letter of the alphabet.
         """
-        for number, one in enumerate(specimens, 1):
-            label = one.about.get("letter") or one.about.get("label")
+        for number, specimen in enumerate(specimens, 1):
+            label = specimen.about.get("letter") or specimen.about.get("label")
             if self.letter is not None and label not in (None, self.letter):
                 continue
-            yield self._attempt(one, label or self.letter, now, f"letter {number}")
+            yield self._attempt(specimen, label or self.letter, now, f"letter {number}")
 
-    def _attempt(self, one: Specimen, name: str | None, now: datetime, where: str) -> Attempt:
+    def _attempt(self, specimen: Specimen, name: str | None, now: datetime, where: str) -> Attempt:
         if name is None:
             raise InkFileError(self.path, f"{where} must say which letter it is; say so with --letter")
         if name not in self.alphabet:
             reason = f"{where} must be a letter of the alphabet {self.alphabet.name}, not {name[:20]!r}"
             raise InkFileError(self.path, reason)
-        if len(one.ink) > MOST_IN_LETTER:
-            reason = f"{where} must have at most {MOST_IN_LETTER} traces, not {len(one.ink)}: it is no letter"
+        if len(specimen.ink) > MOST_IN_LETTER:
+            reason = (
+                f"{where} must have at most {MOST_IN_LETTER} traces, not {len(specimen.ink)}: it is no letter"
+            )
             raise InkFileError(self.path, reason)
         letter, hand = self.alphabet[name], self.pupil.hand
-        placed = one.unit == X_HEIGHTS and one.about.get("space") == SPACE
-        ink = one.ink if placed else fitted(one.ink, letter, hand)
-        step, shown = self._step(one, where), self._shown(one, where)
+        placed = specimen.unit == X_HEIGHTS and specimen.about.get("space") == SPACE
+        ink = specimen.ink if placed else fitted(specimen.ink, letter, hand)
+        step, shown = self._step(specimen, where), self._shown(specimen, where)
         judge = Judge(self.alphabet, hand, self.tolerances)
         return Attempt(
             None,
             self.pupil.id,
             name,
             step,
-            self._date(one, where) or now,
+            self._date(specimen, where) or now,
             ink,
             judge.judge(name, ink, step, shown).verdict,
-            checks=judge.edition(name),
+            checks=judge.checks_version(name),
             shown=shown,
         )
 
-    def _step(self, one: Specimen, where: str) -> Step:
-        told = one.about.get("step", self.step.value)
-        if told not in (Step.TRACE, Step.COPY, Step.RECALL):
-            reason = f"{where}: step must be trace, copy or recall, not {told[:20]!r}"
+    def _step(self, specimen: Specimen, where: str) -> Step:
+        step = specimen.about.get("step", self.step.value)
+        if step not in (Step.TRACE, Step.COPY, Step.RECALL):
+            reason = f"{where}: step must be trace, copy or recall, not {step[:20]!r}"
             raise InkFileError(self.path, reason)
-        return Step(told)
+        return Step(step)
 
-    def _date(self, one: Specimen, where: str) -> datetime | None:
-        told = one.about.get("date")
-        if told is None:
+    def _date(self, specimen: Specimen, where: str) -> datetime | None:
+        written = specimen.about.get("date")
+        if written is None:
             return None
         try:
-            date = datetime.fromisoformat(told)
-            if 1980 <= date.year < 2200:  # within what every clock and database can tell
+            date = datetime.fromisoformat(written)
+            if 1980 <= date.year < 2200:  # within what every clock and database can hold
                 return date.astimezone(UTC)
         except ValueError:
             pass
-        reason = f"{where}: date must be a time such as 2026-09-07T11:30:00+00:00, not {told[:30]!r}"
+        reason = f"{where}: date must be a time such as 2026-09-07T11:30:00+00:00, not {written[:30]!r}"
         raise InkFileError(self.path, reason)
 
-    def _shown(self, one: Specimen, where: str) -> tuple[int, ...] | None:
-        """After which traces a stroke was shown; None in a file of a time when `again` was told instead."""
-        if "again" in one.about and "shown" not in one.about:
+    def _shown(self, specimen: Specimen, where: str) -> tuple[int, ...] | None:
+        """After which traces a stroke was shown; None in a file of a version that wrote `again` instead."""
+        if "again" in specimen.about and "shown" not in specimen.about:
             return None
-        words = one.about.get("shown", "").split()
+        words = specimen.about.get("shown", "").split()
         shown = tuple(
             int(word) - 1 for word in words if word.isascii() and word.isdecimal() and len(word) < 4
         )
-        if len(shown) < len(words) or not set(shown) <= set(range(len(one.ink))):
-            last, told = len(one.ink), " ".join(words)[:20]
-            reason = f"{where}: shown must number some of its traces, from 1 to {last}, not {told!r}"
+        if len(shown) < len(words) or not set(shown) <= set(range(len(specimen.ink))):
+            last, typed = len(specimen.ink), " ".join(words)[:20]
+            reason = f"{where}: shown must number some of its traces, from 1 to {last}, not {typed!r}"
             raise InkFileError(self.path, reason)
         return shown
 
@@ -142,7 +144,7 @@ def fitted(ink: Ink, letter: Letter, hand: Hand | None) -> Ink:
         return ink.transformed(Transform(1.0, 1.0, (box[0] + box[2]) / 2 - x, (box[1] + box[3]) / 2 - y))
     unit = max(right - left, bottom - top)
     near = ink.transformed(Transform(1 / unit, 1 / unit, -middle[0, 0] / unit, -middle[0, 1] / unit))
-    fit = min(explain(near, letter.accepted(hand)), key=lambda one: one.cost).fit.plain
+    fit = min(explain(near, letter.accepted(hand)), key=lambda explanation: explanation.cost).fit.plain
     # `near` lies around 0, so that its middle goes to the shift of the fit whatever the scale
     return near.transformed(Transform(fit.scale_y, fit.scale_y, fit.shift_x, fit.shift_y))
 

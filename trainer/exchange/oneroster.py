@@ -24,7 +24,7 @@ TAKEN = {
     CLASSES: ("sourcedId", "title", "status"),
     ENROLLMENTS: ("classSourcedId", "userSourcedId", "role", "status"),
 }
-"""All that is ever read. `status` only tells whether a line takes something back."""
+"""All that is ever read. `status` only says whether a line withdraws something."""
 
 _MAY_LACK = {"grades", "status"}
 
@@ -38,7 +38,7 @@ MOST_FAULTS = 20
 
 @dataclass(frozen=True)
 class Person:
-    """A student: the id only links the tables, and the family name only tells two of one name apart."""
+    """A student: the id only links the tables, and the family name only distinguishes two of one name."""
 
     id: str
     given: str
@@ -85,7 +85,7 @@ class Roster:
 def parse(files: Mapping[str, bytes]) -> Roster:
     """The roster in the tables, given by their file names.
 
-    A line that cannot stand (no name, an id that leads nowhere) is left out and told in `remarks`. Raises
+    A line that cannot be used (no name, an id that leads nowhere) is left out and listed in `remarks`. Raises
     RosterError for what makes the whole untrustworthy: no manifest, another version, a missing table or
     column, one id given twice.
     """
@@ -102,7 +102,7 @@ def parse(files: Mapping[str, bytes]) -> Roster:
 
 
 def _is_delta(manifest: Table) -> bool:
-    """Whether the manifest speaks of changes only. Raises RosterError for another version than 1.1."""
+    """Whether the manifest declares changes only. Raises RosterError for another version than 1.1."""
     stated = {line["propertyName"].casefold(): (line, line["value"]) for line in manifest.lines}
     line, version = stated.get("oneroster.version", (None, "1.1"))
     if version and not (version == "1.1" or version.startswith("1.1.")):
@@ -127,14 +127,16 @@ class _Reading:
         """The whole roster. Raises RosterError when an id is given twice."""
         self._refuse_double(USERS, CLASSES)
         people = {person.id: person for person in self._people()}
-        classes = {found.id: found for found in self._classes()}
+        classes = {school_class.id: school_class for school_class in self._classes()}
         enrolled, leaving = self._enrollments(people, classes)
         for table in self.tables.values():
             self.remarks.extend(table.remarks)
         order = {name: place for place, name in enumerate(FILES)}
         return Roster(
             people=tuple(sorted(people.values(), key=lambda person: person.id)),
-            classes=tuple(sorted(classes.values(), key=lambda found: (found.title, found.id))),
+            classes=tuple(
+                sorted(classes.values(), key=lambda school_class: (school_class.title, school_class.id))
+            ),
             enrolled=frozenset(enrolled),
             leaving=frozenset(leaving - enrolled),
             passed_over=tuple(sorted(self.passed_over.items())),
@@ -219,8 +221,8 @@ class _Reading:
                 (leaving if _takes_back(line) else enrolled).add((where, user))
         return enrolled, leaving
 
-    def _dangling(self, line: Row, column: str, found: str, table: str) -> None:
-        self._leave_out(line, f"{column} must be in {table}, {found[:40]!r} is not")
+    def _dangling(self, line: Row, column: str, cell: str, table: str) -> None:
+        self._leave_out(line, f"{column} must be in {table}, {cell[:40]!r} is not")
 
     def _leave_out(self, line: Row, reason: str) -> None:
         self.remarks.append(line.remark(reason))

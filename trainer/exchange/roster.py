@@ -22,7 +22,7 @@ MANY = 100
 class Move:
     """A pupil of another group who may be the child whom the roster has here: as now, and as then.
 
-    `same` is the teacher's word; without it the roster's child is a newcomer and the pupil stays.
+    `same` is the teacher's confirmation; without it the roster's child is a newcomer and the pupil stays.
     """
 
     pupil: Pupil
@@ -35,7 +35,7 @@ class Changes:
     """What taking the roster in would do, and whom it would leave as they are.
 
     `there` are in the group already; `missing` are in a chosen group and not in the roster; `leaving` are
-    those whom the roster takes back; `doubled` are in two chosen classes and go into the first.
+    those whom the roster withdraws; `doubled` are in two chosen classes and go into the first.
     """
 
     new: tuple[Newcomer, ...] = ()
@@ -52,7 +52,7 @@ class Changes:
 
     @property
     def fingerprint(self) -> str:
-        """Tells two plans apart: what is confirmed must be what was shown."""
+        """Identifies this plan: what is confirmed must be what was shown."""
         return sha256(repr(self).encode()).hexdigest()[:16]
 
 
@@ -63,7 +63,7 @@ def group_name(school_class: SchoolClass) -> str:
 
 def offered(roster: Roster) -> tuple[SchoolClass, ...]:
     """The classes that can be chosen."""
-    return tuple(found for found in roster.classes if not found.leaving)
+    return tuple(school_class for school_class in roster.classes if not school_class.leaving)
 
 
 def first_choice(roster: Roster, pupils: Iterable[Pupil]) -> tuple[SchoolClass, ...]:
@@ -72,7 +72,9 @@ def first_choice(roster: Roster, pupils: Iterable[Pupil]) -> tuple[SchoolClass, 
     Of a whole school's list none is chosen before the teacher says which are hers.
     """
     groups = {pupil.group.casefold() for pupil in pupils}
-    known = tuple(one for one in offered(roster) if group_name(one).casefold() in groups)
+    known = tuple(
+        school_class for school_class in offered(roster) if group_name(school_class).casefold() in groups
+    )
     return known or (offered(roster) if len(roster.enrolled) <= MANY else ())
 
 
@@ -99,7 +101,7 @@ def changes(
         seats = _Seats(group, [pupil for pupil in _of(pupils, group) if pupil.id not in moving])
         names = Names(people)
         arriving = [person for person in people if person.id not in there]
-        # Those who move are seated first: they have a name and a card already.
+        # Those who move are placed first: they have a name and a card already.
         for person in sorted(arriving, key=lambda person: _number(movable, person) not in moving):
             pupil = movable.get(person.id)
             if pupil and pupil.id in moving:
@@ -109,7 +111,12 @@ def changes(
             if pupil:
                 moves.append(Move(pupil, replace(pupil, group=group), False))
     met = {pupil.id for pupil in there.values()} | moving
-    left = [one for group in wanted for one in _of(pupils, group) if one.id not in met and not one.archived]
+    left = [
+        pupil
+        for group in wanted
+        for pupil in _of(pupils, group)
+        if pupil.id not in met and not pupil.archived
+    ]
     leaving = _leaving(roster, classes, left)
     return Changes(
         tuple(new),
@@ -140,10 +147,10 @@ def _wanted(
     wanted: dict[str, list[Person]] = {}
     placed: dict[str, str] = {}
     doubled: dict[str, str] = {}
-    for found in sorted(classes, key=lambda one: (one.title, one.id)):
-        group = spelled.setdefault(group_name(found).casefold(), group_name(found))
+    for school_class in sorted(classes, key=lambda other: (other.title, other.id)):
+        group = spelled.setdefault(group_name(school_class).casefold(), group_name(school_class))
         people = wanted.setdefault(group, [])
-        for person in roster.people_of(found):
+        for person in roster.people_of(school_class):
             if person.id not in placed:
                 placed[person.id] = group
                 people.append(person)
@@ -162,21 +169,21 @@ def _movable(
     elsewhere = [pupil for pupil in pupils if pupil.id not in met and not pupil.archived]
     groups = {person.id: group for group, people in wanted.items() for person in people}
     strangers = [person for people in wanted.values() for person in people if person.id not in there]
-    found = Names(strangers).matched(elsewhere)
-    return {own: pupil for own, pupil in found.items() if pupil.group != groups[own]}
+    matched = Names(strangers).matched(elsewhere)
+    return {own: pupil for own, pupil in matched.items() if pupil.group != groups[own]}
 
 
 def _leaving(roster: Roster, classes: Collection[SchoolClass], left: Sequence[Pupil]) -> tuple[Pupil, ...]:
-    """Those left in the groups whom the roster takes back, from the class or from the school."""
+    """Those left in the groups whom the roster withdraws, from the class or from the school."""
     going: list[Pupil] = []
-    for found in classes:
+    for school_class in classes:
         people = [
             person
             for person in roster.people
-            if (found.id, person.id) in roster.leaving
-            or (person.leaving and (found.id, person.id) in roster.enrolled)
+            if (school_class.id, person.id) in roster.leaving
+            or (person.leaving and (school_class.id, person.id) in roster.enrolled)
         ]
-        name = group_name(found).casefold()
+        name = group_name(school_class).casefold()
         here = [pupil for pupil in left if pupil.group.casefold() == name and pupil not in going]
         going.extend(Names(people).matched(here).values())
     return tuple(going)

@@ -80,7 +80,7 @@ def _row(pupil: Pupil, line: LetterFigures) -> list[str]:
         line.traced,
     )
     dates = [day.astimezone().date().isoformat() for day in (line.first, line.last)]
-    seen = {one.kind: one.tries for one in line.seen}
+    tries = {figures.kind: figures.tries for figures in line.findings}
     return [
         pupil.group,
         pupil.name,
@@ -91,8 +91,8 @@ def _row(pupil: Pupil, line: LetterFigures) -> list[str]:
         *likely,
         *map(str, counts),
         *dates,
-        *(str(seen.get(kind, 0)) for kind in Kind),
-        str(sum(one.tries for one in line.noted)),
+        *(str(tries.get(kind, 0)) for kind in Kind),
+        str(sum(figures.tries for figures in line.noted)),
     ]
 
 

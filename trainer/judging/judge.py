@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from strokes.alphabet import Alphabet
-from strokes.checks import check, edition
+from strokes.checks import check, checks_version
 from strokes.ink import Ink, Trace
 from strokes.letter import Hand
 from strokes.report import Report, in_teaching_order
@@ -64,9 +64,9 @@ class Judge:
     hand: Hand | None = None
     tolerances: Tolerances = field(default_factory=Tolerances)
 
-    def edition(self, letter: str) -> str:
+    def checks_version(self, letter: str) -> str:
         """By which checks, and which form of the letter, a verdict is given now."""
-        return edition(
+        return checks_version(
             self.alphabet[letter], guide=self.alphabet.guide, hand=self.hand, tolerances=self.tolerances
         )
 

@@ -25,7 +25,7 @@ class Saying:
     """One thing to say, and the place to look at: a stroke of the formation and a share of its length.
 
     `kind` is None for praise. Nothing to look at, for praise and for a whole letter: `stroke` is None.
-    `trace` is the trace of the ink that it speaks of, where it speaks of one.
+    `trace` is the trace of the ink that it is about, where it is about one.
     """
 
     sentence: str
@@ -41,14 +41,14 @@ class Saying:
 
 
 def say(judged: Judged, before: tuple[Finding, ...] | None = None, *, guide: GuideLines = _LINES) -> Saying:
-    """What the child hears about an attempt: one thing to try about what stands on the page, or praise.
+    """What the child hears about an attempt: one thing to try about the ink on the page, or praise.
 
     `before` are the findings on the attempt just before, if any; `guide` are the alphabet's lines. What was
     written again as shown is praised in place of telling it once more.
     """
     report = judged.report
     finding = one_thing(
-        found for found in report.findings if found.trace is None or found.trace in judged.current
+        finding for finding in report.findings if finding.trace is None or finding.trace in judged.current
     )
     if finding is None:
         mended = text("practice.praise.mended")
@@ -120,7 +120,7 @@ def try_next(finding: Finding, formation: Formation, guide: GuideLines = _LINES)
 
 
 def start_place(stroke: Stroke, guide: GuideLines = _LINES) -> str:
-    """Where a stroke starts, told by the guide lines."""
+    """Where a stroke starts, by the guide lines."""
     y = stroke.start[1]
     if y < -guide.above + 2 * NEAR_LINE:
         key = "top"
@@ -246,7 +246,7 @@ def _turned(finding: Finding, formation: Formation) -> Part:
 
 
 def _stroke_of(finding: Finding, formation: Formation) -> int | None:
-    """The stroke that a finding speaks of, if the formation has it."""
+    """The stroke that a finding is about, if the formation has it."""
     if finding.stroke is None or not 0 <= finding.stroke < len(formation.strokes):
         return None
     return finding.stroke

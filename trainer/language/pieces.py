@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from strokes.letter import DOT_LENGTH, Stroke
+from strokes.letter import Stroke
 from strokes.polyline import (
     Polyline,
     arc_lengths,
@@ -22,6 +22,7 @@ from strokes.polyline import (
     resample,
     turning,
 )
+from strokes.weights import WEIGHTS
 
 STRAIGHT = 0.97  # a piece is straight when its ends are this share of its length apart
 LEAN = 0.25  # an upright piece, or a bar, strays less than this share of its length to the side
@@ -80,7 +81,7 @@ def part_at(stroke: Stroke, share: tuple[float, float] | None) -> Part:
 def name(line: Polyline) -> Piece:
     """What a line without corners is called; a line shorter than a dot counts as one."""
     along = length(line)
-    if along < DOT_LENGTH / 2:
+    if along < WEIGHTS.dot_length / 2:
         return Piece.DOT
     across, down = line[-1] - line[0]
     if np.hypot(across, down) / along > STRAIGHT:

@@ -18,14 +18,14 @@ def text(key: str, /, **values: object) -> str:
     The first part of the key names the file. Raises KeyError for a key that is not there, and for a
     place that got no value.
     """
-    found: Any = room(key.partition(".")[0])
+    entry: Any = room(key.partition(".")[0])
     for name in key.split(".")[1:]:
-        if not isinstance(found, dict) or name not in found:
+        if not isinstance(entry, dict) or name not in entry:
             raise KeyError(f"no text has the key {key!r}")
-        found = found[name]
-    if not isinstance(found, str):
+        entry = entry[name]
+    if not isinstance(entry, str):
         raise KeyError(f"{key!r} is a table of texts, not a text")
-    return found.format(**values)
+    return entry.format(**values)
 
 
 @cache

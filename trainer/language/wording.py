@@ -46,7 +46,7 @@ def finding_words(finding: Finding, formation: Formation | None = None) -> str:
     """One finding: what was seen, and in which stroke where the letter has several.
 
     Without the formation it was judged by (an alphabet may have changed since), the stroke is numbered
-    and its part is not told.
+    and its part is not named.
     """
     what = _what(finding)
     if finding.stroke is None:

@@ -40,7 +40,7 @@ class Assessment:
             attempt,
             verdict=judged.verdict,
             finished=True,
-            checks=session.judge.edition(letter),
+            checks=session.judge.checks_version(letter),
             shown=judged.shown,
         )
         saying = phrases.say(judged, _findings_before(session), guide=session.alphabet.guide)

@@ -68,7 +68,7 @@ class _Active:
     def __init__(self, who: Who, began: _Place) -> None:
         self.who = who
         self.kind: PointerKind = "mouse" if who is None else "touch"
-        self.began = self.seen = began
+        self.began = self.last = began
         self.moved = False
 
 
@@ -105,7 +105,7 @@ class Pointers:
         self.forget()
         if active is None:
             return []
-        return [PointerEvent("cancel", active.seen.x, active.seen.y, time, active.kind)]
+        return [PointerEvent("cancel", active.last.x, active.last.y, time, active.kind)]
 
     def forget(self) -> None:
         """Refuse what is down until it is lifted, without a word: it belongs to the scene before."""
@@ -128,7 +128,7 @@ class Pointers:
         active = self._active
         if active is None:
             return self._take(finger, here)
-        if finger == active.who or here.time - active.seen.time >= SILENT:
+        if finger == active.who or here.time - active.last.time >= SILENT:
             return [*self.release(here.time), *self._take(finger, here)]
         if active.moved or active.who is None:
             return []
@@ -174,7 +174,7 @@ class Pointers:
         return [PointerEvent("down", began.x, began.y, began.time, self._active.kind)]
 
     def _follow(self, active: _Active, action: Action, here: _Place) -> list[PointerEvent]:
-        active.seen = here
+        active.last = here
         active.moved = active.moved or self._far(active.began, here)
         if active.moved or action == "up":
             self._rivals.clear()

@@ -220,10 +220,10 @@ def _need_screen() -> None:
     """Raise ScreenError where SDL finds no screen: it would draw into memory, unseen, until it is killed."""
     try:
         pygame.display.init()
-        seen = pygame.display.get_driver() != "offscreen"
+        visible = pygame.display.get_driver() != "offscreen"
     except pygame.error:
-        seen = False
-    if not seen:
+        visible = False
+    if not visible:
         pygame.display.quit()
         raise ScreenError("there is no screen to open a window on; start this where windows can be seen")
 

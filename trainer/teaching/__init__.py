@@ -5,8 +5,8 @@ summary of a class, whom to gather for which letter, and which alphabet a group 
 
 An attempt has three outcomes: well formed at the first try, mended after a stroke was shown again, not
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
-answers yes or no for the whole attempt, and her word counts. Groups are an exact answer to a small
-question: at most four tables of two to six, a pupil at one of them, the most need covered, movement before
+answers yes or no for the whole attempt, and her answer counts. Groups are an exact answer to a small
+question: at most four groups of two to six, a pupil in one of them, the most need covered, movement before
 look (an integer program, checked against brute force).
 """
 

@@ -36,18 +36,18 @@ class Used:
     chosen: str
     name: str
     alphabet: Alphabet
-    found: Usable
+    contents: Usable
     stands_in: bool = False
 
-    def told(self, group: str = "") -> list[str]:
+    def to_mend(self, group: str = "") -> list[str]:
         """What a grown-up should know of it, in a sentence each; nothing where all is well."""
         said = []
         if self.chosen != self.name:
             said.append(text("alphabet.aside.gone", group=group, chosen=self.chosen, alphabet=self.name))
         if self.stands_in:
             said.append(text("alphabet.aside.instead", alphabet=self.name))
-        elif self.found.aside:
-            names = [name[:LONGEST_NAME] for name in self.found.aside]
+        elif self.contents.set_aside:
+            names = [name[:LONGEST_NAME] for name in self.contents.set_aside]
             more = len(names) - LETTERS_SAID
             letters = ", ".join(names[:LETTERS_SAID])
             if more > 0:
@@ -60,49 +60,49 @@ class Used:
 class Alphabets:
     """The alphabet of each group: here alone it is decided which one that is.
 
-    It is the one the record keeps for the group (`kept` gives its settings), else the teacher's own in the
-    folder `own`, else the shipped one. An `own` that was `named` for this run is for every group.
+    It is the one the record keeps for the group (`read_setting` reads its settings), else the teacher's own
+    in the folder `own`, else the shipped one. An `own` that was `named` for this run is for every group.
     """
 
     def __init__(
-        self, own: Path, kept: Callable[[str], str | None] | None = None, *, named: bool = False
+        self, own: Path, read_setting: Callable[[str], str | None] | None = None, *, named: bool = False
     ) -> None:
         self.own = own if own.name else own.resolve()
         self.named = named
-        self._kept = kept
+        self._read_setting = read_setting
 
     def all(self) -> dict[str, Path]:
         """Those that a group may use, by the name that is kept for it: the shipped one first.
 
         `own` may be an alphabet itself, and each folder in it may be one more. Whether they can be read is
-        not asked here: one that cannot is there all the same, so that it is told.
+        not asked here: one that cannot is listed all the same, so that its fault is reported.
         """
-        found = {PRINT: SHIPPED / PRINT}
+        folders = {PRINT: SHIPPED / PRINT}
         for folder in (self.own, *_folders(self.own)):
-            if folder.name not in found and _holds_letters(folder):
-                found[folder.name] = folder
-        return found
+            if folder.name not in folders and _holds_letters(folder):
+                folders[folder.name] = folder
+        return folders
 
     def of(self, group: str | None = None) -> Used:
         """What a group uses; without a group, what one uses that has no choice."""
         chosen, name, folder = self._place(group)
-        found = alphabet_in(folder)
-        if found.alphabet is not None:
-            return Used(chosen, name, found.alphabet, found)
+        contents = alphabet_in(folder)
+        if contents.alphabet is not None:
+            return Used(chosen, name, contents.alphabet, contents)
         shipped = alphabet_in(SHIPPED / PRINT).alphabet
         assert shipped is not None, "the shipped alphabet has no fault"
-        return Used(chosen, name, shipped, found, stands_in=True)
+        return Used(chosen, name, shipped, contents, stands_in=True)
 
     def for_judging(self, group: str) -> Alphabet:
-        """The same for judging what is kept, where no other may stand in. Raises LetterFileError."""
+        """The same for judging kept ink, where no other alphabet may replace it. Raises LetterFileError."""
         used = self.of(group)
         if used.stands_in:
-            raise used.found.faults[0]
+            raise used.contents.faults[0]
         return used.alphabet
 
-    def told(self, groups: Iterable[str | None]) -> list[str]:
+    def to_mend(self, groups: Iterable[str | None]) -> list[str]:
         """What a grown-up should know of the alphabets of these groups, each sentence once."""
-        said = [sentence for group in groups for sentence in self.of(group).told(group or "")]
+        said = [sentence for group in groups for sentence in self.of(group).to_mend(group or "")]
         return list(dict.fromkeys(said))
 
     def _place(self, group: str | None) -> tuple[str, str, Path]:
@@ -111,9 +111,9 @@ class Alphabets:
             return self.own.name, self.own.name, self.own
         there = self.all()
         usual = self.own.name if self.own.name in there else PRINT
-        kept = self._kept(setting(group)) if group is not None and self._kept else None
-        name = kept if kept in there else usual
-        return kept or name, name, there[name]
+        stored = self._read_setting(setting(group)) if group is not None and self._read_setting else None
+        name = stored if stored in there else usual
+        return stored or name, name, there[name]
 
 
 def setting(group: str) -> str:
@@ -134,7 +134,7 @@ def _folders(own: Path) -> list[Path]:
 
 
 def _holds_letters(folder: Path) -> bool:
-    """Whether it is an alphabet; what is there and is no folder that can be read counts, to be told."""
+    """Whether it is an alphabet; what cannot be read counts, so that its fault is reported."""
     try:
         return bool(letter_files(folder))
     except OSError:

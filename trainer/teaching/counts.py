@@ -14,7 +14,7 @@ class Count(NamedTuple):
     """How one pupil wrote one letter in the days that were asked for.
 
     Tries are by copy or from memory: well `formed` at the first try, `mended` after a stroke was shown
-    again, or neither; `overruled` ones among them count by the teacher's word. `first` and `last` are of
+    again, or neither; `overruled` ones among them count by the teacher's verdict. `first` and `last` are of
     finished attempts, traced ones among them, and None where all were broken off.
     """
 

@@ -10,16 +10,16 @@ from strokes.kinds import FORMATION, Kind
 from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
-from trainer.teaching.group_assignment import Need, Theme, seated
+from trainer.teaching.group_assignment import Need, Theme, assigned
 from trainer.teaching.tries import ENOUGH
 
 AGAIN = 2
-"""A finding in so many of the last tries, and in half of them, is worth gathering for: one may be a slip."""
+"""A finding in so many of the last tries, and in half of them, is worth gathering for: one may be chance."""
 
 SMALLEST, LARGEST = 2, 6
-"""How many children one table holds."""
+"""How many children one group holds."""
 
-TABLES = 4
+MOST_GROUPS = 4
 """How many groups are found: more than a teacher can gather in one lesson help nobody."""
 
 
@@ -27,7 +27,7 @@ TABLES = 4
 class Gathering:
     """Pupils of one group who did the same of late, at one letter or at letters of one movement family.
 
-    It was seen in `seen` of their last `tries`. `family` is empty where they share the letter. `instead`
+    It was found `times` in their last `tries`. `family` is empty where they share the letter. `instead`
     are the letters that were written in place of it, for the kind letter.
     """
 
@@ -35,7 +35,7 @@ class Gathering:
     kind: Kind
     group: str
     pupils: tuple[Pupil, ...]
-    seen: int
+    times: int
     tries: int
     instead: tuple[str, ...] = ()
     family: str = ""
@@ -58,18 +58,18 @@ class Gathered:
 def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Gathered:
     """At most four groups of 2 to 6 that cover the most need, and the needs that nobody shares.
 
-    A pupil sits at one table, so that the groups reach as many children as they can. How the pen moves
+    A pupil is in one group, so that the groups reach as many children as they can. How the pen moves
     comes before how the letter looks, because a habit of movement does not mend itself (Mathwin and
     others 2023: formation no better in Year 2 than in Year 1); then what was seen most often. Both are
     in that order.
     """
     needs = _needs(lately, pupils)
     every = themes(needs, families)
-    tables = _tables(every)
-    groups = [_gathering(theme, members) for theme, members in tables]
+    members_by_theme = _groups_of(every)
+    groups = [_gathering(theme, members) for theme, members in members_by_theme]
     shared = {need for theme in every for own in theme.needs.values() for need in own}
     alone = [_alone(need) for need in needs if need not in shared]
-    covered = sum(len(theme.needs[pupil]) for theme, members in tables for pupil in members)
+    covered = sum(len(theme.needs[pupil]) for theme, members in members_by_theme for pupil in members)
     return Gathered(
         tuple(sorted(groups, key=_urgent)), tuple(sorted(alone, key=_urgent)), len(shared) - covered
     )
@@ -77,15 +77,15 @@ def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequen
 
 def _needs(lately: Iterable[Lately], pupils: Sequence[Pupil]) -> list[Need]:
     """What each pupil should be taught at each letter, in the order of letters and names."""
-    found = []
+    needs = []
     named = {pupil.id: pupil for pupil in pupils}
     for shown in lately:
         kind = _kind(shown)
         if kind is not None and shown.pupil in named:
             instead = most_often([shown.instead]) if kind is Kind.LETTER else ()
-            seen = shown.kinds[kind]
-            found.append(Need(named[shown.pupil], shown.letter, kind, seen, shown.tries, instead))
-    return sorted(found, key=lambda need: (need.letter, need.pupil.name, need.pupil.id))
+            times = shown.kinds[kind]
+            needs.append(Need(named[shown.pupil], shown.letter, kind, times, shown.tries, instead))
+    return sorted(needs, key=lambda need: (need.letter, need.pupil.name, need.pupil.id))
 
 
 def _kind(shown: Lately) -> Kind | None:
@@ -108,26 +108,26 @@ def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
         by_theme[need.pupil.group, need.kind, need.letter, ""].append(need)
         if need.letter in home and need.kind is not Kind.LETTER:
             by_theme[need.pupil.group, need.kind, "", home[need.letter]].append(need)
-    found = []
+    shareable = []
     for (group, kind, _, family), shared in sorted(by_theme.items(), key=lambda item: item[0]):
         letters = tuple(dict.fromkeys(need.letter for need in shared))
         own: dict[Pupil, tuple[Need, ...]] = {}
         for need in shared:
             own[need.pupil] = (*own.get(need.pupil, ()), need)
         if len(own) >= SMALLEST and (not family or len(letters) > 1):
-            found.append(Theme(group, kind, letters, family, own))
-    return found
+            shareable.append(Theme(group, kind, letters, family, own))
+    return shareable
 
 
-def _tables(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
-    """Who sits together for what: those chosen for a theme, in parts of even size where they are many."""
+def _groups_of(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
+    """The groups and their themes: the pupils of a theme, in parts of even size where they are many."""
     if not every:
         return []
-    found = []
-    for theme, members in seated(every, tables=TABLES, sizes=(SMALLEST, LARGEST)):
+    groups = []
+    for theme, members in assigned(every, most_groups=MOST_GROUPS, sizes=(SMALLEST, LARGEST)):
         parts = -(-len(members) // LARGEST)
-        found += [(theme, members[part::parts]) for part in range(parts)]
-    return found
+        groups += [(theme, members[part::parts]) for part in range(parts)]
+    return groups
 
 
 def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
@@ -138,7 +138,7 @@ def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
         theme.kind,
         theme.group,
         tuple(members),
-        sum(need.seen for need in needs),
+        sum(need.times for need in needs),
         sum(need.tries for need in needs),
         tuple(dict.fromkeys(letter for need in needs for letter in need.instead)),
         theme.family if len(letters) > 1 else "",
@@ -147,13 +147,20 @@ def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
 
 def _alone(need: Need) -> Gathering:
     pupil = need.pupil
-    return Gathering((need.letter,), need.kind, pupil.group, (pupil,), need.seen, need.tries, need.instead)
+    return Gathering((need.letter,), need.kind, pupil.group, (pupil,), need.times, need.tries, need.instead)
 
 
-def _urgent(one: Gathering) -> tuple[object, ...]:
+def _urgent(gathering: Gathering) -> tuple[object, ...]:
     """The most needed first: movements, then what was seen most and in the fewest tries."""
-    names = [pupil.name for pupil in one.pupils]
-    return (one.kind not in FORMATION, -one.seen, one.tries, one.letters, one.group, names)
+    names = [pupil.name for pupil in gathering.pupils]
+    return (
+        gathering.kind not in FORMATION,
+        -gathering.times,
+        gathering.tries,
+        gathering.letters,
+        gathering.group,
+        names,
+    )
 
 
 def most_often(counts: Iterable[Mapping[str, int]]) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Who sits at which table: the seats that cover the most need, found exactly as a small integer program."""
+"""Which pupil joins which group: what covers the most need, found exactly as a small integer program."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from strokes.kinds import FORMATION, Kind
 from trainer.attempt import Pupil
 
 ONE_LETTER, ONE_FAMILY = 3, 2
-"""A need weighs more where all at a table share the letter, the plainer lesson. Ours, to be tuned."""
+"""A need weighs more where all in a group share the letter, the plainer lesson. Ours, to be tuned."""
 
 
 @dataclass(frozen=True)
 class Need:
-    """What one pupil should be taught at one letter: a kind, seen in `seen` of the last `tries`."""
+    """What one pupil should be taught at one letter: a kind, found `times` in the last `tries`."""
 
     pupil: Pupil
     letter: str
     kind: Kind
-    seen: int
+    times: int
     tries: int
     instead: tuple[str, ...] = ()
 
@@ -38,37 +38,40 @@ class Theme:
     needs: Mapping[Pupil, tuple[Need, ...]]
 
 
-def seated(
-    themes: Sequence[Theme], *, tables: int, sizes: tuple[int, int]
+def assigned(
+    themes: Sequence[Theme], *, most_groups: int, sizes: tuple[int, int]
 ) -> list[tuple[Theme, tuple[Pupil, ...]]]:
-    """The pupils to seat for each chosen theme, who fill whole tables of these sizes; a pupil sits once.
+    """The pupils of each chosen theme, who fill whole groups of these sizes; a pupil is in one group.
 
-    What is chosen covers the most need, and takes no more tables than that needs. The same themes give
-    the same seats.
+    What is chosen covers the most need, and makes no more groups than that needs. The same themes give
+    the same groups.
     """
-    seats = [(place, pupil) for place, theme in enumerate(themes) for pupil in theme.needs]
-    if not seats:
+    options = [(place, pupil) for place, theme in enumerate(themes) for pupil in theme.needs]
+    if not options:
         return []
     gains = weights(themes)
     chosen = _solved(
-        [gains[place][pupil] for place, pupil in seats],
-        np.array([place for place, _ in seats]),
-        _numbered([pupil for _, pupil in seats]),
-        tables=tables,
+        [gains[place][pupil] for place, pupil in options],
+        np.array([place for place, _ in options]),
+        _numbered([pupil for _, pupil in options]),
+        most_groups=most_groups,
         sizes=sizes,
     )
-    taken = [seat for seat, is_taken in zip(seats, chosen, strict=True) if is_taken]
+    chosen_options = [option for option, is_chosen in zip(options, chosen, strict=True) if is_chosen]
     return [
-        (themes[place], tuple(pupil for _, pupil in at_table))
-        for place, at_table in groupby(taken, key=lambda seat: seat[0])
+        (themes[place], tuple(pupil for _, pupil in in_group))
+        for place, in_group in groupby(chosen_options, key=lambda option: option[0])
     ]
 
 
 def weights(themes: Sequence[Theme]) -> list[dict[Pupil, int]]:
-    """What it is worth to seat a pupil for a theme; all needs of look together are under one of movement."""
+    """What it is worth to put a pupil into a theme's group.
+
+    All needs of look together are worth less than one of movement.
+    """
     plain = [
         {
-            pupil: (ONE_FAMILY if theme.family else ONE_LETTER) * sum(need.seen for need in own)
+            pupil: (ONE_FAMILY if theme.family else ONE_LETTER) * sum(need.times for need in own)
             for pupil, own in theme.needs.items()
         }
         for theme in themes
@@ -87,9 +90,9 @@ def _numbered(pupils: Sequence[Pupil]) -> np.ndarray:
 
 
 def _solved(
-    gains: Sequence[int], theme: np.ndarray, pupil: np.ndarray, *, tables: int, sizes: tuple[int, int]
+    gains: Sequence[int], theme: np.ndarray, pupil: np.ndarray, *, most_groups: int, sizes: tuple[int, int]
 ) -> np.ndarray:
-    """Which seats are taken: the columns are the seats (0 or 1), then the number of tables of each theme."""
+    """Which options are chosen: the columns are the options (0 or 1), then the groups of each theme."""
     from scipy.optimize import (  # takes long to import: only where groups are made
         Bounds,
         LinearConstraint,
@@ -98,32 +101,32 @@ def _solved(
     from scipy.sparse import csr_array
 
     count, kinds = len(gains), int(theme.max()) + 1
-    seat, every = np.arange(count), np.arange(kinds)
+    option, every = np.arange(count), np.arange(kinds)
     width = count + kinds
 
-    def rows(numbers: np.ndarray, per_table: float) -> csr_array:
-        """One row a theme: its seats, less `per_table` for each of its tables."""
-        values = np.concatenate([np.ones(count), np.full(kinds, -per_table)])
-        where = (np.concatenate([numbers, every]), np.concatenate([seat, count + every]))
+    def rows(numbers: np.ndarray, per_group: float) -> csr_array:
+        """One row a theme: its options, less `per_group` for each of its groups."""
+        values = np.concatenate([np.ones(count), np.full(kinds, -per_group)])
+        where = (np.concatenate([numbers, every]), np.concatenate([option, count + every]))
         return csr_array((values, where), shape=(kinds, width))
 
-    once = csr_array((np.ones(count), (pupil, seat)), shape=(int(pupil.max()) + 1, width))
+    once = csr_array((np.ones(count), (pupil, option)), shape=(int(pupil.max()) + 1, width))
     in_all = csr_array((np.ones(kinds), (np.zeros(kinds, int), count + every)), shape=(1, width))
     smallest, largest = sizes
-    # a table costs less than any need is worth: gains are whole numbers
-    cost = np.concatenate([-np.array(gains, float), np.full(kinds, 1 / (tables + 1))])
-    found = milp(
+    # a group costs less than any need is worth: gains are whole numbers
+    cost = np.concatenate([-np.array(gains, float), np.full(kinds, 1 / (most_groups + 1))])
+    solution = milp(
         cost,
         integrality=np.ones(width, int),
-        bounds=Bounds(0, np.concatenate([np.ones(count), np.full(kinds, float(tables))])),
+        bounds=Bounds(0, np.concatenate([np.ones(count), np.full(kinds, float(most_groups))])),
         constraints=[
             LinearConstraint(once, ub=1),
-            LinearConstraint(in_all, ub=tables),
+            LinearConstraint(in_all, ub=most_groups),
             LinearConstraint(rows(theme, smallest), lb=0),
             LinearConstraint(rows(theme, largest), ub=0),
         ],
         options={"mip_rel_gap": 0.0},
     )
-    if found.x is None:  # all tables empty is always a solution
-        raise RuntimeError(f"the seats could not be found: {found.message}")
-    return np.asarray(found.x[:count] > 0.5)
+    if solution.x is None:  # no group at all is always a solution
+        raise RuntimeError(f"the groups could not be found: {solution.message}")
+    return np.asarray(solution.x[:count] > 0.5)

@@ -1,6 +1,6 @@
-"""Which letter comes next, and with how much help; pure: told by the plan and the child's own record.
+"""Which letter comes next, and with how much help; pure: from the plan and the child's own record.
 
-Where a teacher overruled the checks, her word counts (`tries.judged`).
+Where a teacher overruled the checks, her verdict counts (`tries.judged`).
 Nothing here stops a child, counts seconds or sets children against each other.
 """
 
@@ -56,14 +56,14 @@ class Advice:
     step: Step | None
 
     def is_up_from(self, step: Step) -> bool:
-        """Whether this leads on from `step`, up the ladder or out of the letter."""
+        """Whether this leads on from `step`, to a higher step or out of the letter."""
         return self.step is None or LADDER.index(self.step) > LADDER.index(step)
 
 
 def _counted(verdict: Verdict) -> tuple[Kind, int | None] | None:
     """The one thing as its kind and stroke."""
-    found = one_thing(verdict.findings)
-    return (found.kind, found.stroke) if found else None
+    finding = one_thing(verdict.findings)
+    return (finding.kind, finding.stroke) if finding else None
 
 
 def above(step: Step) -> Step | None:
@@ -103,7 +103,7 @@ def opening(attempts: Sequence[Attempt]) -> Step:
     if not written:
         return Step.TRACE
     step = written[-1][0]
-    run = [verdict for _, verdict in takewhile(lambda one: one[0] is step, reversed(written))]
+    run = [verdict for _, verdict in takewhile(lambda attempted: attempted[0] is step, reversed(written))]
     target = advice(step, run[::-1]).step or step
     return Step.TRACE if target is Step.WATCH else target
 
@@ -127,7 +127,7 @@ def due(attempts: Sequence[Attempt]) -> date:
 
 
 def day(attempt: Attempt) -> date:
-    """The day of an attempt where this machine stands."""
+    """The day of an attempt in this machine's time zone."""
     return attempt.at.astimezone().date()
 
 

@@ -74,10 +74,10 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     that the alphabet in `folder` cannot have, PlaceError when the file cannot be written.
     """
     said = cue(said)
-    found = usable(folder)
-    alphabet = found.alphabet
+    contents = usable(folder)
+    alphabet = contents.alphabet
     if alphabet is None:
-        raise found.faults[0]
+        raise contents.faults[0]
     if letter not in alphabet:
         raise LetterError(f"{letter!r} must be a letter of {alphabet.name}: {' '.join(alphabet)}")
     strokes = len(alphabet[letter].taught.strokes)

@@ -54,14 +54,14 @@ class LetterFigures:
     sights: tuple[Sight, ...]
 
     @property
-    def seen(self) -> tuple[FindingFigures, ...]:
+    def findings(self) -> tuple[FindingFigures, ...]:
         """What was found, most often first, then in teaching order."""
-        return _seen([one for one in self.sights if not one.note])
+        return _figures([sight for sight in self.sights if not sight.note])
 
     @property
     def noted(self) -> tuple[FindingFigures, ...]:
         """What was noted and is no finding, likewise."""
-        return _seen([one for one in self.sights if one.note])
+        return _figures([sight for sight in self.sights if sight.note])
 
     @property
     def enough(self) -> bool:
@@ -123,12 +123,12 @@ def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family
     trends = _Trends(counts.days)
     return Summary(
         tuple(pupils),
-        sum(one.tries for one in every),
-        sum(one.traced for one in every),
-        sum(one.broken for one in every),
-        sum(one.overruled for one in every),
-        min((one.first for one in every if one.first), default=None),
-        max((one.last for one in every if one.last), default=None),
+        sum(count.tries for count in every),
+        sum(count.traced for count in every),
+        sum(count.broken for count in every),
+        sum(count.overruled for count in every),
+        min((count.first for count in every if count.first), default=None),
+        max((count.last for count in every if count.last), default=None),
         lines.of(None),
         {pupil.id: lines.of(pupil.id) for pupil in pupils},
         needs.groups,
@@ -159,53 +159,55 @@ class _Lines:
 
     def of(self, pupil: int | None) -> tuple[LetterFigures, ...]:
         """The lines by letter; a letter that was never finished has none."""
-        found = (self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items()))
-        return tuple(line for line in found if line is not None)
+        figures = (
+            self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items())
+        )
+        return tuple(line for line in figures if line is not None)
 
     def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> LetterFigures | None:
-        first = min((one.first for one in counts if one.first), default=None)
-        last = max((one.last for one in counts if one.last), default=None)
+        first = min((count.first for count in counts if count.first), default=None)
+        last = max((count.last for count in counts if count.last), default=None)
         if first is None or last is None:
             return None
         lately = self._lately[pupil, letter]
         return LetterFigures(
             letter=letter,
-            tries=sum(one.tries for one in counts),
-            formed=sum(one.formed for one in counts),
-            mended=sum(one.mended for one in counts),
-            looks=sum(one.looks for one in counts),
-            recalled=sum(one.recalled for one in counts),
-            recalled_formed=sum(one.recalled_formed for one in counts),
-            lately=sum(one.tries for one in lately),
-            lately_formed=sum(one.formed for one in lately),
-            traced=sum(one.traced for one in counts),
+            tries=sum(count.tries for count in counts),
+            formed=sum(count.formed for count in counts),
+            mended=sum(count.mended for count in counts),
+            looks=sum(count.looks for count in counts),
+            recalled=sum(count.recalled for count in counts),
+            recalled_formed=sum(count.recalled_formed for count in counts),
+            lately=sum(recent.tries for recent in lately),
+            lately_formed=sum(recent.formed for recent in lately),
+            traced=sum(count.traced for count in counts),
             first=first,
             last=last,
             sights=tuple(self._sights[pupil, letter]),
         )
 
 
-def _seen(sights: Sequence[Sight]) -> tuple[FindingFigures, ...]:
+def _figures(sights: Sequence[Sight]) -> tuple[FindingFigures, ...]:
     by_kind: dict[Kind, list[Sight]] = {}
     for sight in sights:
         by_kind.setdefault(sight.kind, []).append(sight)
-    seen = [_together(kind, shown) for kind, shown in by_kind.items()]
-    return tuple(sorted(seen, key=_often))
+    figures = [_together(kind, shown) for kind, shown in by_kind.items()]
+    return tuple(sorted(figures, key=_often))
 
 
 def _together(kind: Kind, shown: Sequence[Sight]) -> FindingFigures:
-    pupils = sorted(shown, key=lambda one: (-one.tries, one.pupil))
+    pupils = sorted(shown, key=lambda sight: (-sight.tries, sight.pupil))
     return FindingFigures(
         kind,
-        sum(one.tries for one in shown),
-        max(one.last for one in shown),
-        tuple(one.pupil for one in pupils),
-        most_often(one.instead for one in shown),
+        sum(sight.tries for sight in shown),
+        max(sight.last for sight in shown),
+        tuple(sight.pupil for sight in pupils),
+        most_often(sight.instead for sight in shown),
     )
 
 
-def _often(seen: FindingFigures) -> tuple[int, int]:
-    return -seen.tries, _PLACES[seen.kind]
+def _often(figures: FindingFigures) -> tuple[int, int]:
+    return -figures.tries, _PLACES[figures.kind]
 
 
 def trend(days: Iterable[Day]) -> tuple[Week, ...]:

@@ -1,7 +1,7 @@
 """What counts as a try at a letter, and what was seen in it.
 
 A try is a finished attempt by copy or from memory. A traced letter has its model under the pen, so it
-tells little about what the child does alone; traced letters are counted apart.
+shows little of what the child does alone; traced letters are counted apart.
 """
 
 from __future__ import annotations
@@ -26,24 +26,25 @@ def is_try(attempt: Attempt) -> bool:
 
 def kinds(attempt: Attempt, *, notes: bool = False) -> set[Kind]:
     """The kinds of its findings, or of its notes: each once, however often it was found in it."""
-    return {found.kind for found in counted(attempt) if found.note is notes}
+    return {finding.kind for finding in counted(attempt) if finding.note is notes}
 
 
 def counted(attempt: Attempt) -> tuple[Finding, ...]:
-    """Its findings and notes, without what a teacher's overruling has taken back.
+    """Its findings and notes, without those that a teacher's verdict contradicts.
 
-    She takes back what speaks against what she says is well, another letter with either of her words.
+    A verdict of well formed removes the findings of formation, one of looking right those of look; either
+    removes another letter.
     """
     findings = attempt.verdict.findings if attempt.verdict else ()
     word = attempt.overruled
     if word is None:
         return findings
     denied = (NOT_FORMED if word.formed else frozenset()) | (NOT_RIGHT if word.looks else frozenset())
-    return tuple(found for found in findings if found.note or found.kind not in denied)
+    return tuple(finding for finding in findings if finding.note or finding.kind not in denied)
 
 
 def judged(attempt: Attempt) -> Verdict | None:
-    """The verdict that counts: the checks' one, or the teacher's word in its place; None without any."""
+    """The verdict that counts: the checks' one, or the teacher's in its place; None without any."""
     verdict, word = attempt.verdict, attempt.overruled
     if verdict is None or word is None:
         return verdict

@@ -106,9 +106,9 @@ def read_format(element: Element, refuse: Refuse) -> TraceFormat:
         raise refuse(f"a traceFormat must name a channel once, not twice {twice!r}")
     for axis in ("X", "Y"):
         if axis not in names[: len(regular)]:
-            found = ", ".join(names[: len(regular)]) or "none"
+            given = ", ".join(names[: len(regular)]) or "none"
             raise refuse(
-                f"a traceFormat must have the channel {axis} in every point; its channels are: {found}"
+                f"a traceFormat must have the channel {axis} in every point; its channels are: {given}"
             )
     made = TraceFormat(channels, len(regular))
     _units(made, refuse)

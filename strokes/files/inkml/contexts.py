@@ -82,7 +82,7 @@ class Contexts:
     def _referred(self, reference: str, kind: str) -> Element:
         if not reference.startswith("#"):
             raise self.refuse(f"a reference must stay inside the file, as #name does, not {reference[:40]!r}")
-        found = self.named.get(reference[1:])
-        if found is None or plain(found) != kind:
+        context = self.named.get(reference[1:])
+        if context is None or plain(context) != kind:
             raise self.refuse(f"a {kind} with the id {reference[1:31]!r} must be in the file, and it is not")
-        return found
+        return context

@@ -46,9 +46,9 @@ def read_inkml(path: Path | str) -> tuple[Specimen, ...]:
         raise reader.refuse(f'must begin with <ink xmlns="{NAMESPACE}">, not with <{root.tag[:60]}>')
     reader.contexts.learn(root)
     reader.group(root, {}, None, 0)
-    if not reader.found:
+    if not reader.specimens:
         raise reader.refuse("must have at least one trace with a point, not none")
-    return tuple(reader.found)
+    return tuple(reader.specimens)
 
 
 @dataclass
@@ -56,7 +56,7 @@ class _Reader:
     """Reads one file and gathers its specimens in the order of the file."""
 
     path: Path
-    found: list[Specimen] = field(default_factory=list)
+    specimens: list[Specimen] = field(default_factory=list)
     contexts: Contexts = field(init=False)
     traces: int = 0
     points: int = 0
@@ -74,7 +74,7 @@ class _Reader:
             raise self.refuse(f"a traceGroup must lie at most {MOST_NESTED} deep, not deeper")
         about = about | _annotations(element)
         context = element.get("contextRef", context)
-        place = len(self.found)
+        place = len(self.specimens)
         traces, units = [], set()
         for child in element:
             match plain(child):
@@ -94,7 +94,7 @@ class _Reader:
         if len(units) > 1:
             raise self.refuse(f"the traces of a group must have one unit, not {' and '.join(sorted(units))}")
         if traces:
-            self.found.insert(place, Specimen(timed(traces), about, units.pop()))
+            self.specimens.insert(place, Specimen(timed(traces), about, units.pop()))
 
     def _trace(self, element: Element, layout: TraceFormat) -> Trace | None:
         self.traces += 1
@@ -153,8 +153,8 @@ class _Reader:
 
 def _annotations(element: Element) -> dict[str, str]:
     """What the annotations right inside say, by their type; the first of each type counts."""
-    told: dict[str, str] = {}
+    texts: dict[str, str] = {}
     for child in element:
         if plain(child) == "annotation" and (kind := child.get("type")):
-            told.setdefault(kind, " ".join((child.text or "").split()))
-    return told
+            texts.setdefault(kind, " ".join((child.text or "").split()))
+    return texts

@@ -53,8 +53,8 @@ def _context(unit: str, *, timed: bool) -> str:
 
 def _group(specimen: Specimen, decimals: int | None) -> Element:
     group = Element("traceGroup")
-    for kind, told in specimen.about.items():
-        SubElement(group, "annotation", type=_sound(kind)).text = _sound(told)
+    for kind, words in specimen.about.items():
+        SubElement(group, "annotation", type=_sound(kind)).text = _sound(words)
     for trace in specimen.ink.traces:
         context = _context(specimen.unit, timed=trace.times is not None)
         SubElement(group, "trace", contextRef=f"#{context}").text = _values(trace, decimals)
@@ -74,9 +74,9 @@ def _number(value: float, decimals: int | None) -> str:
     return np.format_float_positional(value, precision=decimals, unique=True, trim="-")
 
 
-def _sound(told: str) -> str:
+def _sound(words: str) -> str:
     """The text on one line, as it reads back; XML has no place for control characters."""
-    line = " ".join(told.split())
+    line = " ".join(words.split())
     if not line.isprintable():
         raise InkError(f"an annotation must be printable, not {line[:40]!r}")
     return line

@@ -62,10 +62,10 @@ class Statement:
             rows.append([float(word) for word in words])
             if len(rows) > MOST_IN_TRACE:
                 raise self.refuse(f"a component must have at most {MOST_IN_TRACE} points, not more")
-        found = np.array(rows, dtype=np.float64)
-        if np.abs(found).max() > FARTHEST:
+        points = np.array(rows, dtype=np.float64)
+        if np.abs(points).max() > FARTHEST:
             raise self.refuse(f"numbers must lie within {FARTHEST:g} of 0, not beyond")
-        return found
+        return points
 
 
 @dataclass

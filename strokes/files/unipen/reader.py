@@ -34,12 +34,12 @@ def read_unipen(path: Path | str, *, level: str = "CHARACTER") -> tuple[Specimen
         reader.take(statement)
     if not reader.components:
         raise InkFileError(path, "must have at least one .PEN_DOWN or .PEN_UP with points, not none")
-    chosen = [one for one in reader.segments if one.level == level]
+    chosen = [segment for segment in reader.segments if segment.level == level]
     if reader.segments and not chosen:
-        levels = ", ".join(sorted({one.level for one in reader.segments}))
+        levels = ", ".join(sorted({segment.level for segment in reader.segments}))
         raise InkFileError(path, f"must have segments of the level {level}, not only of {levels}")
-    found = [reader.specimen(one) for one in chosen] if chosen else [reader.everything()]
-    specimens = tuple(one for one in found if one.ink.traces)
+    read = [reader.specimen(segment) for segment in chosen] if chosen else [reader.everything()]
+    specimens = tuple(specimen for specimen in read if specimen.ink.traces)
     if not specimens:
         raise InkFileError(path, "must have at least one segment in which the pen is down, not none")
     return specimens
@@ -91,31 +91,31 @@ class _Reader:
 
     def everything(self) -> Specimen:
         """All ink of the file as one specimen."""
-        return self._specimen(((one, slice(None)) for one in self.components), {})
+        return self._specimen(((component, slice(None)) for component in self.components), {})
 
-    def specimen(self, one: Segment) -> Specimen:
+    def specimen(self, segment: Segment) -> Specimen:
         """The ink of a segment and what is told of it."""
-        return self._specimen(self._pieces(one), {"label": one.label, "quality": one.quality})
+        return self._specimen(self._pieces(segment), {"label": segment.label, "quality": segment.quality})
 
-    def _specimen(self, pieces: Iterable[tuple[_Component, slice]], told: dict[str, str]) -> Specimen:
+    def _specimen(self, pieces: Iterable[tuple[_Component, slice]], labels: dict[str, str]) -> Specimen:
         traces = [
             Trace(component.points[part], None if component.times is None else component.times[part])
             for component, part in pieces
             if component.down
         ]
-        about = {kind: text for kind, text in (told | {"hand": self.hand or ""}).items() if text}
+        about = {kind: text for kind, text in (labels | {"hand": self.hand or ""}).items() if text}
         return Specimen(timed(traces), about, MILLIMETERS if self._measured else DEVICE)
 
     @property
     def _measured(self) -> bool:
         return self.scale.keys() >= {"X", "Y"}
 
-    def _pieces(self, one: Segment) -> Iterator[tuple[_Component, slice]]:
+    def _pieces(self, segment: Segment) -> Iterator[tuple[_Component, slice]]:
         """The components of a segment, each with the points of it that belong to the segment."""
         last = len(self.components) - 1
-        for span in one.ranges:
+        for span in segment.ranges:
             if span.last > last:
-                raise one.refuse(f"components must be from 0 to {last}, not {span.last}")
+                raise segment.refuse(f"components must be from 0 to {last}, not {span.last}")
             for number in range(span.first, span.last + 1):
                 component = self.components[number]
                 count = len(component.points)
@@ -123,10 +123,12 @@ class _Reader:
                 whole = number < span.last or span.last_point is None
                 end = count if whole else (span.last_point or 0) + 1
                 if not 0 <= begin < end <= count:
-                    raise one.refuse(f"points of component {number} must be from 0 to {count - 1}, in order")
+                    raise segment.refuse(
+                        f"points of component {number} must be from 0 to {count - 1}, in order"
+                    )
                 self.given += end - begin
                 if self.given > MOST_POINTS:
-                    raise one.refuse(
+                    raise segment.refuse(
                         f"all segments together must have at most {MOST_POINTS} points, not more"
                     )
                 yield component, slice(begin, end)

@@ -26,7 +26,7 @@ MAY_CHOOSE = "may choose"
 
 @page.get("/login")
 def show() -> str | Response:
-    """Ask for the passphrase; without one yet, tell how to set it."""
+    """Ask for the passphrase; without one yet, say how to set it."""
     if session.get(KNOWN):
         return redirect(_next(), 303)
     if not passphrase().is_set:
@@ -88,8 +88,8 @@ def leave() -> Response:
 
 def passphrase() -> Passphrase:
     """The passphrase of this desk."""
-    found: Passphrase = current_app.extensions[PASSPHRASE]
-    return found
+    known: Passphrase = current_app.extensions[PASSPHRASE]
+    return known
 
 
 def welcome(*, alone: bool = False) -> None:

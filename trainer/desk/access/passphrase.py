@@ -17,7 +17,7 @@ SETTING = "passphrase"
 SHORTEST, LONGEST = 8, 200
 
 FREE = 3
-"""Guesses without a wait: a slip of the fingers costs nothing."""
+"""Guesses without a wait: a typing error costs nothing."""
 
 LONGEST_WAIT = timedelta(seconds=30)
 """The wait doubles from a second up to this: a guesser gets 3,000 tries a day, and nobody is shut out."""
@@ -81,8 +81,8 @@ def _evened(words: str) -> str:
     return normalize("NFC", words)
 
 
-def _matches(kept: str, words: str) -> bool:
+def _matches(hashed: str, words: str) -> bool:
     try:
-        return _hasher.verify(kept, words)
+        return _hasher.verify(hashed, words)
     except (VerificationError, InvalidHashError):
         return False

@@ -29,10 +29,10 @@ KNOWN = "known"
 class DeskSession(dict[str, Any], SessionMixin):
     """What the desk remembers of one browser; flask's `session` is one."""
 
-    def __init__(self, key: str, seen: datetime) -> None:
+    def __init__(self, key: str, last_used: datetime) -> None:
         super().__init__()
         self.key = key
-        self.seen = seen
+        self.last_used = last_used
 
 
 class Sessions(SessionInterface):
@@ -45,9 +45,9 @@ class Sessions(SessionInterface):
     def open_session(self, app: Flask, request: Request) -> DeskSession:  # noqa: ARG002 (flask hands it over)
         """The session whose key the browser shows, or a new one."""
         now = self._now()
-        self._all = {key: session for key, session in self._all.items() if now - session.seen <= IDLE}
+        self._all = {key: session for key, session in self._all.items() if now - session.last_used <= IDLE}
         session = self._all.get(request.cookies.get(COOKIE, ""), DeskSession(secrets.token_urlsafe(32), now))
-        session.seen = now
+        session.last_used = now
         return session
 
     def save_session(self, app: Flask, session: SessionMixin, response: Response) -> None:  # noqa: ARG002
@@ -69,10 +69,12 @@ class Sessions(SessionInterface):
 
     def close_others(self, session: DeskSession | None) -> None:
         """End every session but this one."""
-        self._all = {key: one for key, one in self._all.items() if one is session}
+        self._all = {key: other for key, other in self._all.items() if other is session}
 
     def _make_room(self) -> None:
         """Sessions without the passphrase go first, those unused for longest."""
         if len(self._all) >= MOST:
-            oldest = min(self._all.values(), key=lambda session: (bool(session.get(KNOWN)), session.seen))
+            oldest = min(
+                self._all.values(), key=lambda session: (bool(session.get(KNOWN)), session.last_used)
+            )
             del self._all[oldest.key]

@@ -34,7 +34,7 @@ class Choice:
 
     name: str
     folder: Path
-    found: Usable
+    contents: Usable
 
     @property
     def shipped(self) -> bool:
@@ -44,20 +44,20 @@ class Choice:
     @property
     def fault(self) -> str:
         """The first thing that must be mended before the alphabet can be used at all."""
-        return str(self.found.faults[0]) if self.found.alphabet is None else ""
+        return str(self.contents.faults[0]) if self.contents.alphabet is None else ""
 
     @property
-    def told(self) -> list[str]:
+    def to_mend(self) -> list[str]:
         """What to mend in it, in a sentence."""
         if self.fault:
-            return [text("alphabet.broken.told", alphabet=self.name, fault=self.fault)]
-        return Used(self.name, self.name, self.alphabet, self.found).told()
+            return [text("alphabet.broken.to_mend", alphabet=self.name, fault=self.fault)]
+        return Used(self.name, self.name, self.alphabet, self.contents).to_mend()
 
     @property
     def alphabet(self) -> Alphabet:
         """Its letters, for one that can be used."""
-        assert self.found.alphabet is not None
-        return self.found.alphabet
+        assert self.contents.alphabet is not None
+        return self.contents.alphabet
 
     @property
     def label(self) -> str:
@@ -84,7 +84,7 @@ def use() -> Reply:
     """Set the alphabet of a group."""
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
     shown = _chosen(_choices(), request.form.get("shown", "")).name
-    choice = next((one for one in _choices() if one.name == name), None)
+    choice = next((other for other in _choices() if other.name == name), None)
     if group not in desk().record.pupils.groups():
         return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
     if choice is None:
@@ -104,16 +104,16 @@ def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
     stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
-    shown = next((one for one in _choices() if one.name == name and not one.fault), None)
+    shown = next((choice for choice in _choices() if choice.name == name and not choice.fault), None)
     if shown is None or not stroke.isdecimal():
         abort(404)
     try:
-        kept, told = _save(shown, letter, int(stroke), own_letters.cue(typed))
+        saved_in, message = _save(shown, letter, int(stroke), own_letters.cue(typed))
     except (LetterError, PlaceError) as error:
         wrong = text("alphabet.cue.refused", reason=capital(str(error)))
         return _letter_page(shown, letter, wrong=wrong, typed={int(stroke): typed}), 400
-    flash(told)
-    return redirect(url_for("alphabet.letter", alphabet=kept, letter=letter), 303)
+    flash(message)
+    return redirect(url_for("alphabet.letter", alphabet=saved_in, letter=letter), 303)
 
 
 def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]:
@@ -141,7 +141,7 @@ def _list_page(name: str, *, wrong: str = "") -> str:
         }
         for family in _families(alphabet)
     ]
-    told = [sentence for one in choices for sentence in one.told]
+    to_mend = [sentence for choice in choices for sentence in choice.to_mend]
     return render_template(
         "alphabet/show.html",
         choices=choices,
@@ -152,8 +152,8 @@ def _list_page(name: str, *, wrong: str = "") -> str:
             (group, desk().alphabets.of(group).name) for group in desk().record.pupils.groups(archived=False)
         ],
         named=desk().alphabets.own.name if desk().named else "",
-        broken=told,
-        faults=[str(fault) for one in choices for fault in one.found.faults],
+        broken=to_mend,
+        faults=[str(fault) for choice in choices for fault in choice.contents.faults],
         wrong=wrong,
     )
 
@@ -169,11 +169,11 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
     return render_template(
         "alphabet/letter.html",
         shown=shown,
-        one=_drawn(alphabet, name, LARGE),
+        drawn=_drawn(alphabet, name, LARGE),
         cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
-        own=next((one for one in _choices() if not one.shipped), None),
+        own=next((choice for choice in _choices() if not choice.shipped), None),
         longest=LONGEST_CUE,
         wrong=wrong,
     )
@@ -185,9 +185,9 @@ def _choices() -> list[Choice]:
 
 def _chosen(choices: list[Choice], name: str) -> Choice:
     """The alphabet to show: the one asked for, the teacher's own, or the shipped one; always a good one."""
-    good = [one for one in choices if not one.fault]
-    named = [one for one in good if one.name == name]
-    own = [one for one in good if not one.shipped]
+    good = [choice for choice in choices if not choice.fault]
+    named = [choice for choice in good if choice.name == name]
+    own = [choice for choice in good if not choice.shipped]
     return [*named, *own, *good][0]
 
 
@@ -206,9 +206,9 @@ def _families(alphabet: Alphabet) -> list[Family]:
 
 def _drawn(alphabet: Alphabet, name: str, size: float) -> dict[str, Any]:
     """A letter with its pictures, its cues, and the other ways that are accepted."""
-    one = alphabet[name]
+    letter = alphabet[name]
     small = size if size == LARGE else ACCEPTED
-    taught, *others = one.formations
+    taught, *others = letter.formations
     title = text("alphabet.letter.taught_picture", letter=name)
     return {
         "name": name,

@@ -69,29 +69,29 @@ def change(number: int) -> tuple[str, int] | Response:
 @page.post("/pupils/<int:number>/archive")
 def archive(number: int) -> Response:
     """Put a pupil into the archive, or bring one back."""
-    found, archived = pupil_of(number), request.form.get("do") == "archive"
+    changed, archived = pupil_of(number), request.form.get("do") == "archive"
     desk().record.pupils.archive(number, archived)
-    flash(text("classlist.archived" if archived else "classlist.back", name=found.name))
+    flash(text("classlist.archived" if archived else "classlist.back", name=changed.name))
     return redirect(url_for("classlist.show"), 303)
 
 
 def pupil_of(number: int) -> Pupil:
     """The pupil with that number; answers 404 when there is none."""
-    found = desk().record.pupils.get(number)
-    if found is None:
+    known = desk().record.pupils.get(number)
+    if known is None:
         abort(404)
-    return found
+    return known
 
 
 def _list(*, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:
     everybody = desk().record.pupils.find(archived=True)
-    here = [one for one in everybody if not one.archived]
-    groups = {name: list(found) for name, found in groupby(here, key=lambda one: one.group)}
+    here = [pupil for pupil in everybody if not pupil.archived]
+    groups = {name: list(members) for name, members in groupby(here, key=lambda pupil: pupil.group)}
     return render_template(
         "classlist/show.html",
         groups=groups,
-        archived=[one for one in everybody if one.archived],
-        names=sorted({one.group for one in everybody}),
+        archived=[pupil for pupil in everybody if pupil.archived],
+        names=sorted({pupil.group for pupil in everybody}),
         hands=HANDS,
         typed=typed or {"name": "", "group": _likely_group(groups), "hand": "open"},
         wrong=wrong,
@@ -107,16 +107,21 @@ def _likely_group(groups: Mapping[str, object]) -> str:
 
 def _pupil_page(pupil: Pupil, *, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:
     record = desk().record
-    kept = {"name": pupil.name, "group": pupil.group, "hand": pupil.hand or "open", "card": str(pupil.card)}
-    others = [one for one in record.pupils.find(pupil.group, archived=True) if one.id != pupil.id]
+    recorded = {
+        "name": pupil.name,
+        "group": pupil.group,
+        "hand": pupil.hand or "open",
+        "card": str(pupil.card),
+    }
+    others = [other for other in record.pupils.find(pupil.group, archived=True) if other.id != pupil.id]
     return render_template(
         "classlist/pupil.html",
         pupil=pupil,
         groups=record.pupils.groups(),
         hands=HANDS,
         cards=range(1, CARDS + 1),
-        taken={one.card: one.name for one in others},
-        typed=typed or kept,
+        taken={other.card: other.name for other in others},
+        typed=typed or recorded,
         wrong=wrong,
         longest=NAME_LENGTH,
     )

@@ -33,7 +33,7 @@ BY = ("formation", "look")
 
 @dataclass(frozen=True)
 class Cell:
-    """How one letter stands with one pupil or with all: so many good ones of so many tries.
+    """The results of one letter for one pupil or for all: so many good ones of so many tries.
 
     `mended` are those that were well formed only after a stroke was shown again; they are no good ones.
     """
@@ -55,7 +55,7 @@ class Cell:
         low, high = wilson(self.good, self.tries)
         return text("classroom.likely", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}")
 
-    def told(self, name: str, letter: str) -> str:
+    def described(self, name: str, letter: str) -> str:
         """The cell in words, of a pupil or of all."""
         counts = {"name": name, "letter": letter, "good": self.good, "tries": self.tries}
         key = "cell_likely" if self.likely else "cell"
@@ -94,7 +94,7 @@ def show() -> str:
     letters = [letter for letter in order if letter in lines and lines[letter].tries]
     kinds = [kind for kind in Kind if kind in (NOT_FORMED if by == BY[0] else NOT_RIGHT)]
     whole = {letter: cell(lines[letter], by) for letter in letters}
-    found = seen(summary, letters, kinds)
+    findings = findings_by_letter(summary, letters, kinds)
     sort, down = request.args.get("sort", ""), request.args.get("down") == "1"
     return render_template(
         "classroom/show.html",
@@ -108,12 +108,12 @@ def show() -> str:
         families=families(desk().alphabet(group), letters),
         rows=ordered(rows(summary, by), sort, down=down),
         whole=whole,
-        mended=any(one.mended for one in whole.values()),
+        mended=any(total.mended for total in whole.values()),
         sort=sort,
         down=down,
         kinds=kinds,
-        seen=found,
-        often=any(one.is_often for own in found.values() for one in own.values()),
+        findings=findings,
+        often=any(often.is_often for own in findings.values() for often in own.values()),
         weeks=(summary.trend if days.is_all else record.figures.trend(group))[-WEEKS:],
         levels=tuple(Level),
         mark=mark,
@@ -170,27 +170,29 @@ def families(alphabet: Alphabet, letters: Sequence[str]) -> list[tuple[str, int]
     return [(name, len(list(run))) for name, run in runs]
 
 
-def seen(summary: Summary, letters: Sequence[str], kinds: Collection[Kind]) -> dict[str, dict[Kind, Often]]:
+def findings_by_letter(
+    summary: Summary, letters: Sequence[str], kinds: Collection[Kind]
+) -> dict[str, dict[Kind, Often]]:
     """What was seen of these kinds at each letter with enough tries."""
     names = {pupil.id: pupil.name for pupil in summary.pupils}
     lines = by_letter(summary.lines)
-    found: dict[str, dict[Kind, Often]] = {}
+    findings: dict[str, dict[Kind, Often]] = {}
     for line in (lines[letter] for letter in letters if lines[letter].enough):
-        found[line.letter] = {
-            one.kind: Often(
-                one.tries,
-                one.tries >= max(AGAIN, OFTEN * line.tries),
+        findings[line.letter] = {
+            figures.kind: Often(
+                figures.tries,
+                figures.tries >= max(AGAIN, OFTEN * line.tries),
                 text(
                     "classroom.seen.said",
                     letter=line.letter,
-                    what=kind_name(one.kind),
-                    count=one.tries,
+                    what=kind_name(figures.kind),
+                    count=figures.tries,
                     tries=line.tries,
-                    day=day_words(one.last),
-                    names=listed([names[pupil] for pupil in one.pupils]),
+                    day=day_words(figures.last),
+                    names=listed([names[pupil] for pupil in figures.pupils]),
                 ),
             )
-            for one in line.seen
-            if one.kind in kinds
+            for figures in line.findings
+            if figures.kind in kinds
         }
-    return found
+    return findings

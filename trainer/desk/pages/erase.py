@@ -60,8 +60,8 @@ def whom() -> Whom:
     if group := request.args.get("group"):
         if group in record.pupils.groups():
             return Whom(group, record.pupils.find(group, archived=True), True)
-    elif (number := request.args.get("pupil", type=int)) and (found := record.pupils.get(number)):
-        return Whom(found.name, (found,), False)
+    elif (number := request.args.get("pupil", type=int)) and (pupil := record.pupils.get(number)):
+        return Whom(pupil.name, (pupil,), False)
     abort(404)
 
 

@@ -50,7 +50,7 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "tries": tries,
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
-        "seen": _seen(line) if line.enough else [],
+        "findings": _finding_lines(line) if line.enough else [],
     }
 
 
@@ -58,15 +58,17 @@ def _of(count: int, tries: int) -> str:
     return text("pupil.letters.of", count=count, tries=tries) if tries else text("pupil.letters.none")
 
 
-def _seen(line: LetterFigures) -> list[str]:
+def _finding_lines(line: LetterFigures) -> list[str]:
     """What came up more than once, most often first, and accepted ways that are worth knowing."""
 
-    def words(key: str, one: FindingFigures) -> str:
-        what = seen_words(one.kind, one.instead)
-        return text(f"pupil.letters.{key}", what=what, count=one.tries, tries=line.tries)
+    def words(key: str, figures: FindingFigures) -> str:
+        what = seen_words(figures.kind, figures.instead)
+        return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
-    often = [one for one in line.seen if one.tries >= AGAIN][:KINDS_SHOWN]
-    return [words("one_seen", one) for one in often] + [words("noted", one) for one in line.noted]
+    often = [figures for figures in line.findings if figures.tries >= AGAIN][:KINDS_SHOWN]
+    return [words("one_seen", figures) for figures in often] + [
+        words("noted", figures) for figures in line.noted
+    ]
 
 
 def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
@@ -81,14 +83,14 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
         {
             "line": text(
                 "pupil.next.line",
-                letter=one.letter,
-                what=seen_words(one.kind, one.instead),
-                seen=one.seen,
-                tries=one.tries,
+                letter=gathering.letter,
+                what=seen_words(gathering.kind, gathering.instead),
+                seen=gathering.times,
+                tries=gathering.tries,
             ),
-            "teach": teaching_words(one.kind),
+            "teach": teaching_words(gathering.kind),
         }
-        for one in summary.alone
+        for gathering in summary.alone
     ]
 
 
@@ -117,7 +119,7 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         "gone": attempt.finished and not attempt.ink.traces,
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
-        "findings": [finding_words(found, formation) for found in findings[:FINDINGS_SHOWN]],
+        "findings": [finding_words(finding, formation) for finding in findings[:FINDINGS_SHOWN]],
     }
 
 

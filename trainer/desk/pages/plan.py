@@ -73,7 +73,7 @@ def change() -> str | Response | tuple[str, int]:
 
 def changed(letters: Sequence[str], what: str, letter: str) -> list[str]:
     """The letters after one is moved up or down, taken away or put at the end; what cannot move stays."""
-    left = [one for one in letters if one != letter]
+    left = [other for other in letters if other != letter]
     if what == "remove":
         return left
     if what == "add":
@@ -95,7 +95,7 @@ def focused(letters: Sequence[str], offered: Sequence[str], did: str) -> str:
         return f"{'down' if what == 'up' else 'up'} {letter}" if at_end else did
     if what == "add" and letter in offered:
         place = list(offered).index(letter)
-        left = [one for one in (*offered[place:], *offered[:place]) if one not in letters]
+        left = [candidate for candidate in (*offered[place:], *offered[:place]) if candidate not in letters]
         return f"add {left[0]}" if left else ""
     return ""
 
@@ -112,8 +112,8 @@ def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
         return ()
     if what == "take":
         known = desk().alphabet(whose.group)
-        added = [one for one in request.form.getlist("letter") if one in known]
-        return [*whose.letters, *(one for one in added if one not in whose.letters)]
+        added = [letter for letter in request.form.getlist("letter") if letter in known]
+        return [*whose.letters, *(letter for letter in added if letter not in whose.letters)]
     known_letter = letter in (desk().alphabet(whose.group) if what == "add" else whose.letters)
     if what not in ("add", "remove", "up", "down") or not known_letter:
         abort(400)
@@ -145,8 +145,8 @@ def read(typed: str, alphabet: Alphabet) -> tuple[list[str], list[str]]:
     letters: list[str] = []
     bad: list[str] = []
     for word in typed.replace(",", " ").split():
-        for one in [word] if word in alphabet else word:
-            (letters if one in alphabet else bad).append(one)
+        for letter in [word] if word in alphabet else word:
+            (letters if letter in alphabet else bad).append(letter)
     return letters, list(dict.fromkeys(bad))
 
 

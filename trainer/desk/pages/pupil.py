@@ -41,26 +41,30 @@ def attempt(number: int, attempt: int) -> str:
 @page.get("/pupil/<int:number>/attempt/<int:attempt>/ink.json")
 def ink(number: int, attempt: int) -> dict[str, object]:
     """The ink of an attempt with its times, for the replay; there is none where it was erased for its age."""
-    _, kept = _attempt(number, attempt)
-    if not kept.ink.traces:
+    _, kept_attempt = _attempt(number, attempt)
+    if not kept_attempt.ink.traces:
         abort(404)
-    return replay.moments(kept.ink)
+    return replay.moments(kept_attempt.ink)
 
 
 @page.post("/pupil/<int:number>/attempt/<int:attempt>/overrule")
 def overrule(number: int, attempt: int) -> Reply:
     """Set the teacher's own verdict beside the checks' one; what cannot be kept comes back as typed."""
-    pupil, kept = _attempt(number, attempt)
+    pupil, kept_attempt = _attempt(number, attempt)
     formed, looks = (ANSWERS.get(request.form.get(asked, "")) for asked in ("formed", "looks"))
     reason = request.form.get("reason", "")
     if formed is None or looks is None:
-        return _attempt_page(pupil, kept, wrong=text("pupil.overrule.no_answer"), typed=request.form), 400
+        return _attempt_page(
+            pupil, kept_attempt, wrong=text("pupil.overrule.no_answer"), typed=request.form
+        ), 400
     if not reason.strip():
-        return _attempt_page(pupil, kept, wrong=text("pupil.overrule.no_reason"), typed=request.form), 400
+        return _attempt_page(
+            pupil, kept_attempt, wrong=text("pupil.overrule.no_reason"), typed=request.form
+        ), 400
     try:
         desk().record.verdicts.overrule(attempt, formed=formed, looks=looks, reason=reason, at=desk().now())
     except RemarkError as error:
-        return _attempt_page(pupil, kept, wrong=sentence(error), typed=request.form), 400
+        return _attempt_page(pupil, kept_attempt, wrong=sentence(error), typed=request.form), 400
     flash(text("pupil.overrule.saved"))
     return _to_attempt(pupil, attempt)
 
@@ -68,8 +72,8 @@ def overrule(number: int, attempt: int) -> Reply:
 @page.post("/pupil/<int:number>/attempt/<int:attempt>/withdraw")
 def withdraw(number: int, attempt: int) -> Reply:
     """Let the checks' verdict count again; one that was withdrawn in another window already stays so."""
-    pupil, kept = _attempt(number, attempt)
-    if kept.overruled:
+    pupil, kept_attempt = _attempt(number, attempt)
+    if kept_attempt.overruled:
         desk().record.verdicts.withdraw_overruling(attempt)
     flash(text("pupil.overrule.withdrawn"))
     return _to_attempt(pupil, attempt)
@@ -93,7 +97,7 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    if any(kept.id == note for kept in desk().record.notes.find(pupil.id)):
+    if any(own_note.id == note for own_note in desk().record.notes.find(pupil.id)):
         desk().record.notes.remove(note)
     flash(text("pupil.notes.removed"))
     return _to_notes(pupil)
@@ -105,10 +109,10 @@ def _pupil(number: int) -> Pupil:
 
 def _attempt(number: int, attempt: int) -> tuple[Pupil, Attempt]:
     """A pupil's own attempt; another one's is not there."""
-    pupil, kept = _pupil(number), desk().record.attempts.get(attempt)
-    if kept is None or kept.pupil != pupil.id:
+    pupil, kept_attempt = _pupil(number), desk().record.attempts.get(attempt)
+    if kept_attempt is None or kept_attempt.pupil != pupil.id:
         abort(404)
-    return pupil, kept
+    return pupil, kept_attempt
 
 
 def _to_attempt(pupil: Pupil, attempt: int) -> Response:
@@ -137,7 +141,8 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         rows=rows,
         letter=letter,
         latest=[
-            history.card(kept, alphabet) for kept in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
+            history.card(attempt, alphabet)
+            for attempt in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
         ],
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
@@ -150,46 +155,46 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
 
 
 def _attempt_page(
-    pupil: Pupil, kept: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
+    pupil: Pupil, attempt: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
 ) -> str:
     """The page of an attempt; `wrong` says why a verdict was not kept, and `typed` is what was sent."""
     alphabet = desk().alphabet(pupil.group)
-    letter = alphabet.get(kept.letter)
-    formation = history.formation_of(kept, letter)
+    letter = alphabet.get(attempt.letter)
+    formation = history.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
-    marks = replay.marks(kept, formation)
-    step, day = text(f"pupil.step.{kept.step}"), day_words(kept.at, year=True)
-    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{kept.at.astimezone():%H:%M}"}
+    marks = replay.marks(attempt, formation)
+    step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
+    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{attempt.at.astimezone():%H:%M}"}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
-    said = kept.overruled
-    older, newer = desk().record.attempts.neighbors(kept)
+    said = attempt.overruled
+    older, newer = desk().record.attempts.neighbors(attempt)
     return render_template(
         "pupil/attempt.html",
         pupil=pupil,
-        attempt=kept,
-        title=text("pupil.attempt.title", letter=kept.letter, step=step, day=day, name=pupil.name),
+        attempt=attempt,
+        title=text("pupil.attempt.title", letter=attempt.letter, step=step, day=day, name=pupil.name),
         step=step,
         older=older,
         newer=newer,
         when=text("pupil.attempt.when", **when),
-        stage=history.stage(kept, alphabet, marks, pupil),
-        timed=all(trace.times is not None for trace in kept.ink.traces),
+        stage=history.stage(attempt, alphabet, marks, pupil),
+        timed=all(trace.times is not None for trace in attempt.ink.traces),
         legend=text(f"pupil.attempt.{legend}"),
-        no_ink=text(f"pupil.attempt.{'gone' if kept.finished else 'blank'}"),
+        no_ink=text(f"pupil.attempt.{'gone' if attempt.finished else 'blank'}"),
         motion=desk().record.settings.get("motion", "on"),
-        model=history.model(kept, alphabet, formation),
+        model=history.model(attempt, alphabet, formation),
         model_heading=history.model_heading(letter, formation),
         cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],
         marks=marks,
         since=text("pupil.overrule.since", day=day_words(said.at), reason=said.reason) if said else "",
         longest_reason=REASON_LENGTH,
         wrong=wrong,
-        typed=typed or _as_it_is(kept),
+        typed=typed or _as_it_is(attempt),
     )
 
 
-def _as_it_is(kept: Attempt) -> dict[str, str]:
+def _as_it_is(attempt: Attempt) -> dict[str, str]:
     """The form to overrule, filled with what counts now."""
     answer = {True: "yes", False: "no"}
-    reason = kept.overruled.reason if kept.overruled else ""
-    return {"formed": answer[kept.formed], "looks": answer[kept.looks], "reason": reason}
+    reason = attempt.overruled.reason if attempt.overruled else ""
+    return {"formed": answer[attempt.formed], "looks": answer[attempt.looks], "reason": reason}

@@ -23,9 +23,9 @@ def pupil(pupils: Sequence[Pupil]) -> Pupil | None:
     number = request.args.get("pupil") or None
     if number is None:
         return None
-    for one in pupils:
-        if str(one.id) == number:
-            return one
+    for other in pupils:
+        if str(other.id) == number:
+            return other
     abort(404)
 
 

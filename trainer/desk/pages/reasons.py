@@ -22,7 +22,7 @@ IDLE = timedelta(days=14)
 
 
 class Because(StrEnum):
-    """What speaks for a letter, the strongest first; `waits` speaks against it for now."""
+    """Reasons to practice a letter, the strongest first; `waits` is a reason against it for now."""
 
     NEED = "need"
     LEARNING = "learning"
@@ -34,7 +34,7 @@ class Because(StrEnum):
 
 @dataclass(frozen=True)
 class Reason:
-    """Why a letter is proposed or not, as a kind and in words; `level` is how it stands.
+    """Why a letter is proposed or not, as a kind and in words; `level` is its mastery.
 
     `since` is the day from which it is due; the longest due comes first among equals.
     """
@@ -54,44 +54,46 @@ def of_group(summary: Summary, order: Sequence[str], today: date) -> dict[str, R
     needs = _needs(summary.gather)
     lines = by_letter(summary.lines)
     reasons = {}
-    for one in class_letters(summary, order):
-        last = lines[one.letter].last.astimezone().date() if one.letter in lines else None
-        reasons[one.letter] = _of_class(one, last, needs.get(one.letter, ""), today)
+    for class_letter in class_letters(summary, order):
+        last = lines[class_letter.letter].last.astimezone().date() if class_letter.letter in lines else None
+        reasons[class_letter.letter] = _of_class(
+            class_letter, last, needs.get(class_letter.letter, ""), today
+        )
     return reasons
 
 
-def _of_class(one: ClassLetter, last: date | None, need: str, today: date) -> Reason:
-    counts = {"secure": one.secure, "enough": one.enough}
+def _of_class(class_letter: ClassLetter, last: date | None, need: str, today: date) -> Reason:
+    counts = {"secure": class_letter.secure, "enough": class_letter.enough}
     since = last + IDLE if last and last + IDLE <= today else None
     if need:
         because, words = Because.NEED, need
-    elif one.level is Level.NONE:
+    elif class_letter.level is Level.NONE:
         because, words = Because.NEW, text("plan.because.new")
-    elif one.level in (Level.PARTLY, Level.SELDOM):
+    elif class_letter.level in (Level.PARTLY, Level.SELDOM):
         because, words = Because.LEARNING, text("plan.because.learning", **counts)
     elif since:
         because, words = Because.DUE, text("plan.because.idle", days=IDLE.days)
-    elif one.level is Level.FEW:
+    elif class_letter.level is Level.FEW:
         because, words = Because.FEW, text("plan.because.few_pupils", enough=ENOUGH)
     else:
         because, words = Because.WAITS, text("plan.because.secure_with", **counts)
     if last and not need:
         words = text("plan.because.last", words=words, last=day_words(last))
-    return Reason(one.letter, because, words, one.level, since)
+    return Reason(class_letter.letter, because, words, class_letter.level, since)
 
 
 def _needs(gatherings: Iterable[Gathering]) -> dict[str, str]:
     """The pupils who showed the same at a letter of late, in sentences for each letter."""
     needs: defaultdict[str, list[str]] = defaultdict(list)
-    for one in gatherings:
+    for gathering in gatherings:
         said = text(
             "plan.because.need",
-            names=listed([pupil.name for pupil in one.pupils]),
-            what=seen_words(one.kind, one.instead),
-            seen=one.seen,
-            tries=one.tries,
+            names=listed([pupil.name for pupil in gathering.pupils]),
+            what=seen_words(gathering.kind, gathering.instead),
+            seen=gathering.times,
+            tries=gathering.tries,
         )
-        for letter in one.letters:
+        for letter in gathering.letters:
             needs[letter].append(said)
     return {letter: " ".join(said) for letter, said in needs.items()}
 
@@ -101,15 +103,15 @@ def of_pupil(
 ) -> dict[str, Reason]:
     """A reason for each letter in `order`, by the same rules as the lesson in the practice window."""
     needs, lines = _needs((*summary.gather, *summary.alone)), by_letter(summary.lines)
-    kept: defaultdict[str, list[Attempt]] = defaultdict(list)
+    finished: defaultdict[str, list[Attempt]] = defaultdict(list)
     for attempt in attempts:
         if attempt.finished:
-            kept[attempt.letter].append(attempt)
+            finished[attempt.letter].append(attempt)
     reasons = {}
     for letter in order:
         line = lines.get(letter)
         own = Level.NONE if line is None else level(line.lately_formed, line.lately)
-        reasons[letter] = _of_attempts(letter, kept[letter], own, needs.get(letter, ""), today)
+        reasons[letter] = _of_attempts(letter, finished[letter], own, needs.get(letter, ""), today)
     return reasons
 
 
@@ -142,7 +144,7 @@ def proposed(reasons: Mapping[str, Reason], count: int = lesson.SESSION_LETTERS)
 def families(reasons: Mapping[str, Reason], alphabet: Alphabet) -> list[tuple[str, list[Reason]]]:
     """The reasons by family, each family in teaching order; letters without a family under ""."""
     home = {letter: family.name for family in alphabet.families for letter in family.letters}
-    found: dict[str, list[Reason]] = {family.name: [] for family in alphabet.families}
+    by_family: dict[str, list[Reason]] = {family.name: [] for family in alphabet.families}
     for letter, reason in reasons.items():
-        found.setdefault(home.get(letter, ""), []).append(reason)
-    return [(name, own) for name, own in found.items() if own]
+        by_family.setdefault(home.get(letter, ""), []).append(reason)
+    return [(name, own) for name, own in by_family.items() if own]

@@ -23,7 +23,7 @@ from trainer.language import text
 page = Blueprint("roster_import", __name__)
 
 KEPT = timedelta(minutes=15)
-"""How long a list waits for the teacher's word."""
+"""How long a list waits for the teacher's decision."""
 
 SLOT = "class list"
 """Where the session holds it: one at a time."""
@@ -75,15 +75,21 @@ def look(token: str) -> str | Response:
     everybody = desk().record.pupils.find(archived=True)
     classes = _classes(waiting.roster) if "looked" in request.args else None
     chosen = roster.first_choice(waiting.roster, everybody) if classes is None else classes
-    found = _changes(waiting.roster, chosen)
+    changes = _changes(waiting.roster, chosen)
     return render_template(
         "classlist/look.html",
         waiting=waiting,
         minutes=round(KEPT.total_seconds() / 60),
-        offered=[_offer(waiting.roster, one, one in chosen) for one in roster.offered(waiting.roster)],
-        found=found,
-        new={name: list(ones) for name, ones in groupby(found.new, key=lambda one: one.group)},
-        there=Counter(one.group for one in found.there),
+        offered=[
+            _offer(waiting.roster, school_class, school_class in chosen)
+            for school_class in roster.offered(waiting.roster)
+        ],
+        changes=changes,
+        new={
+            name: list(newcomers)
+            for name, newcomers in groupby(changes.new, key=lambda newcomer: newcomer.group)
+        },
+        there=Counter(pupil.group for pupil in changes.there),
         remarks=waiting.roster.remarks[:SHOWN],
         more=max(0, len(waiting.roster.remarks) - SHOWN),
     )
@@ -100,19 +106,19 @@ def decide(token: str) -> Response:
         return _drop()
     choice: dict[str, Any] = {name: request.form.getlist(name) for name in ("class", "same")}
     again = url_for("classlist.roster_import.look", token=token, looked=1, **choice)
-    found = _changes(waiting.roster, _classes(waiting.roster))
+    changes = _changes(waiting.roster, _classes(waiting.roster))
     if what != "take":
         return redirect(again, 303)
-    if found.fingerprint != request.form.get("shown"):
+    if changes.fingerprint != request.form.get("shown"):
         flash(text("roster.look_again"))
         return redirect(again, 303)
     try:
-        desk().record.pupils.admit(found.new, found.moved)
-    except PupilError:  # another window was quicker: the next look shows what it did
+        desk().record.pupils.admit(changes.new, changes.moved)
+    except PupilError:  # another window has changed the list: the next look shows what it did
         flash(text("roster.look_again"))
         return redirect(again, 303)
     session.pop(SLOT, None)
-    flash(text("roster.taken", new=len(found.new), moved=len(found.moved)))
+    flash(text("roster.taken", new=len(changes.new), moved=len(changes.moved)))
     return redirect(url_for("classlist.show"), 303)
 
 
@@ -140,7 +146,9 @@ def _drop() -> Response:
 def _classes(read: Roster) -> tuple[SchoolClass, ...]:
     """The classes that were ticked, by their places in the list: ids of a school stay out of addresses."""
     ticked = set(request.values.getlist("class"))
-    return tuple(one for place, one in enumerate(roster.offered(read)) if str(place) in ticked)
+    return tuple(
+        school_class for place, school_class in enumerate(roster.offered(read)) if str(place) in ticked
+    )
 
 
 def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
@@ -149,8 +157,8 @@ def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
     return roster.changes(read, desk().record.pupils.find(archived=True), classes=classes, same=same)
 
 
-def _offer(read: Roster, found: SchoolClass, chosen: bool) -> dict[str, object]:
+def _offer(read: Roster, school_class: SchoolClass, chosen: bool) -> dict[str, object]:
     """A class to tick: its title, how many students it has, and their grades."""
-    people = read.people_of(found)
+    people = read.people_of(school_class)
     grades = sorted({grade for person in people for grade in person.grades})
-    return {"title": found.title, "count": len(people), "grades": ", ".join(grades), "chosen": chosen}
+    return {"title": school_class.title, "count": len(people), "grades": ", ".join(grades), "chosen": chosen}

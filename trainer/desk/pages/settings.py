@@ -74,17 +74,17 @@ def ink() -> tuple[str, int] | Response:
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
     """Change the passphrase; every other session ends. Guesses at the old one are slowed as at the login."""
-    kept, now, form = passphrase(), desk().now(), request.form
-    if wait := kept.wait(now):
+    secret, now, form = passphrase(), desk().now(), request.form
+    if wait := secret.wait(now):
         seconds = ceil(wait.total_seconds())
         return _page(wrong={"old": text("desk.login.wait", seconds=seconds)}), 429
-    if not kept.fits(form.get("old_passphrase", ""), now):
+    if not secret.fits(form.get("old_passphrase", ""), now):
         return _page(wrong={"old": text("desk.login.wrong")}), 422
     new = form.get("new_passphrase", "")
     if new != form.get("again", ""):
         return _page(wrong={"new": text("desk.first.differ")}), 422
     try:
-        kept.set(new)
+        secret.set(new)
     except UsageError as error:
         return _page(wrong={"new": sentence(error)}), 422
     welcome(alone=True)
@@ -98,7 +98,7 @@ def _page(
     """The page as things are, with what was typed in the form that could not be kept."""
     record = desk().record
     rules = Rules.of(record.settings)
-    kept = {
+    current = {
         "stage": rules.stage,
         "minutes": str(rules.minutes),
         "motion": "on" if rules.motion else "off",
@@ -107,7 +107,7 @@ def _page(
     }
     return render_template(
         "settings/show.html",
-        typed={**kept, **(typed or {})},
+        typed={**current, **(typed or {})},
         wrong=wrong or {},
         ask=ask,
         stages=STAGES,

@@ -77,9 +77,11 @@ def show() -> str:
         groups=groups,
         group=group,
         today=day_words(now, year=True),
-        to_mend=desk().alphabets.told([group] if group else [None, *groups]),
+        to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering) for gathering in summary.gather],
-        alone=[(one, seen_words(one.kind, one.instead)) for one in summary.alone[:ALONE]],
+        alone=[
+            (gathering, seen_words(gathering.kind, gathering.instead)) for gathering in summary.alone[:ALONE]
+        ],
         more_alone=max(0, len(summary.alone) - ALONE),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
@@ -109,7 +111,7 @@ def panel(gathering: Gathering) -> Panel:
     """What the page shows of a group to gather."""
     record, alphabet = desk().record, desk().alphabet(gathering.group)
     what = seen_words(gathering.kind, gathering.instead)
-    why = text("tomorrow.why", what=what, seen=gathering.seen, tries=gathering.tries)
+    why = text("tomorrow.why", what=what, seen=gathering.times, tries=gathering.tries)
     letters = set(gathering.letters)
     size = SIZE if len(letters) == 1 else SMALLER
     return Panel(
@@ -140,7 +142,7 @@ def by_level(letters: Sequence[ClassLetter]) -> Mapping[str, Sequence[ClassLette
         "few": (Level.FEW,),
         "untried": (Level.NONE,),
     }
-    return {name: [one for one in letters if one.level in levels] for name, levels in lists.items()}
+    return {name: [letter for letter in letters if letter.level in levels] for name, levels in lists.items()}
 
 
 def away(
@@ -148,6 +150,6 @@ def away(
 ) -> tuple[tuple[Away, ...], tuple[Away, ...]]:
     """Those who wrote nothing for a week, the longest away first, and those who never wrote."""
     dated = [(at, pupil) for pupil in pupils if (at := last.get(pupil.id)) is not None]
-    dated.sort(key=lambda one: (one[0], one[1].name))
+    dated.sort(key=lambda last_written: (last_written[0], last_written[1].name))
     lapsed = tuple(Away(pupil, day_words(at)) for at, pupil in dated if now - at > AWAY)
     return lapsed, tuple(Away(pupil, "") for pupil in pupils if last.get(pupil.id) is None)

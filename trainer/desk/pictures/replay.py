@@ -54,8 +54,8 @@ def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFindin
     """The findings of an attempt in teaching order, the notes among them."""
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
-        NumberedFinding(number, finding_words(found, formation), found.at, found.note)
-        for number, found in enumerate(findings, 1)
+        NumberedFinding(number, finding_words(finding, formation), finding.at, finding.note)
+        for number, finding in enumerate(findings, 1)
     )
 
 
@@ -89,13 +89,13 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(attempt: Attempt, guide: GuideLines, found: Sequence[NumberedFinding], *, title: str) -> Markup:
+def stage(attempt: Attempt, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
     """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
     lines = [trace.points * UNIT for trace in attempt.ink.traces]
     ink, marked = Sheet(), Sheet()
     for line in lines:
         ink.line(line, INK, theme.BLUE)
-    _Marks(marked, lines).draw(found)
+    _Marks(marked, lines).draw(findings)
     reach = ink.reach
     reach.take(marked.reach.left, marked.reach.top, 0.0)
     reach.take(marked.reach.right, marked.reach.bottom, 0.0)
@@ -128,9 +128,9 @@ class _Marks:
         self.ink = np.vstack(lines)
         self.taken: list[Point] = []
 
-    def draw(self, found: Sequence[NumberedFinding]) -> None:
+    def draw(self, findings: Sequence[NumberedFinding]) -> None:
         """The rings first: the number of a start makes room for them."""
-        rings = list(_together(found))
+        rings = list(_together(findings))
         self.taken = [at for at, _ in rings]
         for at, _ in rings:
             self.sheet.ring(at, RING, 0.035 * UNIT, theme.VERMILLION)
@@ -169,16 +169,18 @@ class _Marks:
         return min([ink, *others])
 
 
-def _together(found: Sequence[NumberedFinding]) -> Iterator[tuple[Point, str]]:
+def _together(findings: Sequence[NumberedFinding]) -> Iterator[tuple[Point, str]]:
     """The places in user units with the numbers of the findings there."""
     places: list[tuple[Point, list[NumberedFinding]]] = []
-    for mark in found:
+    for mark in findings:
         if mark.at is None:
             continue
-        near = [kept for at, kept in places if hypot(at[0] - mark.at[0], at[1] - mark.at[1]) < SAME]
+        near = [
+            marks_there for at, marks_there in places if hypot(at[0] - mark.at[0], at[1] - mark.at[1]) < SAME
+        ]
         if near:
             near[0].append(mark)
         else:
             places.append((mark.at, [mark]))
-    for (x, y), kept in places:
-        yield (x * UNIT, y * UNIT), ", ".join(str(one.number) for one in kept)
+    for (x, y), marks_there in places:
+        yield (x * UNIT, y * UNIT), ", ".join(str(mark.number) for mark in marks_there)

@@ -21,7 +21,7 @@ PEN = 0.15
 """Width of a model's strokes, in x-heights: a chevron finds room inside."""
 
 INK = 0.09
-"""Width of a child's ink, in x-heights: thinner than the model, so that they are told apart in gray."""
+"""Width of a child's ink, in x-heights: thinner than the model, so that they differ in gray too."""
 
 MARGIN = 0.2
 """X-heights around the lines: a ring on the ascender line finds room, so letters side by side stand alike."""
@@ -65,8 +65,8 @@ def ink_svg(attempt: Attempt, letter: Letter, guide: GuideLines, *, size: float 
         left, _, right, _ = letter.taught.bounds
         sheet.reach.take(left * scale, 0.0, 0.0)
         sheet.reach.take(right * scale, 0.0, 0.0)
-    kept = "ink" if attempt.ink.traces else "no_ink"
-    title = text(f"drawn.{kept}", letter=letter.name)
+    key = "ink" if attempt.ink.traces else "no_ink"
+    title = text(f"drawn.{key}", letter=letter.name)
     return _picture(sheet, guide, scale, lines=True, title=title)
 
 
@@ -207,12 +207,12 @@ def _picture(sheet: Sheet, guide: GuideLines, scale: float, *, lines: bool, titl
 
 def _thinned(points: Points) -> list[tuple[str, str]]:
     """The points to a tenth of a px, without those that fall onto the one before."""
-    kept: list[tuple[str, str]] = []
+    corners: list[tuple[str, str]] = []
     for x, y in points:
         corner = _short(x), _short(y)
-        if not kept or kept[-1] != corner:
-            kept.append(corner)
-    return kept
+        if not corners or corners[-1] != corner:
+            corners.append(corner)
+    return corners
 
 
 def _short(number: float) -> str:

@@ -79,7 +79,7 @@ class Replay {
     this.lines = this.traces.map(() => inkLine(paper, this.unit));
     this.button = (name) => room.querySelector(`[data-do="${name}"]`);
     this.scrub = this.button("scrub");
-    this.told = room.querySelector("[data-told]");
+    this.spoken = room.querySelector("[data-told]");
     this.less = window.matchMedia("(prefers-reduced-motion: reduce)");
     this.listen();
     this.settle();
@@ -181,11 +181,11 @@ class Replay {
     this.scrub.value = String(this.time);
     this.stage.dataset.time = this.time.toFixed(3);
     const words = this.room.dataset;
-    const told = done
+    const caption = done
       ? words.done
       : words.stroke.replace("{stroke}", index + 1).replace("{strokes}", this.traces.length);
-    if (this.told.textContent !== told) this.told.textContent = told;
-    const moment = words.moment.replace("{time}", this.time.toFixed(1)).replace("{stroke}", told);
+    if (this.spoken.textContent !== caption) this.spoken.textContent = caption;
+    const moment = words.moment.replace("{time}", this.time.toFixed(1)).replace("{stroke}", caption);
     this.scrub.setAttribute("aria-valuetext", moment);
     this.button("play").textContent = this.playing ? words.pause : words.play;
   }

@@ -1,7 +1,7 @@
 """Old ink judged again by the checks and the letters of today, on all cores.
 
 The work is cut into batches. Other processes judge and nothing else; this one reads and writes, a batch a
-transaction. An attempt that today's edition of the checks has judged is passed over, so a run that was
+transaction. An attempt that today's version of the checks has judged is passed over, so a run that was
 stopped goes on where it ended. Whatever the number of attempts, a few batches are in memory.
 """
 
@@ -82,8 +82,8 @@ class Recheck:
         """How many attempts are to be judged again."""
         return len(self._stale)
 
-    def run(self, *, processes: int | None = None, told: Callable[[int], object] = _unheard) -> Outcome:
-        """Judge all of them; `told` hears after each batch how many were done in it.
+    def run(self, *, processes: int | None = None, progress: Callable[[int], object] = _unheard) -> Outcome:
+        """Judge all of them; `progress` hears after each batch how many were done in it.
 
         Raises RecordError when the record cannot be written, and TrainerError when a process ends
         unasked. What was written until then stays, and the next run goes on from there.
@@ -92,7 +92,7 @@ class Recheck:
         if count == 1:
             prepare(self._alphabets, self._tolerances)
             for first, jobs in self._batches():
-                told(self._write(first, judge(jobs)))
+                progress(self._write(first, judge(jobs)))
             return self.outcome
         pool = ProcessPoolExecutor(
             count,
@@ -105,9 +105,9 @@ class Recheck:
             for first, jobs in self._batches():
                 waiting.append((first, pool.submit(judge, jobs)))
                 if len(waiting) > 2 * count:  # enough that no process waits, and no more in memory
-                    told(self._write(*_next(waiting)))
+                    progress(self._write(*_next(waiting)))
             while waiting:
-                told(self._write(*_next(waiting)))
+                progress(self._write(*_next(waiting)))
         except BrokenProcessPool as error:
             raise TrainerError(
                 "a process that judged ink ended unasked; what was judged is kept, start again to go on"
@@ -128,7 +128,7 @@ class Recheck:
             self._places[pupil.id] = groups[pupil.group]
 
     def _find_stale(self, since: datetime | None) -> None:
-        """Note the attempts that another edition judged: three numbers for each, however long its ink."""
+        """Note the attempts that another version judged: three numbers for each, however long its ink."""
         for attempt in self._record.ink.judged(since):
             if attempt.pupil not in self._places:  # added while this run began
                 continue
@@ -136,14 +136,14 @@ class Recheck:
             alphabet = self._alphabets[place]
             if attempt.letter not in alphabet:
                 self.outcome.unknown[attempt.letter] += 1
-            elif attempt.checks != self._edition(alphabet, attempt.letter, hand):
+            elif attempt.checks != self._checks_version(alphabet, attempt.letter, hand):
                 self._stale.append(attempt.number)
                 self._key_of.append(self._keys.setdefault((place, attempt.letter, hand), len(self._keys)))
                 self._formed.append(attempt.formed)
 
-    def _edition(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
-        """The edition of today, by the stage that the teacher chose."""
-        return Judge(alphabet, hand, self._tolerances).edition(letter)
+    def _checks_version(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
+        """The version of today, by the stage that the teacher chose."""
+        return Judge(alphabet, hand, self._tolerances).checks_version(letter)
 
     def _batches(self) -> Iterator[tuple[int, list[Job]]]:
         """Where each batch begins, and its jobs."""
@@ -170,7 +170,7 @@ class Recheck:
                 continue
             place, letter, hand = keys[key_of[result.number]]
             alphabet = self._alphabets[place]
-            checks = self._edition(alphabet, letter, hand)
+            checks = self._checks_version(alphabet, letter, hand)
             verdicts.append((result.number, checks, result.verdict))
             self.outcome.better += result.verdict.formed and not formed[result.number]
             self.outcome.worse += bool(formed[result.number]) and not result.verdict.formed

@@ -17,7 +17,7 @@ class Opening(Scene):
     def __init__(self, then: Callable[[], Scene]) -> None:
         super().__init__()
         self.then = then
-        self.seen = False
+        self.drawn_once = False
         self.metrics = Metrics.of((1280, 800))
 
     def on_resize(self, size: tuple[int, int], metrics: Metrics) -> None:  # noqa: ARG002 - metrics has it
@@ -27,9 +27,9 @@ class Opening(Scene):
 
     def on_tick(self, seconds: float) -> Scene | None:  # noqa: ARG002
         """The first frame shows this; the second one moves on, however long that takes."""
-        if self.seen:
+        if self.drawn_once:
             return self.then()
-        self.seen = True
+        self.drawn_once = True
         return None
 
     def wants(self, x: float, y: float) -> bool:  # noqa: ARG002

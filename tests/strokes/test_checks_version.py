@@ -1,4 +1,4 @@
-"""The edition of the checks: another one where a verdict may be another, the same one where it cannot."""
+"""The version of the checks: another one where a verdict may be another, the same one where it cannot."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import version as room
-from strokes.checks.version import VERSION, edition
+from strokes.checks.version import VERSION, checks_version
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.tolerances import Tolerances
 from strokes.weights import WEIGHTS
@@ -24,33 +24,33 @@ def with_stroke(path, cue="Down, up."):
 
 
 def test_an_edition_names_the_version_and_fits_into_the_record():
-    made = edition(LETTER, guide=GUIDE)
+    made = checks_version(LETTER, guide=GUIDE)
 
     assert made.startswith(f"{VERSION}:")
     assert len(made) <= 40
 
 
 def test_the_same_letter_read_again_has_the_same_edition():
-    one, other = Alphabet.load(), Alphabet.load()
+    first, other = Alphabet.load(), Alphabet.load()
 
-    assert [edition(one[name], guide=one.guide) for name in one] == [
-        edition(other[name], guide=other.guide) for name in other
+    assert [checks_version(first[name], guide=first.guide) for name in first] == [
+        checks_version(other[name], guide=other.guide) for name in other
     ]
 
 
 def test_letters_have_editions_of_their_own():
     alphabet = Alphabet.load()
 
-    assert len({edition(alphabet[name], guide=alphabet.guide) for name in alphabet}) == len(alphabet)
+    assert len({checks_version(alphabet[name], guide=alphabet.guide) for name in alphabet}) == len(alphabet)
 
 
 def test_a_moved_point_another_line_or_another_tolerance_is_another_edition():
     moved = with_stroke([[0.0, -1], [0.41, 0], [0.8, -1]])
     made = {
-        edition(LETTER, guide=GUIDE),
-        edition(moved, guide=GUIDE),
-        edition(LETTER, guide=GuideLines(ascender=-1.8)),
-        edition(LETTER, guide=GUIDE, tolerances=replace(Tolerances(), start=0.123)),
+        checks_version(LETTER, guide=GUIDE),
+        checks_version(moved, guide=GUIDE),
+        checks_version(LETTER, guide=GuideLines(ascender=-1.8)),
+        checks_version(LETTER, guide=GUIDE, tolerances=replace(Tolerances(), start=0.123)),
     }
 
     assert len(made) == 4
@@ -59,29 +59,29 @@ def test_a_moved_point_another_line_or_another_tolerance_is_another_edition():
 def test_a_changed_cue_is_no_other_edition():
     cued = with_stroke([[0.0, -1], [0.4, 0], [0.8, -1]], cue="Slant down, slant up.")
 
-    assert edition(cued, guide=GUIDE) == edition(LETTER, guide=GUIDE)
+    assert checks_version(cued, guide=GUIDE) == checks_version(LETTER, guide=GUIDE)
 
 
 def test_a_hand_is_another_edition_only_where_it_admits_other_ways():
     left = replace(LETTER, formations=(*LETTER.formations, Formation("left", LETTER.taught.strokes, "left")))
 
-    assert edition(LETTER, guide=GUIDE, hand="left") == edition(LETTER, guide=GUIDE)
-    assert edition(left, guide=GUIDE, hand="left") != edition(left, guide=GUIDE, hand="right")
+    assert checks_version(LETTER, guide=GUIDE, hand="left") == checks_version(LETTER, guide=GUIDE)
+    assert checks_version(left, guide=GUIDE, hand="left") != checks_version(left, guide=GUIDE, hand="right")
 
 
 def test_another_weight_is_another_edition(monkeypatch):
-    before = edition(LETTER, guide=GUIDE)
+    before = checks_version(LETTER, guide=GUIDE)
     monkeypatch.setattr(room, "WEIGHTS", replace(WEIGHTS, missing_cost=0.14))
-    edition.cache_clear()
+    checks_version.cache_clear()
 
-    assert edition(LETTER, guide=GUIDE) != before
-    edition.cache_clear()
+    assert checks_version(LETTER, guide=GUIDE) != before
+    checks_version.cache_clear()
 
 
 def test_newer_checks_are_another_edition(monkeypatch):
-    before = edition(LETTER, guide=GUIDE)
+    before = checks_version(LETTER, guide=GUIDE)
     monkeypatch.setattr(room, "VERSION", "2099-01-01")
-    edition.cache_clear()
+    checks_version.cache_clear()
 
-    assert edition(LETTER, guide=GUIDE) != before
-    edition.cache_clear()
+    assert checks_version(LETTER, guide=GUIDE) != before
+    checks_version.cache_clear()

@@ -613,6 +613,12 @@ def test_the_shipped_alphabet_is_the_usual_one():
     assert sorted(alphabet.order) == list(alphabet)
 
 
+def test_no_two_shipped_files_are_one_where_case_does_not_count():
+    names = [file.name.casefold() for file in (SHIPPED / "print").iterdir()]
+
+    assert len(set(names)) == len(names) == 62 + 1
+
+
 @pytest.mark.parametrize("name", list(Alphabet.load()))
 def test_taught_curves_run_smoothly(name):
     """Where one curve goes over into another there is no kink: the pen turns little from point to point."""

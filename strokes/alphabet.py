@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from strokes.errors import LetterError, LetterFileError
@@ -68,15 +68,16 @@ class Alphabet(Mapping[str, Letter]):
 class Usable:
     """What of a folder can be used, and every fault in it.
 
-    Faulty letters are `set_aside` by their names, `alphabet` is made of the others. It is None where the
-    folder cannot be read, no letter is without fault, or `alphabet.toml` is: without the guide lines that
-    it was meant to give, letters would be judged wrongly. A letter that it names and that has no file is only
-    set aside.
+    Faulty letters are `set_aside` by their names, `alphabet` is made of the others; `files` has the file of
+    each. `alphabet` is None where the folder cannot be read, no letter is without fault, or `alphabet.toml`
+    is: without the guide lines that it was meant to give, letters would be judged wrongly. A letter that it
+    names and that has no file is only set aside.
     """
 
     alphabet: Alphabet | None
     set_aside: tuple[str, ...] = ()
     faults: tuple[LetterFileError, ...] = ()
+    files: Mapping[str, Path] = field(default_factory=dict)
 
 
 def usable(folder: Path | str) -> Usable:
@@ -84,4 +85,4 @@ def usable(folder: Path | str) -> Usable:
     reader = FolderReader(Path(folder))
     content = reader.read()
     alphabet = Alphabet.of(content) if content else None
-    return Usable(alphabet, tuple(sorted(reader.set_aside)), tuple(reader.faults))
+    return Usable(alphabet, tuple(sorted(reader.set_aside)), tuple(reader.faults), reader.files)

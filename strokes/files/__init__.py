@@ -21,7 +21,7 @@ from strokes.files.letter_folder import (
     letter_files,
     load_letter,
 )
-from strokes.files.letter_svg import LONGEST_CUE, letter_name
+from strokes.files.letter_svg import LONGEST_CUE, file_name
 from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
 
@@ -34,8 +34,8 @@ __all__ = [
     "FolderReader",
     "Specimen",
     "faults",
+    "file_name",
     "letter_files",
-    "letter_name",
     "load_letter",
     "read_ink",
     "shipped",

@@ -1,14 +1,15 @@
 """Alphabets from folders: one SVG file a letter, and `alphabet.toml` for what concerns all of them.
 
-A teacher adds a letter by dropping its SVG into her folder: without `alphabet.toml` the guide lines are the
-usual ones, and a letter that the file does not name comes at the end of the order and in no family.
+A teacher adds a letter by dropping its SVG into her folder, under any name: its title is the letter. Without
+`alphabet.toml` the guide lines are the usual ones, and a letter that the file does not name comes at the end
+of the order and in no family.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
@@ -17,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from strokes.errors import LetterError, LetterFileError
-from strokes.files.letter_svg import LetterReader, letter_name
+from strokes.files.letter_svg import LetterReader
 from strokes.files.shipped_files import shipped
 from strokes.files.text_file import read_text
 from strokes.letter import Family, Formation, GuideLines, Letter
@@ -50,7 +51,7 @@ def faults(folder: Path | str) -> list[str]:
     reader = FolderReader(Path(folder))
     content = reader.read()
     lines = [str(fault) for fault in reader.faults]
-    return lines if content is None or lines else _too_near(reader.folder, content.letters)
+    return lines if content is None or lines else _too_near(reader.files, content.letters)
 
 
 def letter_files(folder: Path) -> list[Path]:
@@ -76,7 +77,8 @@ class FolderReader:
     folder: Path
     faults: list[LetterFileError] = field(default_factory=list)
     set_aside: set[str] = field(default_factory=set)
-    _read: dict[str, Path] = field(default_factory=dict)
+    files: dict[str, Path] = field(default_factory=dict)
+    """The file of each letter, those set aside among them."""
 
     def read(self) -> Content | None:
         """Its letters without those that are `set_aside`, or None where none can be used."""
@@ -92,7 +94,7 @@ class FolderReader:
             )
             return None
         letters = {letter.name: letter for letter in map(self._letter, files) if letter}
-        table = self._table({letter_name(file) for file in files})
+        table = self._table(set(self.files))
         if table is None:
             return None
         self.set_aside |= table.missing
@@ -113,14 +115,14 @@ class FolderReader:
 
     def _letter(self, file: Path) -> Letter | None:
         """The letter of a file; one with faults is set aside, and so is a letter that has two files."""
-        reader, name = LetterReader(file), letter_name(file)
-        letter = reader.read()
+        reader = LetterReader(file)
+        letter, name = reader.read(), reader.name
         self.faults += reader.faults
-        if name in self._read:
-            self._fault(file, f"must be the only file of {name!r}, {self._read[name].name} is one as well")
-        if letter is None or name in self._read:
+        if name in self.files:
+            self._fault(file, f"must be the only file of {name!r}, {self.files[name].name} is one as well")
+        if letter is None or name in self.files:
             self.set_aside.add(name)
-        self._read[name] = file
+        self.files[name] = file
         return letter
 
     def _table(self, names: set[str]) -> _Table | None:
@@ -235,7 +237,7 @@ class _TableReader:
             return ()
         for name in dict.fromkeys(value):
             if name not in self.names:
-                reason = f"{where} names {_show(name)}, which has no file {_show(name + '.svg')}"
+                reason = f"{where} names {_show(name)}, which is the title of no file"
                 self.missing.setdefault(name, reason)
             if value.count(name) > 1:
                 self.reasons.append(f"{where} must name {_show(name)} once, not {value.count(name)} times")
@@ -248,22 +250,31 @@ def _show(value: object) -> str:
     return shown if len(shown) <= 40 else f"{shown[:40]}…"
 
 
-def _too_near(folder: Path, letters: Sequence[Letter]) -> list[str]:
-    """A line for each two letters that have nearly the same drawing, with the formations that meet."""
+def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]:
+    """A line for each two letters of a set that have nearly the same drawing, with the formations that meet.
+
+    Small letters, capitals and digits are sets: in plain print l, I and 1 are one line.
+    """
     shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
     lines = []
     for first_letter, second_letter in combinations(letters, 2):
+        if _set(first_letter.name) != _set(second_letter.name):
+            continue
         first, second = np.stack(shapes[first_letter.name]), np.stack(shapes[second_letter.name])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)
         if gaps[at, other] < TOO_NEAR:
             lines.append(
-                f"{folder / second_letter.name}.svg: formation "
-                f"{second_letter.formations[other].name!r} must differ "
-                f"from {first_letter.name!r}, formation {first_letter.formations[at].name!r}, "
+                f"{files[second_letter.name]}: formation {second_letter.formations[other].name!r} "
+                f"must differ from {first_letter.name!r}, formation {first_letter.formations[at].name!r}, "
                 f"by at least {TOO_NEAR:g} x-heights, not {gaps[at, other]:.3f}"
             )
     return lines
+
+
+def _set(name: str) -> tuple[bool, bool]:
+    """Whether it is a digit, and whether it is a capital."""
+    return name.isdigit(), name.isupper()
 
 
 def _shape(formation: Formation) -> Polyline:

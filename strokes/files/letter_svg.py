@@ -1,9 +1,9 @@
 """A letter from one SVG file, read as a stranger's: bounded, no DTD, nothing from outside.
 
-What may stand in the file: `svg` with a `title`, then `g` (a formation, the taught one first), and in each
-`path` (a stroke); titles in both. With `data-use="recognition"` a `g` is a shape that the letter is only
-recognized by. How things are painted has no meaning here, and what vector editors add in namespaces of
-their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
+What may stand in the file: `svg` with a `title`, which is the letter, then `g` (a formation, the taught one
+first), and in each `path` (a stroke); titles in both. With `data-use="recognition"` a `g` is a shape that the
+letter is only recognized by. How things are painted has no meaning here, and what vector editors add in
+namespaces of their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
 """
 
 from __future__ import annotations
@@ -50,6 +50,9 @@ SMALLEST_LETTER = 0.5
 RECOGNITION = "recognition"
 """The value of data-use on a formation that a letter is only read from."""
 
+_CAPITAL = "capital-"
+"""What the name of a capital's file begins with."""
+
 _SVG = "{http://www.w3.org/2000/svg}"
 _ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y"}
 _PAINT = re.compile(
@@ -88,6 +91,11 @@ class LetterReader:
 
     path: Path
     faults: list[LetterFileError] = field(default_factory=list)
+    name: str = field(init=False)
+    """The letter: the file's title once that is read, until then and without one what its name stands for."""
+
+    def __post_init__(self) -> None:
+        self.name = _named_letter(self.path)
 
     def read(self) -> Letter | None:
         """The letter, or None when there are faults."""
@@ -99,10 +107,14 @@ class LetterReader:
         if root.tag != f"{_SVG}svg":
             self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
+        title = _title(root)
+        wrong = _wrong_name(title)
+        self.name = self.name if wrong else title
         self._elements(root)
         if self.faults:
             return None
-        name = self._name(root)
+        if wrong:
+            self._fault(wrong)
         groups = root.findall(f"{_SVG}g")
         size = sum(len(path.get("d", "")) for path in root.iterfind(f"{_SVG}g/{_SVG}path"))
         if size > MOST_PATH_DATA:
@@ -119,11 +131,11 @@ class LetterReader:
         if self.faults:
             return None
         known = [formation for formation in formations if formation]
-        recognized = [_only_recognized(group) for group in groups]
+        recognition = [_only_recognized(group) for group in groups]
         return Letter(
-            name,
-            tuple(formation for formation, only in zip(known, recognized, strict=True) if not only),
-            recognized=tuple(formation for formation, only in zip(known, recognized, strict=True) if only),
+            self.name,
+            tuple(shape for shape, only in zip(known, recognition, strict=True) if not only),
+            recognized=tuple(shape for shape, only in zip(known, recognition, strict=True) if only),
         )
 
     def _fault(self, reason: str) -> None:
@@ -191,16 +203,6 @@ class LetterReader:
             if call in value.lower():
                 self._fault(f"{what} of <{kind}> must not fetch or refer to anything, it has {call!r}")
 
-    def _name(self, root: Element) -> str:
-        name = _title(root)
-        if not name:
-            self._fault("must have a <title> with the name of the letter")
-        elif len(name) > 8 or not name.isprintable() or " " in name:
-            self._fault(f"the letter's name must be 1 to 8 visible characters, not {name[:20]!r}")
-        elif name != letter_name(self.path):
-            self._fault(f"the title must be the name of the file, {self.path.stem!r}, not {name!r}")
-        return name
-
     def _formation(self, group: Element, number: int) -> Formation | None:
         """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
         taught, name = number == 1, group.get("id", "")
@@ -235,10 +237,10 @@ class LetterReader:
         ]
         if self.faults:
             return None
-        drawn = tuple(stroke for stroke in strokes if stroke)
-        self._size(where, drawn)
+        read = tuple(stroke for stroke in strokes if stroke)
+        self._size(where, read)
         side: Hand | None = "left" if hand == "left" else "right" if hand == "right" else None
-        return Formation(name, drawn, side, Kind(note) if note else None)
+        return Formation(name, read, side, Kind(note) if note else None)
 
     def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
         cue = _title(element)
@@ -272,9 +274,36 @@ class LetterReader:
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
 
 
-def letter_name(path: Path) -> str:
-    """The letter that a file is named for; some systems keep é as two characters in a file name."""
-    return normalize("NFC", path.stem)
+def file_name(letter: str) -> str:
+    """The name that the program gives to a letter's file, another one for every other letter.
+
+    Only a to z, digits and hyphens stand in it, so that it is the same on file systems that ignore case,
+    keep é as two characters or reserve names: A is `capital-a.svg`, ß is `u00df.svg`, ch is `c-h.svg`. What
+    a file is called decides nothing: the letter is its title.
+    """
+    return "-".join(map(_file_part, normalize("NFC", letter))) + ".svg"
+
+
+def _file_part(character: str) -> str:
+    if not (character.isascii() and character.isalnum()):
+        return f"u{ord(character):04x}"
+    return f"{_CAPITAL}{character.lower()}" if character.isupper() else character
+
+
+def _named_letter(path: Path) -> str:
+    """The letter that a file without a title is for, by its name."""
+    stem = normalize("NFC", path.stem)
+    bare = stem.removeprefix(_CAPITAL)
+    return bare.upper() if len(bare) == 1 and bare != stem else stem
+
+
+def _wrong_name(title: str) -> str:
+    """Why a title cannot be the name of a letter; empty where it can."""
+    if not title:
+        return "must have a <title> with the name of the letter"
+    if len(title) > 8 or not title.isprintable() or " " in title:
+        return f"the letter's name must be 1 to 8 visible characters, not {title[:20]!r}"
+    return ""
 
 
 def _only_recognized(group: Element) -> bool:

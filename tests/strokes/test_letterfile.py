@@ -7,15 +7,18 @@ import os
 import re
 from collections.abc import Callable
 from pathlib import Path
+from string import ascii_lowercase, ascii_uppercase, digits
+from unicodedata import normalize
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from strokes.alphabet import Alphabet
+from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterFileError
 from strokes.files.letter_folder import SHIPPED, faults, load_letter
+from strokes.files.letter_svg import file_name
 from strokes.files.text_file import LARGEST_FILE
 from strokes.kinds import Kind
 from strokes.polyline import arc_lengths
@@ -198,9 +201,71 @@ def test_what_vector_editors_add_is_passed_over(put):
     assert len(letter.formations) == 2
 
 
-def test_an_accent_in_a_file_name_may_be_a_character_of_its_own(put):
-    """macOS keeps é as e and an accent in file names, whatever is typed."""
-    assert load_letter(put(GOOD.replace("<title>l<", "<title>\u00e9<"), "e\u0301")).name == "\u00e9"
+def test_a_letter_is_its_title_whatever_the_file_is_called(put):
+    """An accent may be a character of its own; some file systems make it one in names."""
+    assert load_letter(put(GOOD, "a tall letter")).name == "l"
+    assert load_letter(put(GOOD.replace("<title>l<", "<title>e\u0301<"))).name == "\u00e9"
+
+
+def test_small_and_capital_letters_stand_side_by_side(put, tmp_path):
+    put(GOOD)
+    put(
+        GOOD.replace("<title>l<", "<title>L<").replace("L0 0", "L0 0 L90 0").replace("L0 -200", "L90 0"),
+        "capital-l",
+    )
+
+    assert list(Alphabet.load(tmp_path)) == ["L", "l"]
+    assert faults(tmp_path) == []
+
+
+def test_two_files_with_one_title_are_told(put, tmp_path):
+    put(GOOD)
+    put(GOOD, "m")
+
+    assert faults(tmp_path) == [f"{tmp_path / 'm.svg'}: must be the only file of 'l', l.svg is one as well"]
+
+
+NAMES = {
+    "a": "a.svg",
+    "A": "capital-a.svg",
+    "7": "7.svg",
+    "\u00e4": "u00e4.svg",
+    "a\u0308": "u00e4.svg",
+    "\u00df": "u00df.svg",
+    "\u1e9e": "u1e9e.svg",
+    "..": "u002e-u002e.svg",
+    "/": "u002f.svg",
+    "con": "c-o-n.svg",
+    "CAPITAL": "capital-c-capital-a-capital-p-capital-i-capital-t-capital-a-capital-l.svg",
+}
+
+
+@pytest.mark.parametrize("letter", NAMES)
+def test_the_program_names_a_file_for_any_letter(letter):
+    assert file_name(letter) == NAMES[letter]
+
+
+@given(
+    st.lists(st.text(min_size=1, max_size=3), min_size=2, max_size=2, unique_by=lambda x: normalize("NFC", x))
+)
+def test_no_two_letters_share_a_file_name_even_where_case_does_not_count(letters):
+    names = {file_name(letter) for letter in letters}
+
+    assert len(names) == 2
+    assert all(re.fullmatch(r"[a-z0-9-]+\.svg", name) for name in names)
+
+
+def test_a_file_without_a_title_is_set_aside_under_what_its_name_stands_for(put, tmp_path):
+    put(GOOD)
+    put("<svg/>", "capital-l")
+    put("<svg/>", "7")
+    put("<svg/>", "capital-letters")
+    put(GOOD.replace("<title>l<", "<title>m<").replace("L0 0", ""), "bent")
+
+    found = usable(tmp_path)
+
+    assert found.aside == ("7", "L", "capital-letters", "m")
+    assert found.files["m"] == tmp_path / "bent.svg"
 
 
 # --- one line a fault
@@ -227,7 +292,6 @@ BROKEN = {
     "a long cue": ("Straight down.", "down and " * 12, "at most 80 characters"),
     "no name": ("<title>l</title>", "", "must have a <title>"),
     "a name of two words": ("<title>l</title>", "<title>l m</title>", "1 to 8 visible characters"),
-    "another name than the file": ("<title>l</title>", "<title>m</title>", "name of the file, 'l', not 'm'"),
     "no strokes": (f"<path {DOWN}>{CUE}</path>", "", "1 to 12 paths, one a stroke, not 0"),
     "no id": ('<g id="taught">', "<g>", "formation 1 must have an id"),
     "the same id twice": ('<g id="left"', '<g id="taught"', "different ids"),
@@ -468,10 +532,10 @@ TABLES = {
     "another x-height": ("[guide]\nx_height = -0.5", "x_height must be -1"),
     "guide lines far away": ("[guide]\nascender = -50", "within 5 x-heights"),
     "no table": ("guide = 5", "guide must be a table, not 5"),
-    "a letter without a file": ('[teaching]\norder = ["l", "b"]', "names 'b', which has no file 'b.svg'"),
+    "a letter without a file": ('[teaching]\norder = ["l", "b"]', "names 'b', which is the title of no file"),
     "a family letter without a file": (
         '[[family]]\nname = "x"\nletters = ["b"]',
-        "family 1: letters names 'b', which has no file",
+        "family 1: letters names 'b', which is the title",
     ),
     "a family without a name": ('[[family]]\nletters = ["l"]', "family 1: name must be a short text"),
     "a letter in two families": (
@@ -517,6 +581,14 @@ def test_two_letters_of_nearly_the_same_drawing_are_told(put, tmp_path):
     assert Alphabet.load(tmp_path).keys() == {"i", "l"}
 
 
+def test_letters_of_different_sets_may_have_one_drawing(put, tmp_path):
+    """Common practice, no source: l, I and 1 are one line in plain print."""
+    for name, file in (("l", "l"), ("I", "capital-i"), ("1", "1")):
+        put(GOOD.replace("<title>l<", f"<title>{name}<"), file)
+
+    assert faults(tmp_path) == []
+
+
 def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
     assert "must hold 1 to 200 SVG files" in faults(tmp_path)[0]
     assert "must be a folder" in faults(tmp_path / "none")[0]
@@ -537,8 +609,14 @@ def test_the_shipped_alphabet_is_the_usual_one():
     alphabet = Alphabet.load()
 
     assert alphabet.name == "print"
-    assert "".join(alphabet) == "abcdefghijklmnopqrstuvwxyz"
+    assert set(alphabet) == {*ascii_lowercase, *ascii_uppercase, *digits}
     assert sorted(alphabet.order) == list(alphabet)
+
+
+def test_no_two_shipped_files_are_one_where_case_does_not_count():
+    names = [file.name.casefold() for file in (SHIPPED / "print").iterdir()]
+
+    assert len(set(names)) == len(names) == 62 + 1
 
 
 @pytest.mark.parametrize("name", list(Alphabet.load()))

@@ -17,7 +17,7 @@ from xml.sax.saxutils import escape
 
 from strokes.alphabet import usable
 from strokes.errors import LetterError
-from strokes.files import LONGEST_CUE, SHIPPED, TOML, letter_files, letter_name, load_letter
+from strokes.files import LONGEST_CUE, SHIPPED, TOML, letter_files, load_letter
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import PRINT
 
@@ -83,12 +83,8 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     strokes = len(alphabet[letter].taught.strokes)
     if not 0 <= stroke < strokes:
         raise LetterError(f"{letter!r} must have the stroke {stroke + 1}, it has {strokes}")
-    file = next(file for file in folder.iterdir() if _is_file_of(file, letter))
+    file = contents.files[letter]
     _replace(file, _with_cue(file.read_bytes(), stroke, said))
-
-
-def _is_file_of(file: Path, letter: str) -> bool:
-    return file.suffix.lower() == ".svg" and letter_name(file) == letter
 
 
 def _replace(file: Path, content: bytes) -> None:

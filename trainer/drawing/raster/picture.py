@@ -19,7 +19,13 @@ from trainer.drawing.theme import Metrics
 from trainer.errors import PlaceError
 
 COLUMNS = 9
-"""Letters in a row."""
+"""Letters in a row at most."""
+
+ROOM = 17.5
+"""The width of a row in x-heights."""
+
+GAP = 1.15
+"""Between two letters of a row at most, and after the last, in x-heights: room for a ring of each."""
 
 PEN = 0.17
 """Width of the strokes, in x-heights: wide enough for a chevron inside."""
@@ -32,8 +38,7 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
     """
     shown = rows(alphabet)
     margin = width / 26
-    cell = (width - 2 * margin) / COLUMNS
-    unit = cell / 1.95
+    unit = (width - 2 * margin) / ROOM
     guide = alphabet.guide
     lines = (guide.descender - guide.ascender) * unit
     heading, below, gap = 0.62 * unit, 0.5 * unit, 0.3 * unit
@@ -49,13 +54,15 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
         base = top - guide.ascender * unit
         placed = lettering.placed(guide, Transform(unit, unit, 0.0, base))
         lettering.guide_lines(canvas, placed, margin, width - margin)
-        for column, letter in enumerate(letters):
-            formation = alphabet[letter].taught
+        formations = [alphabet[letter].taught for letter in letters]
+        wide = sum(formation.bounds[2] - formation.bounds[0] for formation in formations)
+        gap_between = min(GAP, (ROOM - wide) / len(formations)) * unit
+        at = margin + gap_between / 2
+        for formation in formations:
             left_end, _, right_end, _ = formation.bounds
-            middle = margin + cell * (column + 0.5) - unit * (left_end + right_end) / 2
-            lettering.formation(
-                canvas, formation, Transform(unit, unit, middle, base), PEN * unit, theme.BLACK
-            )
+            moved = Transform(unit, unit, at - unit * left_end, base)
+            lettering.formation(canvas, formation, moved, PEN * unit, theme.BLACK)
+            at += unit * (right_end - left_end) + gap_between
         top += lines + below
     try:
         with Path(path).open("wb") as file:

@@ -126,13 +126,15 @@ class Letter:
 
     `others` are the other letters of its alphabet, so that a check can say that another one was
     written; a letter made by hand may have none. `recognized` are shapes that adults also write: the letter
-    is read from them, and none of them is taught, shown, praised or judged by.
+    is read from them, and none of them is taught, shown, praised or judged by. `base` names the letter that a
+    letter with a mark is composed from.
     """
 
     name: str
     formations: tuple[Formation, ...]
     others: tuple[Letter, ...] = field(default=(), repr=False)
     recognized: tuple[Formation, ...] = field(default=(), repr=False)
+    base: str = ""
 
     def __post_init__(self) -> None:
         if not self.formations:

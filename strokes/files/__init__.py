@@ -22,11 +22,13 @@ from strokes.files.letter_folder import (
     load_letter,
 )
 from strokes.files.letter_svg import LONGEST_CUE, file_name
+from strokes.files.marks import MARKS
 from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
 
 __all__ = [
     "LONGEST_CUE",
+    "MARKS",
     "SHIPPED",
     "TOML",
     "X_HEIGHTS",

@@ -27,6 +27,9 @@ from strokes.polyline import Polyline, bounds, length
 UNITS = 100.0
 """User units to the x-height."""
 
+LONGEST_NAME = 8
+"""Characters of a letter's name: one, or a few that are written as one letter."""
+
 LONGEST_CUE = 80
 """Characters of a cue that can still be said while the pen moves."""
 
@@ -91,6 +94,8 @@ class LetterReader:
 
     path: Path
     faults: list[LetterFileError] = field(default_factory=list)
+    smallest: float = SMALLEST_LETTER
+    longest_name: int = LONGEST_NAME
     name: str = field(init=False)
     """The letter: the file's title once that is read, until then and without one what its name stands for."""
 
@@ -108,7 +113,7 @@ class LetterReader:
             self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
         title = _title(root)
-        wrong = _wrong_name(title)
+        wrong = wrong_name(title, self.longest_name)
         self.name = self.name if wrong else title
         self._elements(root)
         if self.faults:
@@ -269,8 +274,8 @@ class LetterReader:
     def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
         left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
         side = max(right - left, bottom - top)
-        if side < SMALLEST_LETTER:
-            smallest = SMALLEST_LETTER * UNITS
+        if side < self.smallest:
+            smallest = self.smallest * UNITS
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
 
 
@@ -297,12 +302,12 @@ def _named_letter(path: Path) -> str:
     return bare.upper() if len(bare) == 1 and bare != stem else stem
 
 
-def _wrong_name(title: str) -> str:
+def wrong_name(title: str, longest: int = LONGEST_NAME) -> str:
     """Why a title cannot be the name of a letter; empty where it can."""
     if not title:
         return "must have a <title> with the name of the letter"
-    if len(title) > 8 or not title.isprintable() or " " in title:
-        return f"the letter's name must be 1 to 8 visible characters, not {title[:20]!r}"
+    if len(title) > longest or not title.isprintable() or " " in title:
+        return f"the letter's name must be 1 to {longest} visible characters, not {title[:20]!r}"
     return ""
 
 

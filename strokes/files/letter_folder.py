@@ -350,10 +350,15 @@ def _show(value: object) -> str:
 
 
 def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]:
-    """A line for each two letters that have nearly the same drawing, with the formations that meet."""
+    """A line for each two letters of a set that have nearly the same drawing, with the formations that meet.
+
+    Small letters, capitals and digits are sets: in plain print l, I and 1 are one line.
+    """
     shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
     lines = []
     for one, two in combinations(letters, 2):
+        if _set(one.name) != _set(two.name):
+            continue
         first, second = np.stack(shapes[one.name]), np.stack(shapes[two.name])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)
@@ -364,6 +369,11 @@ def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]
                 f"by at least {TOO_NEAR:g} x-heights, not {gaps[at, other]:.3f}"
             )
     return lines
+
+
+def _set(name: str) -> tuple[bool, bool]:
+    """Whether it is a digit, and whether it is a capital."""
+    return name.isdigit(), name.isupper()
 
 
 def _shape(formation: Formation) -> Polyline:

@@ -117,8 +117,9 @@ def test_marks_stand_above_across_and_below():
 
 @pytest.mark.parametrize("name", [letter.name for letter in PRINT.letters if not letter.name.isascii()])
 def test_a_letter_with_a_mark_comes_back_well_formed_however_it_is_written(name):
+    """A capital as taught and in the last way only: how its base may be written is tested with the base."""
     letter = PRINT[name]
-    for formation in letter.formations:
+    for formation in letter.formations if name.islower() else (letter.taught, letter.formations[-1]):
         report = check(write(formation, seed=1), letter, guide=PRINT.guide, hand=formation.hand)
         assert not [finding for finding in report.findings if not finding.note], formation.name
 

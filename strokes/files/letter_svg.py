@@ -98,6 +98,8 @@ class LetterReader:
 
     path: Path
     faults: list[LetterFileError] = field(default_factory=list)
+    smallest: float = SMALLEST_LETTER
+    longest_name: int = LONGEST_NAME
     name: str = field(init=False)
     """The letter: the file's title once that is read, until then and without one what its name stands for."""
 
@@ -115,7 +117,7 @@ class LetterReader:
             self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
         title = _title(root)
-        wrong = wrong_name(title)
+        wrong = wrong_name(title, self.longest_name)
         self.name = self.name if wrong else title
         self._elements(root)
         if self.faults:
@@ -317,8 +319,8 @@ class LetterReader:
     def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
         left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
         side = max(right - left, bottom - top)
-        if side < SMALLEST_LETTER:
-            smallest = SMALLEST_LETTER * UNITS
+        if side < self.smallest:
+            smallest = self.smallest * UNITS
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
 
 

@@ -7,6 +7,7 @@ import os
 import re
 from collections.abc import Callable
 from pathlib import Path
+from string import ascii_lowercase, digits
 from unicodedata import normalize
 
 import numpy as np
@@ -591,6 +592,14 @@ def test_two_letters_of_nearly_the_same_drawing_are_told(put, tmp_path):
     assert Alphabet.load(tmp_path).keys() == {"i", "l"}
 
 
+def test_letters_of_different_sets_may_have_one_drawing(put, tmp_path):
+    """Common practice, no source: l, I and 1 are one line in plain print."""
+    for name, file in (("l", "l"), ("I", "capital-i"), ("1", "1")):
+        put(GOOD.replace("<title>l<", f"<title>{name}<"), file)
+
+    assert faults(tmp_path) == []
+
+
 def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
     assert "must hold 1 to 200 SVG files" in faults(tmp_path)[0]
     assert "must be a folder" in faults(tmp_path / "none")[0]
@@ -611,7 +620,8 @@ def test_the_shipped_alphabet_is_the_usual_one():
     alphabet = Alphabet.load()
 
     assert alphabet.name == "print"
-    assert "".join(alphabet) == "abcdefghijklmnopqrstuvwxyz"
+    small = {*ascii_lowercase, *"äöüßåøæéèêëáíóúñçčšžł"}
+    assert set(alphabet) == {*small, *(letter.upper() for letter in small - {"ß"}), "ẞ", *digits}
     assert sorted(alphabet.order) == list(alphabet)
 
 

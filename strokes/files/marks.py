@@ -86,7 +86,7 @@ def _anchor(strokes: Sequence[Stroke], place: Place) -> Polyline:
 
 
 def _with_mark(formation: Formation, way: Formation, moved: Polyline) -> Formation:
-    added = tuple(Stroke(stroke.path + moved, stroke.cue) for stroke in way.strokes)
+    added = tuple(stroke.moved(moved) for stroke in way.strokes)
     name = formation.name if way.name == TAUGHT else f"{formation.name}, {way.name}"
     return Formation(
         name, (*formation.strokes, *added), formation.hand or way.hand, formation.note or way.note

@@ -303,7 +303,11 @@ BROKEN = {
     "a slip in an attribute": ("data-hand=", "data-hands=", "data-hands on <g> is not known"),
     "a shape": (f"<path {DOWN}>{CUE}</path>", '<line y1="9"/>', "<line> inside <g> is not allowed: a stroke"),
     "a path outside": ("<title>l</title>", f"<title>l</title><path {DOWN}/>", "in the <g> of its formation"),
-    "a group in a group": ('<g id="taught">', '<g id="taught"><g/>', "side by side"),
+    "a formation in a formation": (
+        '<g id="taught">',
+        '<g id="taught"><g id="in" data-use="recognition"><path d="M0 0 L9 9"/></g>',
+        "side by side",
+    ),
     "an unknown element": ("<title>l</title>", "<title>l</title><filter/>", "<filter> inside <svg>"),
     "a broken transform": (DOWN, f'{DOWN} transform="shift(1)"', "transform cannot be read"),
     "a transform that flattens": (DOWN, f'{DOWN} transform="scale(0)"', "at least 1 unit long"),
@@ -361,7 +365,7 @@ HARMFUL = {
     ),
     "an event handler": (DOWN, f'{DOWN} onload="alert(1)"', "onload on <path>"),
     "a long transform": (DOWN, f'{DOWN} transform="{"scale(1) " * 20_000}"', "at most 1000 characters"),
-    "ten thousand groups": ("</svg>", "<g/>" * 10_000 + "</svg>", "1 to 40 <g>"),
+    "ten thousand groups": ("</svg>", "<g/>" * 10_000 + "</svg>", "at most 200 <g>"),
     "ten thousand odd elements": ("</svg>", "<rect/>" * 10_000 + "</svg>", "<rect>"),
     "many numbers": ("L0 0", "L0 0 " * 8_000, "at most 2000 numbers"),
     "much path data": ("L0 0", "L0 0 " * 20_000, "at most 60000 characters"),
@@ -388,7 +392,14 @@ def test_entities_that_multiply_are_never_expanded(put):
 def test_ten_thousand_levels_are_refused(put):
     deep = "<g>" * 10_000 + "</g>" * 10_000
 
-    assert "side by side" in reason(put(GOOD.replace("</g>", deep + "</g>", 1)))
+    assert "at most 200 <g>" in reason(put(GOOD.replace("</g>", deep + "</g>", 1)))
+
+
+def test_groups_are_looked_into_as_deep_as_any_editor_nests_them(put):
+    shallow, deep = ("<g>" * levels + "<g/>" + "</g>" * levels for levels in (10, 13))
+
+    assert load_letter(put(GOOD.replace("</g>", shallow + "</g>", 1))).name == "l"
+    assert "at most 12 deep" in reason(put(GOOD.replace("</g>", deep + "</g>", 1)))
 
 
 def test_ten_thousand_levels_in_a_foreign_namespace_are_passed_over(put):

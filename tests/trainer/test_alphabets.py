@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,9 @@ from trainer.teaching.alphabets import Alphabets
 
 L = """<svg xmlns="http://www.w3.org/2000/svg"><title>l</title>
   <g id="taught"><path d="M0 -200 L0 0"><title>Down.</title></path></g></svg>"""
+
+
+SHIPPED_ONES = {name: SHIPPED / name for name in ("print", "slanted")}
 
 
 @pytest.fixture
@@ -33,7 +37,7 @@ def chosen(own: Path, stored: str | None) -> alphabets.Used:
 
 
 def test_the_shipped_alphabet_is_always_there(tmp_path):
-    assert Alphabets(tmp_path / "none").all() == {"print": SHIPPED / "print"}
+    assert Alphabets(tmp_path / "none").all() == SHIPPED_ONES
 
 
 def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
@@ -44,7 +48,7 @@ def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
 
     folders = Alphabets(own).all()
 
-    assert folders == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
+    assert folders == {**SHIPPED_ONES, "letters": own, "second": own / "second"}
 
 
 @pytest.mark.parametrize(("stored", "used"), [("print", "print"), ("letters", "letters"), (None, "letters")])
@@ -171,12 +175,26 @@ def test_what_stands_in_the_place_of_her_folder_is_told(tmp_path, kind):
 
 def assert_shipped_stands_in(own: Path) -> None:
     used = Alphabets(own).of("Quay")
-    assert (used.stands_in, len(used.alphabet)) == (True, 26)
+    assert (used.stands_in, used.alphabet.name) == (True, "print")
     assert used.to_mend("Quay") == [
         "Your alphabet “letters” cannot be used until it is mended. Meanwhile the shipped alphabet is used."
     ]
     with pytest.raises(LetterFileError):
         Alphabets(own).for_judging("Quay")
+
+
+def test_the_folder_of_marks_is_no_alphabet_and_a_changed_mark_is_read_anew(three):
+    shutil.copytree(SHIPPED / "print" / "marks", three / "marks")
+    table = three / "alphabet.toml"
+    composed = '[composed]\n"ö" = { base = "o", mark = "diaeresis" }\n'
+    table.write_text(composed + table.read_text(encoding="utf-8"), encoding="utf-8")
+    alphabets = Alphabets(three)
+    assert list(alphabets.all()) == [*SHIPPED_ONES, "letters"]
+    assert "ö" in alphabets.of().alphabet
+
+    spoil(three / "marks" / "diaeresis.svg", "no letter")
+
+    assert "ö" not in alphabets.of().alphabet
 
 
 def test_a_link_that_leads_somewhere_again_is_read_anew(three):

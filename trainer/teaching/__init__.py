@@ -11,7 +11,7 @@ look (an integer program, checked against brute force).
 """
 
 from trainer.teaching import alphabets, lesson, own_letters, tries
-from trainer.teaching.alphabets import PRINT, Alphabets, Used, alphabet_in
+from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
@@ -27,6 +27,7 @@ __all__ = [
     "LATELY",
     "LONGEST",
     "PRINT",
+    "SHIPPED_NAMES",
     "SHORTEST",
     "STAGES",
     "USUAL",

@@ -13,11 +13,14 @@ from pathlib import Path
 from typing import TypeAlias
 
 from strokes.alphabet import Alphabet, Usable, usable
-from strokes.files import SHIPPED, letter_files
+from strokes.files import MARKS, SHIPPED, letter_files
 from trainer.language import text
 
 PRINT = "print"
-"""The name of the shipped alphabet; no folder of the teacher's can take it."""
+"""The shipped alphabet that is used where no other is chosen."""
+
+SHIPPED_NAMES = (PRINT, "slanted")
+"""The names of the shipped alphabets; no folder of the teacher's can take one of them."""
 
 LETTERS_SAID, LONGEST_NAME = 5, 12
 """How many letters that are set aside are said, and how many characters of each: a file may have any name."""
@@ -72,12 +75,12 @@ class Alphabets:
         self._read_setting = read_setting
 
     def all(self) -> dict[str, Path]:
-        """Those that a group may use, by the name that is kept for it: the shipped one first.
+        """Those that a group may use, by the name that is kept for it: the shipped ones first.
 
         `own` may be an alphabet itself, and each folder in it may be one more. Whether they can be read is
         not asked here: one that cannot is listed all the same, so that its fault is reported.
         """
-        folders = {PRINT: SHIPPED / PRINT}
+        folders = {name: SHIPPED / name for name in SHIPPED_NAMES}
         for folder in (self.own, *_folders(self.own)):
             if folder.name not in folders and _holds_letters(folder):
                 folders[folder.name] = folder
@@ -128,7 +131,7 @@ def alphabet_in(folder: Path) -> Usable:
 
 def _folders(own: Path) -> list[Path]:
     try:
-        return sorted(entry for entry in own.iterdir() if entry.is_dir())
+        return sorted(entry for entry in own.iterdir() if entry.is_dir() and entry.name != MARKS)
     except OSError:
         return []
 
@@ -144,9 +147,10 @@ def _holds_letters(folder: Path) -> bool:
 def _stamp(folder: Path) -> Stamp:
     """What changes when a file of the folder does."""
     try:
-        return tuple(_stamp_of(file) for file in sorted(folder.iterdir()))
+        files = sorted(folder.iterdir())
     except OSError:
         return ()
+    return (*map(_stamp_of, files), *(_stamp(folder / MARKS) if folder.name != MARKS else ()))
 
 
 def _stamp_of(file: Path) -> tuple[str, int, int]:

@@ -1,6 +1,6 @@
-"""The teacher's own letters: a copy of the shipped alphabet, and a cue changed in it.
+"""The teacher's own letters: a copy of a shipped alphabet, and a cue changed in it.
 
-The shipped alphabet is never written to. A changed file takes the place of the old one at once or not at
+The shipped alphabets are never written to. A changed file takes the place of the old one at once or not at
 all, and keeps every byte that is not the cue: what an editor left in it is the teacher's.
 """
 
@@ -17,7 +17,7 @@ from xml.sax.saxutils import escape
 
 from strokes.alphabet import usable
 from strokes.errors import LetterError
-from strokes.files import LONGEST_CUE, SHIPPED, TOML, letter_files, load_letter
+from strokes.files import LONGEST_CUE, MARKS, SHIPPED, TOML, letter_files, load_letter
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import PRINT
 
@@ -25,8 +25,8 @@ _SVG = "http://www.w3.org/2000/svg"
 _BOM = b"\xef\xbb\xbf"
 
 
-def copy_shipped(folder: Path) -> None:
-    """Copy the shipped alphabet into a new folder, all of it or nothing.
+def copy_shipped(folder: Path, name: str = PRINT) -> None:
+    """Copy the shipped alphabet of that name into a new folder, all of it or nothing.
 
     Raises PlaceError when the folder is there already or cannot be made.
     """
@@ -35,7 +35,7 @@ def copy_shipped(folder: Path) -> None:
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".letters-", dir=folder.parent) as half:
-            shutil.copytree(SHIPPED / PRINT, Path(half) / folder.name)
+            shutil.copytree(SHIPPED / name, Path(half) / folder.name)
             (Path(half) / folder.name).rename(folder)
     except OSError as error:
         raise PlaceError(f"{folder}: the alphabet cannot be copied here: {error.strerror}") from error
@@ -48,9 +48,13 @@ def copy_letters(folder: Path, new: Path) -> None:
     """
     try:
         new.mkdir()
-        for file in (*letter_files(folder), folder / TOML):
+        files = [*letter_files(folder), folder / TOML]
+        if (folder / MARKS).is_dir():
+            (new / MARKS).mkdir()
+            files += letter_files(folder / MARKS)
+        for file in files:
             if file.is_file():
-                shutil.copyfile(file, new / file.name)
+                shutil.copyfile(file, new / file.relative_to(folder))
     except OSError as error:
         raise PlaceError(f"{folder}: the alphabet cannot be copied: {error.strerror}") from error
 
@@ -83,6 +87,8 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     strokes = len(alphabet[letter].taught.strokes)
     if not 0 <= stroke < strokes:
         raise LetterError(f"{letter!r} must have the stroke {stroke + 1}, it has {strokes}")
+    if base := alphabet[letter].base:
+        raise LetterError(f"{letter!r} is composed: its cues are those of {base!r} and of its mark")
     file = contents.files[letter]
     _replace(file, _with_cue(file.read_bytes(), stroke, said))
 

@@ -19,7 +19,7 @@ from strokes.checks import check
 from strokes.errors import InkError, LetterError, LetterFileError, StrokesError, ToleranceError
 from strokes.ink import Ink, Trace
 from strokes.kinds import Kind
-from strokes.letter import Family, Formation, GuideLines, Hand, Letter, Stroke
+from strokes.letter import Family, Formation, GuideLines, Hand, Letter, LetterSet, Stroke, set_of
 from strokes.modeling import letter_from_ink
 from strokes.recognition import Match, identify
 from strokes.report import Finding, Report
@@ -38,6 +38,7 @@ __all__ = [
     "Letter",
     "LetterError",
     "LetterFileError",
+    "LetterSet",
     "Match",
     "Report",
     "Stroke",
@@ -48,4 +49,5 @@ __all__ = [
     "check",
     "identify",
     "letter_from_ink",
+    "set_of",
 ]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.files import SHIPPED, Content, FolderReader
-from strokes.letter import Family, GuideLines, Letter
+from strokes.letter import Family, GuideLines, Letter, LetterSet
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +51,22 @@ class Alphabet(Mapping[str, Letter]):
         """The alphabet with the content of a folder."""
         return cls(content.name, content.letters, content.guide, content.families, content.order)
 
+    def only(self, letter_set: LetterSet) -> Alphabet:
+        """The letters of one set, with its families and its order; without letters where there are none."""
+        chosen = tuple(letter for letter in self.letters if letter.set == letter_set)
+        names = {letter.name for letter in chosen}
+        families = (
+            Family(family.name, tuple(name for name in family.letters if name in names))
+            for family in self.families
+        )
+        return Alphabet(
+            self.name,
+            chosen,
+            self.guide,
+            tuple(family for family in families if family.letters),
+            tuple(name for name in self.order if name in names),
+        )
+
     def __getitem__(self, name: str) -> Letter:
         table: dict[str, Letter] = self._table  # type: ignore[attr-defined]
         if name not in table:
@@ -65,12 +81,12 @@ class Alphabet(Mapping[str, Letter]):
 
 
 def _is_other(letter: Letter, other: Letter) -> bool:
-    """Whether ink for `letter` may be told to be `other`.
+    """Whether ink for `letter` may be told to be `other`: a letter of its own set.
 
     A mark is so small that a letter without it, or with another base, would always be taken for one with it.
     With a mark the base is no other letter: what is missing is told as that.
     """
-    if other is letter or other.name == letter.base:
+    if other is letter or other.set != letter.set or other.name == letter.base:
         return False
     return not other.base or other.base == letter.base
 

@@ -166,6 +166,8 @@ class Weights:
     mostly_there: float = 0.5
     # A letter that is nearer to its own mirror image, such as o or x, cannot be seen to be reversed.
     lopsided: float = 0.006
+    # A letter of which no place is farther from its mirror image, in x-heights, is its own mirror image.
+    symmetric: float = 0.05
     # A mirror image must also look nearer than this share: an o or a w looks the same both ways.
     clearer: float = 0.9
     # Looking nearer than this share is enough: a b for a d need not have been formed as one or the other.

@@ -16,7 +16,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter
 from strokes.matching import Explanation, explain
-from strokes.polyline import length
+from strokes.polyline import length, resample
 from strokes.recognition import look, nearer
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
@@ -112,9 +112,22 @@ def _mirrored_look(ink: Ink, letter: Letter) -> float:
 
 @lru_cache(maxsize=512)
 def _faces(letter: Letter) -> float:
-    """How far the letter is from its own mirror image to the eye."""
+    """How far the letter is from its own mirror image to the eye; 0 for one that is its own mirror image.
+
+    Samples lie otherwise on an H or M than on its mirror image, which alone would make it look lopsided.
+    """
+    if _symmetric(letter):
+        return 0.0
     ink = Ink.from_arrays([stroke.path for stroke in letter.taught.strokes])
     return _mirrored_look(ink, letter)
+
+
+def _symmetric(letter: Letter) -> bool:
+    """Whether every place of the letter has one of its mirror image beside it."""
+    line = np.concatenate([resample(stroke.path, 96) for stroke in letter.taught.strokes])
+    left, _, right, _ = letter.taught.bounds
+    apart = line[:, None] - (line * (-1.0, 1.0) + (left + right, 0.0))
+    return bool(np.hypot(apart[..., 0], apart[..., 1]).min(axis=1).max() < WEIGHTS.symmetric)
 
 
 def _likely(letter: Letter, count: int, hand: Hand | None) -> Sequence[Formation]:

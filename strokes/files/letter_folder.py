@@ -390,13 +390,8 @@ def same_drawings(letter: Letter, others: Iterable[Letter]) -> Iterator[SameDraw
                 other.name,
                 other.formations[there].name,
                 float(gaps[at, there]),
-                _set(letter.name) == _set(other.name),
+                letter.set == other.set,
             )
-
-
-def _set(name: str) -> tuple[bool, bool]:
-    """Whether it is a digit, and whether it is a capital."""
-    return name.isdigit(), name.isupper()
 
 
 @lru_cache(maxsize=4096)

@@ -465,7 +465,7 @@ ACCEPTED = {
         "middle-base-top", "base-top-middle", "base-middle-top", "rounded", "left-bars",
     },
     "F": {"two-strokes", "two-strokes-corner", "left-bars"},
-    "G": {"one-stroke", "bar-then-stem", "left-bar"},
+    "G": {"one-stroke", "one-stroke-bar-out", "bar-then-stem", "left-bar"},
     "H": {"bar-second", "left-bar", "left-bar-second"},
     "I": {"bars", "left-bars", "bars-base-first", "top-bar-first", "bars-first"},
     "J": {"bar", "bar-first", "left-bar", "left-bar-first"},

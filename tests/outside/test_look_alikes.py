@@ -1,0 +1,66 @@
+"""Look-alikes: letters that only size, place or context tells, from the facts of the trade, section 4b.
+
+Common practice, no source. Between guide lines the height or the place tells most of them; without lines each
+must be judged as the letter asked for and never as another one.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from strokes import Alphabet, GuideLines, Kind, check
+from strokes.recognition import look
+from strokes.simulation import write
+
+ALPHABET = Alphabet.load()
+
+SIZE_TELLS = ["Cc", "Oo", "0o", "Ss", "Vv", "Ww", "Xx", "Zz", "Pp", "Uu", "5s", "2z"]
+"""The first of each pair stands from the base line to the ascender line, the second elsewhere."""
+
+CONTEXT_TELLS = ["Kk", "O0", "Il", "I1", "l1", "S5", "Z2", "B8", "G6", "g9", "q9"]
+"""Both of a pair are as tall, or nothing but the descender tells them."""
+
+SAME_DRAWING = 0.01
+"""Look, in squares of the letter's size, up to which two drawings are one but for size and place: a tenth."""
+
+
+@pytest.mark.parametrize("pair", [*SIZE_TELLS, *CONTEXT_TELLS])
+def test_a_look_alike_is_never_called_another_letter_with_lines_or_without(pair: str) -> None:
+    for asked, written in (pair, pair[::-1]):
+        for guide in (None, GuideLines()):
+            report = check(write(ALPHABET[written], seed=3), ALPHABET[asked], guide=guide)
+
+            assert written not in [finding.letter for finding in report.findings], (asked, written)
+
+
+@pytest.mark.parametrize("pair", SIZE_TELLS)
+def test_between_lines_the_height_or_the_place_tells_which_of_two_look_alikes_was_written(pair: str) -> None:
+    for asked, written in (pair, pair[::-1]):
+        told = check(write(ALPHABET[written], seed=3), ALPHABET[asked], guide=GuideLines()).kinds
+
+        assert told & {Kind.SIZE, Kind.PLACE}, (asked, written)
+
+
+def test_the_drawings_of_capital_and_small_letter_agree_where_the_trade_says_so_and_in_j_and_y() -> None:
+    """The list has C K O P S U V W X Z; J is drawn as j without its dot, Y as y raised."""
+    measured = {
+        name
+        for name in ALPHABET.only("capital")
+        if name.lower() in ALPHABET
+        and look(write(ALPHABET[name], seed=3), ALPHABET[name.lower()]) < SAME_DRAWING
+    }
+
+    assert measured == set("CKOPSUVWXZ") | set("JY")
+
+
+@pytest.mark.parametrize("name", [*ALPHABET.only("capital"), *ALPHABET.only("digit")])
+def test_a_capital_or_digit_as_tall_as_an_x_is_too_small_between_lines(name: str) -> None:
+    ink = write(ALPHABET[name], seed=3)
+    lines = GuideLines(ascender=-4.0, x_height=-2.0, baseline=0.0, descender=2.0)
+
+    sizes = [
+        finding for finding in check(ink, ALPHABET[name], guide=lines).findings if finding.kind is Kind.SIZE
+    ]
+
+    assert [round(finding.amount, 1) for finding in sizes] == [0.5]
+    assert check(ink, ALPHABET[name]).looks_right

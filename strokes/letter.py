@@ -157,7 +157,7 @@ class Letter:
     `others` are the other letters of its alphabet that a check may say were written in its place: those of
     its own set, as only size or place tells many letters from one of another set; a letter made by hand may
     have none. `recognized` are shapes that adults also write: the letter is read from them, and none of them
-    is taught, shown, praised or judged by. `base` names the letter that a letter with a mark is composed from.
+    is taught, shown, praised or judged by. `base` names the letter that one with a mark is composed from.
     """
 
     name: str

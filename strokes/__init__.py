@@ -20,6 +20,7 @@ from strokes.errors import InkError, LetterError, LetterFileError, StrokesError,
 from strokes.ink import Ink, Trace
 from strokes.kinds import Kind
 from strokes.letter import Family, Formation, GuideLines, Hand, Letter, Stroke
+from strokes.modeling import letter_from_ink
 from strokes.recognition import Match, identify
 from strokes.report import Finding, Report
 from strokes.tolerances import Tolerances
@@ -46,4 +47,5 @@ __all__ = [
     "Trace",
     "check",
     "identify",
+    "letter_from_ink",
 ]

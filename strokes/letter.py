@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import Literal, TypeAlias
 
 import numpy as np
 
+from strokes import svg_document
+from strokes.curves import Curves
 from strokes.errors import LetterError
 from strokes.kinds import Kind
 from strokes.polyline import Polyline, as_polyline, length
@@ -70,13 +73,22 @@ class GuideLines:
 
 @dataclass(frozen=True, eq=False)
 class Stroke:
-    """One stroke: `path` (n, 2) in letter space, run in the order the pen runs, and the cue that is said."""
+    """One stroke: `path` (n, 2) in letter space, run in the order the pen runs, and the cue that is said.
+
+    `curves` are what the path was drawn with, where that is known.
+    """
 
     path: Polyline
     cue: str = ""
+    curves: Curves | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "path", as_polyline(self.path))
+
+    @classmethod
+    def of(cls, curves: Curves, cue: str = "") -> Stroke:
+        """The stroke that these curves draw."""
+        return cls(curves.polyline(), cue, curves)
 
     @property
     def start(self) -> tuple[float, float]:
@@ -150,6 +162,28 @@ class Letter:
     def accepted(self, hand: Hand | None) -> tuple[Formation, ...]:
         """The formations that count for a writer of this hand; with None, those that count for both."""
         return tuple(formation for formation in self.formations if formation.hand in (None, hand))
+
+    def save(self, path: Path | str) -> None:
+        """Write the letter as an SVG file that `strokes.files.load_letter` reads back, all of it or nothing.
+
+        A stroke with curves is written as these, another one as lines. The other letters of its alphabet are
+        not written. Raises LetterError for a name, a cue or formations that no file can have, and
+        LetterFileError where the file cannot be written; what was there before then stays.
+        """
+        recognition = (("data-use", svg_document.RECOGNITION),)
+        groups = [_group(formation) for formation in self.formations]
+        groups += [_group(formation, recognition) for formation in self.recognized]
+        svg_document.write(Path(path), svg_document.document(self.name, groups))
+
+
+def _group(formation: Formation, attributes: tuple[tuple[str, str], ...] = ()) -> svg_document.Group:
+    """A formation as it is written to a file."""
+    strokes = tuple(
+        svg_document.Drawn(stroke.curves or stroke.path, stroke.cue) for stroke in formation.strokes
+    )
+    told = (("data-hand", formation.hand), ("data-note", formation.note))
+    given = tuple((name, str(value)) for name, value in told if value)
+    return svg_document.Group(formation.name, strokes, (*attributes, *given))
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,8 @@ ROOT = Path(__file__).parents[1]
 
 LIBRARIES: dict[str, set[str]] = {
     "strokes.files": {"defusedxml", "svgelements"},
+    "strokes.svg_document": {"shapely"},
+    "strokes.modeling": {"scipy"},
     "strokes.warping": {"numba"},
     "strokes.matching": {"scipy"},
     "strokes.checks": {"shapely"},
@@ -75,6 +77,8 @@ STROKES = [
     *(
         "errors",
         "polyline",
+        "curves",
+        "svg_document",
         "transform",
         "ink",
         "kinds",
@@ -84,7 +88,8 @@ STROKES = [
         "weights",
         "intervals",
     ),
-    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation", "evaluation"),
+    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation"),
+    *("modeling", "evaluation"),
 ]
 TRAINER = [
     *("errors", "places", "attempt", "ink_codec", "speech", "judging", "language", "teaching", "drawing"),

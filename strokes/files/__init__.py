@@ -21,13 +21,17 @@ from strokes.files.letter_folder import (
     letter_files,
     load_letter,
 )
-from strokes.files.letter_svg import LONGEST_CUE, file_name
+from strokes.files.letter_svg import MOST_STROKES, REACH, SMALLEST_LETTER, file_name, wrong_name
 from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
+from strokes.svg_document import LONGEST_CUE
 
 __all__ = [
     "LONGEST_CUE",
+    "MOST_STROKES",
+    "REACH",
     "SHIPPED",
+    "SMALLEST_LETTER",
     "TOML",
     "X_HEIGHTS",
     "Content",
@@ -39,4 +43,5 @@ __all__ = [
     "load_letter",
     "read_ink",
     "shipped",
+    "wrong_name",
 ]

@@ -23,12 +23,10 @@ from strokes.files.text_file import read_xml
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter, Stroke
 from strokes.polyline import Polyline, bounds, length
+from strokes.svg_document import LONGEST_CUE, RECOGNITION, UNITS
 
-UNITS = 100.0
-"""User units to the x-height."""
-
-LONGEST_CUE = 80
-"""Characters of a cue that can still be said while the pen moves."""
+LONGEST_NAME = 8
+"""Characters of a letter's name: one, or a few that are written as one letter."""
 
 MOST_STROKES = 12
 MOST_FORMATIONS = 40
@@ -46,9 +44,6 @@ MOST_FAULTS = 20
 
 SMALLEST_LETTER = 0.5
 """In x-heights: the larger side of a whole letter; a smaller one was drawn in other units."""
-
-RECOGNITION = "recognition"
-"""The value of data-use on a formation that a letter is only read from."""
 
 _CAPITAL = "capital-"
 """What the name of a capital's file begins with."""
@@ -108,7 +103,7 @@ class LetterReader:
             self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
         title = _title(root)
-        wrong = _wrong_name(title)
+        wrong = wrong_name(title)
         self.name = self.name if wrong else title
         self._elements(root)
         if self.faults:
@@ -244,7 +239,7 @@ class LetterReader:
 
     def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
         cue = _title(element)
-        if taught and not cue:
+        if taught and not cue and element.find(f"{_SVG}title") is None:
             self._fault(f"{where}: must have a <title>, the cue that is said")
         if len(cue) > LONGEST_CUE:
             self._fault(f"{where}: the cue must have at most {LONGEST_CUE} characters, not {len(cue)}")
@@ -297,12 +292,12 @@ def _named_letter(path: Path) -> str:
     return bare.upper() if len(bare) == 1 and bare != stem else stem
 
 
-def _wrong_name(title: str) -> str:
+def wrong_name(title: str, longest: int = LONGEST_NAME) -> str:
     """Why a title cannot be the name of a letter; empty where it can."""
     if not title:
         return "must have a <title> with the name of the letter"
-    if len(title) > 8 or not title.isprintable() or " " in title:
-        return f"the letter's name must be 1 to 8 visible characters, not {title[:20]!r}"
+    if len(title) > longest or not title.isprintable() or " " in title:
+        return f"the letter's name must be 1 to {longest} visible characters, not {title[:20]!r}"
     return ""
 
 

@@ -1,0 +1,25 @@
+"""Strokes written by a person into clean curves: a new letter.
+
+In comes the ink of one or several tries; out comes a Letter whose strokes are cubic Bézier curves, few and
+within a bound, or the curves of one stroke. Curves can be mended: turned, split, joined, a point moved.
+"""
+
+from strokes.curves import Curves
+from strokes.modeling.fitting import ERROR, LARGEST_ERROR, SMALLEST_ERROR, fit_stroke
+from strokes.modeling.letter_from_ink import letter_from_ink
+from strokes.modeling.mending import join, move_point, reverse, smooth_nodes, split, split_at
+
+__all__ = [
+    "ERROR",
+    "LARGEST_ERROR",
+    "SMALLEST_ERROR",
+    "Curves",
+    "fit_stroke",
+    "join",
+    "letter_from_ink",
+    "move_point",
+    "reverse",
+    "smooth_nodes",
+    "split",
+    "split_at",
+]

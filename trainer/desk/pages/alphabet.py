@@ -69,13 +69,13 @@ class Choice:
 @page.get("/alphabet")
 def show() -> str:
     """All letters of one alphabet, by family, and the alphabet of each group."""
-    return _list_page(_chosen(_choices(), request.args.get("alphabet", "")).name)
+    return _list_page(_chosen(offered(), request.args.get("alphabet", "")).name)
 
 
 @page.get("/alphabet/letter")
 def letter() -> str:
     """One letter, large, with its cues to change."""
-    shown = _chosen(_choices(), request.args.get("alphabet", ""))
+    shown = _chosen(offered(), request.args.get("alphabet", ""))
     return _letter_page(shown, request.args.get("letter", ""))
 
 
@@ -83,8 +83,8 @@ def letter() -> str:
 def use() -> Reply:
     """Set the alphabet of a group."""
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
-    shown = _chosen(_choices(), request.form.get("shown", "")).name
-    choice = next((one for one in _choices() if one.name == name), None)
+    shown = _chosen(offered(), request.form.get("shown", "")).name
+    choice = next((one for one in offered() if one.name == name), None)
     if group not in desk().record.pupils.groups():
         return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
     if choice is None:
@@ -104,7 +104,7 @@ def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
     stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
-    shown = next((one for one in _choices() if one.name == name and not one.fault), None)
+    shown = next((one for one in offered() if one.name == name and not one.fault), None)
     if shown is None or not stroke.isdecimal():
         abort(404)
     try:
@@ -131,7 +131,7 @@ def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]
 
 def _list_page(name: str, *, wrong: str = "") -> str:
     """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
-    choices = _choices()
+    choices = offered()
     shown = _chosen(choices, name)
     alphabet = shown.alphabet
     families = [
@@ -173,13 +173,14 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
         cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
-        own=next((one for one in _choices() if not one.shipped), None),
+        own=next((one for one in offered() if not one.shipped), None),
         longest=LONGEST_CUE,
         wrong=wrong,
     )
 
 
-def _choices() -> list[Choice]:
+def offered() -> list[Choice]:
+    """The alphabets that a group may use, those that must be mended among them."""
     return [Choice(name, folder, alphabet_in(folder)) for name, folder in desk().alphabets.all().items()]
 
 

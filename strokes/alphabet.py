@@ -27,7 +27,7 @@ class Alphabet(Mapping[str, Letter]):
             raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
         bare = [replace(letter, others=()) for letter in self.letters]
         table = {
-            letter.name: replace(letter, others=tuple(other for other in bare if other is not letter))
+            letter.name: replace(letter, others=tuple(other for other in bare if _is_other(letter, other)))
             for letter in bare
         }
         object.__setattr__(self, "letters", tuple(table.values()))
@@ -62,6 +62,17 @@ class Alphabet(Mapping[str, Letter]):
 
     def __len__(self) -> int:
         return len(self.letters)
+
+
+def _is_other(letter: Letter, other: Letter) -> bool:
+    """Whether ink for `letter` may be told to be `other`.
+
+    A mark is so small that a letter without it, or with another base, would always be taken for one with it.
+    With a mark the base is no other letter: what is missing is told as that.
+    """
+    if other is letter or other.name == letter.base:
+        return False
+    return not other.base or other.base == letter.base
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Literal, TypeAlias
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from strokes import svg_document
 from strokes.curves import Curves
@@ -90,6 +91,12 @@ class Stroke:
         """The stroke that these curves draw."""
         return cls(curves.polyline(), cue, curves)
 
+    def moved(self, shift: ArrayLike) -> Stroke:
+        """The same stroke elsewhere: by `shift` (2,), in x-heights."""
+        by = np.asarray(shift, dtype=np.float64)
+        curves = self.curves and Curves(self.curves.segments + by)
+        return Stroke(self.path + by, self.cue, curves)
+
     @property
     def start(self) -> tuple[float, float]:
         """Where the pen comes down."""
@@ -138,13 +145,15 @@ class Letter:
 
     `others` are the other letters of its alphabet, so that a check can say that another one was
     written; a letter made by hand may have none. `recognized` are shapes that adults also write: the letter
-    is read from them, and none of them is taught, shown, praised or judged by.
+    is read from them, and none of them is taught, shown, praised or judged by. `base` names the letter that a
+    letter with a mark is composed from.
     """
 
     name: str
     formations: tuple[Formation, ...]
     others: tuple[Letter, ...] = field(default=(), repr=False)
     recognized: tuple[Formation, ...] = field(default=(), repr=False)
+    base: str = ""
 
     def __post_init__(self) -> None:
         if not self.formations:

@@ -75,6 +75,7 @@ def document(name: str, groups: Sequence[Group]) -> str:
         element = SubElement(
             root, "g", {"id": _visible(group.name, "a name"), **dict(group.attributes), **hidden}
         )
+        SubElement(element, "title").text = group.name  # by it a reader tells a formation from a layer
         for stroke in group.strokes:
             path = SubElement(element, "path", {"d": path_data(stroke.shape)})
             if stroke.cue or not number:  # an empty title says that a taught stroke is shown without words

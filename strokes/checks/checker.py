@@ -198,5 +198,12 @@ def _probes(stroke: Stroke) -> tuple[Polyline, Polyline]:
 
 
 def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
-    """For a formation accepted with a note: what the taught one would have found of that kind."""
-    return [replace(finding, note=True) for finding in against_taught if finding.kind is formation.note]
+    """For a formation accepted with a note: what the taught one would have found of that kind.
+
+    Where the taught one has other strokes, as a J without its top bar, it may find nothing of that kind: the
+    note is there all the same.
+    """
+    if formation.note is None:
+        return []
+    of_its_kind = [finding for finding in against_taught if finding.kind is formation.note]
+    return [replace(finding, note=True) for finding in of_its_kind or [Finding(formation.note, 1.0, 0.0)]]

@@ -22,12 +22,14 @@ from strokes.files.letter_folder import (
     load_letter,
 )
 from strokes.files.letter_svg import MOST_STROKES, REACH, SMALLEST_LETTER, file_name, wrong_name
+from strokes.files.marks import MARKS
 from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
 from strokes.svg_document import LONGEST_CUE
 
 __all__ = [
     "LONGEST_CUE",
+    "MARKS",
     "MOST_STROKES",
     "REACH",
     "SHIPPED",

@@ -14,11 +14,13 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 
 import numpy as np
 
 from strokes.errors import LetterError, LetterFileError
-from strokes.files.letter_svg import LetterReader
+from strokes.files.letter_svg import SHORTEST_STROKE, LetterReader, wrong_name
+from strokes.files.marks import FARTHEST_SHIFT, LONGEST_MARK_NAME, MARKS, Composition, compose
 from strokes.files.shipped_files import shipped
 from strokes.files.text_file import read_text
 from strokes.letter import Family, Formation, GuideLines, Letter
@@ -30,6 +32,7 @@ SHIPPED = shipped("strokes", "letters")
 TOML = "alphabet.toml"
 
 MOST_LETTERS = 200
+MOST_MARKS = 50
 
 TOO_NEAR = 0.05
 """Mean distance in x-heights, of 64 points each, under which two letters are taken for the same drawing."""
@@ -51,7 +54,9 @@ def faults(folder: Path | str) -> list[str]:
     reader = FolderReader(Path(folder))
     content = reader.read()
     lines = [str(fault) for fault in reader.faults]
-    return lines if content is None or lines else _too_near(reader.files, content.letters)
+    if content is None or lines:
+        return lines
+    return _too_near(reader.files, [letter for letter in content.letters if not letter.base])
 
 
 def letter_files(folder: Path) -> list[Path]:
@@ -97,13 +102,14 @@ class FolderReader:
         table = self._table(set(self.files))
         if table is None:
             return None
-        self.aside |= table.missing
+        self.aside |= table.aside
+        letters |= self._composed(letters, table.composed)
         kept = tuple(letters[name] for name in sorted(letters.keys() - self.aside))
         if not kept:
             return None
         families = tuple(
             Family(family.name, tuple(name for name in family.letters if name not in self.aside))
-            for family in table.families
+            for family in _with_composed(table)
             if not self.aside.issuperset(family.letters) or not family.letters
         )
         order = tuple(name for name in table.order if name not in self.aside)
@@ -125,6 +131,46 @@ class FolderReader:
         self.files[name] = file
         return letter
 
+    def _composed(
+        self, letters: Mapping[str, Letter], wanted: Mapping[str, Composition]
+    ) -> dict[str, Letter]:
+        """The letters with marks; one is set aside where its base or its mark is, or has a file as well."""
+        marks = self._marks() if wanted else {}
+        composed = {}
+        for name, parts in wanted.items():
+            where = f"composed.{_show(name)}"
+            if name in self.files:
+                self._fault(self.folder / TOML, f"{where} must have no file, it has {self.files[name].name}")
+            elif parts.base not in self.files:
+                why = "is composed itself" if parts.base in wanted else "is the title of no file"
+                self._fault(self.folder / TOML, f"{where} must have a drawn base, {_show(parts.base)} {why}")
+            elif parts.mark not in marks:
+                there = ", ".join(sorted(marks)) or "none"
+                self._fault(
+                    self.folder / TOML,
+                    f"{where} must have one of the marks in {MARKS} ({there}), not {_show(parts.mark)}",
+                )
+            elif (base := letters.get(parts.base)) and (mark := marks[parts.mark]):
+                composed[name] = compose(name, base, mark, parts.shift)
+        self.aside |= wanted.keys() - composed.keys()
+        return composed
+
+    def _marks(self) -> dict[str, Letter | None]:
+        """The marks in the folder of marks by name; None for one with a fault."""
+        try:
+            files = letter_files(self.folder / MARKS)[:MOST_MARKS]
+        except OSError:  # it is told of each letter that asks for a mark
+            return {}
+        marks: dict[str, Letter | None] = {}
+        for file in files:
+            reader = LetterReader(file, smallest=SHORTEST_STROKE, longest_name=LONGEST_MARK_NAME)
+            mark = reader.read()
+            self.faults += reader.faults
+            if reader.name in marks:
+                self._fault(file, f"must be the only file of the mark {reader.name!r}")
+            marks[reader.name] = None if reader.name in marks else mark
+        return marks
+
     def _table(self, names: set[str]) -> _Table | None:
         """What `alphabet.toml` says; the usual values without such a file, None where it has a fault."""
         path = self.folder / TOML
@@ -140,7 +186,7 @@ class FolderReader:
             return None
         reader = _TableReader(content, names)
         table = reader.read(self.folder.name)
-        for reason in (*reader.reasons, *reader.missing.values()):
+        for reason in (*reader.reasons, *reader.aside.values()):
             self._fault(path, reason)
         return None if reader.reasons else table
 
@@ -153,31 +199,33 @@ class _Table:
     guide: GuideLines = field(default_factory=GuideLines)
     families: tuple[Family, ...] = ()
     order: tuple[str, ...] = ()
-    missing: frozenset[str] = frozenset()
+    composed: Mapping[str, Composition] = field(default_factory=dict)
+    aside: frozenset[str] = frozenset()
 
 
 @dataclass
 class _TableReader:
     """Reads the parsed `alphabet.toml`; `names` are the letters that have a file.
 
-    `missing` are those that it names and that have none, with what is wrong.
+    `aside` are those that it names and that cannot be had, with what is wrong.
     """
 
     content: dict[str, Any]
     names: set[str]
     reasons: list[str] = field(default_factory=list)
-    missing: dict[str, str] = field(default_factory=dict)
+    aside: dict[str, str] = field(default_factory=dict)
 
     def read(self, usual_name: str) -> _Table:
-        self._keys("", self.content, {"name", "guide", "family", "teaching"})
+        self._keys("", self.content, {"name", "guide", "family", "teaching", "composed"})
         name = self.content.get("name", usual_name)
         if not isinstance(name, str) or not name.strip() or len(name) > 60:
             self.reasons.append(f"name must be a short text, not {_show(name)}")
+        composed = self._composed()
         teaching = self._dict("teaching")
         self._keys("teaching.", teaching, {"order"})
         order = self._letters("teaching.order", teaching.get("order", []))
         guide, families = self._guide(), self._families()
-        return _Table(str(name), guide, families, order, frozenset(self.missing))
+        return _Table(str(name), guide, families, order, composed, frozenset(self.aside))
 
     def _keys(self, where: str, table: dict[str, Any], known: set[str]) -> None:
         for key in table:
@@ -212,6 +260,26 @@ class _TableReader:
             self.reasons.append("guide: the lines must lie within 5 x-heights of the base line")
         return guide
 
+    def _composed(self) -> dict[str, Composition]:
+        """What each letter with a mark is composed from; one of which that is not clear is set aside."""
+        table, composed = self._dict("composed"), {}
+        if len(table) > MOST_LETTERS:
+            self.reasons.append(f"composed must have at most {MOST_LETTERS} letters, not {len(table)}")
+            return {}
+        for key, value in table.items():
+            name = normalize("NFC", key)
+            wrong = wrong_name(name) or _wrong_composition(value)
+            if name in composed:
+                wrong = "must stand there once"
+            if wrong:
+                self.aside[name] = f"composed.{_show(key)}: {wrong}"
+            else:
+                right, down = value.get("shift", (0.0, 0.0))
+                base = normalize("NFC", value["base"])
+                composed[name] = Composition(base, value["mark"], (float(right), float(down)))
+        self.names = self.names | composed.keys() | self.aside.keys()
+        return composed
+
     def _families(self) -> tuple[Family, ...]:
         tables = self.content.get("family", [])
         if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
@@ -238,10 +306,41 @@ class _TableReader:
         for name in dict.fromkeys(value):
             if name not in self.names:
                 reason = f"{where} names {_show(name)}, which is the title of no file"
-                self.missing.setdefault(name, reason)
+                self.aside.setdefault(name, reason)
             if value.count(name) > 1:
                 self.reasons.append(f"{where} must name {_show(name)} once, not {value.count(name)} times")
         return tuple(dict.fromkeys(value))
+
+
+def _wrong_composition(value: object) -> str:
+    """What is wrong with the line of a letter with a mark; empty where it is clear."""
+    if not isinstance(value, dict) or not {"base", "mark"} <= value.keys() <= {"base", "mark", "shift"}:
+        return f'must be {{ base = "…", mark = "…" }}, with a shift if need be, not {_show(value)}'
+    if not all(isinstance(value[key], str) for key in ("base", "mark")):
+        return f"base and mark must be names, not {_show(value)}"
+    shift = value.get("shift", [0, 0])
+    if (
+        not isinstance(shift, list)
+        or len(shift) != 2
+        or not all(isinstance(x, (int, float)) and abs(x) <= FARTHEST_SHIFT for x in shift)
+    ):
+        return f"shift must be two numbers of at most {FARTHEST_SHIFT:g} x-heights, not {_show(shift)}"
+    return ""
+
+
+def _with_composed(table: _Table) -> tuple[Family, ...]:
+    """The families, where a letter with a mark that none names follows its base."""
+    named = {name for family in table.families for name in family.letters}
+    following: dict[str, list[str]] = {}
+    for name, parts in table.composed.items():
+        if name not in named:
+            following.setdefault(parts.base, []).append(name)
+    return tuple(
+        Family(
+            family.name, tuple(each for name in family.letters for each in (name, *following.get(name, ())))
+        )
+        for family in table.families
+    )
 
 
 def _show(value: object) -> str:
@@ -251,10 +350,15 @@ def _show(value: object) -> str:
 
 
 def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]:
-    """A line for each two letters that have nearly the same drawing, with the formations that meet."""
+    """A line for each two letters of a set that have nearly the same drawing, with the formations that meet.
+
+    Small letters, capitals and digits are sets: in plain print l, I and 1 are one line.
+    """
     shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
     lines = []
     for one, two in combinations(letters, 2):
+        if _set(one.name) != _set(two.name):
+            continue
         first, second = np.stack(shapes[one.name]), np.stack(shapes[two.name])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)
@@ -265,6 +369,11 @@ def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]
                 f"by at least {TOO_NEAR:g} x-heights, not {gaps[at, other]:.3f}"
             )
     return lines
+
+
+def _set(name: str) -> tuple[bool, bool]:
+    """Whether it is a digit, and whether it is a capital."""
+    return name.isdigit(), name.isupper()
 
 
 def _shape(formation: Formation) -> Polyline:

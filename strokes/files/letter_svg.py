@@ -1,7 +1,9 @@
 """A letter from one SVG file, read as a stranger's: bounded, no DTD, nothing from outside.
 
 What may stand in the file: `svg` with a `title`, which is the letter, then `g` (a formation, the taught one
-first), and in each `path` (a stroke); titles in both. With `data-use="recognition"` a `g` is a shape that the
+first), and in each `path` (a stroke); titles in both. Groups around formations, as the layers of an editor,
+are looked into, and a formation may have its strokes in groups of their own; `transform` counts wherever it
+stands. With `data-use="recognition"` a `g` is a shape that the
 letter is only recognized by. How things are painted has no meaning here, and what vector editors add in
 namespaces of their own is passed over. Everything else is refused, so that no stroke gets lost unseen.
 """
@@ -17,8 +19,9 @@ from xml.etree.ElementTree import Element
 
 import numpy as np
 
+from strokes.curves import Curves
 from strokes.errors import LetterError, LetterFileError
-from strokes.files.path_data import polyline
+from strokes.files.path_data import drawn
 from strokes.files.text_file import read_xml
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter, Stroke
@@ -30,6 +33,12 @@ LONGEST_NAME = 8
 
 MOST_STROKES = 12
 MOST_FORMATIONS = 40
+MOST_GROUPS = 200
+"""Layers and groups of one file, empty ones among them."""
+
+MOST_NESTED = 12
+"""Groups in groups: a formation in a layer, its strokes grouped, is four deep."""
+
 REACH = 5.0
 """No point of a letter lies farther than this from the origin, in x-heights."""
 
@@ -49,10 +58,11 @@ _CAPITAL = "capital-"
 """What the name of a capital's file begins with."""
 
 _SVG = "{http://www.w3.org/2000/svg}"
-_ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y"}
+_ROOT = {"viewBox", "width", "height", "version", "baseProfile", "preserveAspectRatio", "x", "y", "transform"}
 _PAINT = re.compile(
     r"(fill|stroke|color|opacity)(-[a-z]+)*|class|style|display|visibility|overflow|clip-rule"
-    r"|enable-background|paint-order|shape-rendering|vector-effect"
+    r"|enable-background|paint-order|shape-rendering|vector-effect|marker(-[a-z]+)?|mix-blend-mode|isolation"
+    r"|font(-[a-z]+)*|text-[a-z]+|letter-spacing|word-spacing"
 )
 _ANYWHERE = {"id", "data-name"}
 _ATTRIBUTES = {
@@ -68,7 +78,7 @@ _ATTRIBUTES = {
 _INSIDE = {
     "svg": {"g", "title", "desc", "defs", "metadata", "style"},
     "defs": {"style"},
-    "g": {"path", "title", "desc"},
+    "g": {"g", "path", "title", "desc"},
     "path": {"title", "desc"},
 }
 _WHY_NOT = {
@@ -77,6 +87,8 @@ _WHY_NOT = {
     "use": "every stroke is drawn where it stands",
     "foreignObject": "a letter is made of paths only",
 }
+_STYLED_TRANSFORM = re.compile(r"(?:^|[;{\s])(transform[a-z-]*|rotate|scale|translate|offset[a-z-]*)\s*:")
+_FOR_A_FORMATION = ("data-hand", "data-note", "data-use")
 _SHAPES = {"line", "polyline", "polygon", "circle", "ellipse", "rect", "text"}
 
 
@@ -86,6 +98,8 @@ class LetterReader:
 
     path: Path
     faults: list[LetterFileError] = field(default_factory=list)
+    smallest: float = SMALLEST_LETTER
+    longest_name: int = LONGEST_NAME
     name: str = field(init=False)
     """The letter: the file's title once that is read, until then and without one what its name stands for."""
 
@@ -103,22 +117,23 @@ class LetterReader:
             self._fault(f'must begin with <svg xmlns="{_SVG[1:-1]}">, not with <{_plain(root.tag)}>')
             return None
         title = _title(root)
-        wrong = wrong_name(title)
+        wrong = wrong_name(title, self.longest_name)
         self.name = self.name if wrong else title
         self._elements(root)
         if self.faults:
             return None
         if wrong:
             self._fault(wrong)
-        groups = root.findall(f"{_SVG}g")
-        size = sum(len(path.get("d", "")) for path in root.iterfind(f"{_SVG}g/{_SVG}path"))
+        groups = list(self._groups(root, root.get("transform", "")))
+        size = sum(len(path.get("d", "")) for path in root.iter(f"{_SVG}path"))
         if size > MOST_PATH_DATA:
             self._fault(f"all paths together must have at most {MOST_PATH_DATA} characters, not {size}")
             return None
         if not groups or len(groups) > MOST_FORMATIONS:
             self._fault(f"must have 1 to {MOST_FORMATIONS} <g>, one a formation, not {len(groups)}")
         formations = [
-            self._formation(group, number) for number, group in enumerate(groups[:MOST_FORMATIONS], 1)
+            self._formation(group, number, outer)
+            for number, (group, outer) in enumerate(groups[:MOST_FORMATIONS], 1)
         ]
         names = [formation.name for formation in formations if formation]
         for again in sorted({name for name in names if names.count(name) > 1}):
@@ -126,7 +141,7 @@ class LetterReader:
         if self.faults:
             return None
         known = [formation for formation in formations if formation]
-        seen = [_only_recognized(group) for group in groups]
+        seen = [_only_recognized(group) for group, _ in groups]
         return Letter(
             self.name,
             tuple(one for one, only in zip(known, seen, strict=True) if not only),
@@ -140,12 +155,45 @@ class LetterReader:
     def _elements(self, root: Element) -> None:
         """Refuses what does not belong. Walks a few levels down, however deep the file is."""
         self._attributes(root, "svg")
+        count = sum(1 for _ in root.iter(f"{_SVG}g"))
+        if count > MOST_GROUPS:
+            self._fault(f"must have at most {MOST_GROUPS} <g>, not {count}")
+            return
         for child in self._children(root, "svg"):
-            if child.tag == f"{_SVG}g":
-                for stroke in self._children(child, "g"):
-                    self._leaf(stroke)
+            self._inside(child, 1)
+
+    def _inside(self, element: Element, depth: int) -> None:
+        """Refuses what does not belong in a child of the root or of a group."""
+        if element.tag != f"{_SVG}g":
+            self._leaf(element)
+        elif depth > MOST_NESTED:
+            self._fault(f"groups must be at most {MOST_NESTED} deep in one another, not deeper")
+        else:
+            for child in self._children(element, "g"):
+                self._inside(child, depth + 1)
+
+    def _groups(self, element: Element, outer: str) -> Iterator[tuple[Element, str]]:
+        """The formations in order, each with the transforms of all that is around it.
+
+        A group is a formation if it says so, by a title or data-hand, data-note, data-use, or if there is a
+        path right in it. Another one is a layer, which may be empty.
+        """
+        for group in element.iterfind(f"{_SVG}g"):
+            if _says_formation(group) or group.find(f"{_SVG}path") is not None:
+                yield group, outer
             else:
-                self._leaf(child)
+                yield from self._groups(group, f"{outer} {group.get('transform', '')}")
+
+    def _paths(self, group: Element, outer: str, where: str) -> Iterator[tuple[Element, str]]:
+        """The paths of a formation in order, those in groups of their own too, with all their transforms."""
+        transform = f"{outer} {group.get('transform', '')}"
+        for child in group:
+            if child.tag == f"{_SVG}path":
+                yield child, f"{transform} {child.get('transform', '')}"
+            elif child.tag == f"{_SVG}g":
+                if _says_formation(child):
+                    self._fault(f"{where}: formations must stand side by side, not in one another")
+                yield from self._paths(child, transform, where)
 
     def _children(self, element: Element, kind: str) -> Iterator[Element]:
         """The children of ours; each unknown one is a fault, those of other namespaces are passed over."""
@@ -165,8 +213,6 @@ class LetterReader:
     def _why_not(self, name: str, kind: str) -> str:
         if name in _SHAPES:
             return "a stroke must be a <path>, with an M where the pen comes down"
-        if name == "g":
-            return "formations must stand side by side, not in one another"
         if name == "path" and kind == "svg":
             return "a stroke must stand in the <g> of its formation"
         allowed = ", ".join(sorted(_INSIDE.get(kind, set()))) or "text"
@@ -177,6 +223,7 @@ class LetterReader:
         name = element.tag.removeprefix(_SVG)
         if name == "style":
             self._nothing_outside(element.text or "", "the text", name)
+            self._no_transform(element.text or "", name)
         if name != "metadata":
             for child in self._children(element, name):
                 self._leaf(child)
@@ -189,6 +236,8 @@ class LetterReader:
                 )
                 continue
             self._nothing_outside(value, _plain(name), kind)
+            if name == "style":
+                self._no_transform(value, kind)
             if not (name.startswith("{") or name in _ATTRIBUTES[kind] or _PAINT.fullmatch(name)):
                 known = ", ".join(sorted(_ATTRIBUTES[kind]))
                 self._fault(f"{_plain(name)} on <{kind}> is not known; known are {known} and paint")
@@ -198,7 +247,12 @@ class LetterReader:
             if call in value.lower():
                 self._fault(f"{what} of <{kind}> must not fetch or refer to anything, it has {call!r}")
 
-    def _formation(self, group: Element, number: int) -> Formation | None:
+    def _no_transform(self, style: str, kind: str) -> None:
+        """A style that moves something would be passed over as paint, and the strokes would lie elsewhere."""
+        if found := _STYLED_TRANSFORM.search(style):
+            self._fault(f"{found[1]} in the style of <{kind}> is not read: transform must be an attribute")
+
+    def _formation(self, group: Element, number: int, outer: str) -> Formation | None:
         """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
         taught, name = number == 1, group.get("id", "")
         where = f"formation {name or number!r}"
@@ -223,12 +277,12 @@ class LetterReader:
             self._fault(
                 f"{where}: must have no data-hand and no data-note beside data-use: nobody is judged by it"
             )
-        paths = group.findall(f"{_SVG}path")
+        paths = list(self._paths(group, outer, where))
         if not 1 <= len(paths) <= MOST_STROKES:
             self._fault(f"{where}: must have 1 to {MOST_STROKES} paths, one a stroke, not {len(paths)}")
         strokes = [
-            self._stroke(path, f"{where}, stroke {at}", group.get("transform", ""), taught)
-            for at, path in enumerate(paths[:MOST_STROKES], 1)
+            self._stroke(path, f"{where}, stroke {at}", transform, taught)
+            for at, (path, transform) in enumerate(paths[:MOST_STROKES], 1)
         ]
         if self.faults:
             return None
@@ -237,18 +291,19 @@ class LetterReader:
         side: Hand | None = "left" if hand == "left" else "right" if hand == "right" else None
         return Formation(name, kept, side, Kind(note) if note else None)
 
-    def _stroke(self, element: Element, where: str, outer: str, taught: bool) -> Stroke | None:
+    def _stroke(self, element: Element, where: str, transform: str, taught: bool) -> Stroke | None:
         cue = _title(element)
         if taught and not cue and element.find(f"{_SVG}title") is None:
             self._fault(f"{where}: must have a <title>, the cue that is said")
         if len(cue) > LONGEST_CUE:
             self._fault(f"{where}: the cue must have at most {LONGEST_CUE} characters, not {len(cue)}")
         try:
-            line = polyline(element.get("d", ""), f"{outer} {element.get('transform', '')}") / UNITS
+            line, segments = drawn(element.get("d", ""), transform)
         except LetterError as error:
             self._fault(f"{where}: {error}")
             return None
-        return Stroke(line, cue) if self._sane(where, line) else None
+        line = line / UNITS
+        return Stroke(line, cue, Curves(segments / UNITS)) if self._sane(where, line) else None
 
     def _sane(self, where: str, line: Polyline) -> bool:
         if length(line) < SHORTEST_STROKE:
@@ -264,8 +319,8 @@ class LetterReader:
     def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
         left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
         side = max(right - left, bottom - top)
-        if side < SMALLEST_LETTER:
-            smallest = SMALLEST_LETTER * UNITS
+        if side < self.smallest:
+            smallest = self.smallest * UNITS
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
 
 
@@ -299,6 +354,12 @@ def wrong_name(title: str, longest: int = LONGEST_NAME) -> str:
     if len(title) > longest or not title.isprintable() or " " in title:
         return f"the letter's name must be 1 to {longest} visible characters, not {title[:20]!r}"
     return ""
+
+
+def _says_formation(group: Element) -> bool:
+    """Whether a group has what only a formation has: a title, or who or what it is for."""
+    told = any(name in group.attrib for name in _FOR_A_FORMATION)
+    return told or group.find(f"{_SVG}title") is not None
 
 
 def _only_recognized(group: Element) -> bool:

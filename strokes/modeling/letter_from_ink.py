@@ -45,7 +45,7 @@ def letter_from_ink(
     """
     checked_error(error)
     name = normalize("NFC", name)
-    if wrong := wrong_name(name):
+    if wrong := wrong_name(name) if name else "the letter's name must be given":
         raise LetterError(wrong)
     tries = [_in_letter_space(ink, guide) for ink in _checked(inks)]
     strokes = average(tries)

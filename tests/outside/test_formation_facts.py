@@ -1,4 +1,4 @@
-"""The shipped letters against the facts of the trade: starts, strokes, order, turning, heights, families.
+"""The shipped small letters against the facts of the trade: starts, strokes, order, turning, heights.
 
 Sources, named beside each check:
 
@@ -16,6 +16,7 @@ Only plain geometry is used, and nothing of the checks but where a test says so.
 from __future__ import annotations
 
 from itertools import combinations
+from string import ascii_lowercase
 
 import numpy as np
 import pytest
@@ -27,7 +28,16 @@ from strokes.ink import Ink
 from strokes.letter import Formation, Stroke
 from strokes.polyline import Polyline, bounds, cut, length, resample, signed_area, turning
 
-ALPHABET = Alphabet.load()
+PRINT = Alphabet.load()
+ALPHABET = Alphabet(
+    PRINT.name,
+    tuple(letter for letter in PRINT.letters if letter.name in ascii_lowercase),
+    PRINT.guide,
+    tuple(family for family in PRINT.families if set(family.letters) <= set(ascii_lowercase)),
+    tuple(name for name in PRINT.order if name in ascii_lowercase),
+)
+"""Its small letters; the others are in `test_capital_facts.py`."""
+
 EVERY = [(letter.name, formation) for letter in ALPHABET.letters for formation in letter.formations]
 IDS = [f"{name}-{formation.name}" for name, formation in EVERY]
 

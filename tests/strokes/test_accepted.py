@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from string import ascii_lowercase
+
 import numpy as np
 import pytest
 
@@ -12,7 +14,7 @@ from strokes.polyline import Polyline
 from strokes.simulation.hand import Fault, write
 
 ALPHABET = Alphabet.load()
-FORMATIONS = [(letter, formation) for letter in ALPHABET.values() for formation in letter.formations]
+FORMATIONS = [(ALPHABET[name], formation) for name in TABLE for formation in ALPHABET[name].formations]
 
 
 def lines(ink: Ink) -> list[Polyline]:
@@ -34,7 +36,7 @@ def test_the_table_accepts_the_formations_for_both_hands_and_no_others(
 
 
 def test_every_letter_has_formations_and_says_where_they_come_from() -> None:
-    assert set(TABLE) == set(ALPHABET)
+    assert set(TABLE) == set(ascii_lowercase)
     assert all(accepted.counts and accepted.formations and accepted.source for accepted in TABLE.values())
 
 
@@ -48,7 +50,7 @@ def test_a_limit_without_its_unit_or_in_another_one_is_no_row_of_the_table(limit
         read(f"groups = {{}}\nl = {{ {entry} }}")
 
 
-@pytest.mark.parametrize("letter", sorted(ALPHABET))
+@pytest.mark.parametrize("letter", sorted(TABLE))
 def test_ink_run_backwards_is_refused(letter: str) -> None:
     assert refusal(letter, [line[::-1] for line in taught(letter)])
 
@@ -68,7 +70,7 @@ def test_an_x_may_begin_with_either_slant() -> None:
     assert acceptable("x", taught("x")[::-1])
 
 
-@pytest.mark.parametrize("letter", sorted(ALPHABET))
+@pytest.mark.parametrize("letter", sorted(TABLE))
 def test_a_trace_too_many_is_refused(letter: str) -> None:
     fault = Fault(Kind.EXTRA)
 
@@ -138,7 +140,7 @@ def test_size_and_place_make_no_difference(letter: str) -> None:
     assert acceptable(letter, [line * 73.5 + (400, -90) for line in taught(letter)])
 
 
-@pytest.mark.parametrize("letter", sorted(ALPHABET))
+@pytest.mark.parametrize("letter", sorted(TABLE))
 @pytest.mark.parametrize(
     "traces",
     [

@@ -16,6 +16,7 @@ from strokes.modeling import fit_stroke
 from strokes.polyline import resample
 from strokes.simulation import write
 
+ALPHABET = Alphabet.load()
 TURN = np.linspace(0.0, 2 * np.pi, 300)
 KNOWN = {
     "a circle": np.column_stack([0.5 * np.cos(TURN), 0.5 * np.sin(TURN)]),
@@ -51,7 +52,7 @@ def test_a_circle_takes_as_few_curves_as_it_can():
 def test_a_smoothing_spline_of_scipy_goes_the_same_way():
     """scipy.interpolate is another road from the same ink to a smooth curve."""
     for name in "cosu":
-        (trace,) = write(Alphabet.load()[name], seed=3).traces
+        (trace,) = write(ALPHABET[name], seed=3).traces
         spline, _ = splprep(trace.points.T, s=len(trace) * 0.005**2)
         smooth = np.column_stack(splev(np.linspace(0, 1, 300), spline))
         assert gap(smooth, fit_stroke(trace.points, 0.02)) < 0.04
@@ -67,7 +68,7 @@ def test_segments_are_bernstein_polynomials_of_scipy():
 
 def test_what_is_clearly_straight_is_a_line():
     for name in "lvxzk":
-        for trace in write(Alphabet.load()[name], seed=2).traces:
+        for trace in write(ALPHABET[name], seed=2).traces:
             assert fit_stroke(trace.points).straight.all()
 
 
@@ -78,7 +79,7 @@ def test_a_gentle_bow_stays_a_bow():
 
 
 def test_a_straight_beginning_runs_into_the_curve_without_a_kink():
-    curves = fit_stroke(write(Alphabet.load()["j"], seed=1).traces[0].points)
+    curves = fit_stroke(write(ALPHABET["j"], seed=1).traces[0].points)
 
     assert curves.straight[0]
     stem, hook = curves.segments[0], curves.segments[1]
@@ -87,7 +88,7 @@ def test_a_straight_beginning_runs_into_the_curve_without_a_kink():
 
 
 def test_jitter_of_a_screen_is_smoothed_away():
-    steady = write(Alphabet.load()["s"], tremor=0.0).traces[0].points
+    steady = write(ALPHABET["s"], tremor=0.0).traces[0].points
     shaken = steady + np.random.default_rng(1).normal(0, 0.015, steady.shape)
 
     assert gap(steady, fit_stroke(shaken)) < 0.05
@@ -95,7 +96,7 @@ def test_jitter_of_a_screen_is_smoothed_away():
 
 
 def test_a_looser_bound_never_takes_more_curves():
-    (trace,) = write(Alphabet.load()["g"], seed=5, tremor=0.04).traces
+    (trace,) = write(ALPHABET["g"], seed=5, tremor=0.04).traces
     counts = [len(fit_stroke(trace.points, error)) for error in (0.01, 0.03, 0.05, 0.1)]
 
     assert counts == sorted(counts, reverse=True)

@@ -14,6 +14,7 @@ from strokes.polyline import resample
 from strokes.simulation import write
 
 SAME = 0.005
+ALPHABET = Alphabet.load()
 
 
 def assert_same(letter: Letter, other: Letter) -> None:
@@ -32,9 +33,10 @@ def assert_same(letter: Letter, other: Letter) -> None:
             assert np.hypot(*gaps.T).max() < SAME
 
 
-@pytest.mark.parametrize("name", list(Alphabet.load()))
+@pytest.mark.parametrize("name", ["b", "i", "k", "t", "Q", "8", "ä"])
 def test_a_shipped_letter_comes_back_with_everything(name, tmp_path):
-    letter = Alphabet.load()[name]
+    """One with recognized shapes, dots, hands and notes, a capital, a digit, and one that is composed."""
+    letter = ALPHABET[name]
     letter.save(tmp_path / "copy.svg")
 
     assert_same(letter, load_letter(tmp_path / "copy.svg"))
@@ -42,7 +44,7 @@ def test_a_shipped_letter_comes_back_with_everything(name, tmp_path):
 
 
 def test_a_letter_from_ink_is_saved_as_curves_and_comes_back(tmp_path):
-    letter = letter_from_ink("g", [write(Alphabet.load()["g"], seed=4)], cues=["Around & down <again>."])
+    letter = letter_from_ink("g", [write(ALPHABET["g"], seed=4)], cues=["Around & down <again>."])
     letter.save(str(tmp_path / "g.svg"))
 
     text = (tmp_path / "g.svg").read_text(encoding="utf-8")
@@ -51,7 +53,7 @@ def test_a_letter_from_ink_is_saved_as_curves_and_comes_back(tmp_path):
 
 
 def test_a_letter_without_cues_is_read_back_without_cues(tmp_path):
-    letter = letter_from_ink("i", [write(Alphabet.load()["i"])])
+    letter = letter_from_ink("i", [write(ALPHABET["i"])])
     letter.save(tmp_path / "i.svg")
 
     assert [stroke.cue for stroke in load_letter(tmp_path / "i.svg").taught.strokes] == ["", ""]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -177,6 +178,20 @@ def assert_shipped_stands_in(own: Path) -> None:
     ]
     with pytest.raises(LetterFileError):
         Alphabets(own).for_judging("Quay")
+
+
+def test_the_folder_of_marks_is_no_alphabet_and_a_changed_mark_is_read_anew(three):
+    shutil.copytree(SHIPPED / "print" / "marks", three / "marks")
+    table = three / "alphabet.toml"
+    composed = '[composed]\n"ö" = { base = "o", mark = "diaeresis" }\n'
+    table.write_text(composed + table.read_text(encoding="utf-8"), encoding="utf-8")
+    alphabets = Alphabets(three)
+    assert list(alphabets.all()) == ["print", "letters"]
+    assert "ö" in alphabets.of().alphabet
+
+    spoil(three / "marks" / "diaeresis.svg", "no letter")
+
+    assert "ö" not in alphabets.of().alphabet
 
 
 def test_a_link_that_leads_somewhere_again_is_read_anew(three):

@@ -11,10 +11,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from strokes.alphabet import Alphabet
+from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError, LetterFileError
 from strokes.files.letter_folder import SHIPPED, faults, load_letter
 from strokes.files.letter_svg import LONGEST_CUE
+from strokes.letter import Letter
 from trainer.errors import PlaceError
 from trainer.teaching import own_letters
 
@@ -49,14 +50,18 @@ def drawn(folder: Path) -> str:
     return (folder / "i.svg").read_bytes().decode()
 
 
+def content(folder: Path) -> dict[Path, bytes]:
+    """Every file of an alphabet, those of its marks too."""
+    return {file.relative_to(folder): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
+
+
 # --- a copy of the shipped alphabet
 
 
 def test_the_copy_is_the_shipped_alphabet(tmp_path):
     own_letters.copy_shipped(tmp_path / "new" / "letters")
 
-    copied = {file.name: file.read_bytes() for file in (tmp_path / "new" / "letters").iterdir()}
-    assert copied == {file.name: file.read_bytes() for file in (SHIPPED / "print").iterdir()}
+    assert content(tmp_path / "new" / "letters") == content(SHIPPED / "print")
     assert [entry.name for entry in (tmp_path / "new").iterdir()] == ["letters"], "nothing else is left there"
 
 
@@ -79,6 +84,17 @@ def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
         own_letters.copy_shipped(tmp_path / "letters")
 
     assert list(tmp_path.iterdir()) == []
+
+
+def drawn_letters(folder: Path) -> list[Letter]:
+    """The letters that have a file."""
+    return [letter for letter in Alphabet.load(folder).letters if not letter.base]
+
+
+def test_the_marks_are_copied_with_the_letters(tmp_path):
+    own_letters.copy_letters(SHIPPED / "print", tmp_path / "copy")
+
+    assert content(tmp_path / "copy") == content(SHIPPED / "print")
 
 
 # --- a cue changed
@@ -110,12 +126,14 @@ def test_every_cue_of_the_shipped_alphabet_can_be_changed(tmp_path):
     """Taken out of the changed file by another way: the titles of the first group's paths, in their order."""
     folder = tmp_path / "letters"
     own_letters.copy_shipped(folder)
-    for letter in Alphabet.load(folder).letters:
+    files = {name: file.name for name, file in usable(folder).files.items()}
+    for letter in drawn_letters(folder):
         for stroke in range(len(letter.taught.strokes)):
             own_letters.change_cue(folder, letter.name, stroke, f"Move {stroke + 1}.")
 
-    for letter in Alphabet.load(SHIPPED / "print").letters:
-        before, after = ((place / f"{letter.name}.svg").read_text() for place in (SHIPPED / "print", folder))
+    for letter in drawn_letters(SHIPPED / "print"):
+        name = files[letter.name]
+        before, after = ((place / name).read_text(encoding="utf-8") for place in (SHIPPED / "print", folder))
         taught = after.split("</g>")[0]
         count = len(letter.taught.strokes)
         assert re.findall(r"(?<=<title>)Move \d\.", taught) == [f"Move {n}." for n in range(1, count + 1)]
@@ -168,6 +186,16 @@ def test_a_stroke_that_the_letter_does_not_have_is_told(own, stroke):
         own_letters.change_cue(own, "i", stroke, "Down.")
 
     assert drawn(own) == DRAWN
+
+
+def test_a_composed_letter_has_the_cues_of_its_base(tmp_path):
+    own_letters.copy_shipped(tmp_path / "letters")
+    with pytest.raises(LetterError, match="'é' is composed: its cues are those of 'e' and of its mark"):
+        own_letters.change_cue(tmp_path / "letters", "é", 0, "Around.")
+
+    own_letters.change_cue(tmp_path / "letters", "e", 0, "Around.")
+
+    assert Alphabet.load(tmp_path / "letters")["é"].taught.strokes[0].cue == "Around."
 
 
 def test_a_letter_that_is_set_aside_takes_no_cue_and_stops_no_other(own):

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from strokes.alphabet import Alphabet, Usable, usable
-from strokes.files import SHIPPED, letter_files
+from strokes.files import MARKS, SHIPPED, letter_files
 from trainer.language import text
 
 PRINT = "print"
@@ -128,7 +128,7 @@ def alphabet_in(folder: Path) -> Usable:
 
 def _folders(own: Path) -> list[Path]:
     try:
-        return sorted(entry for entry in own.iterdir() if entry.is_dir())
+        return sorted(entry for entry in own.iterdir() if entry.is_dir() and entry.name != MARKS)
     except OSError:
         return []
 
@@ -144,9 +144,10 @@ def _holds_letters(folder: Path) -> bool:
 def _stamp(folder: Path) -> Stamp:
     """What changes when a file of the folder does."""
     try:
-        return tuple(_stamp_of(file) for file in sorted(folder.iterdir()))
+        files = sorted(folder.iterdir())
     except OSError:
         return ()
+    return (*map(_stamp_of, files), *(_stamp(folder / MARKS) if folder.name != MARKS else ()))
 
 
 def _stamp_of(file: Path) -> tuple[str, int, int]:

@@ -16,7 +16,7 @@ from xml.sax.saxutils import escape
 
 from strokes.alphabet import usable
 from strokes.errors import LetterError
-from strokes.files import LONGEST_CUE, SHIPPED, TOML, letter_files
+from strokes.files import LONGEST_CUE, MARKS, SHIPPED, TOML, letter_files
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import PRINT
 from trainer.teaching.letter_history import replace_letter
@@ -48,9 +48,13 @@ def copy_letters(folder: Path, new: Path) -> None:
     """
     try:
         new.mkdir()
-        for file in (*letter_files(folder), folder / TOML):
+        files = [*letter_files(folder), folder / TOML]
+        if (folder / MARKS).is_dir():
+            (new / MARKS).mkdir()
+            files += letter_files(folder / MARKS)
+        for file in files:
             if file.is_file():
-                shutil.copyfile(file, new / file.name)
+                shutil.copyfile(file, new / file.relative_to(folder))
     except OSError as error:
         raise PlaceError(f"{folder}: the alphabet cannot be copied: {error.strerror}") from error
 
@@ -83,6 +87,8 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     strokes = len(alphabet[letter].taught.strokes)
     if not 0 <= stroke < strokes:
         raise LetterError(f"{letter!r} must have the stroke {stroke + 1}, it has {strokes}")
+    if base := alphabet[letter].base:
+        raise LetterError(f"{letter!r} is composed: its cues are those of {base!r} and of its mark")
     file = found.files[letter]
     replace_letter(file, _with_cue(file.read_bytes(), stroke, said))
 

@@ -16,12 +16,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from strokes.alphabet import Alphabet, usable
+from strokes.checks import check
 from strokes.errors import LetterFileError
 from strokes.files.letter_folder import SHIPPED, faults, load_letter
 from strokes.files.letter_svg import file_name
 from strokes.files.text_file import LARGEST_FILE
 from strokes.kinds import Kind
 from strokes.polyline import arc_lengths
+from strokes.simulation.hand import write
 
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
 GOOD = f"""<svg {NAMESPACE} viewBox="-50 -230 100 350">
@@ -609,26 +611,45 @@ def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
         Alphabet.load("no\0folder")
 
 
-# --- the shipped alphabet
+# --- the shipped alphabets
+
+SHIPPED_ONES = {name: Alphabet.load(SHIPPED / name) for name in ("print", "slanted")}
+SMALL = {*ascii_lowercase, *"äöüßåøæéèêëáíóúñçčšžł"}
 
 
-def test_the_shipped_alphabet_is_faultless():
-    assert faults(SHIPPED / "print") == []
+@pytest.mark.parametrize("name", SHIPPED_ONES)
+def test_the_shipped_alphabets_are_faultless(name):
+    assert faults(SHIPPED / name) == []
 
 
-def test_the_shipped_alphabet_is_the_usual_one():
-    alphabet = Alphabet.load()
+@pytest.mark.parametrize("name", SHIPPED_ONES)
+def test_the_shipped_alphabets_have_the_letters_that_names_need(name):
+    alphabet = SHIPPED_ONES[name]
 
-    assert alphabet.name == "print"
-    small = {*ascii_lowercase, *"äöüßåøæéèêëáíóúñçčšžł"}
-    assert set(alphabet) == {*small, *(letter.upper() for letter in small - {"ß"}), "ẞ", *digits}
+    assert alphabet.name == name
+    assert set(alphabet) == {*SMALL, *(letter.upper() for letter in SMALL - {"ß"}), "ẞ", *digits}
     assert sorted(alphabet.order) == list(alphabet)
+    assert sorted(letter for family in alphabet.families for letter in family.letters) == list(alphabet)
 
 
-@pytest.mark.parametrize("name", list(Alphabet.load()))
-def test_taught_curves_run_smoothly(name):
+def test_without_a_folder_the_alphabet_named_print_is_loaded():
+    assert Alphabet.load().name == "print"
+
+
+@pytest.mark.parametrize("name", SHIPPED_ONES)
+def test_no_two_shipped_files_have_one_name_where_case_does_not_count(name):
+    """Each is the name that the program itself would give."""
+    for letter, file in usable(SHIPPED / name).files.items():
+        assert file.name == file_name(letter)
+
+
+TAUGHT = [(name, letter.name) for name, alphabet in SHIPPED_ONES.items() for letter in alphabet.letters]
+
+
+@pytest.mark.parametrize(("alphabet", "name"), TAUGHT)
+def test_taught_curves_run_smoothly(alphabet, name):
     """Where one curve goes over into another there is no kink: the pen turns little from point to point."""
-    for stroke in Alphabet.load()[name].taught.strokes:
+    for stroke in SHIPPED_ONES[alphabet][name].taught.strokes:
         steps = np.diff(stroke.path, axis=0)
         sizes = np.hypot(*steps.T)
         heading = np.degrees(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0])))
@@ -636,10 +657,28 @@ def test_taught_curves_run_smoothly(name):
         assert np.abs(np.diff(heading))[in_curve].max(initial=0) < 10
 
 
-@pytest.mark.parametrize("path", sorted((SHIPPED / "print").glob("*.svg")), ids=lambda path: path.stem)
-def test_cues_can_be_said_while_the_pen_moves(path):
+@pytest.mark.parametrize(("alphabet", "name"), TAUGHT)
+def test_cues_can_be_said_while_the_pen_moves(alphabet, name):
     """At most 12 words a cue, each a sentence."""
-    for stroke in load_letter(path).taught.strokes:
+    for stroke in SHIPPED_ONES[alphabet][name].taught.strokes:
         assert len(stroke.cue.split()) <= 12
         assert stroke.cue[0].isupper()
         assert stroke.cue.endswith(".")
+
+
+@pytest.mark.parametrize("letter", sorted(SMALL))
+def test_a_slanted_letter_comes_back_well_formed_however_it_is_written(letter):
+    alphabet = SHIPPED_ONES["slanted"]
+    for formation in alphabet[letter].formations:
+        ink = write(formation, seed=1)
+        report = check(ink, alphabet[letter], guide=alphabet.guide, hand=formation.hand)
+        assert not [finding for finding in report.findings if not finding.note], formation.name
+
+
+@pytest.mark.parametrize("letter", "bhklmnprBDEFHKL")
+def test_slanted_stems_lean_to_the_right_by_one_angle(letter):
+    """The first line down of a letter that begins with its stem: 9 degrees off the upright."""
+    path = SHIPPED_ONES["slanted"][letter].taught.strokes[0].path
+    right, up = path[0] - path[1]
+
+    assert np.degrees(np.arctan2(right, -up)) == pytest.approx(9.1, abs=0.1)

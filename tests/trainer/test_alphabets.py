@@ -19,6 +19,9 @@ L = """<svg xmlns="http://www.w3.org/2000/svg"><title>l</title>
   <g id="taught"><path d="M0 -200 L0 0"><title>Down.</title></path></g></svg>"""
 
 
+SHIPPED_ONES = {name: SHIPPED / name for name in ("print", "slanted")}
+
+
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
     """The teacher's own letters: an l."""
@@ -34,7 +37,7 @@ def chosen(own: Path, kept: str | None) -> alphabets.Used:
 
 
 def test_the_shipped_alphabet_is_always_there(tmp_path):
-    assert Alphabets(tmp_path / "none").all() == {"print": SHIPPED / "print"}
+    assert Alphabets(tmp_path / "none").all() == SHIPPED_ONES
 
 
 def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
@@ -45,7 +48,7 @@ def test_the_teachers_folder_and_those_in_it_are_alphabets(own):
 
     found = Alphabets(own).all()
 
-    assert found == {"print": SHIPPED / "print", "letters": own, "second": own / "second"}
+    assert found == {**SHIPPED_ONES, "letters": own, "second": own / "second"}
 
 
 @pytest.mark.parametrize(("kept", "used"), [("print", "print"), ("letters", "letters"), (None, "letters")])
@@ -172,7 +175,7 @@ def test_what_stands_in_the_place_of_her_folder_is_told(tmp_path, kind):
 
 def assert_shipped_stands_in(own: Path) -> None:
     used = Alphabets(own).of("Quay")
-    assert (used.stands_in, len(used.alphabet)) == (True, 26)
+    assert (used.stands_in, used.alphabet.name) == (True, "print")
     assert used.told("Quay") == [
         "Your alphabet “letters” cannot be used until it is mended. Meanwhile the shipped alphabet is used."
     ]
@@ -186,7 +189,7 @@ def test_the_folder_of_marks_is_no_alphabet_and_a_changed_mark_is_read_anew(thre
     composed = '[composed]\n"ö" = { base = "o", mark = "diaeresis" }\n'
     table.write_text(composed + table.read_text(encoding="utf-8"), encoding="utf-8")
     alphabets = Alphabets(three)
-    assert list(alphabets.all()) == ["print", "letters"]
+    assert list(alphabets.all()) == [*SHIPPED_ONES, "letters"]
     assert "ö" in alphabets.of().alphabet
 
     spoil(three / "marks" / "diaeresis.svg", "no letter")

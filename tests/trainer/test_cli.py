@@ -273,7 +273,17 @@ def test_the_shipped_alphabet_has_no_fault(run):
     code, said, _ = run("alphabet", "check")
 
     assert code == 0
-    assert said.startswith("No fault found in the 26 letters of ")
+    assert [line.partition(" letters of ")[0] for line in said.splitlines()] == [
+        "No fault found in the 104"
+    ] * 2
+
+
+def test_either_shipped_alphabet_can_be_copied(run, tmp_path):
+    assert run("alphabet", "copy", str(tmp_path / "ours"), "--style", "slanted")[0] == 0
+    assert 'name = "slanted"' in (tmp_path / "ours" / "alphabet.toml").read_text(encoding="utf-8")
+    assert_told(
+        run("alphabet", "copy", str(tmp_path / "own"), "--style", "bold"), 2, "print or slanted, not 'bold'"
+    )
 
 
 def test_the_alphabet_is_drawn(run, tmp_path):
@@ -287,15 +297,15 @@ def test_a_teacher_copies_the_alphabet_adds_a_letter_and_plans_it(run, tmp_path)
     data = tmp_path / "data"
     assert run("alphabet", "copy", "--data", str(data))[0] == 0
     ring = '<path d="M50 -100 C20 -100 0 -80 0 -50 C0 -20 20 0 50 0"><title>Around.</title></path>'
-    (data / "letters" / "ç.svg").write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-60 -240 220 380"><title>ç</title>'
+    (data / "letters" / "ţ.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-60 -240 220 380"><title>ţ</title>'
         f'<g id="taught"><title>two strokes</title>{ring}'
         '<path d="M50 10 L50 60"><title>Down below the line.</title></path></g></svg>',
         encoding="utf-8",
     )
 
-    assert "27 letters" in run("alphabet", "check", "--data", str(data))[1]
-    assert run("plan", "ç", "a")[1] == "Class: ç a\n"
+    assert "105 letters" in run("alphabet", "check", "--data", str(data))[1]
+    assert run("plan", "ţ", "a")[1] == "Class: ţ a\n"
     assert_told(run("alphabet", "copy", "--data", str(data)), 1, "must be a new folder")
 
 
@@ -317,24 +327,24 @@ def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
 
 @pytest.fixture
 def own(run, tmp_path):
-    """The teacher's own letters beside the record: the shipped ones and ø."""
+    """The teacher's own letters beside the record: the shipped ones and ŧ."""
     folder = tmp_path / "data" / "letters"
     run("alphabet", "copy", str(folder))
-    (folder / "ø.svg").write_text((folder / "o.svg").read_text().replace("<title>o<", "<title>ø<"))
+    (folder / "ŧ.svg").write_text((folder / "o.svg").read_text().replace("<title>o<", "<title>ŧ<"))
     return folder
 
 
 @pytest.mark.usefixtures("filled", "own")
 def test_a_plan_is_checked_against_the_alphabet_that_the_group_uses(run, tmp_path):
-    """Slipway uses the teacher's own letters, which have an ø; Quay was set to the shipped ones."""
+    """Slipway uses the teacher's own letters, which have an ŧ; Quay was set to the shipped ones."""
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         record.settings.set("alphabet:Quay", "print")
 
-    assert run("plan", "ø", "--group", "Slipway")[:2] == (0, "Slipway: ø\n")
-    assert_told(run("plan", "ø", "--group", "Quay"), 2, "'ø' is not a letter of the alphabet print")
-    assert_told(run("plan", "a", "ø"), 2, "'ø' is not a letter")
+    assert run("plan", "ŧ", "--group", "Slipway")[:2] == (0, "Slipway: ŧ\n")
+    assert_told(run("plan", "ŧ", "--group", "Quay"), 2, "'ŧ' is not a letter of the alphabet print")
+    assert_told(run("plan", "a", "ŧ"), 2, "'ŧ' is not a letter")
     assert run("plan")[1] == (
-        "Quay: nothing planned; practice follows the alphabet's teaching order.\nSlipway: ø\n"
+        "Quay: nothing planned; practice follows the alphabet's teaching order.\nSlipway: ŧ\n"
     ), "nothing of a plan is kept that one group cannot have"
 
 
@@ -347,9 +357,9 @@ def test_one_broken_letter_stops_no_command_and_is_told(run, tmp_path, own, way)
     else:
         (own / "q.svg").symlink_to(tmp_path / "gone.svg")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
-        record.plans.set("Quay", ["q", "ø"])
+        record.plans.set("Quay", ["q", "ŧ"])
     picture = str(tmp_path / "all.png")
-    commands = [("summary",), ("summary", "--pupil", "Nella"), ("plan",), ("plan", "ø"), ("recheck",)]
+    commands = [("summary",), ("summary", "--pupil", "Nella"), ("plan",), ("plan", "ŧ"), ("recheck",)]
 
     for words in (*commands, ("alphabet", "picture", "--data", str(tmp_path / "data"), "--out", picture)):
         code, _, complaint = run(*words)
@@ -376,12 +386,12 @@ def test_where_her_table_is_broken_nothing_old_is_judged_by_other_letters(run, o
 def test_every_alphabet_of_hers_is_checked(run, tmp_path, own):
     (own / "second").mkdir()
     (own / "second" / "l.svg").write_text("<svg/>")
-    (own / "ø.svg").unlink()
+    (own / "ŧ.svg").unlink()
 
     code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
 
     assert code == 1
-    assert f"No fault found in the 26 letters of {own}." in said
+    assert f"No fault found in the 104 letters of {own}." in said
     assert str(own / "second" / "l.svg") in said
 
 
@@ -419,7 +429,7 @@ def opened(monkeypatch):
     def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
-            assert all(len(alphabet_of(record, group)) == 26 for group in record.pupils.groups())
+            assert all(len(alphabet_of(record, group)) == 104 for group in record.pupils.groups())
             assert to_mend(record, record.pupils.groups()) == []
         assert motion
 
@@ -431,7 +441,7 @@ def opened(monkeypatch):
 def test_trainer_alone_opens_practice(run, opened):
     assert run()[0] == 0
     assert run("practice", "--fullscreen", "--size", "1280x800")[0] == 0
-    assert opened == [(2, 26, False, None), (2, 26, True, (1280, 800))]
+    assert opened == [(2, 104, False, None), (2, 104, True, (1280, 800))]
 
 
 def test_practice_shows_still_pictures_where_that_was_typed(run, monkeypatch):
@@ -460,7 +470,7 @@ def test_the_desk_is_served_as_it_was_typed(run, monkeypatch):
 
 @pytest.mark.usefixtures("filled")
 def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path, monkeypatch):
-    """Quay goes back to the shipped one; Slipway has no choice, and so the teacher's own, which has no z."""
+    """Quay goes back to the shipped one; Slipway has the teacher's own, without z and without marks."""
     data, found, told = tmp_path / "data", {}, []
     run("alphabet", "copy", "--data", str(data))
     for name in ("z.svg", "alphabet.toml"):
@@ -477,10 +487,10 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     monkeypatch.setattr("trainer.practice.run", open_and_look)
 
     assert run("practice", "--data", str(data))[0] == 0
-    assert found == {"Quay": 26, "Slipway": 25, "all": 25}
+    assert found == {"Quay": 104, "Slipway": 65, "all": 65}
     (data / "letters" / "l.svg").write_text("<svg/>")
     assert run("practice", "--data", str(data))[0] == 0
-    assert found == {"Quay": 26, "Slipway": 24, "all": 24}, "a broken letter stops no lesson"
+    assert found == {"Quay": 104, "Slipway": 64, "all": 64}, "a broken letter stops no lesson"
     assert [sentence[:12] for sentence in told] == ["The letter l"]
 
 
@@ -511,7 +521,7 @@ def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
     assert run("demo", "--practice", data=None)[0] == 0
-    assert opened == [(2, 26, False, (800, 480)), (2, 26, False, None)]
+    assert opened == [(2, 104, False, (800, 480)), (2, 104, False, None)]
 
 
 @pytest.mark.parametrize("named", [False, True], ids=["beside the record", "named with --alphabet"])
@@ -522,7 +532,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
     thrown = tmp_path / "thrown"
     thrown.mkdir()
     monkeypatch.setattr("tempfile.tempdir", str(thrown))
-    before = {file.name: file.read_bytes() for file in own.iterdir()}
+    before = {file: file.read_bytes() for file in own.rglob("*.*")}
     tried = []
 
     def serve(desk, **_):
@@ -535,7 +545,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
         name = "letters" if named else "print"
         sent = {"alphabet": name, "letter": "l", "stroke": "0", "cue": "Straight down to the line."}
         assert client.post("/alphabet/cue", data=sent).status_code == 303
-        tried.append((desk.alphabet("Quay")["l"].taught.strokes[0].cue, "ø" in desk.alphabet("Quay")))
+        tried.append((desk.alphabet("Quay")["l"].taught.strokes[0].cue, "ŧ" in desk.alphabet("Quay")))
 
     monkeypatch.setattr("trainer.desk.serving.serve", serve)
     where = ["--alphabet", str(own)] if named else []
@@ -543,7 +553,7 @@ def test_the_demos_desk_changes_no_letter_of_the_teacher(run, tmp_path, monkeypa
     assert run("desk", "--demo", *where)[0] == 0
 
     assert tried == [("Straight down to the line.", named)]
-    assert {file.name: file.read_bytes() for file in own.iterdir()} == before
+    assert {file: file.read_bytes() for file in own.rglob("*.*")} == before
     assert list(thrown.iterdir()) == []
 
 
@@ -555,7 +565,7 @@ def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own,
 
     code, _, complaint = run("practice", "--demo")
 
-    assert (code, complaint, opened) == (0, "", [(2, 26, False, None)])
+    assert (code, complaint, opened) == (0, "", [(2, 104, False, None)])
     code, said, complaint = run("demo", str(tmp_path / "class"), "--data", str(tmp_path / "data"))
     assert (code, complaint, "Summary of the class" in said) == (0, "", True)
 

@@ -136,6 +136,24 @@ def test_a_capital_does_not_take_the_file_of_the_small_letter(own: Path) -> None
     assert len({file.name.lower() for file in own.glob("*.svg")}) == len(list(own.glob("*.svg")))
 
 
+@pytest.mark.parametrize("use", ["taught", "left"])
+def test_a_letter_with_a_mark_gets_a_file_of_its_own_and_leaves_the_others_composed(
+    own: Path, use: str
+) -> None:
+    shutil.copytree(SHIPPED / "print" / "marks", own / "marks")
+    composed = '[composed]\n"š" = { base = "s", mark = "caron" }\n"ś" = { base = "s", mark = "acute" }\n'
+    (own / "alphabet.toml").write_text(TABLE + composed)
+    ways = len(Alphabet.load(own)["š"].formations)
+
+    letter_saving.save(own, draft("š", use=use, after="s"))
+
+    alphabet = Alphabet.load(own)
+    assert len(alphabet["š"].formations) == (ways if use == "taught" else ways + 1)
+    assert (alphabet["š"].base, alphabet["ś"].base) == ("", "s")
+    assert faults(own) == []
+    assert alphabet.order == ("l", "i", "t", "s", "š", "b", "ś")
+
+
 def test_an_alphabet_without_a_table_gets_one(own: Path) -> None:
     (own / "alphabet.toml").unlink()
 
@@ -209,7 +227,7 @@ def test_a_disk_that_is_full_leaves_the_alphabet_as_it_was(
 
     before = content(own)
     made = draft("t", after="i")
-    written = letter_saving._with_formation(own / "t.svg", made, keep_taught=False)
+    written = letter_saving._with_formation((own / "t.svg").read_bytes(), made, keep_taught=False)
     monkeypatch.setattr(letter_saving, "_with_formation", lambda *_, **__: written)
     monkeypatch.setattr(os, "fsync", full)
 

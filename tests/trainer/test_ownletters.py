@@ -65,6 +65,12 @@ def test_the_copy_is_the_shipped_alphabet(tmp_path):
     assert [entry.name for entry in (tmp_path / "new").iterdir()] == ["letters"], "nothing else is left there"
 
 
+def test_the_slanted_alphabet_can_be_copied_too(tmp_path):
+    own_letters.copy_shipped(tmp_path / "letters", "slanted")
+
+    assert content(tmp_path / "letters") == content(SHIPPED / "slanted")
+
+
 def test_a_folder_that_is_there_is_not_written_over(own):
     with pytest.raises(PlaceError, match="must be a new folder"):
         own_letters.copy_shipped(own)

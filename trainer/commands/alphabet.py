@@ -26,12 +26,12 @@ def check(location: Location, *, folder: Path | None) -> int:
     """Print the faults of an alphabet's files, a line each: of the one named, or of all the teacher's own."""
     from strokes.alphabet import Alphabet
     from strokes.files import faults
-    from trainer.teaching import PRINT, Alphabets
+    from trainer.teaching import SHIPPED_NAMES, Alphabets
 
     folders = [named] if (named := folder or location.alphabet) else []
     if not folders:
         every = Alphabets(places.own_letters(location.data)).all()
-        folders = [folder for name, folder in every.items() if name != PRINT] or [every[PRINT]]
+        folders = [folder for name, folder in every.items() if name not in SHIPPED_NAMES] or [*every.values()]
     any_found = False
     for folder in folders:
         found = faults(folder)
@@ -62,12 +62,16 @@ def draw(location: Location, *, folder: Path | None, out: Path) -> int:
 
 @alphabet.command("copy", help=text("cli.help.copy"))
 @click.argument("folder", type=PATH, required=False, help=text("cli.help.copy_folder"))
+@click.option("--style", metavar="NAME", default="print", help=text("cli.help.style"))
 @with_location
-def copy(location: Location, *, folder: Path | None) -> int:
-    """Copy the shipped alphabet to where a teacher may change it."""
-    from trainer.teaching import copy_shipped
+def copy(location: Location, *, folder: Path | None, style: str) -> int:
+    """Copy a shipped alphabet to where a teacher may change it."""
+    from trainer.teaching import SHIPPED_NAMES, copy_shipped
+
+    if style not in SHIPPED_NAMES:
+        raise UsageError(f"--style must be {' or '.join(SHIPPED_NAMES)}, not {style!r}")
 
     folder = folder or places.own_letters(location.data)
-    copy_shipped(folder)
+    copy_shipped(folder, style)
     print(text("cli.alphabet.copied", folder=folder))
     return 0

@@ -21,7 +21,7 @@ from trainer.teaching import (
     own_letters,
     tries,
 )
-from trainer.teaching.alphabets import PRINT, Alphabets, Used, alphabet_in
+from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
@@ -37,6 +37,7 @@ __all__ = [
     "LATELY",
     "LONGEST",
     "PRINT",
+    "SHIPPED_NAMES",
     "SHORTEST",
     "STAGES",
     "USUAL",

@@ -17,7 +17,10 @@ from strokes.files import MARKS, SHIPPED, letter_files
 from trainer.language import text
 
 PRINT = "print"
-"""The name of the shipped alphabet; no folder of the teacher's can take it."""
+"""The shipped alphabet that is used where no other is chosen."""
+
+SHIPPED_NAMES = (PRINT, "slanted")
+"""The names of the shipped alphabets; no folder of the teacher's can take one of them."""
 
 LETTERS_SAID, LONGEST_NAME = 5, 12
 """How many letters that are set aside are said, and how many characters of each: a file may have any name."""
@@ -72,12 +75,12 @@ class Alphabets:
         self._kept = kept
 
     def all(self) -> dict[str, Path]:
-        """Those that a group may use, by the name that is kept for it: the shipped one first.
+        """Those that a group may use, by the name that is kept for it: the shipped ones first.
 
         `own` may be an alphabet itself, and each folder in it may be one more. Whether they can be read is
         not asked here: one that cannot is there all the same, so that it is told.
         """
-        found = {PRINT: SHIPPED / PRINT}
+        found = {name: SHIPPED / name for name in SHIPPED_NAMES}
         for folder in (self.own, *_folders(self.own)):
             if folder.name not in found and _holds_letters(folder):
                 found[folder.name] = folder

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
@@ -40,8 +41,7 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
         raise found.faults[0]
     _ready(draft, found.alphabet)
     file = found.files.get(draft.letter, folder / file_name(draft.letter))
-    is_there = draft.letter in found.alphabet
-    letter = _with_formation(file, draft, keep_taught=keep_taught) if is_there else _new_file(draft)
+    letter = _with_formation(_content(file, draft, found.alphabet), draft, keep_taught=keep_taught)
     table = _table(folder, draft, found.alphabet)
     with tempfile.TemporaryDirectory(prefix=".trial-", dir=folder) as trial:
         copy = Path(trial) / folder.name
@@ -78,9 +78,18 @@ def _ready(draft: Draft, alphabet: Alphabet) -> None:
 # --- the letter's file
 
 
-def _with_formation(file: Path, draft: Draft, *, keep_taught: bool) -> bytes:
+def _content(file: Path, draft: Draft, alphabet: Alphabet) -> bytes:
+    """The letter's file as it is, of a composed letter what would stand in it, of a new one nothing."""
+    if draft.letter not in alphabet:
+        return b""
+    letter = alphabet[draft.letter]
+    return _saved(letter) if letter.base else file.read_bytes().removeprefix(_BOM)
+
+
+def _with_formation(content: bytes, draft: Draft, *, keep_taught: bool) -> bytes:
     """The letter's file with the draft's formation in it; all else in it stays as it is."""
-    content = file.read_bytes().removeprefix(_BOM)
+    if not content:
+        return _saved(Letter(draft.letter, (draft.formation(),)))
     groups = _Groups(content)
     names = [name for name, _, _ in groups.spans]
     use = draft.state.use
@@ -93,10 +102,6 @@ def _with_formation(file: Path, draft: Draft, *, keep_taught: bool) -> bytes:
         before = _hidden(_renamed(content[start:end], _free("taught-before", names)))
         return content[:start] + group + b"\n  " + before + content[end:]
     return content[:start] + group + content[end:]
-
-
-def _new_file(draft: Draft) -> bytes:
-    return _saved(Letter(draft.letter, (draft.formation(),)))
 
 
 def _group(draft: Draft, name: str) -> bytes:
@@ -190,21 +195,31 @@ def _table(folder: Path, draft: Draft, alphabet: Alphabet) -> bytes:
             letters.remove(letter)
         elif letter not in letters and wanted:
             letters.append(letter)
+    composed = table.get("composed", {})
+    for key in [key for key in composed if normalize("NFC", key) == letter]:
+        del composed[key]  # it has a file of its own now
     order = table.setdefault("teaching", tomlkit.table()).setdefault("order", tomlkit.array())
-    wanted_order = [name for name in alphabet.order if name != letter]
-    wanted_order.insert(wanted_order.index(state.after) + 1 if state.after else 0, letter)
-    if list(order) != wanted_order:
-        _reorder(order, letter, wanted_order)
+    _reorder(order, letter, _before(draft, alphabet))
     return tomlkit.dumps(table).encode()
 
 
-def _reorder(order: Any, letter: str, wanted: Sequence[str]) -> None:
-    """Make an array of the table the wanted one: the letters between keep their lines and comments."""
-    if letter in order:
+def _before(draft: Draft, alphabet: Alphabet) -> list[str]:
+    """The letters that are taught before the draft's, in order, without composed ones."""
+    order, after = alphabet.order, draft.state.after
+    before = order[: order.index(after) + 1] if after else ()
+    return [name for name in before if name != draft.letter and not alphabet[name].base]
+
+
+def _reorder(order: Any, letter: str, before: Sequence[str]) -> None:
+    """Put a letter into an array behind those before it; the others keep their lines and comments."""
+    named = list(order)
+    missing = [name for name in before if name not in named]
+    behind = max((named.index(name) for name in before if name in named), default=-1)
+    if not missing and letter in named and named.index(letter) - 1 == behind:
+        return
+    if letter in named:
         order.remove(letter)
-    for name in wanted:
-        if name != letter and name not in order:
-            order.append(name)
-    at = wanted.index(letter)
-    place = list(order).index(wanted[at - 1]) + 1 if at else 0
-    order.insert(place, letter)
+    for name in missing:
+        order.append(name)
+    place = max((list(order).index(name) for name in before), default=-1)
+    order.insert(place + 1, letter)

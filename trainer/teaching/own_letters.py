@@ -1,6 +1,6 @@
-"""The teacher's own letters: a copy of the shipped alphabet, and a cue changed in it.
+"""The teacher's own letters: a copy of a shipped alphabet, and a cue changed in it.
 
-The shipped alphabet is never written to. A changed file takes the place of the old one at once or not at
+The shipped alphabets are never written to. A changed file takes the place of the old one at once or not at
 all, and keeps every byte that is not the cue: what an editor left in it is the teacher's.
 """
 
@@ -25,8 +25,8 @@ _SVG = "http://www.w3.org/2000/svg"
 _BOM = b"\xef\xbb\xbf"
 
 
-def copy_shipped(folder: Path) -> None:
-    """Copy the shipped alphabet into a new folder, all of it or nothing.
+def copy_shipped(folder: Path, name: str = PRINT) -> None:
+    """Copy the shipped alphabet of that name into a new folder, all of it or nothing.
 
     Raises PlaceError when the folder is there already or cannot be made.
     """
@@ -35,7 +35,7 @@ def copy_shipped(folder: Path) -> None:
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".letters-", dir=folder.parent) as half:
-            shutil.copytree(SHIPPED / PRINT, Path(half) / folder.name)
+            shutil.copytree(SHIPPED / name, Path(half) / folder.name)
             (Path(half) / folder.name).rename(folder)
     except OSError as error:
         raise PlaceError(f"{folder}: the alphabet cannot be copied here: {error.strerror}") from error

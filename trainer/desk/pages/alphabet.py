@@ -39,7 +39,7 @@ class Choice:
     @property
     def shipped(self) -> bool:
         """Whether it came with the program and is never changed."""
-        return self.name == alphabets.PRINT
+        return self.name in alphabets.SHIPPED_NAMES
 
     @property
     def fault(self) -> str:
@@ -124,7 +124,7 @@ def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]
     own = desk().alphabets.own
     if own.exists():
         raise PlaceError("the shipped alphabet is never changed; change the cue in your own one")
-    own_letters.copy_shipped(own)
+    own_letters.copy_shipped(own, shown.name)
     own_letters.change_cue(own, letter, stroke, said)
     return own.name, text("alphabet.cue.copied", said=said)
 

@@ -80,7 +80,7 @@ def begin() -> Reply:
         if own.exists():
             wrong = text("letter_writer.begin.own_exists")
             return _begin_page(name, wrong=wrong, typed=typed[:LONGEST_TYPED]), 400
-        own_letters.copy_shipped(own)
+        own_letters.copy_shipped(own, name)
         name = own.name
     return redirect(url_for("letter_writer.show", alphabet=name, letter=letter), 303)
 

@@ -17,10 +17,19 @@ from trainer.desk.desk import NAME, Desk
 from trainer.desk.pictures import font
 from trainer.language import text
 
-PAGES = ("tomorrow", "classroom", "pupil", "plan", "alphabet", "letter_writer", "classlist", "settings")
+PAGES = (
+    *("tomorrow", "classroom", "pupil", "plan"),
+    *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
+    *("classlist", "settings"),
+)
 """One module a page, each with its blueprint `page`."""
 
-WITHIN = {"pupil": "classroom", "letter_writer": "alphabet"}
+WITHIN = {
+    "pupil": "classroom",
+    "letter_writer": "alphabet",
+    "letter_versions": "alphabet",
+    "alphabet_sharing": "alphabet",
+}
 """Pages that are reached from another one, and stand below it in the navigation."""
 
 LARGEST_UPLOAD = 8 * 2**20

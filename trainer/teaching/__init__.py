@@ -18,6 +18,7 @@ from trainer.teaching import (
     letter_history,
     letter_saving,
     letter_trial,
+    own_alphabets,
     own_letters,
     tries,
 )
@@ -67,6 +68,7 @@ __all__ = [
     "letter_history",
     "letter_saving",
     "letter_trial",
+    "own_alphabets",
     "own_letters",
     "summed_up",
     "trend",

@@ -151,7 +151,9 @@ def _gone() -> Response:
 
 
 def _refused(error: Exception) -> str:
-    return text("alphabet_sharing.refused", reason=sentence(error))
+    """What went wrong; the name of a file that comes first in it stays as it is."""
+    said = f"{str(error).rstrip('.')}." if isinstance(error, RosterError) else sentence(error)
+    return text("alphabet_sharing.refused", reason=said)
 
 
 def _page(*, wrong: str = "", name: str = "") -> str:

@@ -17,9 +17,11 @@ from strokes.files.letter_folder import (
     TOML,
     Content,
     FolderReader,
+    SameDrawing,
     faults,
     letter_files,
     load_letter,
+    same_drawings,
 )
 from strokes.files.letter_svg import MOST_STROKES, REACH, SMALLEST_LETTER, file_name, wrong_name
 from strokes.files.marks import MARKS
@@ -38,12 +40,14 @@ __all__ = [
     "X_HEIGHTS",
     "Content",
     "FolderReader",
+    "SameDrawing",
     "Specimen",
     "faults",
     "file_name",
     "letter_files",
     "load_letter",
     "read_ink",
+    "same_drawings",
     "shipped",
     "wrong_name",
 ]

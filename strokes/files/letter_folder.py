@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -350,25 +351,47 @@ def _show(value: object) -> str:
 
 
 def _too_near(files: Mapping[str, Path], letters: Sequence[Letter]) -> list[str]:
-    """A line for each two letters of a set that have nearly the same drawing, with the formations that meet.
+    """A line for each two letters of one set that are nearly the same drawing, with their formations."""
+    return [
+        f"{files[two.name]}: formation {same.other_formation!r} must differ "
+        f"from {one.name!r}, formation {same.formation!r}, "
+        f"by at least {TOO_NEAR:g} x-heights, not {same.gap:.3f}"
+        for one, two in combinations(letters, 2)
+        for same in same_drawings(one, [two])
+        if same.one_set
+    ]
 
-    Small letters, capitals and digits are sets: in plain print l, I and 1 are one line.
+
+@dataclass(frozen=True)
+class SameDrawing:
+    """A formation of another letter that is nearly the same drawing as one of a letter; `gap` in x-heights.
+
+    Small letters, capitals and digits are sets: in plain print l, I and 1 are one line. `one_set` tells
+    whether both letters are in one, which is a fault.
     """
-    shapes = {letter.name: [_shape(formation) for formation in letter.formations] for letter in letters}
-    lines = []
-    for one, two in combinations(letters, 2):
-        if _set(one.name) != _set(two.name):
-            continue
-        first, second = np.stack(shapes[one.name]), np.stack(shapes[two.name])
+
+    formation: str
+    other: str
+    other_formation: str
+    gap: float
+    one_set: bool
+
+
+def same_drawings(letter: Letter, others: Iterable[Letter]) -> Iterator[SameDrawing]:
+    """Those of `others` that are nearly the same drawing as `letter`, each with the formations that meet."""
+    first = np.stack([_shape(formation) for formation in letter.formations])
+    for other in others:
+        second = np.stack([_shape(formation) for formation in other.formations])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
-        at, other = np.unravel_index(int(gaps.argmin()), gaps.shape)
-        if gaps[at, other] < TOO_NEAR:
-            lines.append(
-                f"{files[two.name]}: formation {two.formations[other].name!r} must differ "
-                f"from {one.name!r}, formation {one.formations[at].name!r}, "
-                f"by at least {TOO_NEAR:g} x-heights, not {gaps[at, other]:.3f}"
+        at, there = np.unravel_index(int(gaps.argmin()), gaps.shape)
+        if gaps[at, there] < TOO_NEAR:
+            yield SameDrawing(
+                letter.formations[at].name,
+                other.name,
+                other.formations[there].name,
+                float(gaps[at, there]),
+                _set(letter.name) == _set(other.name),
             )
-    return lines
 
 
 def _set(name: str) -> tuple[bool, bool]:
@@ -376,6 +399,7 @@ def _set(name: str) -> tuple[bool, bool]:
     return name.isdigit(), name.isupper()
 
 
+@lru_cache(maxsize=4096)
 def _shape(formation: Formation) -> Polyline:
     """64 points along all strokes in their order, moved sideways so that the place does not count."""
     line = np.vstack([resample(stroke.path, 64) for stroke in formation.strokes])

@@ -15,6 +15,7 @@ from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.modeling.averaging import average
 from strokes.modeling.fitting import ERROR, checked_error, fit_pieces, is_tap, stroke_pieces
+from strokes.modeling.snapping import REACH as SNAP_REACH
 from strokes.modeling.snapping import snap
 from strokes.polyline import Polyline, bounds
 
@@ -52,7 +53,7 @@ def letter_from_ink(
     if len(cues) not in (0, len(strokes)):
         raise LetterError(f"there must be a cue for each of the {len(strokes)} strokes, not {len(cues)}")
     smoothed = [_of_stroke(number, stroke_pieces, line) for number, line in enumerate(strokes, 1)]
-    pieces = snap(smoothed, _in_x_heights(guide or GuideLines()))
+    pieces = snap(smoothed, _in_x_heights(guide or GuideLines()), max(error, SNAP_REACH))
     if guide is not None:
         left = min(float(piece[:, 0].min()) for stroke in pieces for piece in stroke)
         pieces = [[piece - (left, 0.0) for piece in stroke] for stroke in pieces]

@@ -1,6 +1,6 @@
 """Ends and corners that clearly mean a guide line, another end or another stroke are put there.
 
-The whole piece of ink between two corners is moved along, least at its far end, so that nothing gets a kink.
+The ink next to it is moved along, less and less away from it, so that nothing gets a kink.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ import numpy as np
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, arc_lengths
 
-REACH = 0.1
-"""In x-heights: an end that is nearer than this to a line clearly means it: a tenth of a small letter."""
+REACH = 0.05
+"""In x-heights: an end that is nearer than this to a line clearly means it. Who lets curves stray farther
+from the ink lets ends be moved as far."""
 
 OWN_DISTANCE = 0.6
 """In x-heights along a stroke from its end: the part of it that lies further back can be meant by the end."""
@@ -22,10 +23,15 @@ EXTREME = 0.03
 """In x-heights: an end means a guide line only where no ink near it goes on beyond the end by more than this:
 the end of a c lies below the line that its bowl reaches."""
 
+YIELDING = 0.5
+"""In x-heights along the ink: so much of it is moved with an end, less and less away from it."""
+
 _ON = 1e-6
 
 
-def snap(strokes: Sequence[Sequence[Polyline]], guide: GuideLines) -> list[list[Polyline]]:
+def snap(
+    strokes: Sequence[Sequence[Polyline]], guide: GuideLines, reach: float = REACH
+) -> list[list[Polyline]]:
     """The pieces of all strokes, in letter space, with their ends and corners put where they clearly belong.
 
     First on guide lines, then a stroke's end on an end or a corner, then on a stroke, its own among them. An
@@ -37,7 +43,7 @@ def snap(strokes: Sequence[Sequence[Polyline]], guide: GuideLines) -> list[list[
         for node in range(len(stroke) + 1):
             place = _node(stroke, node)
             line = min(heights, key=lambda height: abs(height - place[1]))
-            if len(stroke[0]) > 1 and abs(line - place[1]) < REACH and _is_extreme(stroke, node):
+            if len(stroke[0]) > 1 and abs(line - place[1]) < reach and _is_extreme(stroke, node):
                 _put(stroke, node, np.array([place[0], line]))
     for index, stroke in enumerate(pieces):
         if len(stroke[0]) == 1:  # a dot is where it is
@@ -46,7 +52,7 @@ def snap(strokes: Sequence[Sequence[Polyline]], guide: GuideLines) -> list[list[
             others = [
                 line for other, line in enumerate(pieces[:index]) if len(line[0]) > 1 and other != index
             ]
-            target = _meant(stroke, node, others, heights)
+            target = _meant(stroke, node, others, heights, reach)
             if target is not None:
                 _put(stroke, node, target)
     return pieces
@@ -64,18 +70,22 @@ def _is_extreme(stroke: list[Polyline], node: int) -> bool:
 
 
 def _meant(
-    stroke: list[Polyline], node: int, others: Sequence[list[Polyline]], heights: Sequence[float]
+    stroke: list[Polyline],
+    node: int,
+    others: Sequence[list[Polyline]],
+    heights: Sequence[float],
+    reach: float,
 ) -> Polyline | None:
-    """Where an end belongs, or None: the nearest end or corner, else the nearest line, within REACH."""
+    """Where an end belongs, or None: the nearest end or corner, else the nearest line, within `reach`."""
     place = _node(stroke, node)
     on_guide = any(abs(place[1] - height) < _ON for height in heights)
     nodes = [_node(other, at) for other in others for at in range(len(other) + 1)]
     far = [_node(stroke, at) for at in range(len(stroke) + 1) if _apart(stroke, node, at) > OWN_DISTANCE]
     for candidates in ([*far, *nodes], _near_lines(stroke, node, others)):
-        free = [one for one in candidates if not on_guide or abs(one[1] - place[1]) < REACH]
+        free = [one for one in candidates if not on_guide or abs(one[1] - place[1]) < reach]
         if free:
             target = min(free, key=lambda one: float(np.hypot(*(one - place))))
-            if np.hypot(*(target - place)) < REACH:
+            if np.hypot(*(target - place)) < reach:
                 return np.array([target[0], place[1]]) if on_guide else target
     return None
 
@@ -107,6 +117,8 @@ def _put(stroke: list[Polyline], node: int, place: Polyline) -> None:
     shift = place - _node(stroke, node)
     for at, end in ((node - 1, -1), (node, 0)):
         if 0 <= at < len(stroke):
-            share = arc_lengths(stroke[at]) / max(arc_lengths(stroke[at])[-1], 1e-12)
-            stroke[at] = stroke[at] + (share if end else 1 - share)[:, None] * shift
+            along = arc_lengths(stroke[at])
+            away = np.abs(along - along[end]) / min(YIELDING, max(float(along[-1]), 1e-12))
+            share = np.cos(np.minimum(away, 1.0) * np.pi / 2) ** 2
+            stroke[at] = stroke[at] + share[:, None] * shift
             stroke[at][end] = place

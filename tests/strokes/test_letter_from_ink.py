@@ -97,7 +97,7 @@ def strokes(*arrays: list[tuple[float, float]]) -> list[np.ndarray]:
 
 
 def test_ends_near_a_guide_line_are_put_on_it_and_others_are_left():
-    (stem,) = strokes([(0, -1.94), (0.02, -0.05)])
+    (stem,) = strokes([(0, -1.96), (0.02, -0.04)])
     (short,) = strokes([(0, -1.6), (0, -0.3)])
 
     np.testing.assert_allclose(stem[[0, -1], 1], (-2, 0))
@@ -105,14 +105,14 @@ def test_ends_near_a_guide_line_are_put_on_it_and_others_are_left():
 
 
 def test_a_bar_that_begins_beside_a_stem_begins_on_it():
-    _, bar = strokes([(0, -2), (0, 0)], [(0.07, -0.55), (0.6, -0.52)])
+    _, bar = strokes([(0, -2), (0, 0)], [(0.04, -0.55), (0.6, -0.52)])
 
     assert bar[0, 0] == pytest.approx(0, abs=1e-9)
     assert bar[-1, 0] == pytest.approx(0.6)
 
 
 def test_a_stroke_that_begins_beside_the_end_of_another_begins_there():
-    _, arm = strokes([(0, -2), (0, -0.5)], [(0.06, -0.57), (0.8, -0.57)])
+    _, arm = strokes([(0, -2), (0, -0.5)], [(0.03, -0.53), (0.8, -0.57)])
 
     np.testing.assert_allclose(arm[0], (0, -0.5), atol=1e-9)
 
@@ -124,7 +124,7 @@ def test_a_bar_that_crosses_a_stem_stays_across_it():
 
 
 def test_a_bowl_that_nearly_closes_is_closed():
-    turn = np.linspace(-np.pi / 2, 1.46 * np.pi, 100)
+    turn = np.linspace(-np.pi / 2, 1.48 * np.pi, 100)
     (ring,) = strokes(np.column_stack([0.5 - 0.5 * np.cos(turn), -0.5 + 0.5 * np.sin(turn)]).tolist())
 
     np.testing.assert_allclose(ring[0], ring[-1], atol=1e-9)

@@ -1,0 +1,96 @@
+"""A letter tried before it is used: what comes back well, what is not noticed, and what is taken for what."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from strokes import Alphabet, Formation, Kind, Letter, LetterError, Stroke, letter_from_ink
+from strokes.modeling import trial
+from strokes.simulation import write
+
+ALPHABET = Alphabet.load()
+FEW = Alphabet("few", tuple(ALPHABET[name] for name in "abgnoqtx"), ALPHABET.guide)
+
+
+@pytest.mark.parametrize("name", ["a", "t"])
+def test_a_shipped_letter_passes(name):
+    result = trial(ALPHABET[name], FEW, inks=10)
+
+    assert result.passed
+    assert (result.formed, result.share) == (10, 1.0)
+    assert result.faults > 5
+    assert name not in result.neighbors
+
+
+def test_fifty_inks_are_the_usual_number():
+    assert trial(ALPHABET["n"], Alphabet("one", (ALPHABET["n"],))).written == 50
+
+
+def test_a_letter_that_was_just_written_passes():
+    """From ink to a tried letter, as a teacher does it."""
+    inks = [write(ALPHABET["n"], seed=seed, tremor=0.03) for seed in (5, 6)]
+
+    assert trial(letter_from_ink("n", inks), FEW, inks=10).passed
+
+
+def test_the_same_seed_gives_the_same_trial_and_another_one_other_ink():
+    flat, two = Letter("g", (with_tail(0.06),)), Alphabet("two", tuple(ALPHABET[name] for name in "gq"))
+    first, again, other = (trial(flat, two, inks=1, seed=seed) for seed in (1, 1, 2))
+
+    assert first.confusions
+    for one, same in zip(first.confusions, again.confusions, strict=True):
+        np.testing.assert_array_equal(one.ink.traces[0].points, same.ink.traces[0].points)
+    assert not np.array_equal(first.confusions[0].ink.bounds, other.confusions[0].ink.bounds)
+
+
+def with_tail(size: float) -> Formation:
+    """A g as taught, its tail hooking so far to the left, in x-heights: at nearly nothing it is a q."""
+    path = ALPHABET["q"].taught.strokes[0].path
+    return Formation("taught", (Stroke(np.vstack([path, path[-1] + (-size, -size / 2)])),))
+
+
+def test_letters_that_differ_in_next_to_nothing_are_told_with_their_ink():
+    """A g that lost its tail: the q of the alphabet is taken for it."""
+    result = trial(Letter("g", (with_tail(0.06),)), FEW, inks=6)
+
+    assert not result.passed
+    assert [same.other for same in result.same] == ["q"]
+    confused = [one for one in result.confusions if {one.written, one.taken} == {"g", "q"}]
+    assert confused
+    assert all(len(one.ink) == 1 and one.formation == "taught" for one in confused)
+
+
+def test_a_letter_of_the_same_name_in_the_alphabet_is_replaced_and_not_held_against_it():
+    assert "a" not in {same.other for same in trial(ALPHABET["a"], FEW, inks=1).same}
+
+
+def test_a_fault_that_an_accepted_formation_allows_is_none():
+    """The second stroke of an x may come first: the trial does not complain that it passes."""
+    assert Kind.ORDER not in {one.fault.kind for one in trial(ALPHABET["x"], FEW, inks=1).unnoticed}
+
+
+def test_a_letter_that_is_its_own_mirror_image_is_not_asked_for_reversal():
+    assert Kind.REVERSAL not in {one.fault.kind for one in trial(ALPHABET["o"], FEW, inks=1).unnoticed}
+
+
+def test_a_fault_that_nothing_is_found_in_is_told_with_its_ink():
+    """Two strokes on one line: nobody can see which of them came first, or that one is missing."""
+    down = np.array([(0.0, -1.0), (0.0, 0.0)])
+    twice = Letter("l", (Formation("taught", (Stroke(down, "Down."), Stroke(down, "And down."))),))
+
+    result = trial(twice, FEW, inks=4)
+    assert not result.passed
+    assert any(len(one.ink) for one in (*result.unnoticed, *result.not_formed))
+
+
+def test_a_letter_alone_in_its_alphabet_has_no_neighbors():
+    result = trial(ALPHABET["a"], Alphabet("one", (ALPHABET["a"],)), inks=2)
+
+    assert result.neighbors == ()
+    assert result.confusions == ()
+
+
+def test_no_ink_is_no_trial():
+    with pytest.raises(LetterError, match="at least one ink, not 0"):
+        trial(ALPHABET["a"], FEW, inks=0)

@@ -56,6 +56,23 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
     replace_file(folder / TOML, table, what="the alphabet's table")
 
 
+def with_draft(letter: Letter | None, draft: Draft) -> Letter:
+    """The letter as it would be once the draft is saved; `letter` is what the alphabet has now."""
+    formation, use = draft.formation(), draft.state.use
+    if letter is None:
+        return Letter(draft.letter, (formation,))
+    if use == "taught":
+        return replace(letter, formations=(formation, *letter.formations[1:]))
+    names = [one.name for one in letter.formations]
+    added = replace(formation, name=_free(f"own-{use}", names), hand=_hand(draft))
+    return replace(letter, formations=(*letter.formations, added))
+
+
+def _hand(draft: Draft) -> Hand | None:
+    use = draft.state.use
+    return use if use == "left" or use == "right" else None
+
+
 def _write(file: Path, content: bytes) -> None:
     try:
         file.write_bytes(content)
@@ -106,9 +123,9 @@ def _with_formation(content: bytes, draft: Draft, *, keep_taught: bool) -> bytes
 
 def _group(draft: Draft, name: str) -> bytes:
     """The draft as the `<g>` of a letter's file, with that id."""
-    formation, use = draft.formation(), draft.state.use
-    hand: Hand | None = use if use == "left" or use == "right" else None
-    ways = (formation,) if use == "taught" else (formation, replace(formation, name=name, hand=hand))
+    formation = draft.formation()
+    added = replace(formation, name=name, hand=_hand(draft))
+    ways = (formation,) if draft.state.use == "taught" else (formation, added)
     written = _saved(Letter(draft.letter, ways))
     _, start, end = _Groups(written).spans[-1]
     return written[start:end]

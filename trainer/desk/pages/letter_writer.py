@@ -17,8 +17,10 @@ from werkzeug.wrappers import Response
 from strokes.alphabet import Alphabet
 from strokes.errors import LetterError
 from strokes.files import LONGEST_CUE, wrong_name
-from strokes.letter import Formation, Letter
+from strokes.letter import Formation
+from strokes.modeling import trial as trial_of
 from strokes.transform import Transform
+from trainer.desk import trial_words
 from trainer.desk.desk import desk
 from trainer.desk.pages.alphabet import Choice, offered
 from trainer.desk.pictures.svg import Sheet, letter_svg
@@ -27,7 +29,6 @@ from trainer.errors import PlaceError
 from trainer.language import sentence, text
 from trainer.teaching import letter_drafts, letter_saving, own_letters
 from trainer.teaching.letter_drafts import Draft, Drafts, State
-from trainer.teaching.letter_trial import Outcome, try_letter
 
 page = Blueprint("letter_writer", __name__)
 
@@ -292,21 +293,19 @@ def _sheet_page(chosen: Choice, letter: str) -> Reply:
 
 def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = False) -> str:
     found, alphabet = _draft(chosen, letter), chosen.alphabet
-    values: dict[str, Any] = {}
-    if found.state.strokes:
-        taught = found.state.use == "taught"
-        formation = found.formation()
-        tried = Letter(letter, (Formation("taught", formation.strokes),))
-        outcome = try_letter(tried, alphabet)
+    is_there, values = letter in alphabet, {}
+    if found.state.strokes and (is_there or found.state.use == "taught"):
+        tried = letter_saving.with_draft(alphabet.get(letter), found)
+        outcome = trial_of(tried, alphabet)
+        key = "good" if outcome.passed else "bad"
         values = {
-            "picture": _drawn(formation, alphabet, text("letter_writer.trial.picture", letter=letter)),
-            "before": _drawn(
-                alphabet[letter].taught, alphabet, text("letter_writer.trial.other", letter=letter)
-            )
-            if letter in alphabet
-            else "",
-            "replaces": taught and letter in alphabet,
-            **_words(outcome),
+            "picture": _drawn(found.formation(), alphabet, "picture", letter),
+            "before": _drawn(alphabet[letter].taught, alphabet, "other", letter) if is_there else "",
+            "replaces": is_there and found.state.use == "taught",
+            "good": outcome.passed,
+            "verdict": text(f"letter_writer.trial.{key}"),
+            "said": trial_words.sentences(outcome),
+            "mistakes": trial_words.mistakes(outcome, tried, alphabet),
         }
     return render_template(
         "letter_writer/trial.html",
@@ -319,16 +318,6 @@ def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = Fa
     )
 
 
-def _drawn(formation: Formation, alphabet: Alphabet, title: str) -> Markup:
+def _drawn(formation: Formation, alphabet: Alphabet, key: str, letter: str) -> Markup:
+    title = text(f"letter_writer.trial.{key}", letter=letter)
     return letter_svg(formation, alphabet.guide, size=LARGE, title=title)
-
-
-def _words(outcome: Outcome) -> dict[str, Any]:
-    good = outcome.formed == outcome.inks
-    said = [text("letter_writer.trial.formed", inks=outcome.inks, formed=outcome.formed)]
-    said += [
-        text("letter_writer.trial.mistaken", count=count, letter=other)
-        for other, count in outcome.mistaken.items()
-    ]
-    verdict = text("letter_writer.trial.good") if good else text("letter_writer.trial.bad")
-    return {"good": good, "verdict": verdict, "said": said, "pairs": []}

@@ -1,0 +1,125 @@
+"""The outcome of a letter's trial in words, with pictures of what would be mistaken."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from markupsafe import Markup
+
+from strokes.alphabet import Alphabet
+from strokes.ink import Ink
+from strokes.letter import Formation, Letter, Stroke
+from strokes.modeling import Confusion, Trial
+from strokes.polyline import Polyline, length, resample
+from trainer.desk.pictures.svg import letter_svg
+from trainer.language import kind_name, listed, text
+
+SIZE = 150
+"""Height of a picture in px."""
+
+SHOWN = 4
+"""Pictures of one sort of mistake; of the rest the words tell."""
+
+APART = 0.15
+"""In x-heights: a place of one letter that is farther than this from the other one is a difference."""
+
+BEYOND = 0.1
+"""In x-heights: how far beyond a line a place must lie to be above or below it."""
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """What went wrong, in a sentence, with its pictures side by side."""
+
+    said: str
+    pictures: tuple[Markup, ...]
+
+
+def sentences(trial: Trial) -> list[str]:
+    """How the letter did, a sentence each."""
+    said = [text("letter_writer.trial.formed", inks=trial.written, formed=trial.formed)]
+    kinds = Counter(one.report.findings[0].kind for one in trial.not_formed if one.report.findings)
+    said += [
+        text("letter_writer.trial.not_formed", count=count, what=kind_name(kind))
+        for kind, count in kinds.most_common()
+    ]
+    told = trial.faults - len(trial.unnoticed)
+    said.append(text("letter_writer.trial.faults", faults=trial.faults, told=told))
+    apart = [name for name in trial.neighbors if name not in _confused(trial)]
+    if apart:
+        said.append(text("letter_writer.trial.apart", letters=listed(apart, every=True)))
+    return said
+
+
+def mistakes(trial: Trial, letter: Letter, alphabet: Alphabet) -> list[Mistake]:
+    """What would be mistaken: letters for each other first, then faults that nobody would be told of."""
+    found = []
+    for other in _confused(trial):
+        inks = [one for one in trial.confusions if other in (one.written, one.taken)]
+        said = [_difference(letter, alphabet[other])]
+        said += [
+            text(f"letter_writer.trial.taken.{number}", written=written, taken=taken, count=count)
+            for number, written, taken, count in _counted(inks)
+        ]
+        models = [(letter.taught, "picture", letter.name), (alphabet[other].taught, "other", other)]
+        pictures = [
+            letter_svg(way, alphabet.guide, size=SIZE, title=text(f"letter_writer.trial.{key}", letter=name))
+            for way, key, name in models
+        ]
+        pictures += [_ink(one.ink, alphabet, one.taken) for one in inks[:1]]
+        found.append(Mistake(" ".join(said), tuple(pictures)))
+    for unseen in trial.unnoticed[:SHOWN]:
+        key = "one" if len(letter.taught.strokes) == 1 else "stroke"
+        what, stroke = kind_name(unseen.fault.kind), unseen.fault.stroke + 1
+        said_once = text(f"letter_writer.trial.unnoticed.{key}", what=what, stroke=stroke)
+        found.append(Mistake(said_once, (_ink(unseen.ink, alphabet, letter.name),)))
+    return found
+
+
+def _confused(trial: Trial) -> list[str]:
+    """The other letters that it cannot be told from, each once."""
+    names = [one.other for one in trial.same]
+    names += [one.taken if one.written == trial.letter else one.written for one in trial.confusions]
+    return list(dict.fromkeys(names))
+
+
+def _counted(inks: Sequence[Confusion]) -> Iterator[tuple[str, str, str, int]]:
+    """How often which letter was taken for which: `once` or `often`, both letters, the count."""
+    for (written, taken), count in Counter((one.written, one.taken) for one in inks).items():
+        yield "once" if count == 1 else "often", written, taken, count
+
+
+def _difference(letter: Letter, other: Letter) -> str:
+    """Where two letters differ: only above the x-height line, only below the base line, hardly, or both."""
+    mine, theirs = _points(letter.taught), _points(other.taught)
+    gaps = np.linalg.norm(mine[:, None] - theirs[None], axis=2)
+    different = np.concatenate([mine[gaps.min(axis=1) > APART, 1], theirs[gaps.min(axis=0) > APART, 1]])
+    if not len(different):
+        where = "hardly"
+    elif (different > BEYOND).all():
+        where = "below"
+    elif (different < -1 - BEYOND).all():
+        where = "above"
+    elif ((different > -1 - BEYOND) & (different < BEYOND)).all():
+        where = "between"
+    else:
+        where = "near"
+    return text(f"letter_writer.trial.differ.{where}", letter=letter.name, other=other.name)
+
+
+def _points(formation: Formation) -> Polyline:
+    """Points along all strokes, a few for each tenth of an x-height, the left edge at x = 0."""
+    lines = [resample(one.path, 2 + int(30 * length(one.path))) for one in formation.strokes]
+    return np.vstack(lines) - (formation.bounds[0], 0.0)
+
+
+def _ink(ink: Ink, alphabet: Alphabet, taken: str) -> Markup:
+    """Ink as it was written; its title says as what it passes."""
+    strokes = tuple(Stroke(trace.points) for trace in ink.traces)
+    title = text("letter_writer.trial.passes", letter=taken)
+    return letter_svg(
+        Formation("ink", strokes), alphabet.guide, size=SIZE, numbers=False, arrows=False, title=title
+    )

@@ -32,10 +32,10 @@ BEYOND = 0.1
 
 @dataclass(frozen=True)
 class Mistake:
-    """What went wrong, in a sentence, with its pictures side by side."""
+    """What went wrong, in a sentence, with its pictures side by side, each with what it shows."""
 
     said: str
-    pictures: tuple[Markup, ...]
+    pictures: tuple[tuple[Markup, str], ...]
 
 
 def sentences(trial: Trial) -> list[str]:
@@ -64,11 +64,7 @@ def mistakes(trial: Trial, letter: Letter, alphabet: Alphabet) -> list[Mistake]:
             text(f"letter_writer.trial.taken.{number}", written=written, taken=taken, count=count)
             for number, written, taken, count in _counted(inks)
         ]
-        models = [(letter.taught, "picture", letter.name), (alphabet[other].taught, "other", other)]
-        pictures = [
-            letter_svg(way, alphabet.guide, size=SIZE, title=text(f"letter_writer.trial.{key}", letter=name))
-            for way, key, name in models
-        ]
+        pictures = [_model(letter, "picture", alphabet), _model(alphabet[other], "other", alphabet)]
         pictures += [_ink(one.ink, alphabet, one.taken) for one in inks[:1]]
         found.append(Mistake(" ".join(said), tuple(pictures)))
     for unseen in trial.unnoticed[:SHOWN]:
@@ -116,10 +112,16 @@ def _points(formation: Formation) -> Polyline:
     return np.vstack(lines) - (formation.bounds[0], 0.0)
 
 
-def _ink(ink: Ink, alphabet: Alphabet, taken: str) -> Markup:
-    """Ink as it was written; its title says as what it passes."""
+def _model(letter: Letter, key: str, alphabet: Alphabet) -> tuple[Markup, str]:
+    """A letter as it is taught; `key` tells whether it was written now or stands in the alphabet."""
+    caption = text(f"letter_writer.trial.{key}", letter=letter.name)
+    return letter_svg(letter.taught, alphabet.guide, size=SIZE, title=caption), caption
+
+
+def _ink(ink: Ink, alphabet: Alphabet, taken: str) -> tuple[Markup, str]:
+    """Ink as it was written, and as what it passes."""
     strokes = tuple(Stroke(trace.points) for trace in ink.traces)
-    title = text("letter_writer.trial.passes", letter=taken)
-    return letter_svg(
-        Formation("ink", strokes), alphabet.guide, size=SIZE, numbers=False, arrows=False, title=title
-    )
+    caption = text("letter_writer.trial.passes", letter=taken)
+    drawn = Formation("ink", strokes)
+    picture = letter_svg(drawn, alphabet.guide, size=SIZE, numbers=False, arrows=False, title=caption)
+    return picture, caption

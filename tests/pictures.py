@@ -82,7 +82,7 @@ def main(folder: Path = FOLDER) -> None:
     """The alphabet; a letter being traced; and a stroke that ran backwards being shown again."""
     folder.mkdir(parents=True, exist_ok=True)
     alphabet = Alphabet.load()
-    picture.draw(alphabet, folder / "alphabet.png", width=1400)
+    picture.draw(alphabet, folder / "alphabet.png", width=1000)
     with tempfile.TemporaryDirectory() as data, Record.open(Path(data) / "record.sqlite") as record:
         pupil = record.pupils.add("Nilo", hand="right", group="Lighthouse")
         record.plans.set(pupil.group, ("k", "a", "d"))

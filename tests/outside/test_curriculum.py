@@ -41,10 +41,34 @@ CHECKED: dict[str, tuple[Proof, ...]] = {
         Proof("o", Fault(Kind.CLOSURE)),
         Proof("i", Fault(Kind.MISSING, stroke=1)),
     ),
+    "Year 1: form capital letters": (
+        Proof("A", Fault(Kind.MISSING, stroke=2)),
+        Proof("B", Fault(Kind.ORDER)),
+        Proof("C", Fault(Kind.START)),
+        Proof("O", Fault(Kind.DIRECTION)),
+        Proof("Q", Fault(Kind.MISSING, stroke=1)),
+    ),
+    "Year 1: form digits 0-9": (
+        Proof("0", Fault(Kind.CLOSURE)),
+        Proof("1", Fault(Kind.DIRECTION)),
+        Proof("2", Fault(Kind.START)),
+        Proof("5", Fault(Kind.MISSING, stroke=1)),
+        Proof("6", Fault(Kind.DIRECTION)),
+    ),
     "Year 2: form lower-case letters of the correct size relative to one another": (
         Proof("n", Fault(Kind.SIZE)),
         Proof("o", Fault(Kind.SIZE, amount=1.7)),
         Proof("a", Fault(Kind.PLACE)),
+    ),
+    "Year 2: capitals and digits of the correct size, orientation and relation": (
+        Proof("N", Fault(Kind.REVERSAL)),
+        Proof("J", Fault(Kind.REVERSAL)),
+        Proof("3", Fault(Kind.REVERSAL)),
+        Proof("7", Fault(Kind.REVERSAL)),
+        Proof("O", Fault(Kind.SIZE)),
+        Proof("T", Fault(Kind.SIZE, amount=1.5)),
+        Proof("4", Fault(Kind.SIZE)),
+        Proof("R", Fault(Kind.PLACE)),
     ),
     "Year 2, note: letters are secure with the correct orientation before they are joined": (
         Proof("s", Fault(Kind.REVERSAL)),
@@ -54,11 +78,8 @@ CHECKED: dict[str, tuple[Proof, ...]] = {
 
 UNCHECKED = {
     "Year 1: sit correctly, hold the pencil comfortably and correctly": "not in the ink: README.md",
-    "Year 1: form capital letters": "only lower-case letters are shipped",
-    "Year 1: form digits 0-9": "only lower-case letters are shipped",
     "Year 1: know which letters belong to which families": "knowledge; the alphabet tells them",
     "Year 2: start using some of the strokes needed to join letters": "the shipped alphabet is unjoined",
-    "Year 2: capitals and digits of the correct size, orientation and relation": "none are shipped",
     "Year 2: spacing between words that reflects the size of the letters": "letters are written one by one",
 }
 

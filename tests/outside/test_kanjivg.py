@@ -1,4 +1,4 @@
-"""Stroke order and direction against the Latin letters of KanjiVG (package `kanjivg`).
+"""Stroke order and direction against the Latin letters and digits of KanjiVG (package `kanjivg`).
 
 KanjiVG (Ulrich Apel, CC BY-SA 3.0) records how each character is written in Japan: one path a stroke, in
 order, in the way the pen runs. Its Latin letters are unjoined print, one file a code point. They were
@@ -19,8 +19,8 @@ from strokes import Alphabet, Ink, Kind, Report, check
 
 SVG = "{http://www.w3.org/2000/svg}"
 
-ACCEPTED = list("bcdfhijklmnopqstuvxy")
-"""Letters that KanjiVG writes as taught here or in another accepted way (looked at one by one)."""
+ACCEPTED = list("bcdfhijklmnopqstuvxy" + "ACDEFGHIJKLMOPQRSTUVXY" + "01234569")
+"""Letters and digits that KanjiVG writes as taught here or in another accepted way (looked at one by one)."""
 
 
 def written(name: str) -> Ink:
@@ -48,7 +48,8 @@ def test_a_letter_as_kanjivg_writes_it_is_formed_as_we_accept(alphabet: Alphabet
 
 @pytest.mark.parametrize(
     ("name", "pens"),
-    [("b", 2), ("d", 2), ("h", 2), ("k", 3), ("m", 3), ("n", 2), ("p", 2), ("q", 2), ("u", 2), ("v", 2)],
+    [("b", 2), ("d", 2), ("h", 2), ("k", 3), ("m", 3), ("n", 2), ("p", 2), ("q", 2), ("u", 2), ("v", 2)]
+    + [("K", 3), ("L", 2), ("M", 4), ("R", 3), ("V", 2), ("Y", 3)],
 )
 def test_letters_with_more_pens_than_taught_are_taken_for_the_formation_with_as_many(
     alphabet: Alphabet, name: str, pens: int
@@ -86,6 +87,46 @@ def test_a_w_of_four_downward_strokes_is_a_lift_fault(alphabet: Alphabet) -> Non
 def test_a_z_of_three_strokes_is_a_lift_fault_and_nothing_else(alphabet: Alphabet) -> None:
     """KanjiVG: bar, slant and bar in the taught order and direction, the pen lifted at each corner."""
     assert judged(alphabet, "z").kinds == {Kind.LIFT}
+
+
+def test_a_b_with_a_lift_between_its_bowls_is_a_lift_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: the stem, the upper bowl, the lower bowl; common practice draws both bowls in one."""
+    report = judged(alphabet, "B")
+
+    assert Kind.LIFT in report.kinds
+    assert Kind.ORDER not in report.kinds
+    assert not report.formed
+
+
+def test_an_n_with_its_slant_before_its_right_line_is_an_order_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: left line, slant, right line, all downwards; in three strokes both lines come first here."""
+    assert judged(alphabet, "N").kinds == {Kind.ORDER}
+
+
+def test_a_capital_w_of_four_downward_strokes_is_not_formed(alphabet: Alphabet) -> None:
+    """KanjiVG: as its small w; two strokes are accepted here."""
+    assert not judged(alphabet, "W").formed
+
+
+def test_a_capital_z_of_three_strokes_is_a_lift_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: as its small z."""
+    report = judged(alphabet, "Z")
+
+    assert Kind.LIFT in report.kinds
+    assert report.kinds.isdisjoint({Kind.ORDER, Kind.DIRECTION, Kind.REVERSAL})
+
+
+def test_a_7_with_its_lead_in_as_a_stroke_of_its_own_has_one_stroke_too_many(alphabet: Alphabet) -> None:
+    """KanjiVG: a short line down at the left, the pen lifted, then the 7."""
+    assert judged(alphabet, "7").kinds == {Kind.EXTRA}
+
+
+def test_an_8_begun_downwards_to_the_left_is_a_direction_fault(alphabet: Alphabet) -> None:
+    """KanjiVG: from the upper right to the crossing, the lower ring first; here the upper curve is first."""
+    report = judged(alphabet, "8")
+
+    assert Kind.DIRECTION in report.kinds
+    assert not report.formed
 
 
 @pytest.mark.parametrize("name", ["a", "g"])

@@ -26,13 +26,18 @@ def told(name: str, fault: Fault, *, guide: GuideLines | None = None) -> frozens
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda one: one.name)
 def test_a_steady_hand_passes_in_every_formation(letter: Letter, formation: Formation, seed: int) -> None:
-    """Every shipped formation, for the hand it is for, is formed and looks right, with lines and without."""
+    """Every shipped formation, for the hand it is for, is formed and looks right, with lines and without.
+
+    It is taken for itself, and what is told is the note that it declares.
+    """
     ink = write(formation, seed=seed)
     for guide in (ALPHABET.guide, None):
         report = check(ink, letter, guide=guide, hand=formation.hand)
         assert report.formed, report.findings
         assert report.looks_right, report.findings
         assert all(finding.note for finding in report.findings)
+        assert report.formation is formation
+        assert report.kinds == {formation.note} - {None}
 
 
 STROKES = [

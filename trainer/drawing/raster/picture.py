@@ -1,8 +1,11 @@
-"""The whole alphabet as one picture for the wall: every letter on its lines, with starts and arrows."""
+"""The alphabet as one specimen sheet for the wall: every letter on its lines, with starts and arrows."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
@@ -17,46 +20,72 @@ from trainer.drawing.raster.canvas import Canvas
 from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.errors import PlaceError
+from trainer.language import text
 
-COLUMNS = 9
-"""Letters in a row."""
+ACROSS = 29.0
+"""X-heights in the width of the sheet: 104 letters then fill a page about half as high again as wide."""
+
+MARGIN = 1.1
+"""X-heights of paper on every side."""
 
 PEN = 0.17
 """Width of the strokes, in x-heights: wide enough for a chevron inside."""
 
+BETWEEN, BETWEEN_FAMILIES = 0.66, 1.5
+"""X-heights from a letter's right side to the next one's left, in a family and from one to the next."""
+
+INDENT = 0.3
+"""X-heights before the first letter of a row: a ring on its left finds room."""
+
+HEADING_SIZE = 0.32
+HEADING_WIDTH = 0.55 * HEADING_SIZE
+"""X-heights that a character of a heading takes in the mean, so that none runs into the next one."""
+
+HEADING, GAP = 0.62, 0.34
+"""X-heights that a row's headings take, and between two rows."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A letter in a row: where its own x = 0 lies in the row, and the heading that begins there."""
+
+    letter: str
+    x: float
+    heading: str = ""
+
 
 def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
-    """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order. Needs no display.
+    """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order, then letters with marks.
 
-    Raises PlaceError when the file cannot be written.
+    Needs no display. Raises PlaceError when the file cannot be written.
     """
-    shown = rows(alphabet)
-    margin = width / 26
-    cell = (width - 2 * margin) / COLUMNS
-    unit = cell / 1.95
+    unit = width / ACROSS
     guide = alphabet.guide
-    lines = (guide.descender - guide.ascender) * unit
-    heading, below, gap = 0.62 * unit, 0.5 * unit, 0.3 * unit
-    height = margin * 1.5 + sum(lines + below + (heading if name else 0) for name, _ in shown)
-    canvas = Canvas(pygame.Surface((width, round(height)), depth=32), Metrics(width, round(height), 10.0))
+    shown = rows(alphabet)
+    tops = [_top(alphabet, row) for row in shown]
+    height = 2 * MARGIN + HEADING + sum(guide.descender - top + HEADING + GAP for top in tops) - GAP
+    size = (width, round(height * unit))
+    canvas = Canvas(pygame.Surface(size, depth=32), Metrics(*size, 10.0))
     canvas.fill(theme.PAPER)
-    top = margin
-    for name, letters in shown:
-        if name:
-            box = Rect(margin, top - gap / 2, width - 2 * margin, heading)
-            canvas.text(name, box, 0.34 * unit, theme.QUIET, align="left", bold=True)
-            top += heading
-        base = top - guide.ascender * unit
+    left, right = MARGIN * unit, (ACROSS - MARGIN) * unit
+    name = alphabet.name[:1].upper() + alphabet.name[1:]
+    title = Rect(left, 0.7 * MARGIN * unit, right - left, HEADING * unit)
+    canvas.text(name, title, 0.5 * unit, theme.BLACK, align="left", bold=True)
+    top = MARGIN + HEADING
+    for row, highest in zip(shown, tops, strict=True):
+        base = (top + HEADING - highest) * unit
         placed = lettering.placed(guide, Transform(unit, unit, 0.0, base))
-        lettering.guide_lines(canvas, placed, margin, width - margin)
-        for column, letter in enumerate(letters):
-            formation = alphabet[letter].taught
-            left_end, _, right_end, _ = formation.bounds
-            middle = margin + cell * (column + 0.5) - unit * (left_end + right_end) / 2
+        lettering.guide_lines(canvas, placed, left, right)
+        for place in row:
+            start = left + place.x * unit
+            formation = alphabet[place.letter].taught
             lettering.formation(
-                canvas, formation, Transform(unit, unit, middle, base), PEN * unit, theme.BLACK
+                canvas, formation, Transform(unit, unit, start, base), PEN * unit, theme.BLACK
             )
-        top += lines + below
+            if place.heading:
+                box = Rect(start + unit * formation.bounds[0], top * unit, right - start, HEADING * unit)
+                canvas.text(place.heading, box, HEADING_SIZE * unit, theme.QUIET, align="left", bold=True)
+        top += HEADING + guide.descender - highest + GAP
     try:
         with Path(path).open("wb") as file:
             pygame.image.save(canvas.surface, file, ".png")
@@ -64,18 +93,66 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
         raise PlaceError(f"{path}: the picture cannot be written: {error.strerror}") from error
 
 
-def rows(alphabet: Alphabet) -> list[tuple[str, list[str]]]:
-    """Rows of letters with the heading over each; "" where a family goes on or letters have none."""
-    order = {letter: place for place, letter in enumerate(alphabet.order)}
+def rows(alphabet: Alphabet) -> list[list[Place]]:
+    """The letters row by row.
+
+    A family goes on in the row of the last one where it finds room and both are small letters, capitals or
+    digits; a family that is longer than a row is broken evenly.
+    """
+    room = ACROSS - 2 * MARGIN
+    found: list[list[Place]] = []
+    right, said, kind = 0.0, 0.0, None
+    for name, letters in groups(alphabet):
+        heading = name
+        wide = sum(_width(alphabet, letter) + BETWEEN for letter in letters) - BETWEEN
+        headed = max(wide, len(heading) * HEADING_WIDTH)
+        if not found or kind != _kind(alphabet, letters[0]) or right + BETWEEN_FAMILIES + headed > room:
+            found.append([])
+        kind = _kind(alphabet, letters[0])
+        even = wide / ceil(wide / (room - INDENT)) + 1.0
+        for letter in letters:
+            left_end, _, right_end, _ = alphabet[letter].taught.bounds
+            start = right + (BETWEEN_FAMILIES if heading else BETWEEN) if found[-1] else INDENT
+            if start + right_end - left_end > (even if wide > room - INDENT else room) and found[-1]:
+                found.append([])
+                start = INDENT
+            found[-1].append(Place(letter, start - left_end, heading))
+            right = start + right_end - left_end
+            if heading:
+                said = start + len(heading) * HEADING_WIDTH
+            heading = ""
+        right = max(right, said - BETWEEN_FAMILIES + BETWEEN)
+    return found
+
+
+def groups(alphabet: Alphabet) -> Iterator[tuple[str, list[str]]]:
+    """The families in teaching order, what belongs to none, and last the letters that have marks."""
+    place = {letter: at for at, letter in enumerate(alphabet.order)}
     grouped = {letter for family in alphabet.families for letter in family.letters}
     rest = Family("", tuple(letter for letter in alphabet if letter not in grouped))
-    headed: list[tuple[str, list[str]]] = []
+    marked: list[str] = []
     for family in (*alphabet.families, rest):
-        letters = sorted(
-            (letter for letter in family.letters if letter in alphabet),
-            key=lambda letter: order.get(letter, len(order)),
-        )
-        for start in range(0, len(letters), COLUMNS):
-            name = family.name[:1].upper() + family.name[1:] if start == 0 else ""
-            headed.append((name, letters[start : start + COLUMNS]))
-    return headed
+        there = [name for name in family.letters if name in alphabet]
+        there.sort(key=lambda name: place.get(name, len(place)))
+        marked += [name for name in there if alphabet[name].base]
+        if bare := [name for name in there if not alphabet[name].base]:
+            yield family.name[:1].upper() + family.name[1:], bare
+    for heading, capitals in (("marked", False), ("marked_capitals", True)):
+        if there := sorted(name for name in marked if name.isupper() is capitals):
+            yield text(f"alphabet.family.{heading}"), there
+
+
+def _kind(alphabet: Alphabet, letter: str) -> tuple[bool, bool, bool]:
+    """Whether it has a mark, is a capital, is a digit: what stands in rows of its own."""
+    return bool(alphabet[letter].base), letter.isupper(), letter.isdecimal()
+
+
+def _width(alphabet: Alphabet, letter: str) -> float:
+    left, _, right, _ = alphabet[letter].taught.bounds
+    return right - left
+
+
+def _top(alphabet: Alphabet, row: list[Place]) -> float:
+    """The y of the highest thing in a row: the ascender line, or a mark on a capital."""
+    tops = [alphabet[place.letter].taught.bounds[1] - PEN for place in row]
+    return min(alphabet.guide.ascender, *tops)

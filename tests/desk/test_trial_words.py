@@ -35,10 +35,10 @@ def test_two_letters_that_differ_only_in_the_tail_are_told_with_pictures_and_ink
     almost_q = changed("q", "g", (-0.06, -0.03))
 
     result = trial(almost_q, FEW, inks=6)
-    (mistake,) = [one for one in trial_words.mistakes(result, almost_q, FEW) if "q" in one.said]
+    (mistake,) = [each for each in trial_words.mistakes(result, almost_q, FEW) if "q" in each.sentence]
 
-    assert mistake.said.startswith("g and q of this alphabet are nearly the same drawing.")
-    assert "was taken for" in mistake.said
+    assert mistake.sentence.startswith("g and q of this alphabet are nearly the same drawing.")
+    assert "was taken for" in mistake.sentence
     assert len(mistake.pictures) == 3
     assert not result.passed
 
@@ -74,10 +74,12 @@ def test_a_fault_that_nobody_would_notice_is_told_with_its_stroke() -> None:
     twice = letter("i", down, down)
 
     result = trial(twice, FEW, inks=2)
-    told = [one.said for one in trial_words.mistakes(result, twice, FEW) if "Not noticed" in one.said]
+    told = [
+        each.sentence for each in trial_words.mistakes(result, twice, FEW) if "Not noticed" in each.sentence
+    ]
 
     assert told
-    assert all("(stroke " in one for one in told)
+    assert all("(stroke " in sentence for sentence in told)
 
 
 def test_what_was_read_as_a_fault_is_counted() -> None:

@@ -34,65 +34,67 @@ BEYOND = 0.1
 class Mistake:
     """What went wrong, in a sentence, with its pictures side by side, each with what it shows."""
 
-    said: str
+    sentence: str
     pictures: tuple[tuple[Markup, str], ...]
 
 
 def sentences(trial: Trial) -> list[str]:
     """How the letter did, a sentence each."""
-    said = [text("letter_writer.trial.formed", inks=trial.written, formed=trial.formed)]
-    kinds = Counter(one.report.findings[0].kind for one in trial.not_formed if one.report.findings)
-    said += [
+    lines = [text("letter_writer.trial.formed", inks=trial.written, formed=trial.formed)]
+    kinds = Counter(ink.report.findings[0].kind for ink in trial.not_formed if ink.report.findings)
+    lines += [
         text("letter_writer.trial.not_formed", count=count, what=kind_name(kind))
         for kind, count in kinds.most_common()
     ]
-    told = trial.faults - len(trial.unnoticed)
-    said.append(text("letter_writer.trial.faults", faults=trial.faults, told=told))
+    noticed = trial.faults - len(trial.unnoticed)
+    lines.append(text("letter_writer.trial.faults", faults=trial.faults, told=noticed))
     apart = [name for name in trial.neighbors if name not in _confused(trial)]
     if apart:
-        said.append(text("letter_writer.trial.apart", letters=listed(apart, every=True)))
-    return said
+        lines.append(text("letter_writer.trial.apart", letters=listed(apart, every=True)))
+    return lines
 
 
 def mistakes(trial: Trial, letter: Letter, alphabet: Alphabet) -> list[Mistake]:
     """What would be mistaken: letters for each other first, then faults that nobody would be told of."""
-    found = []
+    result = []
     for other in _confused(trial):
-        inks = [one for one in trial.confusions if other in (one.written, one.taken)]
-        said = [_difference(letter, alphabet[other])]
-        said += [
+        confusions = [each for each in trial.confusions if other in (each.written, each.taken)]
+        words = [_difference(letter, alphabet[other])]
+        words += [
             text(f"letter_writer.trial.taken.{number}", written=written, taken=taken, count=count)
-            for number, written, taken, count in _counted(inks)
+            for number, written, taken, count in _counted(confusions)
         ]
         pictures = [_model(letter, "picture", alphabet), _model(alphabet[other], "other", alphabet)]
-        pictures += [_ink(one.ink, alphabet, one.taken) for one in inks[:1]]
-        found.append(Mistake(" ".join(said), tuple(pictures)))
+        pictures += [_ink(confusion.ink, alphabet, confusion.taken) for confusion in confusions[:1]]
+        result.append(Mistake(" ".join(words), tuple(pictures)))
     for unseen in trial.unnoticed[:SHOWN]:
         key = "one" if len(letter.taught.strokes) == 1 else "stroke"
         what, stroke = kind_name(unseen.fault.kind), unseen.fault.stroke + 1
-        said_once = text(f"letter_writer.trial.unnoticed.{key}", what=what, stroke=stroke)
-        found.append(Mistake(said_once, (_ink(unseen.ink, alphabet, letter.name),)))
-    return found
+        sentence = text(f"letter_writer.trial.unnoticed.{key}", what=what, stroke=stroke)
+        result.append(Mistake(sentence, (_ink(unseen.ink, alphabet, letter.name),)))
+    return result
 
 
 def _confused(trial: Trial) -> list[str]:
     """The other letters that it cannot be told from, each once."""
-    names = [one.other for one in trial.same]
-    names += [one.taken if one.written == trial.letter else one.written for one in trial.confusions]
-    return list(dict.fromkeys(names))
+    names = [same.other for same in trial.same]
+    names += [name for confusion in trial.confusions for name in (confusion.written, confusion.taken)]
+    return [name for name in dict.fromkeys(names) if name != trial.letter]
 
 
-def _counted(inks: Sequence[Confusion]) -> Iterator[tuple[str, str, str, int]]:
+def _counted(confusions: Sequence[Confusion]) -> Iterator[tuple[str, str, str, int]]:
     """How often which letter was taken for which: `once` or `often`, both letters, the count."""
-    for (written, taken), count in Counter((one.written, one.taken) for one in inks).items():
+    counts = Counter((confusion.written, confusion.taken) for confusion in confusions)
+    for (written, taken), count in counts.items():
         yield "once" if count == 1 else "often", written, taken, count
 
 
 def _difference(letter: Letter, other: Letter) -> str:
     """Where two letters differ: only above the x-height line, only below the base line, hardly, or both."""
-    mine, theirs = _points(letter.taught), _points(other.taught)
-    gaps = np.linalg.norm(mine[:, None] - theirs[None], axis=2)
-    different = np.concatenate([mine[gaps.min(axis=1) > APART, 1], theirs[gaps.min(axis=0) > APART, 1]])
+    points, other_points = _points(letter.taught), _points(other.taught)
+    gaps = np.linalg.norm(points[:, None] - other_points[None], axis=2)
+    far, other_far = gaps.min(axis=1) > APART, gaps.min(axis=0) > APART
+    different = np.concatenate([points[far, 1], other_points[other_far, 1]])
     if not len(different):
         where = "hardly"
     elif (different > BEYOND).all():
@@ -108,7 +110,7 @@ def _difference(letter: Letter, other: Letter) -> str:
 
 def _points(formation: Formation) -> Polyline:
     """Points along all strokes, a few for each tenth of an x-height, the left edge at x = 0."""
-    lines = [resample(one.path, 2 + int(30 * length(one.path))) for one in formation.strokes]
+    lines = [resample(stroke.path, 2 + int(30 * length(stroke.path))) for stroke in formation.strokes]
     return np.vstack(lines) - (formation.bounds[0], 0.0)
 
 

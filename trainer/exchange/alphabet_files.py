@@ -65,25 +65,25 @@ def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]]) -> dict[str, bytes]:
         if bundle.is_zip(content):
             return _from_zip(content, name)
         return _checked({_place(name): bundle.small_enough(content, name, LARGEST_FILE)}, name)
-    found: dict[str, bytes] = {}
+    files: dict[str, bytes] = {}
     for name, file in uploads[:MOST_FILES]:
         if place := _place(name):
-            _once(place, found, name)
-            found[place] = bundle.small_enough(file.read(LARGEST_FILE + 1), name, LARGEST_FILE)
-    return _checked(found, uploads[0][0] if uploads else "")
+            _once(place, files, name)
+            files[place] = bundle.small_enough(file.read(LARGEST_FILE + 1), name, LARGEST_FILE)
+    return _checked(files, uploads[0][0] if uploads else "")
 
 
 def _from_zip(content: bytes, name: str) -> dict[str, bytes]:
-    found: dict[str, bytes] = {}
+    files: dict[str, bytes] = {}
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             for entry in bundle.entries(archive, name, MOST_FILES):
                 if place := _place(entry.filename):
-                    _once(place, found, name)
-                    found[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
+                    _once(place, files, name)
+                    files[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
     except bundle.UNREADABLE as error:
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
-    return _checked(found, name)
+    return _checked(files, name)
 
 
 def _place(name: str) -> str:
@@ -100,18 +100,18 @@ def _place(name: str) -> str:
     return f"{MARKS}/{parts[-1]}" if parts[-2:-1] == (MARKS,) else parts[-1]
 
 
-def _once(place: str, found: Iterable[str], name: str) -> None:
+def _once(place: str, places: Iterable[str], name: str) -> None:
     """Raises RosterError for a second file of one name, in whatever case: some systems know only one."""
-    if place.lower() in {other.lower() for other in found}:
+    if place.lower() in {other.lower() for other in places}:
         raise RosterError(f"{name}: must hold one alphabet, and it holds {place} twice")
 
 
-def _checked(found: Mapping[str, bytes], name: str) -> dict[str, bytes]:
-    letters = [place for place in found if place.lower().endswith(".svg") and not place.startswith(MARKS)]
+def _checked(files: Mapping[str, bytes], name: str) -> dict[str, bytes]:
+    letters = [place for place in files if place.lower().endswith(".svg") and not place.startswith(MARKS)]
     if not letters:
         raise RosterError(
             f"{name or 'what was handed in'}: must hold SVG files of letters, and there are none"
         )
-    if len(found) > MOST_LETTERS:
-        raise RosterError(f"{name}: must hold at most {MOST_LETTERS} letters and marks, not {len(found)}")
-    return {place: content for place, content in found.items() if place}
+    if len(files) > MOST_LETTERS:
+        raise RosterError(f"{name}: must hold at most {MOST_LETTERS} letters and marks, not {len(files)}")
+    return {place: content for place, content in files.items() if place}

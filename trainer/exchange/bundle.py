@@ -113,9 +113,10 @@ def _chosen(entries: list[zipfile.ZipInfo], wanted: Collection[str], name: str) 
 
 
 def read_entry(
-    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str, largest: int = LARGEST_FILE
+    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str, largest: int | None = None
 ) -> bytes:
     """The content of one file of a zip. Raises RosterError for more than `largest` bytes, and for a trap."""
+    largest = largest or LARGEST_FILE
     where = f"{name}: {entry.filename}"
     if entry.flag_bits & _ENCRYPTED:
         raise RosterError(f"{where} must not be locked with a password, and it is")
@@ -128,8 +129,9 @@ def read_entry(
         return small_enough(file.read(largest + 1), where, largest)
 
 
-def small_enough(content: bytes, where: str, largest: int = LARGEST_FILE) -> bytes:
+def small_enough(content: bytes, where: str, largest: int | None = None) -> bytes:
     """The content. Raises RosterError where it has more than `largest` bytes."""
+    largest = largest or LARGEST_FILE
     if len(content) > largest:
         most = f"{largest // 1024**2} MB" if largest >= 1024**2 else f"{largest // 1024} kB"
         raise RosterError(f"{where} must have at most {most}, and it has more")

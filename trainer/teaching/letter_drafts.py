@@ -145,7 +145,8 @@ class Draft:
 
     def as_written(self) -> Formation:
         """What is shown as a formation, where it stands on the sheet; it must have a stroke."""
-        return Formation("taught", tuple(Stroke.of(one.curves, one.cue) for one in self.state.strokes))
+        strokes = self.state.strokes
+        return Formation("taught", tuple(Stroke.of(stroke.curves, stroke.cue) for stroke in strokes))
 
 
 def take_taught(draft: Draft, formation: Formation) -> None:
@@ -306,8 +307,8 @@ def _join(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
     if len(curves) > MOST_CURVES:
         raise LetterError(f"a stroke must have at most {MOST_CURVES} curves, not {len(curves)}")
     both = " ".join(filter(None, (stroke.cue, after.cue)))
-    said = both if len(both) <= LONGEST_CUE else stroke.cue
-    strokes = (*strokes[:at], DraftStroke(curves, said), *strokes[at + 2 :])
+    words = both if len(both) <= LONGEST_CUE else stroke.cue
+    strokes = (*strokes[:at], DraftStroke(curves, words), *strokes[at + 2 :])
     draft.take(replace(draft.state, mended=True, strokes=strokes))
 
 
@@ -324,9 +325,9 @@ def _cue(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
     typed = what.get("cue")
     if not isinstance(typed, str) or len(typed) > 10 * LONGEST_CUE:
         raise LetterError(f"a cue must be a text of at most {LONGEST_CUE} characters")
-    said = cue(typed) if typed.strip() else ""
-    if said != stroke.cue:
-        draft.take(_with(draft.state, at, replace(stroke, cue=said)))
+    words = cue(typed) if typed.strip() else ""
+    if words != stroke.cue:
+        draft.take(_with(draft.state, at, replace(stroke, cue=words)))
 
 
 def _error(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
@@ -341,7 +342,7 @@ def _error(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
 def _role(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
     """For whom the formation is, the letter's family, and the letter after which it is taught."""
     family, after = what.get("family", ""), what.get("after", "")
-    use = next((one for one in USES if one == what.get("use")), None)
+    use = next((known for known in USES if known == what.get("use")), None)
     if use is None:
         raise LetterError(f"a way of writing must be one of {', '.join(USES)}")
     if not isinstance(family, str) or not isinstance(after, str) or len(family) > 60 or len(after) > 8:
@@ -417,7 +418,7 @@ def _first_fitted(letter: str, traces: Sequence[Polyline], state: State) -> Stat
 def _with_curves(state: State, fitted: Sequence[Curves]) -> State:
     cues = [stroke.cue for stroke in state.strokes][: len(fitted)]
     cues += [""] * (len(fitted) - len(cues))
-    strokes = tuple(DraftStroke(curves, said) for curves, said in zip(fitted, cues, strict=True))
+    strokes = tuple(DraftStroke(curves, words) for curves, words in zip(fitted, cues, strict=True))
     return replace(state, strokes=strokes, rewritten=(), mended=False)
 
 
@@ -435,17 +436,17 @@ def _segment(what: Mapping[str, Any], curves: Curves) -> int:
 
 
 def _index(what: Mapping[str, Any], key: str, count: int) -> int:
-    found = what.get(key)
-    if not isinstance(found, int) or isinstance(found, bool) or not 0 <= found < count:
+    index = what.get(key)
+    if not isinstance(index, int) or isinstance(index, bool) or not 0 <= index < count:
         raise LetterError(f"the {key} must be one of the {count} that are there")
-    return found
+    return index
 
 
-def _place(found: object, guide: GuideLines) -> tuple[float, float]:
+def _place(pair: object, guide: GuideLines) -> tuple[float, float]:
     """A point on the sheet. Raises LetterError for anything else."""
-    if not isinstance(found, list) or len(found) != 2 or not all(map(_is_number, found)):
+    if not isinstance(pair, list) or len(pair) != 2 or not all(map(_is_number, pair)):
         raise LetterError("a point must be two numbers")
-    x, y = map(float, found)
+    x, y = map(float, pair)
     if not -1 <= x <= WIDEST - 1:
         raise LetterError("the letter must stay on the sheet, and it goes beyond its side")
     for over, line in ((guide.ascender - y, "above the highest"), (y - guide.descender, "below the lowest")):
@@ -454,25 +455,25 @@ def _place(found: object, guide: GuideLines) -> tuple[float, float]:
     return x, y
 
 
-def _is_number(found: object) -> bool:
+def _is_number(number: object) -> bool:
     return (
-        isinstance(found, int | float)
-        and not isinstance(found, bool)
-        and abs(found) < 1e6
-        and isfinite(found)
+        isinstance(number, int | float)
+        and not isinstance(number, bool)
+        and abs(number) < 1e6
+        and isfinite(number)
     )
 
 
-def _trace(found: object, guide: GuideLines) -> Polyline:
+def _trace(points: object, guide: GuideLines) -> Polyline:
     """What a pen wrote from touch to lift, thinned. Raises LetterError for what no pen writes."""
-    if not isinstance(found, list) or not 1 <= len(found) <= MOST_POINTS:
+    if not isinstance(points, list) or not 1 <= len(points) <= MOST_POINTS:
         raise LetterError(f"a stroke must have 1 to {MOST_POINTS} points")
-    points = np.array([_place(point, guide) for point in found])
-    kept = [points[0]]
+    points = np.array([_place(point, guide) for point in points])
+    thinned = [points[0]]
     for point in points[1:]:
-        if np.hypot(*(point - kept[-1])) >= APART:
-            kept.append(point)
-    trace: Polyline = np.round(np.array(kept), 4)
+        if np.hypot(*(point - thinned[-1])) >= APART:
+            thinned.append(point)
+    trace: Polyline = np.round(np.array(thinned), 4)
     if length(trace) > LONGEST_TRACE:
         raise LetterError(
             f"a stroke must be at most {LONGEST_TRACE:g} x-heights long, not {length(trace):.0f}"
@@ -517,16 +518,16 @@ class Drafts:
 
     def letters(self) -> list[str]:
         """The letters that have a draft; damaged ones are not among them."""
-        found = []
+        letters = []
         for file in sorted(self._folder.glob("*.json")):
             try:
-                kept = json.loads(file.read_text(encoding="utf-8"))
+                content = json.loads(file.read_text(encoding="utf-8"))
             except (OSError, ValueError, RecursionError):
                 continue
-            letter = kept.get("letter") if isinstance(kept, dict) else None
+            letter = content.get("letter") if isinstance(content, dict) else None
             if isinstance(letter, str) and self._file(letter) == file:
-                found.append(letter)
-        return found
+                letters.append(letter)
+        return letters
 
     def _file(self, letter: str) -> Path:
         return (self._folder / file_name(letter)).with_suffix(".json")
@@ -541,7 +542,9 @@ def _state_as_json(state: State) -> dict[str, Any]:
     return {
         "tries": state.tries,
         "rewritten": state.rewritten,
-        "strokes": [{"curves": _rounded(one.curves.segments), "cue": one.cue} for one in state.strokes],
+        "strokes": [
+            {"curves": _rounded(stroke.curves.segments), "cue": stroke.cue} for stroke in state.strokes
+        ],
         "mended": state.mended,
         "error": state.error,
         "use": state.use,
@@ -560,14 +563,14 @@ def _to_json(draft: Draft) -> dict[str, Any]:
     }
 
 
-def _from_json(letter: str, kept: Mapping[str, Any]) -> Draft:
+def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
     states = [
         State(
-            tuple(tuple(map(int, one)) for one in state["tries"]),
+            tuple(tuple(map(int, indices)) for indices in state["tries"]),
             tuple(map(int, state["rewritten"])),
             tuple(
-                DraftStroke(Curves(np.array(one["curves"], dtype=np.float64)), str(one["cue"]))
-                for one in state["strokes"]
+                DraftStroke(Curves(np.array(stroke["curves"], dtype=np.float64)), str(stroke["cue"]))
+                for stroke in state["strokes"]
             ),
             bool(state["mended"]),
             float(state["error"]),
@@ -575,12 +578,12 @@ def _from_json(letter: str, kept: Mapping[str, Any]) -> Draft:
             str(state["family"]),
             str(state["after"]),
         )
-        for state in kept["states"]
+        for state in content["states"]
     ]
-    traces = [np.array(trace, dtype=np.float64).reshape(-1, 2) for trace in kept["traces"]]
-    draft = Draft(letter, traces, states, int(kept["shown"]), int(kept["revision"]))
-    known = {at for state in states for one in (*state.tries, state.rewritten) for at in one}
-    if kept["letter"] != letter or not known <= set(range(len(traces))):
+    traces = [np.array(trace, dtype=np.float64).reshape(-1, 2) for trace in content["traces"]]
+    draft = Draft(letter, traces, states, int(content["shown"]), int(content["revision"]))
+    known = {at for state in states for indices in (*state.tries, state.rewritten) for at in indices}
+    if content["letter"] != letter or not known <= set(range(len(traces))):
         raise LetterError("the draft contradicts itself")
     draft.state  # noqa: B018 (raises IndexError for a state that is not there)
     return draft

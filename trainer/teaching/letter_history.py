@@ -44,21 +44,21 @@ def keep(file: Path) -> None:
 
 def versions(file: Path) -> list[Version]:
     """The earlier versions of a letter's file, the latest first, without what cannot be read as a letter."""
-    found = []
-    for kept in sorted(_folder(file).glob("*.svg"), reverse=True):
+    earlier = []
+    for copy in sorted(_folder(file).glob("*.svg"), reverse=True):
         try:
-            until = datetime.strptime(kept.stem, _STAMP).replace(tzinfo=UTC)
-            found.append(Version(kept.stem, until, kept, load_letter(kept)))
+            until = datetime.strptime(copy.stem, _STAMP).replace(tzinfo=UTC)
+            earlier.append(Version(copy.stem, until, copy, load_letter(copy)))
         except (ValueError, LetterFileError):
             continue
-    return found
+    return earlier
 
 
 def version(file: Path, key: str) -> Version:
     """The version of that key. Raises LetterError where there is none."""
-    for one in versions(file):
-        if one.key == key:
-            return one
+    for earlier in versions(file):
+        if earlier.key == key:
+            return earlier
     raise LetterError("the version must be one that was kept, and it is not there")
 
 

@@ -36,13 +36,13 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
     Raises LetterError for a draft that is no letter yet, and for what the alphabet cannot have; PlaceError
     when a file cannot be written. The alphabet is as it was then.
     """
-    found = alphabet_in(folder)
-    if found.alphabet is None:
-        raise found.faults[0]
-    _ready(draft, found.alphabet)
-    file = found.files.get(draft.letter, folder / file_name(draft.letter))
-    letter = _with_formation(_content(file, draft, found.alphabet), draft, keep_taught=keep_taught)
-    table = _table(folder, draft, found.alphabet)
+    current = alphabet_in(folder)
+    if current.alphabet is None:
+        raise current.faults[0]
+    _ready(draft, current.alphabet)
+    file = current.files.get(draft.letter, folder / file_name(draft.letter))
+    letter = _with_formation(_content(file, draft, current.alphabet), draft, keep_taught=keep_taught)
+    table = _table(folder, draft, current.alphabet)
     with tempfile.TemporaryDirectory(prefix=".trial-", dir=folder) as trial:
         copy = Path(trial) / folder.name
         copy_letters(folder, copy)
@@ -63,7 +63,7 @@ def with_draft(letter: Letter | None, draft: Draft) -> Letter:
         return Letter(draft.letter, (formation,))
     if use == "taught":
         return replace(letter, formations=(formation, *letter.formations[1:]))
-    names = [one.name for one in letter.formations]
+    names = [formation.name for formation in letter.formations]
     added = replace(formation, name=_free(f"own-{use}", names), hand=_hand(draft))
     return replace(letter, formations=(*letter.formations, added))
 
@@ -174,14 +174,14 @@ class _Groups:
         self._depth, self._start, self._name = 0, 0, ""
         self._content = content
         parser = expat.ParserCreate("utf-8")
-        parser.StartElementHandler = lambda name, found: self._open(parser.CurrentByteIndex, name, found)
+        parser.StartElementHandler = lambda name, given: self._open(parser.CurrentByteIndex, name, given)
         parser.EndElementHandler = lambda name: self._close(parser.CurrentByteIndex, name)
         parser.Parse(content, True)
 
-    def _open(self, at: int, name: str, found: dict[str, Any]) -> None:
+    def _open(self, at: int, name: str, attributes: dict[str, Any]) -> None:
         self._depth += 1
         if self._depth == 2 and _local(name) == "g":
-            self._start, self._name = at, found.get("id", "")
+            self._start, self._name = at, attributes.get("id", "")
 
     def _close(self, at: int, name: str) -> None:
         if self._depth == 2 and _local(name) == "g":

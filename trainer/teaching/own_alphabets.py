@@ -58,9 +58,9 @@ def take_in(own: Path, typed: str, files: Mapping[str, bytes]) -> str:
 
     def write(folder: Path) -> None:
         _write(files, folder)
-        found = usable(folder)
-        if found.alphabet is None:
-            raise found.faults[0]
+        result = usable(folder)
+        if result.alphabet is None:
+            raise result.faults[0]
 
     _put(own, name, write)
     return name

@@ -184,6 +184,12 @@ def offered() -> list[Choice]:
     return [Choice(name, folder, alphabet_in(folder)) for name, folder in desk().alphabets.all().items()]
 
 
+def own_alphabet(name: str) -> Choice | None:
+    """The alphabet of the teacher's own with that name, where it can be used."""
+    own = (choice for choice in offered() if not choice.fault and not choice.shipped)
+    return next((choice for choice in own if choice.name == name), None)
+
+
 def _chosen(choices: list[Choice], name: str) -> Choice:
     """The alphabet to show: the one asked for, the teacher's own, or the shipped one; always a good one."""
     good = [one for one in choices if not one.fault]

@@ -63,7 +63,7 @@ def show() -> str:
 def make() -> Reply:
     """Make a new alphabet as a copy."""
     name, source = request.form.get("name", ""), request.form.get("source", "")
-    chosen = next((one for one in offered() if one.name == source and not one.fault), None)
+    chosen = next((choice for choice in offered() if choice.name == source and not choice.fault), None)
     if chosen is None:
         wrong = text("alphabet_sharing.new.unknown", alphabet=source[:40])
         return _page(wrong=wrong, name=name), 400
@@ -78,7 +78,7 @@ def make() -> Reply:
 @page.get("/alphabet/zip")
 def share() -> Response:
     """An alphabet as a zip."""
-    chosen = next((one for one in offered() if one.name == request.args.get("alphabet", "")), None)
+    chosen = next((choice for choice in offered() if choice.name == request.args.get("alphabet", "")), None)
     if chosen is None:
         abort(404)
     content = BytesIO(alphabet_files.alphabet_zip(chosen.folder))
@@ -93,10 +93,10 @@ def hand_in() -> Reply:
         if not files:
             raise RosterError(text("alphabet_sharing.bring.no_file"))
         read = alphabet_files.from_uploads([(str(file.filename), file.stream) for file in files])
-        found = own_alphabets.looked_at(read)
+        usable = own_alphabets.looked_at(read)
     except (RosterError, PlaceError) as error:
         return _page(wrong=_refused(error)), 422
-    waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, _source(files), read, found)
+    waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, _source(files), read, usable)
     session[SLOT] = waiting
     return redirect(url_for("alphabet_sharing.look", token=waiting.token), 303)
 
@@ -152,15 +152,15 @@ def _gone() -> Response:
 
 def _refused(error: Exception) -> str:
     """What went wrong; the name of a file that comes first in it stays as it is."""
-    said = f"{str(error).rstrip('.')}." if isinstance(error, RosterError) else sentence(error)
-    return text("alphabet_sharing.refused", reason=said)
+    reason = f"{str(error).rstrip('.')}." if isinstance(error, RosterError) else sentence(error)
+    return text("alphabet_sharing.refused", reason=reason)
 
 
 def _page(*, wrong: str = "", name: str = "") -> str:
     every = offered()
     return render_template(
         "alphabet_sharing/show.html",
-        sources=[one for one in every if not one.fault],
+        sources=[choice for choice in every if not choice.fault],
         shared=every,
         longest=own_alphabets.LONGEST_NAME,
         wrong=wrong,

@@ -15,7 +15,7 @@ from strokes.errors import LetterError
 from strokes.letter import Hand, Letter
 from strokes.tolerances import Tolerances
 from trainer.desk.desk import desk
-from trainer.desk.pages.alphabet import Choice, offered
+from trainer.desk.pages.alphabet import Choice, own_alphabet
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
 from trainer.judging.rechecking import Recheck
@@ -76,7 +76,7 @@ def recheck() -> Response:
 def _asked(values: Any) -> tuple[Choice, str, Path]:
     """The alphabet of the teacher's own, the letter, and its file; 404 where they are not there."""
     name, letter = values.get("alphabet", ""), values.get("letter", "")
-    chosen = next((one for one in offered() if one.name == name and not one.fault and not one.shipped), None)
+    chosen = own_alphabet(name)
     if chosen is None or letter not in chosen.alphabet or letter not in chosen.found.files:
         abort(404)
     return chosen, letter, chosen.found.files[letter]
@@ -134,5 +134,5 @@ def _shown(letter: Letter, chosen: Choice, judged: Counter[str], number: int) ->
         "picture": letter_svg(letter.taught, guide, size=SIZE, title=title),
         "cues": [stroke.cue for stroke in letter.taught.strokes if stroke.cue],
         "ways": len(letter.formations),
-        "judged": sum(judged[one] for one in editions),
+        "judged": sum(judged[name] for name in editions),
     }

@@ -22,7 +22,7 @@ from strokes.modeling import trial as trial_of
 from strokes.transform import Transform
 from trainer.desk import trial_words
 from trainer.desk.desk import desk
-from trainer.desk.pages.alphabet import Choice, offered
+from trainer.desk.pages.alphabet import Choice, offered, own_alphabet
 from trainer.desk.pictures.svg import Sheet, letter_svg
 from trainer.drawing import lettering, theme
 from trainer.errors import PlaceError
@@ -59,7 +59,7 @@ def show() -> Reply | str:
     name, letter = request.args.get("alphabet", ""), request.args.get("letter", "")
     if not letter:
         return _begin_page(name)
-    chosen = _own(name)
+    chosen = own_alphabet(name)
     if chosen is None or _wrong_name(letter):
         abort(404)
     return _sheet_page(chosen, letter)
@@ -72,7 +72,7 @@ def begin() -> Reply:
     letter = normalize("NFC", typed.strip())
     if wrong := _wrong_name(letter):
         return _begin_page(name, wrong=wrong, typed=typed[:LONGEST_TYPED]), 400
-    chosen = next((one for one in offered() if one.name == name and not one.fault), None)
+    chosen = next((choice for choice in offered() if choice.name == name and not choice.fault), None)
     if chosen is None:
         wrong = text("letter_writer.begin.unknown", alphabet=name[:LONGEST_TYPED])
         return _begin_page(name, wrong=wrong, typed=typed[:LONGEST_TYPED]), 400
@@ -100,15 +100,15 @@ def change() -> tuple[Response, int]:
     if what is None:
         return jsonify(said=text("letter_writer.fault.json")), 400
     chosen, letter = _asked({key: value for key, value in what.items() if isinstance(value, str)})
-    found = _draft(chosen, letter)
-    if what.get("revision") != found.revision:
-        return jsonify(said=text("letter_writer.sheet.newer"), draft=_shown(found)), 409
+    draft = _draft(chosen, letter)
+    if what.get("revision") != draft.revision:
+        return jsonify(said=text("letter_writer.sheet.newer"), draft=_shown(draft)), 409
     try:
-        letter_drafts.changed(found, what, chosen.alphabet.guide)
-        Drafts(chosen.folder).keep(found)
+        letter_drafts.changed(draft, what, chosen.alphabet.guide)
+        Drafts(chosen.folder).keep(draft)
     except (LetterError, PlaceError) as error:
         return jsonify(said=text("letter_writer.fault.refused", reason=sentence(error))), 400
-    return jsonify(draft=_shown(found)), 200
+    return jsonify(draft=_shown(draft)), 200
 
 
 @page.post("/alphabet/write/take")
@@ -117,9 +117,9 @@ def take() -> Reply:
     chosen, letter = _asked(request.form)
     if letter not in chosen.alphabet:
         abort(404)
-    found = _draft(chosen, letter)
-    letter_drafts.take_taught(found, chosen.alphabet[letter].taught)
-    Drafts(chosen.folder).keep(found)
+    written = _draft(chosen, letter)
+    letter_drafts.take_taught(written, chosen.alphabet[letter].taught)
+    Drafts(chosen.folder).keep(written)
     return redirect(url_for("letter_writer.show", alphabet=chosen.name, letter=letter), 303)
 
 
@@ -134,12 +134,12 @@ def trial() -> str:
 def save() -> Reply:
     """Save the letter in the alphabet as it was tried."""
     chosen, letter = _asked(request.form)
-    found = _draft(chosen, letter)
+    written = _draft(chosen, letter)
     keep = request.form.get("keep") == "yes"
-    if request.form.get("revision") != str(found.revision):
+    if request.form.get("revision") != str(written.revision):
         return _trial_page(chosen, letter, wrong=text("letter_writer.trial.changed"), keep=keep), 409
     try:
-        letter_saving.save(chosen.folder, found, keep_taught=keep)
+        letter_saving.save(chosen.folder, written, keep_taught=keep)
     except (LetterError, PlaceError) as error:
         wrong = text("letter_writer.fault.refused", reason=sentence(error))
         return _trial_page(chosen, letter, wrong=wrong, keep=keep), 400
@@ -157,14 +157,9 @@ def drop() -> Reply:
     return redirect(url_for("alphabet.show", alphabet=chosen.name), 303)
 
 
-def _own(name: str) -> Choice | None:
-    """An alphabet of the teacher's own that can be written into."""
-    return next((one for one in offered() if one.name == name and not one.fault and not one.shipped), None)
-
-
 def _asked(values: Any) -> tuple[Choice, str]:
     """The alphabet and the letter that were asked for; 404 where they cannot be."""
-    chosen, letter = _own(values.get("alphabet", "")), values.get("letter", "")
+    chosen, letter = own_alphabet(values.get("alphabet", "")), values.get("letter", "")
     if chosen is None or _wrong_name(letter):
         abort(404)
     return chosen, letter
@@ -180,12 +175,12 @@ def _wrong_name(letter: str) -> str:
 
 def _draft(chosen: Choice, letter: str) -> Draft:
     """The draft as it was kept, or a new one with the family and the place that the letter has now."""
-    kept = Drafts(chosen.folder).get(letter)
-    if kept is not None:
-        return kept
+    earlier = Drafts(chosen.folder).get(letter)
+    if earlier is not None:
+        return earlier
     order = chosen.alphabet.order
     before = order[: order.index(letter)] if letter in order else order
-    family = next((one.name for one in chosen.alphabet.families if letter in one.letters), "")
+    family = next((family.name for family in chosen.alphabet.families if letter in family.letters), "")
     return Draft(letter, states=[State(family=family, after=before[-1] if before else "")])
 
 
@@ -204,15 +199,15 @@ def _sent() -> dict[str, Any] | None:
     return what if isinstance(what, dict) else None
 
 
-def _shown(found: Draft) -> dict[str, Any]:
+def _shown(draft: Draft) -> dict[str, Any]:
     """The draft for the page's script: strokes with their points, the ink, and a picture of the formation."""
-    state = found.state
-    picture, marks = _pictures(found)
-    ink = [at for one in (*state.tries, state.rewritten) for at in one]
+    state = draft.state
+    picture, marks = _pictures(draft)
+    ink = [at for indices in (*state.tries, state.rewritten) for at in indices]
     return {
-        "revision": found.revision,
-        "undo": found.shown > 0,
-        "redo": found.shown + 1 < len(found.states),
+        "revision": draft.revision,
+        "undo": draft.shown > 0,
+        "redo": draft.shown + 1 < len(draft.states),
         "tries": len(state.tries),
         "written": len(state.tries[0]),
         "open": len(state.tries[-1]),
@@ -224,7 +219,7 @@ def _shown(found: Draft) -> dict[str, Any]:
             }
             for stroke in state.strokes
         ],
-        "ink": [found.traces[at].tolist() for at in ink],
+        "ink": [draft.traces[at].tolist() for at in ink],
         "picture": picture,
         "marks": marks,
         "error": state.error,
@@ -234,11 +229,11 @@ def _shown(found: Draft) -> dict[str, Any]:
     }
 
 
-def _pictures(found: Draft) -> tuple[Markup, Markup]:
+def _pictures(draft: Draft) -> tuple[Markup, Markup]:
     """The strokes, and their numbered starts and arrows, in the units of the sheet: the ink lies between."""
     strokes, whole = Sheet(), Sheet()
-    if found.state.strokes:
-        formation, place = found.as_written(), Transform(UNIT, UNIT, 0.0, 0.0)
+    if draft.state.strokes:
+        formation, place = draft.as_written(), Transform(UNIT, UNIT, 0.0, 0.0)
         for sheet, marked in ((strokes, False), (whole, True)):
             lettering.formation(
                 sheet, formation, place, PEN * UNIT, theme.GUIDE, numbers=marked, arrows=marked
@@ -248,16 +243,16 @@ def _pictures(found: Draft) -> tuple[Markup, Markup]:
 
 
 def _begin_page(name: str, *, wrong: str = "", typed: str = "") -> str:
-    every = [one for one in offered() if not one.fault]
-    own = [one for one in every if not one.shipped]
+    every = [choice for choice in offered() if not choice.fault]
+    own = [choice for choice in every if not choice.shipped]
     usable = own or every
-    chosen = next((one for one in usable if one.name == name), usable[0])
+    chosen = next((choice for choice in usable if choice.name == name), usable[0])
     return render_template(
         "letter_writer/begin.html",
         choices=usable,
         chosen=chosen.name,
         copied="" if own else chosen.name,
-        drafts=[(one.name, letter) for one in own for letter in Drafts(one.folder).letters()],
+        drafts=[(choice.name, letter) for choice in own for letter in Drafts(choice.folder).letters()],
         wrong=wrong,
         typed=typed,
     )
@@ -292,16 +287,16 @@ def _sheet_page(chosen: Choice, letter: str) -> Reply:
 
 
 def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = False) -> str:
-    found, alphabet = _draft(chosen, letter), chosen.alphabet
+    written, alphabet = _draft(chosen, letter), chosen.alphabet
     is_there, values = letter in alphabet, {}
-    if found.state.strokes and (is_there or found.state.use == "taught"):
-        tried = letter_saving.with_draft(alphabet.get(letter), found)
+    if written.state.strokes and (is_there or written.state.use == "taught"):
+        tried = letter_saving.with_draft(alphabet.get(letter), written)
         outcome = trial_of(tried, alphabet)
         key = "good" if outcome.passed else "bad"
         values = {
-            "picture": _drawn(found.formation(), alphabet, "picture", letter),
+            "picture": _drawn(written.formation(), alphabet, "picture", letter),
             "before": _drawn(alphabet[letter].taught, alphabet, "other", letter) if is_there else "",
-            "replaces": is_there and found.state.use == "taught",
+            "replaces": is_there and written.state.use == "taught",
             "good": outcome.passed,
             "verdict": text(f"letter_writer.trial.{key}"),
             "said": trial_words.sentences(outcome),
@@ -311,7 +306,7 @@ def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = Fa
         "letter_writer/trial.html",
         alphabet=chosen.name,
         letter=letter,
-        revision=found.revision,
+        revision=written.revision,
         wrong=wrong,
         keep=keep,
         **values,

@@ -70,7 +70,7 @@ def take(client: Browser, address: str, name: str, do: str = "take") -> TestResp
 
 
 def alerts(tree: Element) -> list[str]:
-    return [said(one) for one in tree.iter() if one.get("role") == "alert"]
+    return [said(element) for element in tree.iter() if element.get("role") == "alert"]
 
 
 def content(folder: Path) -> dict[str, bytes]:
@@ -205,7 +205,7 @@ def test_faulty_letters_are_told_and_come_along_set_aside(client: Browser, desk:
     look = bring(client, ("school.zip", zipped(files)))
     shown = page(client.get(look.location))
 
-    told = [said(one) for one in under(shown, "faults").iter("li")]
+    told = [said(element) for element in under(shown, "faults").iter("li")]
     assert any(line.startswith("x.svg: <script>") for line in told)
     assert not any("/tmp" in line for line in told), "where it was looked at is nobody's business"
     take(client, look.location, "school")

@@ -49,7 +49,7 @@ def test_going_back_keeps_what_was_there(client: Browser, own: Path) -> None:
     own_letters.change_cue(own, "t", 0, "Straight, far down.")
     second = (own / "t.svg").read_bytes()
     shown = page(client.get(VERSIONS))
-    (key,) = [one.get("value", "") for one in shown.iter("input") if one.get("name") == "version"]
+    (key,) = [element.get("value", "") for element in shown.iter("input") if element.get("name") == "version"]
 
     sent = {"alphabet": "letters", "letter": "t", "version": key}
     assert client.post("/alphabet/versions", data=sent).status_code == 303

@@ -75,7 +75,11 @@ def content(folder: Path) -> dict[str, bytes]:
 
 
 def alerts(tree: Element) -> list[str]:
-    return [said(one) for one in tree.iter() if one.get("role") == "alert" and "hidden" not in one.attrib]
+    return [
+        said(element)
+        for element in tree.iter()
+        if element.get("role") == "alert" and "hidden" not in element.attrib
+    ]
 
 
 # --- beginning
@@ -125,7 +129,7 @@ def test_letters_that_are_not_saved_yet_are_named_where_one_begins(client: Brows
 
     (listed,) = page(client.get("/alphabet/write")).iter("section")
 
-    assert {said(one) for one in listed.iter("a")} == {
+    assert {said(element) for element in listed.iter("a")} == {
         "Go on with t in letters",
         "Go on with ß in letters",
     }

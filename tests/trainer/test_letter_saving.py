@@ -97,7 +97,9 @@ def test_a_taught_way_takes_the_place_of_the_one_before_and_the_others_stay(own:
 
     letter = Alphabet.load(own)["t"]
     assert [stroke.cue for stroke in letter.taught.strokes] == ["Down.", "Across."]
-    assert [one.name for one in letter.formations[1:]] == [one.name for one in others.formations[1:]]
+    assert [formation.name for formation in letter.formations[1:]] == [
+        formation.name for formation in others.formations[1:]
+    ]
     assert len(letter.recognized) == len(others.recognized)
     (version,) = letter_history.versions(own / "t.svg")
     assert version.file.read_bytes() == before
@@ -124,8 +126,8 @@ def test_another_way_is_added_for_everybody_or_for_one_hand(own: Path, use: str,
     letter_saving.save(own, draft("t", use=use, after="i"))
 
     formations = Alphabet.load(own)["t"].formations
-    assert [one.name for one in formations[ways:]] == [f"own-{use}", f"own-{use}-2"]
-    assert [one.hand for one in formations[ways:]] == [hand, hand]
+    assert [formation.name for formation in formations[ways:]] == [f"own-{use}", f"own-{use}-2"]
+    assert [formation.hand for formation in formations[ways:]] == [hand, hand]
 
 
 def test_a_capital_does_not_take_the_file_of_the_small_letter(own: Path) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from strokes import Alphabet
-from strokes.files.letter_folder import faults
+from strokes.files import faults, load_letter
 from tests.waiting import HANG
 
 ROOT = Path(__file__).parents[1]
@@ -132,9 +132,13 @@ def test_the_python_that_is_shown_runs_and_tells_what_the_text_says(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    science, practice = blocks("python")
+    science, modeling, practice = blocks("python")
 
-    exec(science, {})
+    names: dict[str, object] = {}
+    exec(science, names)
     assert capsys.readouterr().out == "False direction b\n"
+    exec(modeling, names)
+    assert capsys.readouterr().out == "True\n"
+    assert load_letter(tmp_path / "b.svg").taught.strokes[0].cue == "Down, up and around."
     exec(practice, {})
     assert "Kind.DIRECTION" in capsys.readouterr().out

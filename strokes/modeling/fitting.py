@@ -25,6 +25,10 @@ ERROR = 0.05
 SMALLEST_ERROR, LARGEST_ERROR = 0.001, 0.5
 """In x-heights: below it every tremble is drawn, beyond it no letter is left."""
 
+HELD = 0.8
+"""Share of the bound that the curves keep to: other ways to smooth the same ink are some thousandths of an
+x-height apart, and the bound is to hold by any of them."""
+
 DOT = 0.15
 """In x-heights: a stroke that stays in a box of this diagonal is a dot, whatever the pen did in it."""
 
@@ -91,6 +95,7 @@ def fit_pieces(smoothed: Sequence[Polyline], error: float) -> Curves:
     if len(smoothed) == 1 and len(smoothed[0]) == 1:
         half = np.array([[0.0, DOT_DRAWN / 2]])
         return Curves(lines(smoothed[0] - half, smoothed[0] + half))
+    error = HELD * error
     loop = len(smoothed) == 1 and _is_ring(smoothed[0])
     segments = np.concatenate([_fit_piece(piece, error, loop=loop) for piece in smoothed])
     if len(segments) > MOST_SEGMENTS:

@@ -23,7 +23,7 @@ from strokes.transform import Transform
 NOISE = 0.008
 """In x-heights: what the smoothing spline may take off the ink on average."""
 
-COUNT = 400
+COUNT = 150
 
 
 def smoothed(line: Polyline) -> Polyline:

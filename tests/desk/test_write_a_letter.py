@@ -14,6 +14,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from tests.desk.test_access import FOCUSED, violations
+from tests.desk.visitor import PASSPHRASE
 from trainer import places
 from trainer.record.record import Record
 
@@ -115,6 +116,9 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
         "Down, and hook left.",
     ]
     assert saved.strokes[1].start[1] == pytest.approx(-1.0, abs=0.06)
+    window.get_by_role("link", name="Versions").click()
+    window.get_by_role("button", name="Go back to this version").wait_for()
+    assert violations(window) == []
     window.goto("/alphabet?alphabet=letters")
     window.get_by_label("Alphabet of Quay", exact=True).select_option("letters")
     press(window, "Save the alphabet of Quay")
@@ -207,6 +211,24 @@ def test_what_the_desk_did_not_take_stays_on_the_page_and_is_sent_again(window: 
 
     window.get_by_text("Strokes: 1.").wait_for()
     assert window.get_by_text("The last change is not kept yet").is_hidden()
+
+
+@pytest.mark.usefixtures("own")
+def test_what_was_written_while_the_desk_had_closed_itself_is_kept_once_it_is_open(window: Page) -> None:
+    open_sheet(window, "l")
+    window.context.clear_cookies()
+    pen(window, [(0, -200), (0, -100), (0, 0)])
+    window.get_by_text("The last change is not kept yet").wait_for()
+    other = window.context.new_page()
+    other.goto("/")
+    other.get_by_label("Passphrase").fill(PASSPHRASE)
+    other.get_by_role("button", name="Open").click()
+    other.get_by_role("heading", level=1).first.wait_for()
+
+    with kept(window):
+        press(window, "Send it again")
+
+    window.get_by_text("Strokes: 1.").wait_for()
 
 
 @pytest.mark.usefixtures("own")

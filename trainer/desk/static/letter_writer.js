@@ -112,6 +112,14 @@ class Writer {
     this.next();
   }
 
+  /** The desk may have been opened again meanwhile, in another tab: its visit has another token. */
+  async renew() {
+    const answer = await fetch(window.location.href);
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const token = page.querySelector("meta[name=csrf-token]");
+    if (token) document.querySelector("meta[name=csrf-token]").content = token.content;
+  }
+
   tell(said, again) {
     this.part("alert").hidden = !said;
     this.part("wrong").textContent = said;
@@ -265,7 +273,8 @@ class Writer {
       else if (nudge) this.nudge(nudge, STEP);
       else if ("sendAgain" in button.dataset) {
         this.tell("", false);
-        this.next();
+        const next = () => this.next(); // whether or not the desk answers yet
+        this.renew().then(next, next);
       }
     });
     this.part("error").addEventListener("change", (event) => this.send({ do: "error", error: Number(event.target.value) }));

@@ -95,8 +95,8 @@ class Curves:
             points.append(segment[3:])
         line = np.vstack(points)
         moved = np.hypot(*np.diff(line, axis=0).T) > 1e-9
-        kept = line[np.concatenate([[True], moved])]
-        return kept if len(kept) > 1 else line[[0, -1]]
+        distinct = line[np.concatenate([[True], moved])]
+        return distinct if len(distinct) > 1 else line[[0, -1]]
 
     def nearest(self, point: ArrayLike) -> float:
         """The place, from 0 to k, at which the curves are nearest to a point."""

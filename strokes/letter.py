@@ -206,9 +206,9 @@ def _group(formation: Formation, attributes: tuple[tuple[str, str], ...] = ()) -
     strokes = tuple(
         svg_document.Drawn(stroke.curves or stroke.path, stroke.cue) for stroke in formation.strokes
     )
-    told = (("data-hand", formation.hand), ("data-note", formation.note))
-    given = tuple((name, str(value)) for name, value in told if value)
-    return svg_document.Group(formation.name, strokes, (*attributes, *given))
+    limits = (("data-hand", formation.hand), ("data-note", formation.note))
+    stated = tuple((name, str(value)) for name, value in limits if value)
+    return svg_document.Group(formation.name, strokes, (*attributes, *stated))
 
 
 @dataclass(frozen=True)

@@ -249,8 +249,8 @@ class LetterReader:
 
     def _no_transform(self, style: str, kind: str) -> None:
         """A style that moves something would be passed over as paint, and the strokes would lie elsewhere."""
-        if found := _STYLED_TRANSFORM.search(style):
-            self._fault(f"{found[1]} in the style of <{kind}> is not read: transform must be an attribute")
+        if moving := _STYLED_TRANSFORM.search(style):
+            self._fault(f"{moving[1]} in the style of <{kind}> is not read: transform must be an attribute")
 
     def _formation(self, group: Element, number: int, outer: str) -> Formation | None:
         """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
@@ -358,8 +358,8 @@ def wrong_name(title: str, longest: int = LONGEST_NAME) -> str:
 
 def _says_formation(group: Element) -> bool:
     """Whether a group has what only a formation has: a title, or who or what it is for."""
-    told = any(name in group.attrib for name in _FOR_A_FORMATION)
-    return told or group.find(f"{_SVG}title") is not None
+    marked = any(name in group.attrib for name in _FOR_A_FORMATION)
+    return marked or group.find(f"{_SVG}title") is not None
 
 
 def _only_recognized(group: Element) -> bool:

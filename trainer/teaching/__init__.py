@@ -1,7 +1,8 @@
 """Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets.
 
 In come attempts and counts as plain types; out come what to practice next and with how much help, the
-summary of a class, whom to gather for which letter, and which alphabet a group uses.
+summary of a class, whom to gather for which letter, and which alphabet a group uses. A teacher's own letters
+are kept here too: drafts as she writes them, their trial, saving them, and the versions before.
 
 An attempt has three outcomes: well formed at the first try, mended after a stroke was shown again, not
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
@@ -10,7 +11,16 @@ question: at most four groups of two to six, a pupil in one of them, the most ne
 look (an integer program, checked against brute force).
 """
 
-from trainer.teaching import alphabets, lesson, own_letters, tries
+from trainer.teaching import (
+    alphabets,
+    lesson,
+    letter_drafts,
+    letter_history,
+    letter_saving,
+    own_alphabets,
+    own_letters,
+    tries,
+)
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
@@ -53,6 +63,10 @@ __all__ = [
     "copy_shipped",
     "is_try",
     "lesson",
+    "letter_drafts",
+    "letter_history",
+    "letter_saving",
+    "own_alphabets",
     "own_letters",
     "summed_up",
     "trend",

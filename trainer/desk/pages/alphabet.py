@@ -69,13 +69,13 @@ class Choice:
 @page.get("/alphabet")
 def show() -> str:
     """All letters of one alphabet, by family, and the alphabet of each group."""
-    return _list_page(_chosen(_choices(), request.args.get("alphabet", "")).name)
+    return _list_page(_chosen(offered(), request.args.get("alphabet", "")).name)
 
 
 @page.get("/alphabet/letter")
 def letter() -> str:
     """One letter, large, with its cues to change."""
-    shown = _chosen(_choices(), request.args.get("alphabet", ""))
+    shown = _chosen(offered(), request.args.get("alphabet", ""))
     return _letter_page(shown, request.args.get("letter", ""))
 
 
@@ -83,8 +83,8 @@ def letter() -> str:
 def use() -> Reply:
     """Set the alphabet of a group."""
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
-    shown = _chosen(_choices(), request.form.get("shown", "")).name
-    choice = next((other for other in _choices() if other.name == name), None)
+    shown = _chosen(offered(), request.form.get("shown", "")).name
+    choice = next((other for other in offered() if other.name == name), None)
     if group not in desk().record.pupils.groups():
         return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
     if choice is None:
@@ -104,7 +104,7 @@ def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
     stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
-    shown = next((choice for choice in _choices() if choice.name == name and not choice.fault), None)
+    shown = next((other for other in offered() if other.name == name and not other.fault), None)
     if shown is None or not stroke.isdecimal():
         abort(404)
     try:
@@ -131,7 +131,7 @@ def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]
 
 def _list_page(name: str, *, wrong: str = "") -> str:
     """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
-    choices = _choices()
+    choices = offered()
     shown = _chosen(choices, name)
     alphabet = shown.alphabet
     families = [
@@ -173,14 +173,21 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
         cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
-        own=next((choice for choice in _choices() if not choice.shipped), None),
+        own=next((other for other in offered() if not other.shipped), None),
         longest=LONGEST_CUE,
         wrong=wrong,
     )
 
 
-def _choices() -> list[Choice]:
+def offered() -> list[Choice]:
+    """The alphabets that a group may use, those that must be mended among them."""
     return [Choice(name, folder, alphabet_in(folder)) for name, folder in desk().alphabets.all().items()]
+
+
+def own_alphabet(name: str) -> Choice | None:
+    """The alphabet of the teacher's own with that name, where it can be used."""
+    own = (choice for choice in offered() if not choice.fault and not choice.shipped)
+    return next((choice for choice in own if choice.name == name), None)
 
 
 def _chosen(choices: list[Choice], name: str) -> Choice:

@@ -97,7 +97,7 @@ def test_each_version_tells_how_many_attempts_it_judged_and_they_are_judged_agai
                 TODAY,
                 ink,
                 Verdict("taught", True, True),
-                checks=judge.edition("t"),
+                checks=judge.checks_version("t"),
             )
         )
     before = said(page(client.get(VERSIONS)))
@@ -112,4 +112,4 @@ def test_each_version_tells_how_many_attempts_it_judged_and_they_are_judged_agai
     assert client.post("/alphabet/recheck", data=sent).status_code == 303
     assert "Every attempt at t" in said(page(client.get(VERSIONS)))
     (first, _) = record.attempts.find(pupil.id)
-    assert first.checks == Judge(desk.alphabet("Jetty"), pupil.hand).edition("t")
+    assert first.checks == Judge(desk.alphabet("Jetty"), pupil.hand).checks_version("t")

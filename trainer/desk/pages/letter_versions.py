@@ -114,7 +114,7 @@ def _clock(moment: datetime) -> str:
 
 
 def _judged(chosen: Choice, letter: str) -> Counter[str]:
-    """How many attempts at the letter each version of the checks judged: pupils whose group uses the alphabet."""
+    """How many attempts at the letter each version of the checks judged, of groups with this alphabet."""
     record, alphabets = desk().record, desk().alphabets
     groups = {group for group in record.pupils.groups() if alphabets.of(group).name == chosen.name}
     pupils = {pupil.id for pupil in record.pupils.find(archived=True) if pupil.group in groups}

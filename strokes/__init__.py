@@ -19,7 +19,7 @@ from strokes.checks import check
 from strokes.errors import InkError, LetterError, LetterFileError, StrokesError, ToleranceError
 from strokes.ink import Ink, Trace
 from strokes.kinds import Kind
-from strokes.letter import Family, Formation, GuideLines, Hand, Letter, Stroke
+from strokes.letter import Family, Formation, GuideLines, Hand, Letter, LetterSet, Stroke, set_of
 from strokes.recognition import Match, identify
 from strokes.report import Finding, Report
 from strokes.tolerances import Tolerances
@@ -37,6 +37,7 @@ __all__ = [
     "Letter",
     "LetterError",
     "LetterFileError",
+    "LetterSet",
     "Match",
     "Report",
     "Stroke",
@@ -46,4 +47,5 @@ __all__ = [
     "Trace",
     "check",
     "identify",
+    "set_of",
 ]

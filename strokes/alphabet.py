@@ -8,7 +8,7 @@ from pathlib import Path
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.files import SHIPPED, Content, FolderReader
-from strokes.letter import Family, GuideLines, Letter
+from strokes.letter import Family, GuideLines, Letter, LetterSet
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +27,7 @@ class Alphabet(Mapping[str, Letter]):
             raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
         bare = [replace(letter, others=()) for letter in self.letters]
         table = {
-            letter.name: replace(letter, others=tuple(other for other in bare if other is not letter))
+            letter.name: replace(letter, others=tuple(other for other in bare if _is_other(letter, other)))
             for letter in bare
         }
         object.__setattr__(self, "letters", tuple(table.values()))
@@ -51,6 +51,22 @@ class Alphabet(Mapping[str, Letter]):
         """The alphabet with the content of a folder."""
         return cls(content.name, content.letters, content.guide, content.families, content.order)
 
+    def only(self, letter_set: LetterSet) -> Alphabet:
+        """The letters of one set, with its families and its order; without letters where there are none."""
+        chosen = tuple(letter for letter in self.letters if letter.set == letter_set)
+        names = {letter.name for letter in chosen}
+        families = (
+            Family(family.name, tuple(name for name in family.letters if name in names))
+            for family in self.families
+        )
+        return Alphabet(
+            self.name,
+            chosen,
+            self.guide,
+            tuple(family for family in families if family.letters),
+            tuple(name for name in self.order if name in names),
+        )
+
     def __getitem__(self, name: str) -> Letter:
         table: dict[str, Letter] = self._table  # type: ignore[attr-defined]
         if name not in table:
@@ -62,6 +78,11 @@ class Alphabet(Mapping[str, Letter]):
 
     def __len__(self) -> int:
         return len(self.letters)
+
+
+def _is_other(letter: Letter, other: Letter) -> bool:
+    """Whether ink for `letter` may be told to be `other`: a letter of its own set."""
+    return other is not letter and other.set == letter.set
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, get_args
+from unicodedata import category
 
 import numpy as np
 
@@ -19,6 +20,21 @@ from strokes.transform import Transform
 from strokes.weights import WEIGHTS
 
 Hand: TypeAlias = Literal["left", "right"]
+
+LetterSet: TypeAlias = Literal["small", "capital", "digit"]
+
+SETS: tuple[LetterSet, ...] = get_args(LetterSet)
+"""The sets in which letters are taught, shown and counted, in the order in which they are listed."""
+
+
+def set_of(name: str) -> LetterSet:
+    """The set of the letter with this name, by the Unicode category of its first character.
+
+    Upper case (and title case) is a capital, a decimal digit a digit, everything else small: so is a letter
+    of a script without case.
+    """
+    kind = category(name[0])
+    return "capital" if kind in ("Lu", "Lt") else "digit" if kind == "Nd" else "small"
 
 
 def closed(path: Polyline) -> bool:
@@ -119,8 +135,9 @@ class Formation:
 class Letter:
     """A letter with its formations, the taught one first.
 
-    `others` are the other letters of its alphabet, so that a check can say that another one was
-    written; a letter made by hand may have none. `recognized` are shapes that adults also write: the letter
+    `others` are the other letters of its alphabet that a check may say were written in its place: those of
+    its own set, as only size or place tells many letters from one of another set; a letter made by hand may
+    have none. `recognized` are shapes that adults also write: the letter
     is read from them, and none of them is taught, shown, praised or judged by.
     """
 
@@ -141,6 +158,11 @@ class Letter:
     def taught(self) -> Formation:
         """The formation that is shown."""
         return self.formations[0]
+
+    @property
+    def set(self) -> LetterSet:
+        """The set it belongs to, by its name: `set_of`."""
+        return set_of(self.name)
 
     def accepted(self, hand: Hand | None) -> tuple[Formation, ...]:
         """The formations that count for a writer of this hand; with None, those that count for both."""

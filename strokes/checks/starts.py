@@ -41,7 +41,7 @@ def starts(
     for laid in aligned:
         index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
         stroke = strokes[index]
-        if guide is not None and goes_down(stroke) and not stroke.is_dot:
+        if guide is not None and (goes_down(stroke) or rises(stroke)) and not stroke.is_dot:
             if index in spoken_of:
                 continue
             begun = place(traces[trace][0])
@@ -76,6 +76,8 @@ def start_gap(
     across, down = begun[0] - stroke.start[0], begun[1] - stroke.start[1]
     if stroke.is_dot:
         return _dot_gap(across, down), "dot"
+    if guide is not None and rises(stroke):
+        return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
     if goes_down(stroke):
         if guide is not None:
             return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
@@ -147,6 +149,14 @@ def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
 def goes_down(stroke: Stroke) -> bool:
     """Whether it begins as a stem or a steep slant."""
     return heading(stroke)[1] > WEIGHTS.steep
+
+
+@lru_cache(maxsize=4096)
+def rises(stroke: Stroke) -> bool:
+    """Whether it begins with a long straight line up, as some write an A, M or N."""
+    first = cut(stroke.path, 0.0, WEIGHTS.long_stem)
+    straight = np.hypot(*(first[-1] - first[0])) > WEIGHTS.straight_stem * WEIGHTS.long_stem
+    return heading(stroke)[1] < -WEIGHTS.steep and bool(straight)
 
 
 @lru_cache(maxsize=4096)

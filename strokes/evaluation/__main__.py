@@ -20,6 +20,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.errors import InkError, StrokesError
+from strokes.evaluation.accepted import TABLE
 from strokes.evaluation.amounts import Row, gathered, measured
 from strokes.evaluation.damage import Other
 from strokes.evaluation.labelled import Labelled, load
@@ -27,6 +28,7 @@ from strokes.evaluation.printout import as_json, as_text
 from strokes.evaluation.results import Results
 from strokes.evaluation.ruled import usual_x_height
 from strokes.evaluation.trial import Trial, judge
+from strokes.letter import SETS, set_of
 from strokes.tolerances import STAGES
 from strokes.warping import use_lanes
 
@@ -50,6 +52,10 @@ class Trials:
         self.every_fault = every_fault
         self.numbers = [int(number) for number in numbers]
         self.alphabet = Alphabet.load()
+        labels = [letter for letter in self.alphabet.letters if letter.name in TABLE]
+        self.among = {
+            letter_set: Alphabet(self.alphabet.name, tuple(labels)).only(letter_set) for letter_set in SETS
+        }
         random = np.random.default_rng(0)
         self.deep = set(random.permutation(self.numbers)[:deep].tolist())
         self._by_writer = _grouped(labelled)
@@ -84,6 +90,7 @@ class Trials:
                 self.labelled[number],
                 self.alphabet,
                 self.another(number),
+                among=self.among[set_of(self.labelled[number].letter)],
                 deep=number in self.deep,
                 every_fault=self.every_fault,
             )

@@ -18,7 +18,7 @@ from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
 from strokes.evaluation.trace_shape import DOT, SEGMENT, START_ZONE, Traces, reach, turning_points, x_height
 from strokes.kinds import Kind
-from strokes.letter import GuideLines
+from strokes.letter import GuideLines, set_of
 from strokes.polyline import Polyline, cut, length
 from strokes.report import Finding
 
@@ -52,17 +52,30 @@ Other: TypeAlias = tuple[str, Traces]
 
 Fault: TypeAlias = Callable[[str, Traces], Damaged]
 
-MIRRORED = {"b": "d", "d": "b", "p": "q", "q": "p", "z": "s", "s": "z"}
-"""Letters whose mirror image the table knows by another name; c, e and j have a mirror image without one."""
+MIRRORED = {
+    **{"b": "d", "d": "b", "p": "q", "q": "p", "z": "s", "s": "z"},
+    **{"Z": "S", "S": "Z", "J": "L", "L": "J", "2": "5", "5": "2"},
+}
+"""Letters whose mirror image the table knows by another name."""
 
-PARTS = {**dict.fromkeys("bhiknprt", "l"), **dict.fromkeys("adgq", "oc"), "m": "nl", "w": "v", "y": "vu"}
+FACING = "bdpqcejsz" + "BCDEFGJKLNPQRSZ" + "2345679"
+"""Letters that have a mirror image of their own: the others look the same both ways, or nearly so."""
+
+PARTS = {
+    **{**dict.fromkeys("bhiknprt", "l"), **dict.fromkeys("adgq", "oc"), "m": "nl", "w": "v", "y": "vu"},
+    **{**dict.fromkeys("BDFHJKLMNPRT", "I"), "E": "LFCI", "G": "C", "Q": "O", "R": "PI", "Y": "VI"},
+    **{"4": "1", "7": "1"},
+}
 """For letters that may be written in several traces, the letters that are left when one is left out."""
 
 GAP = 0.2
 """A cut trace has a gap of this many x-heights."""
 
-STEMS = "bhijklpt"
+STEMS = "bhijklpt" + "BDEFHIJKLMNPRT" + "1"
 """Letters that begin with a plain stem, down from the top of the letter."""
+
+RINGS = "oO08"
+"""Letters that are one closed line."""
 
 MOVED = 0.6
 """A start is moved along the letter by this many x-heights."""
@@ -121,8 +134,8 @@ def one_backwards(letter: str, traces: Traces) -> Damaged:
 def mirrored(letter: str, traces: Traces) -> Damaged:
     """The mirror image of the letters that have one of their own, the direction of the pen mirrored too."""
     name = "mirror image"
-    if letter not in "bdpqcejsz":
-        return _none(name, "not one of b d p q c e j s z")
+    if letter not in FACING:
+        return _none(name, f"not one of {' '.join(FACING)}")
     ink = tuple(trace * (-1.0, 1.0) for trace in traces)
     return Damaged(name, ink, frozenset({Kind.REVERSAL}), frozenset(MIRRORED.get(letter, "")))
 
@@ -172,13 +185,15 @@ def cut_in_two(letter: str, traces: Traces) -> Damaged:
 
 
 def opened(letter: str, traces: Traces) -> Damaged:
-    """An o or a opened by a quarter of its loop, at the end that should close it."""
+    """A ring or an a opened by a quarter of its loop, at the end that should close it."""
     name = "opened loop"
-    if letter not in "oa":
-        return _none(name, "not an o or a")
+    if letter not in RINGS + "a":
+        return _none(name, "not an o, a, O, 0 or 8")
     loop, rest = _loop(letter, traces)
     open_loop = (
-        cut(loop, 0.0, 0.75 * length(loop)) if letter == "o" else cut(loop, 0.25 * length(loop), length(loop))
+        cut(loop, 0.0, 0.75 * length(loop))
+        if letter in RINGS
+        else cut(loop, 0.25 * length(loop), length(loop))
     )
     ink = (np.vstack([open_loop, rest]) if len(rest) else open_loop, *traces[1:])
     return Damaged(name, ink, frozenset({Kind.CLOSURE}))
@@ -187,7 +202,7 @@ def opened(letter: str, traces: Traces) -> Damaged:
 def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
     """The bowl of the first trace, to where it is brought back up, and what follows of that trace."""
     trace = traces[0]
-    if letter == "o" or len(traces) > 1:
+    if letter in RINGS or len(traces) > 1:
         return trace, trace[:0]
     turns = turning_points(trace[:, 1], SEGMENT * x_height(letter, traces))
     foot = next((k for k, at in enumerate(turns) if k and trace[at, 1] > trace[turns[k - 1], 1]), 0)
@@ -199,9 +214,10 @@ def moved_start(letter: str, traces: Traces) -> Damaged:
     """The first trace begun further along; a closed loop is still written all the way round.
 
     How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later
-    is a shorter line: only guide lines can show that these were begun too low.
+    is a shorter line: only guide lines can show that these were begun too low. So are most capitals and
+    digits smaller ones, as they begin at their top: all of them are judged between lines.
     """
-    return _moved(letter, traces, lines=letter in STEMS)
+    return _moved(letter, traces, lines=letter in STEMS or set_of(letter) != "small")
 
 
 def moved_start_between_lines(letter: str, traces: Traces) -> Damaged:
@@ -216,7 +232,7 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
     ink = begun_later(traces, MOVED, unit)
     if ink is None:
         return _none(name, "nothing would be left of the trace")
-    if letter == "o":
+    if letter in RINGS:
         ink = (np.vstack([ink[0], cut(traces[0], 0.0, MOVED * unit)]),)
     guide = lines_for(letter, traces, unit) if lines else None
     return Damaged(name, ink, frozenset({Kind.START}), guide=guide)
@@ -257,4 +273,4 @@ FAULTS: tuple[Fault, ...] = (
 """All that need only the ink itself, in the order in which they are reported."""
 
 FEW = frozenset({"opened loop"})
-"""Only o and a can have it: by turns it would be tried on 133 of 801, with an interval of six hundredths."""
+"""Few letters can have it: by turns it would be tried on 133 of 801 o and a, with an interval of 6 in 100."""

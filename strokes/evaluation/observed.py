@@ -16,7 +16,12 @@ from strokes.kinds import FORMATION, Kind
 from strokes.polyline import Polyline, arc_lengths, length, signed_area
 from strokes.report import Finding
 
-LOOPED, STEMMED, BARRED, DOTTED = "ocadgq", "ltihbkp", "tf", "ij"
+LOOPED, STEMMED = "ocadgqCGOQ069", "ltihbkpBDEFHIKMNPR1"
+BARRED, DOTTED = "tfJ", "ijQ"
+STEM_FIRST, BAR_LAST = "BDEFKPR", "A"
+
+OPEN = "cCG"
+"""Letters whose curve stays open: the whole of it is the main loop."""
 
 LOOP_BEGINS = 0.35
 """A main loop begins within this share of its stroke: it comes first in every letter that has one."""
@@ -67,18 +72,22 @@ def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
     ink = letter_shape(letter, traces)
     if not ink.traces:
         return ()
-    observers = ((LOOPED, _loop), (STEMMED, _stem), (BARRED, _bar_after_stem), (DOTTED, _dot_after_body))
+    observers = (
+        *((LOOPED, _loop), (STEMMED, _stem), (BARRED, _bar_after_stem), (DOTTED, _dot_after_body)),
+        *((STEM_FIRST, _stem_first), (BAR_LAST, _bar_last)),
+    )
     return tuple(observer(ink) for letters, observer in observers if letter in letters)
 
 
 def _loop(ink: LetterShape) -> Observation:
-    """The turning sense of the main loop by its signed area; a c, a, d, g, q and an o run anticlockwise.
+    """The turning sense of the main loop by its signed area; all letters that have one run anticlockwise.
 
-    The loop stands between the base line and the x-height line: what reaches beyond is stem or tail.
+    The loop of a small letter stands between the base line and the x-height line: what reaches beyond is stem
+    or tail.
     """
     lines = [_before_tail(trace.line) if ink.bottom > 0 else trace.line for trace in ink.traces]
-    pieces = [piece for line in lines for piece in _between(line, -1.15, 0.15)]
-    loops = pieces if ink.letter == "c" else [_largest_loop(piece) for piece in pieces]
+    pieces = [piece for line in lines for piece in _between(line, _loop_top(ink) - 0.15, 0.15)]
+    loops = pieces if ink.letter in OPEN else [_largest_loop(piece) for piece in pieces]
     loops = [loop for loop in loops if len(loop) > 2]
     if not loops:
         return Observation(Kind.DIRECTION, skipped="no loop")
@@ -86,6 +95,10 @@ def _loop(ink: LetterShape) -> Observation:
     if abs(anticlockwise(main)) < CLEAR:
         return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
     return Observation(Kind.DIRECTION, wrong=anticlockwise(main) < 0)
+
+
+def _loop_top(ink: LetterShape) -> float:
+    return -1.0 if ink.letter.islower() else ink.top
 
 
 def _before_tail(line: Polyline) -> Polyline:
@@ -161,8 +174,24 @@ def _upright(trace: TraceShape) -> float:
     return trace.height / extent if extent > 0 else 0.0
 
 
+def _stem_first(ink: LetterShape) -> Observation:
+    """Whether the stem came before bowls, bars, arm and leg: the only trace that is one plain stem."""
+    stems = [_plain(trace.line) and trace.height > 0.7 * (ink.bottom - ink.top) for trace in ink.traces]
+    if len(stems) < 2 or sum(stems) != 1:
+        return Observation(Kind.ORDER, skipped="stem and the rest are not plain")
+    return Observation(Kind.ORDER, wrong=not stems[0])
+
+
+def _bar_last(ink: LetterShape) -> Observation:
+    """Whether the bar of an A came after its slants: the one trace that is wider than it is tall by half."""
+    bars = [trace.width > 1.5 * trace.height and trace.height < 0.5 for trace in ink.traces]
+    if len(bars) < 2 or sum(bars) != 1:
+        return Observation(Kind.ORDER, skipped="slants and bar are not plain")
+    return Observation(Kind.ORDER, wrong=not bars[-1])
+
+
 def _dot_after_body(ink: LetterShape) -> Observation:
-    """Body and dot of i and j: the longer and the shorter of two traces."""
+    """Body and dot of i and j, ring and tail of a Q: the longer and the shorter of two traces."""
     if len(ink.traces) != 2:
         return Observation(Kind.ORDER, skipped="not two traces")
     first, second = (trace.length for trace in ink.traces)

@@ -2,8 +2,8 @@
 
 Nothing here knows the checks or the letters' files, so that both can be compared with it.
 Ink has no guide lines here, so its x-height is estimated from its height and the letter's class: half the
-height for letters with an ascender or a descender, two thirds for t, the whole for the others. The dot of i
-and j is left out of the height.
+height for capitals, digits and letters with an ascender or a descender, two thirds for t, the whole for the
+others. The dot of i and j is left out of the height.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from string import ascii_uppercase, digits
 from typing import TypeAlias
 
 import numpy as np
@@ -24,6 +25,7 @@ TALL: dict[str, tuple[float, float]] = {
     **dict.fromkeys("bdfhkl", (2.0, 0.0)),
     **dict.fromkeys("gjpqy", (1.0, 1.0)),
     "t": (1.5, 0.0),
+    **dict.fromkeys(ascii_uppercase + digits, (2.0, 0.0)),
 }
 """The letters that reach further above or below the base line than an x-height."""
 

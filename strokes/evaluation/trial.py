@@ -10,7 +10,7 @@ import numpy as np
 from strokes.alphabet import Alphabet
 from strokes.checks import check
 from strokes.evaluation.accepted import acceptable, refusal
-from strokes.evaluation.damage import FEW, Damaged, Other, faults
+from strokes.evaluation.damage import FEW, RINGS, Damaged, Other, faults
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.observed import observe
 from strokes.evaluation.sensitivity import CHANGES, ChangeInput
@@ -85,12 +85,18 @@ class Trial:
 
 
 def judge(
-    sample: Sample, alphabet: Alphabet, other: Other | None, *, deep: bool = False, every_fault: bool = True
+    sample: Sample,
+    alphabet: Alphabet,
+    other: Other | None,
+    *,
+    among: Alphabet | None = None,
+    deep: bool = False,
+    every_fault: bool = True,
 ) -> Trial:
     """Everything about one sample; with `deep` what is not counted, the changes and the other hand, too.
 
-    Accepted ink is damaged in every way; or in one, the samples taking turns, and in those that few letters
-    can have.
+    It is judged by its letter of `alphabet`, and identified among those of `among`. Accepted ink is damaged
+    in every way; or in one, the samples taking turns, and in those that few letters can have.
     """
     letter = alphabet[sample.letter]
     ink = sample.ink
@@ -104,7 +110,7 @@ def judge(
         refused,
         report.formed,
         tuple(sorted(report.kinds)),
-        identify(ink, alphabet)[0].letter.name,
+        identify(ink, alphabet if among is None else among)[0].letter.name,
         tuple(
             ComparedObservation(
                 observation.kind,
@@ -154,13 +160,13 @@ def _outcome(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> F
 
 
 def _hands(sample: Sample, letter: Letter) -> Sequence[OtherHand]:
-    """What left-handers often do: t and f barred from the right, o clockwise, the other slant of x first."""
+    """What left-handers often do: t and f barred from the right, rings clockwise, x slash first."""
     traces = sample.traces
     habit, ink = "", traces
     if sample.letter in "tf" and len(traces) == 2:
         habit, ink = f"{sample.letter}: bar right to left", (traces[0], traces[1][::-1])
-    elif sample.letter == "o":
-        habit, ink = "o: clockwise", (traces[0][::-1],)
+    elif sample.letter in RINGS:
+        habit, ink = f"{sample.letter}: clockwise", (traces[0][::-1],)
     elif sample.letter == "x" and traces[0][-1, 0] > traces[0][0, 0]:
         habit, ink = "x: slash first", traces[::-1]
     if not habit:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from string import ascii_lowercase
+from string import ascii_letters, digits
 
 import numpy as np
 import pytest
@@ -36,7 +36,7 @@ def test_the_table_accepts_the_formations_for_both_hands_and_no_others(
 
 
 def test_every_letter_has_formations_and_says_where_they_come_from() -> None:
-    assert set(TABLE) == set(ascii_lowercase)
+    assert set(TABLE) == set(ascii_letters + digits)
     assert all(accepted.counts and accepted.formations and accepted.source for accepted in TABLE.values())
 
 
@@ -55,12 +55,12 @@ def test_ink_run_backwards_is_refused(letter: str) -> None:
     assert refusal(letter, [line[::-1] for line in taught(letter)])
 
 
-@pytest.mark.parametrize("letter", "abcdefghjkpqsyz")
+@pytest.mark.parametrize("letter", "abcdefghjkpqsyz" + "BCDEFGJKLNPRSZ" + "2345679")
 def test_a_mirror_image_is_refused(letter: str) -> None:
     assert refusal(letter, [line * (-1.0, 1.0) for line in taught(letter)])
 
 
-@pytest.mark.parametrize("letter", "fijkty")
+@pytest.mark.parametrize("letter", "fijkty" + "BDKPQR" + "4")
 def test_a_second_trace_first_is_refused(letter: str) -> None:
     assert refusal(letter, taught(letter)[::-1])
 
@@ -77,7 +77,7 @@ def test_a_trace_too_many_is_refused(letter: str) -> None:
     assert refusal(letter, lines(write(ALPHABET[letter], fault=fault, tremor=0.01)))
 
 
-@pytest.mark.parametrize("letter", "fijktxy")
+@pytest.mark.parametrize("letter", "fijktxy" + "ABDEFGHKMNPQRTXY" + "45")
 def test_a_part_that_is_missing_is_refused(letter: str) -> None:
     assert refusal(letter, taught(letter)[:1])
 
@@ -105,6 +105,9 @@ def test_a_part_that_is_missing_is_refused(letter: str) -> None:
         ("s", "z"),
         ("i", "l"),
         ("f", "t"),
+        *(("B", "D"), ("B", "P"), ("C", "G"), ("G", "C"), ("D", "P"), ("E", "F"), ("F", "E"), ("P", "R")),
+        *(("R", "P"), ("O", "Q"), ("Q", "O"), ("U", "V"), ("M", "N"), ("W", "V"), ("N", "Z"), ("S", "Z")),
+        *(("2", "5"), ("6", "9"), ("3", "8"), ("0", "6"), ("1", "7"), ("7", "1"), ("4", "9"), ("8", "0")),
     ],
 )
 def test_letters_that_differ_by_one_feature_are_not_taken_for_each_other(asked: str, written: str) -> None:
@@ -155,4 +158,4 @@ def test_size_and_place_make_no_difference(letter: str) -> None:
     ids=["point", "point again", "level", "upright", "two points", "two lines", "three hooks"],
 )
 def test_odd_ink_is_refused_and_never_an_error(letter: str, traces: list[Polyline]) -> None:
-    assert refusal(letter, traces) or letter == "l"
+    assert refusal(letter, traces) or letter in "lI1"

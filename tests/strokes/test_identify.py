@@ -20,8 +20,9 @@ FORMATIONS = [
 
 @pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda part: part.name)
 def test_every_formation_is_read_at_any_size_and_place(letter: Letter, formation: Formation) -> None:
+    """Among the letters of its set: nothing but its size tells an l from an I."""
     ink = write(formation, seed=5).transformed(Transform(37, 37, -900, 4000))
-    assert identify(ink, ALPHABET)[0].letter.name == letter.name
+    assert identify(ink, ALPHABET.only(letter.set))[0].letter.name == letter.name
 
 
 @pytest.mark.parametrize("name", "fijktxy")
@@ -76,4 +77,4 @@ def test_no_ink_is_refused() -> None:
 
 
 def test_a_single_dot_is_ranked_like_anything_else() -> None:
-    assert len(identify(Ink.from_arrays([[[5.0, 5.0]]]), ALPHABET)) == 26
+    assert len(identify(Ink.from_arrays([[[5.0, 5.0]]]), ALPHABET)) == len(ALPHABET)

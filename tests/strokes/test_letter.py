@@ -8,7 +8,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.errors import InkError, LetterError
 from strokes.kinds import Kind
-from strokes.letter import Formation, GuideLines, Letter, Stroke
+from strokes.letter import SETS, Formation, GuideLines, Letter, Stroke, set_of
 
 STEM = Stroke([(0, -1), (0, 0)], "Straight down.")
 DOT = Stroke([(0, -1.42), (0, -1.38)], "Dot above.")
@@ -115,3 +115,29 @@ def test_guide_lines_map_to_letter_space():
 def test_guide_lines_run_downward(lines):
     with pytest.raises(LetterError, match="must run downward"):
         GuideLines(**lines)
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [*zip("aäßøABÄŁ09", ["small"] * 4 + ["capital"] * 4 + ["digit"] * 2, strict=True), ("Qu", "capital")],
+)
+def test_a_letter_belongs_to_a_set_by_its_first_character(name: str, expected: str) -> None:
+    assert set_of(name) == expected
+
+
+def test_an_alphabet_gives_the_letters_of_a_set_with_their_families_and_order() -> None:
+    alphabet = Alphabet.load()
+    parts = [alphabet.only(letter_set) for letter_set in SETS]
+
+    assert sorted(name for part in parts for name in part) == sorted(alphabet)
+    for letter_set, part in zip(SETS, parts, strict=True):
+        assert {letter.set for letter in part.values()} == {letter_set}
+        assert [name for name in alphabet.order if name in part] == list(part.order)
+        assert all(set(family.letters) <= set(part) for family in part.families)
+
+
+def test_a_check_names_no_letter_of_another_set() -> None:
+    """C and c, O and 0, l and 1 differ in size or place alone: none is told to be another letter."""
+    for letter in Alphabet.load().values():
+        assert {other.set for other in letter.others} <= {letter.set}
+        assert letter.name not in {other.name for other in letter.others}

@@ -33,8 +33,12 @@ CROSSED = 0.15
 LEFT = 0.1
 """An s begins no further left of its middle than this, as a share of its width."""
 
+ASIDE, BELOW = 0.12, 0.3
+"""How far inward of its right or left edge, and below its top, the curve of a C, S, 2, 3, 8 or 9 begins, in
+x-heights."""
+
 BAND = 0.12
-"""The width of a v is taken within this of 0.2 and of 0.85 x-heights above the base line, in x-heights."""
+"""The width of a v or V is taken within this of 0.2 and of 0.85 of its height, as a share of its height."""
 
 
 def straightness(line: Polyline) -> float:
@@ -73,9 +77,9 @@ def ends_apart(part: TraceShape) -> float:
     return float(np.hypot(*(part.end - part.start)))
 
 
-def one_o_clock(part: TraceShape) -> Polyline:
-    """The ellipse in its box from twelve to two o'clock."""
-    turn = np.radians(np.linspace(0, 60, 13))
+def rim_from_twelve(part: TraceShape, hours: float) -> Polyline:
+    """The ellipse in its box from twelve o'clock to so many hours later."""
+    turn = np.radians(np.linspace(0, 30 * hours, 13))
     half = np.array([part.width, part.height]) / 2
     rim: Polyline = part.middle + half * np.column_stack([np.sin(turn), -np.cos(turn)])
     return rim
@@ -126,10 +130,10 @@ def lean(part: TraceShape) -> float:
     return float(part.end[0] - part.start[0])
 
 
-def taper(*traces: TraceShape) -> float:
-    """The width near the base line, as a share of that near the x-height line."""
+def taper(*traces: TraceShape, height: float = 1.0) -> float:
+    """The width near the base line, as a share of that near the top of a letter of this height."""
     line = np.concatenate([shape.line for shape in traces])
-    low, high = (line[abs(line[:, 1] + above) < BAND, 0] for above in (0.2, 0.85))
+    low, high = (line[abs(line[:, 1] / height + above) < BAND, 0] for above in (0.2, 0.85))
     return float(np.ptp(low) / np.ptp(high)) if len(low) else 0.0
 
 
@@ -165,6 +169,24 @@ def zigzag_rightward(*traces: TraceShape) -> Floats:
     """From foot to foot, from left foot to right top, and from top to top over the middle, to the right."""
     left, left_foot, middle, right_foot, right = zigzag(*traces)
     return np.array([right_foot - left_foot, right - left_foot, middle - left, right - middle])
+
+
+def valley(*traces: TraceShape) -> float:
+    """How far the valley before the last stem down is below the lower of the tops beside it."""
+    before, foot, after = traces[-1].extrema[-4:-1, 1]
+    return float(foot - max(before, after))
+
+
+def slant_in_two(part: TraceShape) -> float:
+    """How far down it goes from its rightmost point on."""
+    return float(part.end[1] - part.line[int(np.argmax(part.line[:, 0])), 1])
+
+
+def first_ring(part: TraceShape) -> float:
+    """How far from the left edge it stays before it first comes below its middle."""
+    below = np.flatnonzero(part.line[:, 1] > part.middle[1])
+    upper_ring = part.line[: int(below[0])] if len(below) and below[0] else part.line
+    return float(upper_ring[:, 0].min() - part.low[0])
 
 
 XH, BOX, LENGTH, WIDTH, HEIGHT = "x-heights", "of its box", "of its length", "of its width", "of its height"
@@ -212,6 +234,10 @@ MEASURES: Mapping[str, Measure] = {
     ),
     "slope of the last quarter": Measure(XH, slope),
     "start from the left": Measure(WIDTH, lambda part: (part.start[0] - part.low[0]) / part.width),
+    "end from the left": Measure(WIDTH, lambda part: (part.end[0] - part.low[0]) / part.width),
+    "start from the highest": Measure(
+        XH, lambda part: part.start[0] - part.line[int(np.argmin(part.line[:, 1])), 0]
+    ),
     "start from the middle": Measure(XH, lambda part: part.start[0] - part.middle[0]),
     "start from left of the middle": Measure(
         XH, lambda part: part.start[0] - (part.middle[0] - LEFT * part.width)
@@ -219,13 +245,28 @@ MEASURES: Mapping[str, Measure] = {
     "start below the middle": Measure(XH, lambda part: part.start[1] - part.middle[1]),
     "start below the top": Measure(HEIGHT, lambda part: (part.start[1] - part.low[1]) / part.height),
     "start under the top": Measure(XH, lambda part: part.start[1] - part.low[1]),
-    "start from twelve to two o'clock": Measure(XH, lambda part: apart(part.start, one_o_clock(part))),
+    "start from twelve to two o'clock": Measure(XH, lambda part: apart(part.start, rim_from_twelve(part, 2))),
+    "start from half past twelve": Measure(
+        XH, lambda part: apart(part.start, rim_from_twelve(part, 0.5)[-1:])
+    ),
+    "start from the upper left": Measure(
+        XH, lambda part: np.hypot(*(part.start - part.low - (ASIDE, BELOW)))
+    ),
+    "start from the upper right": Measure(
+        XH, lambda part: np.hypot(part.high[0] - ASIDE - part.start[0], part.start[1] - part.low[1] - BELOW)
+    ),
+    "start from the top right": Measure(
+        XH, lambda part: np.hypot(part.high[0] - ASIDE - part.start[0], part.start[1] - part.low[1])
+    ),
     "end below the top": Measure(HEIGHT, lambda part: (part.end[1] - part.low[1]) / part.height),
     "end from the middle": Measure(XH, lambda part: part.end[0] - part.middle[0]),
     "end from the start": Measure(XH, ends_apart),
     "gap": Measure(HEIGHT, lambda part: gap(part) / part.height),
     "opening": Measure(XH, lambda part: 0.0 if gap(part) <= CROSSED else ends_apart(part)),
     "first foot right of the start": Measure(XH, lambda part: part.extrema[1][0] - part.start[0]),
+    "first ring from the left": Measure(XH, first_ring),
+    "right edge right of the end": Measure(XH, lambda part: part.high[0] - part.end[0]),
+    "end from the right top": Measure(XH, lambda part: part.end[0] - part.extrema[2][0]),
     "exit rise": Measure(
         XH, lambda part: part.extrema[1][1] - part.extrema[2][1] if len(part.directions) > 1 else 0.0
     ),
@@ -256,6 +297,13 @@ MEASURES: Mapping[str, Measure] = {
     "start right of the foot": Measure(XH, lambda part, other: part.start[0] - other.extrema[1][0]),
     "retrace": Measure("of the arm's width", retrace),
     "taper": Measure("of the upper width", taper),
+    "taper of a tall letter": Measure("of the upper width", lambda *traces: taper(*traces, height=2.0)),
+    "valley": Measure(XH, valley),
+    "end of all y": Measure(XH, lambda *traces: traces[-1].extrema[-1][1]),
+    "foot before the rise y": Measure(XH, lambda *traces: traces[-1].extrema[-2][1]),
+    "slant to the right": Measure(XH, lambda *traces: traces[-1].extrema[-2][0] - traces[-1].extrema[-3][0]),
+    "last tops to the right": Measure(XH, lambda *traces: np.diff(downward(traces, 0)[-2:, 0])),
+    "last part downward": Measure(XH, slant_in_two),
     "opposite slants": Measure(XH, opposite_slants),
     "tops to the right": Measure(XH, lambda *traces: np.diff(downward(traces, 0)[:, 0])),
     "feet inward": Measure(XH, feet_inward),

@@ -63,11 +63,38 @@ def slants_in_one(traces: Traces) -> dict[str, TraceShape]:
     return {"first": traces[0], "second": TraceShape(traces[0].after(1)[::-1])}
 
 
+def _taller_first(traces: Traces) -> list[TraceShape]:
+    return sorted(traces, key=lambda trace: trace.width - trace.height)
+
+
+def stem_and_bar(traces: Traces) -> dict[str, TraceShape]:
+    """A T, whichever came first: the stem is the one that is taller than wide."""
+    return dict(zip(("stem", "bar"), _taller_first(traces), strict=True))
+
+
+def bowl_and_bar(traces: Traces) -> dict[str, TraceShape]:
+    """A 5, whichever came first: its bar is the flatter one."""
+    return dict(zip(("bowl", "bar"), _taller_first(traces), strict=True))
+
+
+def stems_and_bar(traces: Traces) -> dict[str, TraceShape]:
+    """An H, the bar last or second; without a bar where that came first."""
+    bar = max(traces, key=lambda trace: trace.width - trace.height)
+    if bar is traces[0]:
+        return {}
+    return dict(zip(("stem", "right"), (trace for trace in traces if trace is not bar), strict=True)) | {
+        "bar": bar
+    }
+
+
 DIVISIONS: Mapping[str, Callable[[Traces], dict[str, TraceShape]]] = {
     "bowl closed by its rise": bowl_closed_by_its_rise,
     "stem under a hook": stem_under_a_hook,
     "arm and leg": arm_and_leg,
     "slants in one": slants_in_one,
+    "stem and bar": stem_and_bar,
+    "bowl and bar": bowl_and_bar,
+    "stems and bar": stems_and_bar,
 }
 """By the name that the table has for them."""
 

@@ -15,7 +15,7 @@ from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.pictures import font
-from trainer.language import text
+from trainer.language import letter_words, text
 
 PAGES = (
     *("tomorrow", "classroom", "pupil", "plan"),
@@ -45,7 +45,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
-    app.jinja_env.globals.update(text=text, csrf_token=guard.csrf_token)
+    app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
     guard.guard(app, hosts)
     error_pages.answer(app)

@@ -25,6 +25,7 @@ from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, al
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
+from trainer.teaching.letter_sets import NAME_LETTERS, by_set, name_letters, planned_letters, teaching_order
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
@@ -36,6 +37,7 @@ __all__ = [
     "LADDER",
     "LATELY",
     "LONGEST",
+    "NAME_LETTERS",
     "PRINT",
     "SHIPPED_NAMES",
     "SHORTEST",
@@ -59,6 +61,7 @@ __all__ = [
     "Week",
     "alphabet_in",
     "alphabets",
+    "by_set",
     "copy_letters",
     "copy_shipped",
     "is_try",
@@ -66,9 +69,12 @@ __all__ = [
     "letter_drafts",
     "letter_history",
     "letter_saving",
+    "name_letters",
     "own_alphabets",
     "own_letters",
+    "planned_letters",
     "summed_up",
+    "teaching_order",
     "trend",
     "tries",
 ]

@@ -13,12 +13,13 @@ from werkzeug.wrappers import Response
 from strokes.alphabet import Alphabet, Usable
 from strokes.errors import LetterError
 from strokes.files import LONGEST_CUE
-from strokes.letter import Family, Formation
+from strokes.letter import Family, Formation, set_of
 from trainer.desk.desk import desk
+from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
-from trainer.language import capital, text
-from trainer.teaching import Used, alphabet_in, alphabets, own_letters
+from trainer.language import capital, letter_words, text
+from trainer.teaching import Used, alphabet_in, alphabets, by_set, own_letters
 
 page = Blueprint("alphabet", __name__)
 
@@ -134,12 +135,14 @@ def _list_page(name: str, *, wrong: str = "") -> str:
     choices = offered()
     shown = _chosen(choices, name)
     alphabet = shown.alphabet
+    sets = by_set(alphabet)
+    letter_set = query.letter_set(sets)
     families = [
         {
             "name": capital(family.name),
             "letters": [_drawn(alphabet, letter, TAUGHT) for letter in family.letters],
         }
-        for family in _families(alphabet)
+        for family in _families(alphabet.only(letter_set) if letter_set else alphabet)
     ]
     to_mend = [sentence for choice in choices for sentence in choice.to_mend]
     return render_template(
@@ -147,6 +150,8 @@ def _list_page(name: str, *, wrong: str = "") -> str:
         choices=choices,
         shown=shown,
         alphabet=alphabet,
+        sets=tuple(sets),
+        letter_set=letter_set,
         families=families,
         groups=[
             (group, desk().alphabets.of(group).name) for group in desk().record.pupils.groups(archived=False)
@@ -171,6 +176,7 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
         shown=shown,
         drawn=_drawn(alphabet, name, LARGE),
         cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
+        letter_set=set_of(name),
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
         own=next((other for other in offered() if not other.shipped), None),
@@ -216,7 +222,7 @@ def _drawn(alphabet: Alphabet, name: str, size: float) -> dict[str, Any]:
     letter = alphabet[name]
     small = size if size == LARGE else ACCEPTED
     taught, *others = letter.formations
-    title = text("alphabet.letter.taught_picture", letter=name)
+    title = text("alphabet.letter.taught_picture", letter=letter_words(name))
     return {
         "name": name,
         "picture": letter_svg(taught, alphabet.guide, size=size, title=title),
@@ -230,7 +236,7 @@ def _other(alphabet: Alphabet, name: str, formation: Formation, size: float) -> 
     labels = [text(f"alphabet.letter.{formation.hand}")] if formation.hand else []
     if formation.note:
         labels.append(text("alphabet.letter.note"))
-    title = text("alphabet.letter.accepted_picture", letter=name, formation=way)
+    title = text("alphabet.letter.accepted_picture", letter=letter_words(name), formation=way)
     return {
         "name": way,
         "labels": labels,

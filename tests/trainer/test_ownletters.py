@@ -15,7 +15,6 @@ from strokes.alphabet import Alphabet
 from strokes.errors import LetterError, LetterFileError
 from strokes.files.letter_folder import SHIPPED, faults, letter_files, load_letter
 from strokes.files.letter_svg import LONGEST_CUE
-from strokes.letter import Letter
 from trainer.errors import PlaceError
 from trainer.teaching import own_letters
 
@@ -90,11 +89,6 @@ def test_a_copy_that_fails_half_way_leaves_nothing(tmp_path, monkeypatch):
         own_letters.copy_shipped(tmp_path / "letters")
 
     assert list(tmp_path.iterdir()) == []
-
-
-def drawn_letters(folder: Path) -> list[Letter]:
-    """The letters that have a file."""
-    return [letter for letter in Alphabet.load(folder).letters if not letter.base]
 
 
 def test_the_marks_are_copied_with_the_letters(tmp_path):

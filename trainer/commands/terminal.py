@@ -71,18 +71,19 @@ def _heading(console: Console, summary: Summary, pupil: Pupil | None, group: str
 
 def _letters(console: Console, summary: Summary) -> None:
     _part(console, text("summary.table.title"))
-    table = _table()
-    for name in ("letter", "formed", "mended", "likely", "lately", "recalled", "looks", "last"):
-        table.add_column(text(f"summary.column.{name}"), justify="left" if name == "letter" else "right")
     lines = {line.letter: line for line in summary.lines if line.enough}
     sets = by_set(lines)
     for name, own in sets.items():
         if len(sets) > 1:
-            table.add_section()
-            table.add_row(Text(text(f"summary.set.{name}"), style="bold"))
+            _say(console, text(f"summary.set.{name}"), style="bold")
+        table = _table()
+        for column in ("letter", "formed", "mended", "likely", "lately", "recalled", "looks", "last"):
+            table.add_column(
+                text(f"summary.column.{column}"), justify="left" if column == "letter" else "right"
+            )
         for letter in own:
             table.add_row(*map(Text, _cells(lines[letter])))
-    _print(console, table)
+        _print(console, table)
     few = [line for line in summary.lines if 0 < line.tries < ENOUGH]
     if few:
         letters = ", ".join(text("summary.table.few", letter=line.letter, tries=line.tries) for line in few)
@@ -90,7 +91,7 @@ def _letters(console: Console, summary: Summary) -> None:
     traced = [line.letter for line in summary.lines if line.tries == 0]
     if traced:
         _say(console, text("summary.table.only_traced", letters=", ".join(traced)))
-    if table.row_count:
+    if lines:
         _say(console, text("summary.table.formed_means"))
         _say(console, text("summary.table.likely_means"))
         _say(console, text("summary.table.lately_means", lately=LATELY))

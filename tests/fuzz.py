@@ -15,11 +15,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strokes import Alphabet, GuideLines, Ink, StrokesError, check, identify
+from strokes import GuideLines, Ink, StrokesError, check, identify
 from strokes.checks.live import LiveTrace, follow
 from strokes.polyline import Polyline
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 TRACES = (1, 1, 1, 2, 2, 3, 4, 6, 9)
 POINTS = (1, 1, 2, 2, 3, 5, 20, 60)
 

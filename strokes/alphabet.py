@@ -8,7 +8,7 @@ from pathlib import Path
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.files import SHIPPED, Content, FolderReader
-from strokes.letter import Family, GuideLines, Letter, LetterSet
+from strokes.letter import SETS, Family, GuideLines, Letter, LetterSet
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,11 +26,15 @@ class Alphabet(Mapping[str, Letter]):
         if len(set(names)) != len(names):
             raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
         bare = [replace(letter, others=()) for letter in self.letters]
+        sets = {name: [letter for letter in bare if letter.set == name] for name in SETS}
         table = {
-            letter.name: replace(letter, others=tuple(other for other in bare if _is_other(letter, other)))
-            for letter in bare
+            letter.name: replace(
+                letter, others=tuple(other for other in sets[name] if _is_other(letter, other))
+            )
+            for name in SETS
+            for letter in sets[name]
         }
-        object.__setattr__(self, "letters", tuple(table.values()))
+        object.__setattr__(self, "letters", tuple(table[name] for name in names))
         object.__setattr__(self, "_table", table)
 
     @classmethod
@@ -81,12 +85,12 @@ class Alphabet(Mapping[str, Letter]):
 
 
 def _is_other(letter: Letter, other: Letter) -> bool:
-    """Whether ink for `letter` may be told to be `other`: a letter of its own set.
+    """Whether ink for `letter` may be told to be `other`, both of one set.
 
     A mark is so small that a letter without it, or with another base, would always be taken for one with it.
     With a mark the base is no other letter: what is missing is told as that.
     """
-    if other is letter or other.set != letter.set or other.name == letter.base:
+    if other is letter or other.name == letter.base:
         return False
     return not other.base or other.base == letter.base
 

@@ -86,17 +86,15 @@ class Curves:
 
     def polyline(self, step: float = STEP) -> Polyline:
         """The curves as points: a line has its ends only, a curve points at most about `step` apart."""
-        points = [self.segments[0, :1]]
-        for segment, is_line in zip(self.segments, self.straight, strict=True):
-            if not is_line:
-                size = float(np.hypot(*np.diff(segment, axis=0).T).sum())  # never below the arc's length
-                count = max(3, int(np.ceil(min(size, 1000.0) / step)) + 1)
-                points.append(bernstein(segment[None], np.linspace(0.0, 1.0, count)[1:-1]))
-            points.append(segment[3:])
-        line = np.vstack(points)
+        sizes = _sizes(self.segments)
+        counts = np.maximum(2, np.ceil(np.minimum(sizes, 1000.0) / step)).astype(np.intp)
+        counts[self.straight] = 1
+        which = np.repeat(np.arange(len(counts)), counts)
+        share = (np.arange(len(which)) - (np.cumsum(counts) - counts)[which] + 1) / counts[which]
+        line = np.vstack([self.segments[0, :1], bernstein(self.segments[which], share)])
         moved = np.hypot(*np.diff(line, axis=0).T) > 1e-9
-        kept = line[np.concatenate([[True], moved])]
-        return kept if len(kept) > 1 else line[[0, -1]]
+        distinct = line[np.concatenate([[True], moved])]
+        return distinct if len(distinct) > 1 else line[[0, -1]]
 
     def nearest(self, point: ArrayLike) -> float:
         """The place, from 0 to k, at which the curves are nearest to a point."""
@@ -139,6 +137,14 @@ def bernstein(segments: Segments, share: Floats) -> Polyline:
         + t**3 * segments[:, 3]
     )
     return point
+
+
+def _sizes(segments: Segments) -> Floats:
+    """The length of each segment (k,), by the chords of its sixteenths."""
+    share = np.tile(np.linspace(0.0, 1.0, 17), len(segments))
+    rough = bernstein(np.repeat(segments, 17, axis=0), share).reshape(-1, 17, 2)
+    sizes: Floats = np.hypot(*np.diff(rough, axis=1).T).sum(axis=0)
+    return sizes
 
 
 def _straight(segments: Segments) -> NDArray[np.bool_]:

@@ -85,28 +85,39 @@ class GuideLines:
 
 @dataclass(frozen=True, eq=False)
 class Stroke:
-    """One stroke: `path` (n, 2) in letter space, run in the order the pen runs, and the cue that is said.
+    """One stroke in letter space, run in the order the pen runs, and the cue that is said.
 
-    `curves` are what the path was drawn with, where that is known.
+    `shape` is what it was made of: points (n, 2), or the curves it was drawn with.
     """
 
-    path: Polyline
+    shape: Polyline | Curves
     cue: str = ""
-    curves: Curves | None = None
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "path", as_polyline(self.path))
+        if not isinstance(self.shape, Curves):
+            object.__setattr__(self, "shape", as_polyline(self.shape))
 
     @classmethod
     def of(cls, curves: Curves, cue: str = "") -> Stroke:
         """The stroke that these curves draw."""
-        return cls(curves.polyline(), cue, curves)
+        return cls(curves, cue)
+
+    @cached_property
+    def path(self) -> Polyline:
+        """Its points (n, 2), read-only; curves are flattened when it is first asked for."""
+        return as_polyline(self.shape.polyline()) if isinstance(self.shape, Curves) else self.shape
+
+    @property
+    def curves(self) -> Curves | None:
+        """The curves it was drawn with; None where it is points only."""
+        return self.shape if isinstance(self.shape, Curves) else None
 
     def moved(self, shift: ArrayLike) -> Stroke:
         """The same stroke elsewhere: by `shift` (2,), in x-heights."""
         by = np.asarray(shift, dtype=np.float64)
-        curves = self.curves and Curves(self.curves.segments + by)
-        return Stroke(self.path + by, self.cue, curves)
+        if isinstance(self.shape, Curves):
+            return Stroke(Curves(self.shape.segments + by), self.cue)
+        return Stroke(self.shape + by, self.cue)
 
     @property
     def start(self) -> tuple[float, float]:
@@ -203,12 +214,10 @@ class Letter:
 
 def _group(formation: Formation, attributes: tuple[tuple[str, str], ...] = ()) -> svg_document.Group:
     """A formation as it is written to a file."""
-    strokes = tuple(
-        svg_document.Drawn(stroke.curves or stroke.path, stroke.cue) for stroke in formation.strokes
-    )
-    told = (("data-hand", formation.hand), ("data-note", formation.note))
-    given = tuple((name, str(value)) for name, value in told if value)
-    return svg_document.Group(formation.name, strokes, (*attributes, *given))
+    strokes = tuple(svg_document.Drawn(stroke.shape, stroke.cue) for stroke in formation.strokes)
+    limits = (("data-hand", formation.hand), ("data-note", formation.note))
+    stated = tuple((name, str(value)) for name, value in limits if value)
+    return svg_document.Group(formation.name, strokes, (*attributes, *stated))
 
 
 @dataclass(frozen=True)

@@ -55,7 +55,7 @@ class Group:
 def document(name: str, groups: Sequence[Group]) -> str:
     """The text of the SVG file of a letter. Raises LetterError for what no reader would take back."""
     names = [group.name for group in groups]
-    for again in sorted({one for one in names if names.count(one) > 1}):
+    for again in sorted({other for other in names if names.count(other) > 1}):
         raise LetterError(f"the formations of {name!r} must have different names, not twice {again!r}")
     every = np.vstack([_points(stroke.shape) for stroke in groups[0].strokes]) * UNITS
     left, top, right, bottom = bounds(every)

@@ -27,7 +27,7 @@ LIBRARIES: dict[str, set[str]] = {
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
-    "trainer.teaching": {"scipy"},
+    "trainer.teaching": {"scipy", "tomlkit"},
     "trainer.places": {"platformdirs"},
 }
 """Which libraries a room may use besides numpy and the standard library."""

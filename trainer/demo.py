@@ -26,11 +26,12 @@ from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
-from trainer.teaching import is_try
+from trainer.teaching import by_set, is_try, teaching_order
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
 NEW, REVIEWED = 1, 2  # letters a session: new ones of the week, and earlier ones
+LATE, DIGITS = 4, "123"  # last weeks, in which a session has a capital or one of these digits besides
 STAGE = "growing"  # how strictly the class is judged
 STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
 
@@ -98,7 +99,9 @@ CLASS = (
     ),
     Child("Hamid", "Slipway", "right", (Habit("bd", _MIRRORED, steps=_FROM_MEMORY), Habit("e", _BACKWARDS))),
     Child("Ilka", "Slipway", "right", (), noted="t", weeks=WEEKS - 2),
-    Child("Joris", "Slipway", "left", (Habit("co", _BACKWARDS, 6), Habit("hkb", _SMALL))),
+    Child(
+        "Joris", "Slipway", "left", (Habit("co", _BACKWARDS, 6), Habit("hkb", _SMALL), Habit("J3", _MIRRORED))
+    ),
     Child(
         "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _BACKWARDS, 10))
     ),
@@ -154,6 +157,7 @@ class _Term:
     def __post_init__(self) -> None:
         self.alphabet = _alphabet()
         self.random = np.random.default_rng(self.seed)
+        self.extra_random = np.random.default_rng(self.seed + 1)
 
     def write(self, record: Record) -> None:
         for child in CLASS:
@@ -186,14 +190,21 @@ class _Term:
                 at = datetime.combine(monday + timedelta(weeks=week, days=day), time(9, 10), UTC)
                 if self.random.random() < AWAY or at.date() >= self.today.date():
                     continue
-                for letter in self._session(week, day):
+                session = [(letter, self.random) for letter in self._session(week, day)]
+                if week >= WEEKS - LATE:
+                    session.append((self._extra(week, day, child), self.extra_random))
+                for letter, random in session:
                     for step in STEPS:
-                        at += timedelta(seconds=int(self.random.integers(12, 40)))
-                        yield self._attempt(child, pupil, letter, step, week, at)
+                        at += timedelta(seconds=int(random.integers(12, 40)))
+                        yield self._attempt(child, pupil, letter, step, week, at, random)
+
+    def _extra(self, week: int, day: int, child: Child) -> str:
+        """The first letter of the name on one day of a late week, a digit on the other."""
+        return child.name[0] if day == DAYS[0] else DIGITS[(week + LATE - WEEKS) % len(DIGITS)]
 
     def _session(self, week: int, day: int) -> list[str]:
-        """The letters of a session: those new this week, then earlier ones again."""
-        order = self.alphabet.order or tuple(self.alphabet)
+        """The small letters of a session: those new this week, then earlier ones again."""
+        order = by_set(teaching_order(self.alphabet))["small"]
         known = max(2, len(order) * (week + 1) // WEEKS)
         before = len(order) * week // WEEKS
         new = order[before:known]
@@ -203,16 +214,25 @@ class _Term:
         return fresh + [earlier[place] for place in again]
 
     def _attempt(
-        self, child: Child, pupil: Pupil, letter: str, step: Step, week: int, at: datetime
+        self,
+        child: Child,
+        pupil: Pupil,
+        letter: str,
+        step: Step,
+        week: int,
+        at: datetime,
+        random: np.random.Generator,
     ) -> Attempt:
-        variant = int(self.random.integers(HANDS))
-        fault = self._fault(child, letter, step, week)
+        variant = int(random.integers(HANDS))
+        fault = self._fault(child, letter, step, week, random)
         ink, verdict, shown = _judged(letter, fault, child.hand, letter in child.noted, variant)
         checks = _judge(child.hand).checks_version(letter)
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
-    def _fault(self, child: Child, letter: str, step: Step, week: int) -> Fault | None:
-        chance, slip = self.random.random(2)
+    def _fault(
+        self, child: Child, letter: str, step: Step, week: int, random: np.random.Generator
+    ) -> Fault | None:
+        chance, slip = random.random(2)
         for habit in child.habits:
             if letter in habit.letters and step in habit.steps:
                 held = HELD - FADE * max(0, week - habit.taught + 1)

@@ -11,7 +11,7 @@ namespaces of their own is passed over. Everything else is refused, so that no s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from unicodedata import normalize
@@ -25,7 +25,7 @@ from strokes.files.path_data import drawn
 from strokes.files.text_file import read_xml
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter, Stroke
-from strokes.polyline import Polyline, bounds, length
+from strokes.polyline import Polyline
 from strokes.svg_document import LONGEST_CUE, RECOGNITION, UNITS
 
 LONGEST_NAME = 8
@@ -94,7 +94,10 @@ _SHAPES = {"line", "polyline", "polygon", "circle", "ellipse", "rect", "text"}
 
 @dataclass
 class LetterReader:
-    """Reads one file and keeps every fault it meets, so that a teacher mends them all at once."""
+    """Reads one file and keeps every fault it meets, so that a teacher mends them all at once.
+
+    Nothing is flattened here unless it must be: most recognition shapes are never needed in one lesson.
+    """
 
     path: Path
     faults: list[LetterFileError] = field(default_factory=list)
@@ -102,6 +105,9 @@ class LetterReader:
     longest_name: int = LONGEST_NAME
     name: str = field(init=False)
     """The letter: the file's title once that is read, until then and without one what its name stands for."""
+
+    _known: dict[tuple[str, str, str], Stroke] = field(default_factory=dict, init=False)
+    """Strokes by path data, transform and cue: formations have many in common."""
 
     def __post_init__(self) -> None:
         self.name = _named_letter(self.path)
@@ -249,8 +255,8 @@ class LetterReader:
 
     def _no_transform(self, style: str, kind: str) -> None:
         """A style that moves something would be passed over as paint, and the strokes would lie elsewhere."""
-        if found := _STYLED_TRANSFORM.search(style):
-            self._fault(f"{found[1]} in the style of <{kind}> is not read: transform must be an attribute")
+        if moving := _STYLED_TRANSFORM.search(style):
+            self._fault(f"{moving[1]} in the style of <{kind}> is not read: transform must be an attribute")
 
     def _formation(self, group: Element, number: int, outer: str) -> Formation | None:
         """The formation in a `<g>`; the first one is the taught one, and its strokes must have cues."""
@@ -297,19 +303,25 @@ class LetterReader:
             self._fault(f"{where}: must have a <title>, the cue that is said")
         if len(cue) > LONGEST_CUE:
             self._fault(f"{where}: the cue must have at most {LONGEST_CUE} characters, not {len(cue)}")
-        try:
-            line, segments = drawn(element.get("d", ""), transform)
-        except LetterError as error:
-            self._fault(f"{where}: {error}")
-            return None
-        line = line / UNITS
-        return Stroke(line, cue, Curves(segments / UNITS)) if self._sane(where, line) else None
+        data = element.get("d", "")
+        if (data, transform, cue) not in self._known:
+            try:
+                curves = Curves(drawn(data, transform) / UNITS)
+            except LetterError as error:
+                self._fault(f"{where}: {error}")
+                return None
+            if not self._sane(where, curves):
+                return None
+            self._known[data, transform, cue] = Stroke.of(curves, cue)
+        return self._known[data, transform, cue]
 
-    def _sane(self, where: str, line: Polyline) -> bool:
-        if length(line) < SHORTEST_STROKE:
+    def _sane(self, where: str, curves: Curves) -> bool:
+        if np.ptp(_nodes([curves]), axis=0).max() < SHORTEST_STROKE > curves.length:
             self._fault(f"{where}: must be at least {SHORTEST_STROKE * UNITS:g} unit long, even a dot")
             return False
-        far = float(np.abs(line).max())
+        far = float(np.abs(curves.segments).max())
+        if far > REACH:  # handles may lie farther than the curve
+            far = float(np.abs(curves.polyline()).max())
         if far > REACH:
             self._fault(
                 f"{where}: must stay within {REACH * UNITS:g} units of the origin, not {far * UNITS:.0f}"
@@ -317,8 +329,9 @@ class LetterReader:
         return far <= REACH
 
     def _size(self, where: str, strokes: tuple[Stroke, ...]) -> None:
-        left, top, right, bottom = bounds(np.vstack([stroke.path for stroke in strokes]))
-        side = max(right - left, bottom - top)
+        side = float(np.ptp(_nodes([stroke.curves for stroke in strokes if stroke.curves]), axis=0).max())
+        if side < self.smallest:  # a curve may reach farther than its nodes
+            side = float(np.ptp(np.vstack([stroke.path for stroke in strokes]), axis=0).max())
         if side < self.smallest:
             smallest = self.smallest * UNITS
             self._fault(f"{where}: must be at least {smallest:g} units tall or wide, not {side * UNITS:.1f}")
@@ -358,8 +371,13 @@ def wrong_name(title: str, longest: int = LONGEST_NAME) -> str:
 
 def _says_formation(group: Element) -> bool:
     """Whether a group has what only a formation has: a title, or who or what it is for."""
-    told = any(name in group.attrib for name in _FOR_A_FORMATION)
-    return told or group.find(f"{_SVG}title") is not None
+    marked = any(name in group.attrib for name in _FOR_A_FORMATION)
+    return marked or group.find(f"{_SVG}title") is not None
+
+
+def _nodes(every: Iterable[Curves]) -> Polyline:
+    """Where the segments of curves begin and end: without flattening a lower bound of their size."""
+    return np.vstack([curves.segments[:, (0, 3)].reshape(-1, 2) for curves in every])
 
 
 def _only_recognized(group: Element) -> bool:

@@ -1,4 +1,4 @@
-"""SVG path data and transforms as points and cubic curves: svgelements computes, the grammar is checked here.
+"""SVG path data and transforms as cubic curves: svgelements computes, the grammar is checked here.
 
 svgelements forgives broken data by dropping what it cannot read; a letter must not lose a stroke that way.
 """
@@ -7,17 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from math import ceil, hypot
 
 import numpy as np
 from svgelements import Arc, Close, CubicBezier, Line, Matrix, Move, Path, QuadraticBezier
 
 from strokes.curves import Segments, lines
 from strokes.errors import LetterError
-from strokes.polyline import Polyline
-
-STEP = 1.5
-"""Points along a curve stand about this many user units apart: 0.015 x-heights, finer than any pen."""
 
 MOST_NUMBERS = 2000
 """In one path: a stroke drawn freehand in an editor has some hundreds of numbers."""
@@ -26,11 +21,13 @@ LARGEST = 10_000.0
 """A hundred x-heights: any number beyond it is a slip."""
 
 LONGEST = 5_000.0
-"""Fifty x-heights; the longest letter is a tenth of that. It bounds the number of points."""
+"""Fifty x-heights, handles counted in; the longest letter is a tenth of that. It bounds the points."""
 
 _LONGEST_TRANSFORM = 1000
 
 _ARGUMENTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+_PLAIN = re.compile(r"M[0-9 .-]+(?:[LC][0-9 .-]+)+")
+_PART = re.compile(r"([MLC])([0-9 .-]+)")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _GAP = re.compile(r"[ \t\r\n\f,]*")
 _FLAG = re.compile("[01]")
@@ -45,49 +42,68 @@ _TRANSFORM_NUMBERS = {
 }
 
 
-def drawn(data: str, transform: str = "") -> tuple[Polyline, Segments]:
-    """The path `data` as points and as cubic curves (k, 4, 2), both in user units after the transforms.
+def drawn(data: str, transform: str = "") -> Segments:
+    """The path `data` as cubic curves (k, 4, 2) in user units, after the transforms.
 
-    In the points curves are flattened, and corners and ends kept exactly. Arcs of an ellipse become cubics
-    that are off by less than a thousandth of their size. Raises LetterError when the data is not one unbroken
-    path of finite, sane numbers.
+    Arcs of an ellipse become cubics that are off by less than a thousandth of their size. Raises LetterError
+    when the data is not one unbroken path of finite, sane numbers.
     """
-    path = Path(" ".join(_tokens(data)))
-    matrix = _matrix(transform)
-    points: list[Polyline] = []
-    curves: list[Segments] = []
-    total = 0.0
-    for segment in path:
-        end = _moved_by(matrix, np.array([[segment.end.x, segment.end.y]]))
-        if isinstance(segment, Move):
-            points.append(end)
-            continue
-        if isinstance(segment, (Line, Close)):
-            curves.append(lines(points[-1][-1:], end))
-        else:
-            rough = _moved_by(matrix, np.asarray(segment.npoint(np.linspace(0.0, 1.0, 17))))
-            size = float(np.hypot(*np.diff(rough, axis=0).T).sum())
-            total += size
-            if not total <= LONGEST:
-                raise LetterError(f"a stroke must be at most {LONGEST:g} units long")
-            count = max(2, ceil(size / STEP) + 1)
-            points.append(_moved_by(matrix, np.asarray(segment.npoint(np.linspace(0.0, 1.0, count)))[1:-1]))
-            curves.append(_moved_by(matrix, _cubics(segment)))
-        points.append(end)
-    line = np.vstack(points)
-    if not np.isfinite(line).all() or np.abs(line).max() > LARGEST:
+    plain = _plain(data)
+    segments = _moved_by(_matrix(transform), _any(data) if plain is None else plain)
+    if not np.hypot(*np.diff(segments, axis=1).T).sum() <= LONGEST:
+        raise LetterError(f"a stroke must be at most {LONGEST:g} units long")
+    if np.abs(segments).max() > LARGEST:
         raise LetterError(f"every point must lie within {LARGEST:g} units of the origin")
-    segments = np.concatenate(curves)
     segments[1:, 0] = segments[:-1, 3]
     long = np.abs(segments - segments[:, :1]).max(axis=(1, 2)) > 1e-9  # editors leave repetitions behind
-    return line[_moved(line)], segments[long] if long.any() else segments[:1]
+    return segments[long] if long.any() else segments[:1]
 
 
-def _moved_by(matrix: Matrix | None, points: Polyline) -> Polyline:
-    """Points (…, 2) after a transform."""
+def _plain(data: str) -> Segments | None:
+    """The curves of data with nothing but M, L and C and spaces between its numbers; None for any other.
+
+    So the program writes it. svgelements takes most of the time in which an alphabet is loaded, and this a
+    tenth of it. Faulty data is other data: what is wrong with it is told in one place, `_scan`.
+    """
+    if not _PLAIN.fullmatch(data):
+        return None
+    row: list[float] = []
+    try:
+        for command, text in _PART.findall(data):
+            numbers = list(map(float, text.split()))
+            if command != "L":
+                row += numbers
+            if len(numbers) != _ARGUMENTS[command]:
+                return None
+            if command == "L":
+                (x, y), (end_x, end_y) = row[-2:], numbers
+                row += [x + (end_x - x) / 3, y + (end_y - y) / 3]
+                row += [end_x - (end_x - x) / 3, end_y - (end_y - y) / 3, end_x, end_y]
+    except ValueError:  # a sign or a point that does not begin a number
+        return None
+    if len(row) > MOST_NUMBERS or max(map(abs, row)) > LARGEST:
+        return None
+    points = np.array(row).reshape(-1, 2)
+    segments: Segments = points[3 * np.arange(len(points) // 3)[:, None] + np.arange(4)]
+    return segments
+
+
+def _any(data: str) -> Segments:
+    """The curves of any path data."""
+    curves: list[Segments] = []
+    for segment in Path(" ".join(_tokens(data))):
+        if isinstance(segment, (Line, Close)):
+            start, end = (np.array([[point.x, point.y]]) for point in (segment.start, segment.end))
+            curves.append(lines(start, end))
+        elif not isinstance(segment, Move):
+            curves.append(_cubics(segment))
+    return np.concatenate(curves)
+
+
+def _moved_by(matrix: Matrix | None, segments: Segments) -> Segments:
     if matrix is None:
-        return points
-    turned = points @ np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]])
+        return segments
+    turned = segments @ np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]])
     return np.asarray(turned + np.array([matrix.e, matrix.f]))
 
 
@@ -105,12 +121,6 @@ def _cubics(segment: CubicBezier | QuadraticBezier | Arc) -> Segments:
         np.array([point.x, point.y]) for point in (segment.start, segment.control, segment.end)
     )
     return np.stack([start, start + 2 / 3 * (control - start), end + 2 / 3 * (control - end), end])[None]
-
-
-def _moved(line: Polyline) -> list[bool]:
-    """Which points are not a mere repetition of the one before: editors leave such behind."""
-    steps = [hypot(*step) > 1e-9 for step in np.diff(line, axis=0)]
-    return [True, *steps]
 
 
 def _tokens(data: str) -> list[str]:

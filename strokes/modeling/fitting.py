@@ -151,7 +151,7 @@ def _sag(piece: Polyline) -> float:
 
 def _straight_head(piece: Polyline, error: float) -> int:
     """The index up to which a piece is straight from its start; 0 where that is not far."""
-    found = 0
+    straight = 0
     for end in range(2, len(piece)):
         part = piece[: end + 1]
         chord = _chord(part)
@@ -159,11 +159,11 @@ def _straight_head(piece: Polyline, error: float) -> int:
             continue
         if _sag(part) > min(error, STRAIGHT_SAG / 2 * chord):
             break
-        found = end
-    if not found or found > len(piece) - 4:
+        straight = end
+    if not straight or straight > len(piece) - 4:
         return 0
-    found = int(0.92 * found)  # the last of it leans into the curve already
-    return found if _chord(piece[: found + 1]) >= 0.9 * STRAIGHT_LEAST else 0
+    straight = int(0.92 * straight)  # the last of it leans into the curve already
+    return straight if _chord(piece[: straight + 1]) >= 0.9 * STRAIGHT_LEAST else 0
 
 
 @dataclass(frozen=True)

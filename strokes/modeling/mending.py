@@ -155,16 +155,16 @@ def _halved(segment: Polyline, share: float) -> tuple[Polyline, Polyline]:
 def _without_points(segments: Segments) -> Segments:
     """Those that are longer than nothing: a split at a node leaves a segment of one point."""
     size = np.abs(segments - segments[:, :1]).max(axis=(1, 2))
-    kept: Segments = segments[size > GLUED]
-    return kept
+    longer: Segments = segments[size > GLUED]
+    return longer
 
 
 def _leaving(segments: Segments) -> Polyline:
     """The direction in which each segment leaves its first point, as a vector of any length."""
     steps = segments[:, 1:] - segments[:, :1]
     first = np.argmax(np.hypot(steps[..., 0], steps[..., 1]) > _HANDLE, axis=1)
-    found: Polyline = steps[np.arange(len(steps)), first]
-    return found
+    leaving: Polyline = steps[np.arange(len(steps)), first]
+    return leaving
 
 
 def _turns(before: Polyline, behind: Polyline) -> NDArray[np.float64]:

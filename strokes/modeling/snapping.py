@@ -82,9 +82,9 @@ def _meant(
     nodes = [_node(other, at) for other in others for at in range(len(other) + 1)]
     far = [_node(stroke, at) for at in range(len(stroke) + 1) if _apart(stroke, node, at) > OWN_DISTANCE]
     for candidates in ([*far, *nodes], _near_lines(stroke, node, others)):
-        free = [one for one in candidates if not on_guide or abs(one[1] - place[1]) < reach]
+        free = [candidate for candidate in candidates if not on_guide or abs(candidate[1] - place[1]) < reach]
         if free:
-            target = min(free, key=lambda one: float(np.hypot(*(one - place))))
+            target = min(free, key=lambda candidate: float(np.hypot(*(candidate - place))))
             if np.hypot(*(target - place)) < reach:
                 return np.array([target[0], place[1]]) if on_guide else target
     return None

@@ -144,7 +144,7 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
             report = judged(ink, hand=formation.hand)
             good = report.well_formed and report.looks_right
             formed += good and number == 0
-            taken = next((one.letter for one in report.findings if one.kind is Kind.LETTER), None)
+            taken = next((finding.letter for finding in report.findings if finding.kind is Kind.LETTER), None)
             if taken:
                 confusions.append(Confusion(letter.name, taken, report.formation.name, ink))
             elif not good:
@@ -157,17 +157,17 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
         if report.formation is letter.taught and not report.findings:
             unnoticed.append(Unnoticed(fault, ink, report))
     same = list(same_drawings(letter, others))
-    alike = {one.other for one in same if not one.one_set}
+    alike = {drawing.other for drawing in same if not drawing.one_set}
     rivals = [other for other in others if other.name not in alike and not _composed(letter, other)]
     near = _nearest(letter, rivals, alphabet)
     for other in near:
-        asked = replace(other, others=(letter, *(one for one in others if one is not other)))
+        asked = replace(other, others=(letter, *(rival for rival in others if rival is not other)))
         for _ in range(NEIGHBOR_INKS):
             ink = by_hand(other.taught)
             report = judged(ink)
             own = judged(ink, asked)
             if (report.well_formed and report.looks_right) or any(
-                one.letter == letter.name for one in own.findings
+                finding.letter == letter.name for finding in own.findings
             ):
                 confusions.append(Confusion(other.name, letter.name, report.formation.name, ink))
     return Trial(
@@ -179,7 +179,7 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
         tuple(not_formed),
         tuple(unnoticed),
         tuple(confusions),
-        tuple(one for one in same if one.one_set),
+        tuple(drawing for drawing in same if drawing.one_set),
     )
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from strokes.intervals import wilson
 from strokes.kinds import FORMATION, Kind
+from strokes.letter import SETS, set_of
 from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
@@ -49,14 +50,55 @@ def described(line: LetterFigures, by: str = "formation") -> str:
 
 @pytest.mark.parametrize("by", ["formation", "look"])
 def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Record, by: str) -> None:
-    shown = grid(page(client.get(f"/class?by={by}")))
+    by_set = [grid(page(client.get(f"/class?by={by}&set={letter_set}"))) for letter_set in SETS]
 
     summary = record.figures.summary()
     for pupil in summary.pupils:
         counts = {line.letter: described(line, by) for line in summary.by_pupil[pupil.id] if line.tries}
-        assert {letter: count for letter, count in shown[pupil.name].items() if count} == counts
+        shown = {letter: count for table in by_set for letter, count in table[pupil.name].items()}
+        assert {letter: count for letter, count in shown.items() if count} == counts
     every = next(line.tries for line in summary.lines if line.letter == "l")
-    assert shown["All"]["l"].partition(" ")[0].endswith(f"/{every}")
+    assert by_set[0]["All"]["l"].partition(" ")[0].endswith(f"/{every}")
+
+
+def test_a_table_has_the_letters_of_one_set_and_what_follows_it_too(client: Browser) -> None:
+    for asked, first in (("", "small"), ("capital", "capital"), ("digit", "digit"), ("<i>", "small")):
+        shown = page(client.get("/class", query_string={"set": asked}))
+        seen = next(next(under(shown, "seen").iter("table")).iter("tbody"))
+        letters = [*grid(shown)["All"], *(said(row[0]) for row in seen)]
+
+        assert {set_of(letter) for letter in letters} == {first}
+        assert [
+            said(link) for link in shown.iter("a") if said(link) in ("Small letters", "Capitals", "Digits")
+        ]
+
+
+def test_only_sets_that_were_tried_can_be_chosen(client: Browser, record: Record) -> None:
+    mika = record.pupils.add("Mika", group="Jetty")
+    for letter in "BB3":
+        record.attempts.keep(attempt(mika.id, letter))
+
+    shown = page(client.get("/class?group=Jetty"))
+
+    links = [said(link) for link in shown.iter("a")]
+    assert "Small letters" not in links
+    assert links[links.index("Capitals") + 1] == "Digits"
+    assert list(grid(shown)["All"]) == ["B"], "the first set that was tried"
+    assert "Nobody tried these letters in these days: I, L, T" in said(shown)
+
+
+def test_a_set_keeps_the_days_and_the_group_and_drops_the_letter_it_was_sorted_by(client: Browser) -> None:
+    shown = page(client.get("/class?group=Quay&days=month&by=look&sort=b&down=1"))
+
+    (link,) = [link.get("href", "") for link in shown.iter("a") if said(link) == "Digits"]
+    assert "sort=" not in link
+    assert "down=" not in link
+    for part in ("group=Quay", "days=month", "by=look", "set=digit"):
+        assert part in link
+    by_name = page(client.get("/class?sort=name&down=1"))
+    (link,) = [link.get("href", "") for link in by_name.iter("a") if said(link) == "Digits"]
+    assert "sort=name" in link
+    assert "down=1" in link
 
 
 def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None:
@@ -65,7 +107,8 @@ def test_the_days_limit_what_is_counted(client: Browser, record: Record) -> None
     shown = grid(page(client.get(f"/class?days=dates&from={since}&to={until}")))
 
     summary = record.figures.summary(since=since, until=until)
-    counts = {line.letter: described(line) for line in summary.lines if line.tries}
+    small = [line for line in summary.lines if line.tries and set_of(line.letter) == "small"]
+    counts = {line.letter: described(line) for line in small}
     assert shown["All"] == counts
     assert counts != {line.letter: described(line) for line in record.figures.summary().lines}
 
@@ -214,7 +257,7 @@ def test_what_was_seen_is_counted_by_letter_and_kind(client: Browser, record: Re
         for element in next(table.iter("tbody"))
     }
     lines = {line.letter: line for line in record.figures.summary().lines if line.enough}
-    assert set(shown) == set(lines)
+    assert set(shown) == {letter for letter in lines if set_of(letter) == "small"}
     for letter, counts in shown.items():
         findings = {finding.kind: str(finding.tries) for finding in lines[letter].findings}
         assert counts == [findings.get(kind, "") for kind in kinds]
@@ -224,7 +267,9 @@ def test_the_likely_share_is_wilsons(client: Browser, record: Record) -> None:
     table = next(under(page(client.get("/class")), "seen").iter("table"))
 
     shown = {said(element[0]): said(element[2]) for element in next(table.iter("tbody"))}
-    for line in record.figures.summary().lines:
+    lines = {line.letter: line for line in record.figures.summary().lines}
+    assert set(shown) < set(lines)
+    for line in (lines[letter] for letter in shown):
         low, high = wilson(line.formed, line.tries)
         assert shown[line.letter] == f"{100 * low:.0f}\u2013{100 * high:.0f}%"
 

@@ -12,6 +12,7 @@ from werkzeug.test import TestResponse
 
 from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
+from strokes.letter import SETS
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
@@ -20,7 +21,7 @@ from trainer.desk.pages import reasons
 from trainer.desk.pages.plan import changed, read
 from trainer.desk.pages.reasons import Because
 from trainer.record.record import Record
-from trainer.teaching import lesson
+from trainer.teaching import NAME_LETTERS, lesson
 
 ALPHABET = Alphabet.load()
 DAY = TODAY.astimezone().date()
@@ -143,18 +144,38 @@ def test_a_letter_can_be_added_from_the_whole_alphabet(client: Browser, record: 
     assert record.plans.get("Quay") == ("k", "z")
 
 
-def test_the_alphabet_stands_in_teaching_order_and_by_family(client: Browser) -> None:
+def test_the_alphabet_stands_set_by_set_in_teaching_order_and_by_family(client: Browser) -> None:
     def letters(shown: Element) -> list[list[str]]:
         return [
             [said(next(choice.iter("title"))) for choice in choices] for choices in of_class(shown, "choices")
         ]
 
-    (order,) = letters(page(client.get("/plan?by=order")))
-    families = letters(page(client.get("/plan?by=family")))
+    for letter_set in SETS:
+        part = ALPHABET.only(letter_set)
+        (order,) = letters(page(client.get(f"/plan?by=order&set={letter_set}")))
+        families = letters(page(client.get(f"/plan?by=family&set={letter_set}")))
 
-    assert order == list(ALPHABET.order)
-    assert [set(family) for family in families] == [set(family.letters) for family in ALPHABET.families]
-    assert all(family == sorted(family, key=ALPHABET.order.index) for family in families)
+        assert order == list(part.order)
+        assert [set(family) for family in families] == [set(family.letters) for family in part.families]
+        assert all(family == sorted(family, key=part.order.index) for family in families)
+
+
+def test_a_change_stays_at_the_set_that_is_shown(client: Browser, record: Record) -> None:
+    record.plans.set("Quay", ["k"])
+
+    answer = press(client, "/plan?group=Quay&by=order&set=digit", "Add digit 3")
+
+    assert record.plans.get("Quay") == ("k", "3")
+    shown = page(client.get(answer.location))
+    assert "Add digit 7" in [element.get("aria-label") for element in shown.iter("button")]
+    assert "Move digit 3 up" in [element.get("aria-label") for element in shown.iter("button")]
+    assert "Add a" not in [element.get("aria-label") for element in shown.iter("button")]
+
+
+def test_a_set_that_is_none_shows_the_small_letters(client: Browser) -> None:
+    for asked in ("", "marks", "<i>"):
+        shown = page(client.get("/plan", query_string={"group": "Quay", "by": "order", "set": asked}))
+        assert "Add a" in [element.get("aria-label") for element in shown.iter("button")]
 
 
 def test_what_is_planned_cannot_be_added_again(client: Browser, record: Record) -> None:
@@ -172,6 +193,86 @@ def test_the_proposal_is_taken_with_one_button(client: Browser, record: Record) 
     assert record.plans.get("Jetty") == ("l", "i", "t", "j")
 
 
+def test_typed_letters_are_taken_as_they_are_typed_capitals_and_digits_too(
+    client: Browser, record: Record
+) -> None:
+    record.plans.set("Quay", ["k"])
+
+    client.post("/plan?group=Quay", data={"do": "type", "letters": "Anna 7"})
+
+    assert record.plans.get("Quay") == ("k", "A", "n", "a", "7")
+    shown = page(client.get("/plan?group=Quay"))
+    (field,) = [element for element in shown.iter("input") if element.get("id") == "letters"]
+    assert (field.get("autocapitalize"), field.get("spellcheck")) == ("none", "false")
+
+
+def test_a_whole_alphabet_can_be_typed(client: Browser, record: Record) -> None:
+    typed = ", ".join(ALPHABET.order)
+
+    client.post("/plan?group=Slipway", data={"do": "clear"})
+    client.post("/plan?group=Slipway", data={"do": "type", "letters": typed})
+
+    assert record.plans.get("Slipway") == ALPHABET.order
+    shown = page(client.get("/plan?group=Slipway"))
+    (field,) = [element for element in shown.iter("input") if element.get("id") == "letters"]
+    assert int(field.get("maxlength", "0")) >= len(typed)
+
+
+ADD, ADD_OWN = "Add the letters of their names", "Add the letters of the name"
+
+
+def test_a_group_can_plan_the_letters_of_each_childs_own_name(client: Browser, record: Record) -> None:
+    record.plans.set("Quay", ["k", "a"])
+
+    answer = press(client, "/plan?group=Quay", ADD)
+
+    assert answer.status_code == 303
+    assert record.plans.get("Quay") == ("k", "a", NAME_LETTERS)
+    shown = page(client.get(answer.location))
+    assert "The letters of each child's own name." in said(shown)
+    assert ADD not in [said(element) for element in shown.iter("button")]
+
+
+def test_the_letters_of_the_name_move_and_go_like_a_letter(client: Browser, record: Record) -> None:
+    record.plans.set("Quay", ["k", NAME_LETTERS, "a"])
+
+    press(client, "/plan?group=Quay", "Move the letters of the name up")
+    assert record.plans.get("Quay") == (NAME_LETTERS, "k", "a")
+
+    client.post("/plan?group=Quay", data={"do": "order", "letters": f"a {NAME_LETTERS} k"})
+    assert record.plans.get("Quay") == ("a", NAME_LETTERS, "k")
+
+    answer = press(client, "/plan?group=Quay", "Take the letters of the name away")
+    assert record.plans.get("Quay") == ("a", "k")
+    assert ADD in [said(element) for element in page(client.get(answer.location)).iter("button")]
+
+
+def test_adding_the_letters_of_the_name_twice_changes_nothing(client: Browser, record: Record) -> None:
+    record.plans.set("Quay", ["k", NAME_LETTERS])
+
+    client.post("/plan?group=Quay", data={"do": f"add {NAME_LETTERS}"})
+
+    assert record.plans.get("Quay") == ("k", NAME_LETTERS)
+
+
+def test_a_pupil_sees_which_letters_the_own_name_has(client: Browser, record: Record, mika: Pupil) -> None:
+    press(client, f"/plan?pupil={mika.id}", ADD_OWN)
+
+    assert record.plans.get("Jetty", mika.id) == (NAME_LETTERS,)
+    assert "The letters of Mika: M, i, k, a." in said(page(client.get(f"/plan?pupil={mika.id}")))
+    record.pupils.change(replace(mika, name="Bo"))
+    assert "The letters of Bo: B, o." in said(page(client.get(f"/plan?pupil={mika.id}")))
+    record.pupils.change(replace(mika, name="安娜"))
+    assert "No letter of 安娜 is in the alphabet." in said(page(client.get(f"/plan?pupil={mika.id}")))
+
+
+def test_the_letters_of_the_name_are_proposed_to_a_beginner_first(client: Browser, mika: Pupil) -> None:
+    shown = page(client.get(f"/plan?pupil={mika.id}"))
+
+    assert "A letter of the name, not tried yet." in said(shown)
+    assert "Add all that should come: M, i, k, a" in [said(element) for element in shown.iter("button")]
+
+
 @pytest.mark.parametrize("typed", ["b d k", "b,d, k", "bdk", " b  dk b"])
 def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, typed: str) -> None:
     record.plans.set("Quay", ["k"])
@@ -182,7 +283,7 @@ def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, 
     assert record.plans.get("Quay") == ("k", "b", "d")
 
 
-@pytest.mark.parametrize(("typed", "bad"), [("b é 7", "é and 7"), ("B", "B"), ("b <i>", "< and >")])
+@pytest.mark.parametrize(("typed", "bad"), [("b ю %", "ю and %"), ("Щ", "Щ"), ("b <i>", "< and >")])
 def test_what_is_no_letter_is_told_and_nothing_is_lost(
     client: Browser, record: Record, typed: str, bad: str
 ) -> None:
@@ -194,7 +295,7 @@ def test_what_is_no_letter_is_told_and_nothing_is_lost(
     (alert,) = [element for element in shown.iter() if element.get("role") == "alert"]
     (field,) = [element for element in shown.iter("input") if element.get("id") == "letters"]
     assert answer.status_code == 422
-    assert said(alert).startswith(f"Not in the alphabet print: {bad}. Its letters are a b c")
+    assert said(alert).startswith(f"Not in the alphabet print: {bad}. Its letters are ")
     assert field.get("value") == typed
     assert field.get("aria-describedby") == alert.get("id")
     assert record.plans.get("Quay") == ("k",)
@@ -212,7 +313,7 @@ def test_nothing_typed_asks_for_letters(client: Browser, record: Record) -> None
 
 def test_typed_letters_are_read_by_the_alphabet() -> None:
     assert read("b d,kb", ALPHABET) == (["b", "d", "k", "b"], [])
-    assert read("bé b7 é", ALPHABET) == (["b", "b"], ["é", "7"])
+    assert read("bю b% ю7", ALPHABET) == (["b", "b", "7"], ["ю", "%"])
 
 
 def test_dragging_sends_the_new_order(client: Browser, record: Record) -> None:
@@ -329,10 +430,14 @@ def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
     for pupil in record.pupils.find():
         by_letter = of_pupil(record, pupil)
         offered = lesson.offers(
-            record.attempts.find(pupil.id, ink=False), plan=(), order=ALPHABET.order, today=DAY, count=26
+            record.attempts.find(pupil.id, ink=False),
+            plan=(),
+            order=ALPHABET.order,
+            today=DAY,
+            count=len(ALPHABET),
         )
 
-        due = [reason for reason in reasons.proposed(by_letter, count=26) if reason.since]
+        due = [reason for reason in reasons.proposed(by_letter, count=len(ALPHABET)) if reason.since]
         needed = {letter for letter, reason in by_letter.items() if reason.because is Because.NEED}
         assert [reason.letter for reason in due] == [
             offer.letter for offer in offered if offer.why is lesson.Why.DUE and offer.letter not in needed
@@ -374,7 +479,9 @@ def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wai
     places = [order.index(reason.because) for reason in proposal]
     assert len(proposal) == lesson.SESSION_LETTERS
     assert places == sorted(places)
-    assert Because.WAITS not in {reason.because for reason in reasons.proposed(by_letter, count=26)}
+    assert Because.WAITS not in {
+        reason.because for reason in reasons.proposed(by_letter, count=len(ALPHABET))
+    }
 
 
 def test_each_planned_letter_stands_with_its_reason(client: Browser, record: Record) -> None:

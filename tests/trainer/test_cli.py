@@ -10,6 +10,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 import pytest
 
+from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from tests.desk.conftest import HASH
 from tests.desk.visitor import PASSPHRASE, Browser
@@ -20,6 +21,10 @@ from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
 from trainer.record.record import Record
+from trainer.teaching import NAME_LETTERS
+
+LETTERS = len(Alphabet.load())
+"""How many letters the shipped alphabet has."""
 
 
 @pytest.fixture
@@ -121,9 +126,10 @@ class Terminal:
         (("summary", "--group", "Attic"), 1, "the groups are: Quay, Slipway"),
         (("summary", "--csv"), 2, "--csv"),
         (("summary", "--csv", "/nowhere/at/all.csv"), 1, "cannot be written"),
-        (("plan", "b9"), 2, "'9' is not a letter of the alphabet print"),
+        (("plan", "b%"), 2, "'%' is not a letter of the alphabet print"),
         (("plan", ","), 2, "at least one letter"),
         (("plan", "b", "--clear"), 2, "not both"),
+        (("plan", "--names", "--clear"), 2, "not both"),
         (("plan", "b", "--group", "Attic"), 1, "the groups are"),
         (("practice", "--size", "800"), 2, "such as 1280x800"),
         (("practice", "--size", "0x800"), 2, "such as 1280x800"),
@@ -274,7 +280,7 @@ def test_the_shipped_alphabet_has_no_fault(run):
 
     assert code == 0
     assert [line.partition(" letters of ")[0] for line in said.splitlines()] == [
-        "No fault found in the 104"
+        f"No fault found in the {LETTERS}"
     ] * 2
 
 
@@ -304,9 +310,20 @@ def test_a_teacher_copies_the_alphabet_adds_a_letter_and_plans_it(run, tmp_path)
         encoding="utf-8",
     )
 
-    assert "105 letters" in run("alphabet", "check", "--data", str(data))[1]
+    assert f"{LETTERS + 1} letters" in run("alphabet", "check", "--data", str(data))[1]
     assert run("plan", "ţ", "a")[1] == "Class: ţ a\n"
     assert_told(run("alphabet", "copy", "--data", str(data)), 1, "must be a new folder")
+
+
+def test_the_letters_of_the_name_are_planned_first_and_shown_as_what_they_are(run, tmp_path):
+    run("pupil", "add", "Ida")
+
+    assert run("plan", "--names")[1] == "Class: (the letters of the name)\n"
+    assert run("plan", "Anna", "7", "--names")[1] == "Class: (the letters of the name) A n a 7\n"
+    assert run("plan")[1] == "Class: (the letters of the name) A n a 7\n"
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        assert record.plans.for_pupil(1) == (NAME_LETTERS, *"Ana7")
+    assert run("plan", "a")[1] == "Class: a\n"
 
 
 def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
@@ -391,7 +408,7 @@ def test_every_alphabet_of_hers_is_checked(run, tmp_path, own):
     code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
 
     assert code == 1
-    assert f"No fault found in the 104 letters of {own}." in said
+    assert f"No fault found in the {LETTERS} letters of {own}." in said
     assert str(own / "second" / "l.svg") in said
 
 
@@ -429,7 +446,7 @@ def opened(monkeypatch):
     def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
-            assert all(len(alphabet_of(record, group)) == 104 for group in record.pupils.groups())
+            assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())
             assert to_mend(record, record.pupils.groups()) == []
         assert motion
 
@@ -441,7 +458,7 @@ def opened(monkeypatch):
 def test_trainer_alone_opens_practice(run, opened):
     assert run()[0] == 0
     assert run("practice", "--fullscreen", "--size", "1280x800")[0] == 0
-    assert opened == [(2, 104, False, None), (2, 104, True, (1280, 800))]
+    assert opened == [(2, LETTERS, False, None), (2, LETTERS, True, (1280, 800))]
 
 
 def test_practice_shows_still_pictures_where_that_was_typed(run, monkeypatch):
@@ -487,10 +504,10 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     monkeypatch.setattr("trainer.practice.run", open_and_look)
 
     assert run("practice", "--data", str(data))[0] == 0
-    assert outputs == {"Quay": 104, "Slipway": 65, "all": 65}
+    assert outputs == {"Quay": LETTERS, "Slipway": 65, "all": 65}
     (data / "letters" / "l.svg").write_text("<svg/>")
     assert run("practice", "--data", str(data))[0] == 0
-    assert outputs == {"Quay": 104, "Slipway": 64, "all": 64}, "a broken letter stops no lesson"
+    assert outputs == {"Quay": LETTERS, "Slipway": 64, "all": 64}, "a broken letter stops no lesson"
     assert [sentence[:12] for sentence in lines] == ["The letter l"]
 
 
@@ -521,7 +538,7 @@ def test_practice_opens_on_the_demo(run, tmp_path, monkeypatch, opened):
     assert run("practice", "--demo", "--size", "800x480", data=None)[0] == 0
     assert list(tmp_path.iterdir()) == [], "the throw-away record is thrown away"
     assert run("demo", "--practice", data=None)[0] == 0
-    assert opened == [(2, 104, False, (800, 480)), (2, 104, False, None)]
+    assert opened == [(2, LETTERS, False, (800, 480)), (2, LETTERS, False, None)]
 
 
 @pytest.mark.parametrize("named", [False, True], ids=["beside the record", "named with --alphabet"])
@@ -565,7 +582,7 @@ def test_the_demos_practice_has_its_own_letters(run, tmp_path, monkeypatch, own,
 
     code, _, complaint = run("practice", "--demo")
 
-    assert (code, complaint, opened) == (0, "", [(2, 104, False, None)])
+    assert (code, complaint, opened) == (0, "", [(2, LETTERS, False, None)])
     code, said, complaint = run("demo", str(tmp_path / "class"), "--data", str(tmp_path / "data"))
     assert (code, complaint, "Summary of the class" in said) == (0, "", True)
 

@@ -6,8 +6,9 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from trainer.attempt import Step
-from trainer.demo import CLASS, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
+from trainer.demo import CLASS, DIGITS, LATE, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
 from trainer.errors import PlaceError
+from trainer.teaching import by_set
 
 TODAY = datetime(2026, 11, 27, 15, 0, tzinfo=UTC)
 
@@ -110,7 +111,10 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 def test_the_summary_of_the_demo_has_everything_to_show(record):
     summed = record.figures.summary(families=Alphabet.load().families)
 
-    assert len(summed.lines) == 26
+    sets = by_set(line.letter for line in summed.lines)
+    assert len(sets["small"]) == 26
+    assert set(sets["capital"]) == {child.name[0] for child in CLASS if child.weeks > WEEKS - LATE}
+    assert sets["digit"] == tuple(DIGITS)
     assert all(line.enough for line in summed.lines)
     assert len(summed.gather) >= 3
     assert summed.alone

@@ -18,6 +18,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
+from tests.letters import SAMPLE_LETTERS
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.commands.cli import main
 from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
@@ -217,7 +218,7 @@ def inkml(path, *letters, label=None):
     return path
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@pytest.mark.parametrize("name", SAMPLE_LETTERS)
 def test_a_letter_of_unknown_size_and_place_is_laid_on_the_letter(name):
     """It is well formed wherever it was written, and nothing is found about its size and place."""
     far = Ink.from_arrays(device(write(ALPHABET[name], seed=3)))

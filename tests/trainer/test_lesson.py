@@ -199,6 +199,32 @@ def test_without_a_plan_new_letters_come_in_teaching_order():
     assert {offer.why for offer in offers} == {Why.NEW}
 
 
+def test_without_a_plan_new_letters_of_the_own_name_come_first():
+    own_name = ["L", "t", "l"]
+    order = (*ORDER, "L")
+
+    offers = lesson.offers([], plan=[], order=order, today=TODAY, own_name=own_name, count=4)
+
+    assert names(offers) == [*own_name, *[letter for letter in ORDER if letter not in own_name][:1]]
+    assert {offer.why for offer in offers} == {Why.NEW}
+
+
+def test_a_letter_of_the_name_that_was_written_before_comes_when_it_is_due():
+    past = [attempt(1, "t", step=Step.RECALL, day=0)]
+
+    offers = lesson.offers(past, plan=[], order=ORDER, today=on(0), own_name=["t"])
+
+    assert names(offers) == ["l", "i", "c", "o"]
+
+
+def test_with_a_plan_the_name_brings_no_letters():
+    assert names(lesson.offers([], plan=["d"], order=ORDER, today=TODAY, own_name=["l"])) == ["d"]
+
+
+def test_a_letter_of_the_name_that_has_no_place_in_the_order_is_not_offered():
+    assert names(lesson.offers([], plan=[], order=("l",), today=TODAY, own_name=["é"])) == ["l"]
+
+
 def test_a_long_plan_is_not_cut():
     assert names(lesson.offers([], plan=ORDER, order=ORDER, today=TODAY)) == list(ORDER)
 

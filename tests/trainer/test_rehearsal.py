@@ -13,6 +13,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import write as by_hand
+from tests.letters import SAMPLE_LETTERS
 from tests.trainer.sessions import open_session, press, shown, wait, write
 from tests.trainer.walks import ALPHABET, Walk, by_turns, lines, walks
 from trainer.attempt import Step
@@ -22,7 +23,7 @@ from trainer.practice import Rehearsed, rehearse
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.writing import Writing
 
-NAMES = list(ALPHABET)
+NAMES = SAMPLE_LETTERS
 
 RUNS = int(os.environ.get("REHEARSAL_RUNS", "100"))
 """Letters that are written at random; more with REHEARSAL_RUNS=20000, which takes a quarter of an hour.

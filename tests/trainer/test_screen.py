@@ -13,10 +13,13 @@ from pathlib import Path
 import pytest
 
 from strokes import Ink
+from strokes.alphabet import Alphabet
+from strokes.files import SHIPPED
+from strokes.letter import GuideLines
 from strokes.simulation.hand import write
 from tests.trainer.sessions import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
-from trainer.places import record_file
+from trainer.places import own_letters, record_file
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.scene import Scene
@@ -24,6 +27,8 @@ from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
+from trainer.teaching import letter_saving
+from trainer.teaching.letter_drafts import Draft, changed
 
 SIZE = (1280, 800)
 DISPLAYS = range(94, 98)
@@ -136,30 +141,51 @@ def practice(person: Person, folder: Path, *more: str) -> Iterator[subprocess.Po
 
 
 def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
-    with Record.open(record_file(tmp_path)) as record:
+    writes_a_letter(Person(display), tmp_path, ALPHABET, "t")
+
+
+def test_a_letter_that_a_teacher_wrote_is_practiced(display, tmp_path):
+    """Written three times, as a p, and saved in an alphabet of her own."""
+    own = own_letters(tmp_path)
+    own.mkdir()
+    for letter in "lt":
+        shutil.copy(SHIPPED / "print" / f"{letter}.svg", own)
+    draft = Draft("þ")
+    for number in range(3):
+        for trace in write(ALPHABET["p"], seed=number).traces:
+            changed(draft, {"do": "write", "trace": trace.points.tolist()}, GuideLines())
+        if number == 0:
+            changed(draft, {"do": "again"}, GuideLines())
+    letter_saving.save(own, draft)
+
+    writes_a_letter(Person(display), tmp_path, Alphabet.load(own), "þ")
+
+
+def writes_a_letter(person: Person, folder: Path, alphabet: Alphabet, letter: str) -> None:
+    """A child with a plan of one letter watches it and writes it well formed; the record has it then."""
+    with Record.open(record_file(folder)) as record:
         nella = record.pupils.add("Nella")
-        record.plans.set(nella.group, ["t"])
-    person = Person(display)
-    with practice(person, tmp_path, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
+        record.plans.set(nella.group, [letter])
+    with practice(person, folder, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
         # the same screens in this process tell where things stand
-        navigation = Navigation(Session(ALPHABET), Memory(plan=["t"]))
+        navigation = Navigation(Session(alphabet), Memory(plan=[letter]))
         cards = shown(navigation.cards(), SIZE)
         person.press(cards, "card 0")
         shows(window, "Letters")
         letters = shown(navigation.choose(navigation.storage.all_pupils()[0]), SIZE)
         person.press(letters, "go")
         shows(window, "Watching")
-        person.press(shown(navigation.begin("t"), SIZE), "go")
+        person.press(shown(navigation.begin(letter), SIZE), "go")
         shows(window, "Writing")
         writing = shown(navigation.write(), SIZE)
         assert isinstance(writing, Writing)
-        person.write(writing, write(ALPHABET["t"]))
-        with Record.open(record_file(tmp_path)) as record:
+        person.write(writing, write(alphabet[letter]))
+        with Record.open(record_file(folder)) as record:
             until(
                 lambda: any(attempt.finished for attempt in record.attempts.find()), "the letter to be kept"
             )
             (kept_attempt,) = record.attempts.find()
-        assert (kept_attempt.pupil, kept_attempt.letter) == (nella.id, "t")
+        assert (kept_attempt.pupil, kept_attempt.letter) == (nella.id, letter)
         assert kept_attempt.verdict is not None
         assert kept_attempt.verdict.formed
         person.do("key", "Escape")

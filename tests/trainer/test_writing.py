@@ -161,7 +161,7 @@ def test_recall_names_the_letter_and_does_not_show_it(letter: str) -> None:
     canvas = RecordingCanvas()
     screen.draw(canvas)
 
-    name = text(f"practice.names.{letter}")
+    name = text(f"practice.names.{letter.lower()}")
     assert recalled(letter) in canvas.texts
     assert f"“{name}”" in screen.sentence
     assert len(name) > 1
@@ -169,6 +169,12 @@ def test_recall_names_the_letter_and_does_not_show_it(letter: str) -> None:
 
 def test_no_two_letters_have_one_name() -> None:
     assert len({recalled(letter) for letter in ALPHABET}) == len(list(ALPHABET))
+
+
+def test_recall_says_whether_the_letter_is_small_a_capital_or_a_digit() -> None:
+    assert recalled("b") == "Now write the small letter “bee” from memory."
+    assert recalled("B") == "Now write the capital letter “bee” from memory."
+    assert recalled("3") == "Now write the digit “three” from memory."
 
 
 def test_a_letter_without_a_name_in_the_texts_is_still_asked_for() -> None:

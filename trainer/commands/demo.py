@@ -28,6 +28,7 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
     """Make the invented class, show its summary, and say what to try."""
     from trainer.commands import terminal
     from trainer.demo import WEEKS
+    from trainer.teaching import teaching_order
 
     address = location.address()
     if address and folder:
@@ -42,7 +43,8 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
             return open_window(lambda: nullcontext(record), location, **window)
         pupils = record.pupils.find()
         alphabets = location.alphabets(record)
-        summed = record.figures.summary(families=alphabets.of().alphabet.families)
+        alphabet = alphabets.of().alphabet
+        summed = record.figures.summary(families=alphabet.families, order=teaching_order(alphabet))
         warn(alphabets, [None, *record.pupils.groups()])
         attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
     where = f'--record "{record.place}"' if address else f"--data {place}"

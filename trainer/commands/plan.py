@@ -20,30 +20,33 @@ if TYPE_CHECKING:
 @click.command(cls=Command, help=text("cli.help.plan"))
 @click.argument("letters", nargs=-1, help=text("cli.help.letters"))
 @click.option("--group", metavar="G", help=text("cli.help.plan_group"))
+@click.option("--names", is_flag=True, help=text("cli.help.plan_names"))
 @click.option("--clear", is_flag=True, help=text("cli.help.plan_clear"))
 @with_location
-def plan(location: Location, *, letters: tuple[str, ...], group: str | None, clear: bool) -> int:
+def plan(location: Location, *, letters: tuple[str, ...], group: str | None, names: bool, clear: bool) -> int:
     """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
     with location.open_record() as record:
         from trainer.record import DEFAULT_GROUP
+        from trainer.teaching import NAME_LETTERS
 
         groups = record.pupils.groups() or (DEFAULT_GROUP,)
         if group is not None:
             if group not in groups:
                 raise PupilError(no_group(record, group))
             groups = (group,)
-        if letters and clear:
-            raise UsageError("give either letters or --clear, not both")
+        if clear and (letters or names):
+            raise UsageError("give either letters (or --names) or --clear, not both")
         alphabets = location.alphabets(record)
-        if letters or clear:
+        if letters or names or clear:
             # read for every group before any plan is changed: each may use another alphabet
             plans = [letter_names(letters, alphabets.of(each).alphabet) if letters else [] for each in groups]
-            for each, names in zip(groups, plans, strict=True):
-                record.plans.set(each, names)
+            for each, letter_plan in zip(groups, plans, strict=True):
+                record.plans.set(each, [NAME_LETTERS, *letter_plan] if names else letter_plan)
         warn(alphabets, groups)
         for each in groups:
             if planned := record.plans.get(each):
-                print(text("cli.plan.line", group=each, letters=" ".join(planned)))
+                words = [text("cli.plan.names") if entry == NAME_LETTERS else entry for entry in planned]
+                print(text("cli.plan.line", group=each, letters=" ".join(words)))
             else:
                 print(text("cli.plan.none", group=each))
     return 0

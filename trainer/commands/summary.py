@@ -18,14 +18,20 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
     """Print or write the summary of the class, of a group or of one pupil."""
     from trainer.commands import terminal
     from trainer.exchange import spreadsheet
+    from trainer.teaching import teaching_order
 
     with location.open_record() as record:
         pupils_of(record, group)
         pupil = find_pupil(record, name, group) if name is not None else None
         alphabet_group = pupil.group if pupil else group
         alphabets = location.alphabets(record)
-        families = alphabets.of(alphabet_group).alphabet.families
-        summed = record.figures.summary(group, pupil=pupil.id if pupil else None, families=families)
+        alphabet = alphabets.of(alphabet_group).alphabet
+        summed = record.figures.summary(
+            group,
+            pupil=pupil.id if pupil else None,
+            families=alphabet.families,
+            order=teaching_order(alphabet),
+        )
         warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.pupils.groups()])
     if csv is None:
         terminal.show(summed, pupil=pupil, group=group)

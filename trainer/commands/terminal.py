@@ -11,7 +11,7 @@ from rich.text import Text
 
 from trainer.attempt import Pupil
 from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary
+from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary, by_set
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
@@ -74,9 +74,14 @@ def _letters(console: Console, summary: Summary) -> None:
     table = _table()
     for name in ("letter", "formed", "mended", "likely", "lately", "recalled", "looks", "last"):
         table.add_column(text(f"summary.column.{name}"), justify="left" if name == "letter" else "right")
-    for line in summary.lines:
-        if line.enough:
-            table.add_row(*map(Text, _cells(line)))
+    lines = {line.letter: line for line in summary.lines if line.enough}
+    sets = by_set(lines)
+    for name, own in sets.items():
+        if len(sets) > 1:
+            table.add_section()
+            table.add_row(Text(text(f"summary.set.{name}"), style="bold"))
+        for letter in own:
+            table.add_row(*map(Text, _cells(lines[letter])))
     _print(console, table)
     few = [line for line in summary.lines if 0 < line.tries < ENOUGH]
     if few:

@@ -15,10 +15,22 @@ from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.pictures import font
-from trainer.language import text
+from trainer.language import letter_words, text
 
-PAGES = ("tomorrow", "classroom", "pupil", "plan", "alphabet", "classlist", "settings")
+PAGES = (
+    *("tomorrow", "classroom", "pupil", "plan"),
+    *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
+    *("classlist", "settings"),
+)
 """One module a page, each with its blueprint `page`."""
+
+WITHIN = {
+    "pupil": "classroom",
+    "letter_writer": "alphabet",
+    "letter_versions": "alphabet",
+    "alphabet_sharing": "alphabet",
+}
+"""Pages that are reached from another one, and stand below it in the navigation."""
 
 LARGEST_UPLOAD = 8 * 2**20
 """Bytes of one request: the class list of a large school has far fewer."""
@@ -33,7 +45,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
-    app.jinja_env.globals.update(text=text, csrf_token=guard.csrf_token)
+    app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
     guard.guard(app, hosts)
     error_pages.answer(app)
@@ -49,5 +61,5 @@ def _navigation() -> dict[str, Any]:
     from flask import request, session
 
     here = (request.endpoint or "").partition(".")[0]
-    pages = [name for name in PAGES if name != "pupil"] if session and session.get(KNOWN) else []
-    return {"pages": pages, "here": "classroom" if here == "pupil" else here}
+    pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
+    return {"pages": pages, "here": WITHIN.get(here, here)}

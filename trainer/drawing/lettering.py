@@ -151,7 +151,8 @@ def _distance(before: Formation, after: Formation, guide: GuideLines) -> float:
     left = np.minimum(lefts, lefts_far + _DEEP)
     body = slice(*_body(guide))
     even = SPACE - float((left - right)[body].mean())
-    apart = lefts - rights
+    # lines in neighboring bands may be less than a band apart, as the bars of F and f are
+    apart = np.array([np.roll(lefts, by)[1:-1] - rights[1:-1] for by in (-1, 0, 1)])
     return max(even, NEAREST - float(apart[np.isfinite(apart)].min(initial=np.inf)))
 
 

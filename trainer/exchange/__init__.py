@@ -5,7 +5,7 @@ anything is written; in comes the record, and out come a table for a spreadsheet
 child as one zip file.
 """
 
-from trainer.exchange import bundle, oneroster, roster, spreadsheet
+from trainer.exchange import alphabet_files, bundle, oneroster, roster, spreadsheet
 from trainer.exchange.export import pupils_zip
 from trainer.exchange.ink_files import Taking, specimen
 from trainer.exchange.oneroster import Roster, SchoolClass
@@ -16,6 +16,7 @@ __all__ = [
     "Roster",
     "SchoolClass",
     "Taking",
+    "alphabet_files",
     "bundle",
     "oneroster",
     "pupils_zip",

@@ -26,6 +26,9 @@ SMALL = 64 * 1024
 MOST_ENTRIES = 100
 """A set has 14 files at most; some systems put as many of their own beside them."""
 
+UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError)
+"""What is raised for a broken zip; the last is zipfile's own, for a way of packing that it does not know."""
+
 _ENCRYPTED = 0x1
 _PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _LEFTOVERS = ("__MACOSX",)
@@ -44,12 +47,11 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
     """
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            entries = _entries(archive, name)
+            every = entries(archive, name)
             return {
-                base: _read(archive, entry, name) for base, entry in _chosen(entries, wanted, name).items()
+                base: read_entry(archive, entry, name) for base, entry in _chosen(every, wanted, name).items()
             }
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError) as error:
-        # the last is zipfile's own, for a way of packing or a version of the format that it does not know
+    except UNREADABLE as error:
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
 
 
@@ -74,20 +76,23 @@ def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]], wanted: Collection[st
         if base in contents:
             raise RosterError(f"{name}: {base} must be handed in once, and it came twice")
         if base in wanted:
-            contents[base] = _small_enough(file.read(LARGEST_FILE + 1), name)
+            contents[base] = small_enough(file.read(LARGEST_FILE + 1), name)
     return contents
 
 
-def _entries(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:
-    """The files of a zip, without folders. The names are looked at although no file is made by them."""
-    entries = archive.infolist()
-    if len(entries) > MOST_ENTRIES:
-        raise RosterError(f"{name}: must hold at most {MOST_ENTRIES} files, not {len(entries)}")
-    for entry in entries:
+def entries(archive: zipfile.ZipFile, name: str, most: int = MOST_ENTRIES) -> list[zipfile.ZipInfo]:
+    """The files of a zip, without folders. The names are looked at although no file is made by them.
+
+    Raises RosterError for more than `most`, and for names that lead elsewhere.
+    """
+    every = archive.infolist()
+    if len(every) > most:
+        raise RosterError(f"{name}: must hold at most {most} files, not {len(every)}")
+    for entry in every:
         way = PurePosixPath(entry.filename.replace("\\", "/"))
         if not entry.filename or way.is_absolute() or ".." in way.parts or ":" in entry.filename:
             raise RosterError(f"{name}: must hold plain file names, not {entry.filename!r}")
-    return [entry for entry in entries if not entry.is_dir()]
+    return [entry for entry in every if not entry.is_dir()]
 
 
 def _chosen(entries: list[zipfile.ZipInfo], wanted: Collection[str], name: str) -> dict[str, zipfile.ZipInfo]:
@@ -107,7 +112,11 @@ def _chosen(entries: list[zipfile.ZipInfo], wanted: Collection[str], name: str) 
     return chosen
 
 
-def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str) -> bytes:
+def read_entry(
+    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str, largest: int | None = None
+) -> bytes:
+    """The content of one file of a zip. Raises RosterError for more than `largest` bytes, and for a trap."""
+    largest = largest or LARGEST_FILE
     where = f"{name}: {entry.filename}"
     if entry.flag_bits & _ENCRYPTED:
         raise RosterError(f"{where} must not be locked with a password, and it is")
@@ -117,10 +126,13 @@ def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str) -> bytes:
     if entry.file_size > max(SMALL, HIGHEST_RATIO * entry.compress_size):
         raise RosterError(f"{where} must not be packed more than {HIGHEST_RATIO} to 1, and it is")
     with archive.open(entry) as file:
-        return _small_enough(file.read(LARGEST_FILE + 1), where)
+        return small_enough(file.read(largest + 1), where, largest)
 
 
-def _small_enough(content: bytes, where: str) -> bytes:
-    if len(content) > LARGEST_FILE:
-        raise RosterError(f"{where} must have at most {LARGEST_FILE // 1024**2} MB, and it has more")
+def small_enough(content: bytes, where: str, largest: int | None = None) -> bytes:
+    """The content. Raises RosterError where it has more than `largest` bytes."""
+    largest = largest or LARGEST_FILE
+    if len(content) > largest:
+        most = f"{largest // 1024**2} MB" if largest >= 1024**2 else f"{largest // 1024} kB"
+        raise RosterError(f"{where} must have at most {most}, and it has more")
     return content

@@ -30,6 +30,7 @@ from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
 from trainer.language import finding_words, text
 from trainer.record import Record
+from trainer.teaching import planned_letters, teaching_order
 
 FORMAT = 1
 """The shape of `record.json`; it grows when a field changes its meaning."""
@@ -54,7 +55,7 @@ def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
             past = record.verdicts.past(pupil.id)
-            content = _pupil(record, pupil) | {
+            content = _pupil(record, alphabet, pupil) | {
                 "attempts": [
                     _attempt(alphabet, attempt, past.get(attempt.id or 0, ()))
                     | {"ink": numbers.get(attempt.id)}
@@ -86,12 +87,14 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
-    summary = record.figures.summary(pupil=pupil.id, families=alphabet.families)
+    summary = record.figures.summary(
+        pupil=pupil.id, families=alphabet.families, order=teaching_order(alphabet)
+    )
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
     return ["\ufeff", table.getvalue()]
 
 
-def _pupil(record: Record, pupil: Pupil) -> dict[str, Any]:
+def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "name": pupil.name,
@@ -99,7 +102,7 @@ def _pupil(record: Record, pupil: Pupil) -> dict[str, Any]:
         "hand": pupil.hand,
         "card": pupil.card,
         "archived": pupil.archived,
-        "plan": list(record.plans.for_pupil(pupil.id)),
+        "plan": list(planned_letters(record.plans.for_pupil(pupil.id), pupil.name, alphabet)),
         "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes.find(pupil.id)],
     }
 

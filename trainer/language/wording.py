@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 
 from strokes.kinds import Kind
-from strokes.letter import Formation
+from strokes.letter import Formation, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
@@ -23,6 +23,11 @@ def capital(words: str) -> str:
 def sentence(error: object) -> str:
     """What an error says, as a sentence: a capital first, one period at its end."""
     return capital(str(error)).rstrip(".") + "."
+
+
+def letter_words(letter: str) -> str:
+    """A letter as it is said or read aloud: B is a capital B, and 3 a digit; for labels that nobody sees."""
+    return text(f"summary.said.{set_of(letter)}", letter=letter)
 
 
 def kind_name(kind: Kind) -> str:

@@ -15,6 +15,7 @@ from trainer.errors import PupilError, RecordError
 from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
+from trainer.teaching import planned_letters
 
 
 class Storage:
@@ -57,7 +58,7 @@ class Storage:
         if self.alphabet_of is not None:
             session.alphabet = self.alphabet_of(session.pupil.group)
         planned = self.record.plans.for_pupil(session.pupil.id)
-        session.plan = tuple(letter for letter in planned if letter in session.alphabet)
+        session.plan = planned_letters(planned, session.pupil.name, session.alphabet)
         return True
 
     def add(self, attempt: Attempt) -> None:

@@ -68,14 +68,16 @@ class Figures:
         since: datetime | date | None = None,
         until: datetime | date | None = None,
         families: Sequence[Family] = (),
+        order: Sequence[str] = (),
         findings: bool = True,
         lately: bool = True,
     ) -> Summary:
         """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
 
         Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
-        one of the `families` may share a group to gather. A page that shows no `findings`, or
-        neither what the last tries showed (`lately`) nor whom to gather, gets its summary sooner without.
+        one of the `families` may share a group to gather; the lines follow `order`, the teaching order. A
+        page that shows no `findings`, or neither what the last tries showed (`lately`) nor whom to gather,
+        gets its summary sooner without.
         """
         pupils = self._pupils.find(group)
         if pupil is not None:
@@ -85,7 +87,7 @@ class Figures:
             counts = _counts(
                 connection, [pupil.id for pupil in pupils], days, findings=findings, lately=lately
             )
-        return summed_up(counts, pupils, families)
+        return summed_up(counts, pupils, families, order)
 
     def trend(self, group: str | None = None) -> tuple[Week, ...]:
         """The `trend` of the summary of all or of a group, alone and sooner."""

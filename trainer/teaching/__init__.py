@@ -1,7 +1,8 @@
 """Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets.
 
 In come attempts and counts as plain types; out come what to practice next and with how much help, the
-summary of a class, whom to gather for which letter, and which alphabet a group uses.
+summary of a class, whom to gather for which letter, and which alphabet a group uses. A teacher's own letters
+are kept here too: drafts as she writes them, their trial, saving them, and the versions before.
 
 An attempt has three outcomes: well formed at the first try, mended after a stroke was shown again, not
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
@@ -10,11 +11,21 @@ question: at most four groups of two to six, a pupil in one of them, the most ne
 look (an integer program, checked against brute force).
 """
 
-from trainer.teaching import alphabets, lesson, own_letters, tries
+from trainer.teaching import (
+    alphabets,
+    lesson,
+    letter_drafts,
+    letter_history,
+    letter_saving,
+    own_alphabets,
+    own_letters,
+    tries,
+)
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
+from trainer.teaching.letter_sets import NAME_LETTERS, by_set, name_letters, planned_letters, teaching_order
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
@@ -26,6 +37,7 @@ __all__ = [
     "LADDER",
     "LATELY",
     "LONGEST",
+    "NAME_LETTERS",
     "PRINT",
     "SHIPPED_NAMES",
     "SHORTEST",
@@ -49,12 +61,20 @@ __all__ = [
     "Week",
     "alphabet_in",
     "alphabets",
+    "by_set",
     "copy_letters",
     "copy_shipped",
     "is_try",
     "lesson",
+    "letter_drafts",
+    "letter_history",
+    "letter_saving",
+    "name_letters",
+    "own_alphabets",
     "own_letters",
+    "planned_letters",
     "summed_up",
+    "teaching_order",
     "trend",
     "tries",
 ]

@@ -143,12 +143,14 @@ def offers(
     plan: Sequence[str],
     order: Sequence[str],
     today: date,
+    own_name: Sequence[str] = (),
     count: int = SESSION_LETTERS,
 ) -> tuple[Offer, ...]:
     """The letters of this session: all that is planned, then what is due, then what is new; never none.
 
     `attempts` are one child's, oldest first; `order` is the teaching order, and letters outside it are
-    not offered. New letters come by themselves only where the teacher has planned none.
+    not offered. New letters come by themselves only where the teacher has planned none: first those of
+    `own_name`, then the others in that order.
     """
     by_letter: defaultdict[str, list[Attempt]] = defaultdict(list)
     for attempt in attempts:
@@ -159,7 +161,9 @@ def offers(
     waiting.sort(key=lambda letter: due(by_letter[letter]))
     chosen += [Offer(letter, Why.DUE) for letter in waiting if due(by_letter[letter]) <= today]
     if not plan:
-        chosen += [Offer(letter, Why.NEW) for letter in left if not by_letter[letter]]
+        named = [letter for letter in own_name if letter in left]
+        new = [letter for letter in dict.fromkeys([*named, *left]) if not by_letter[letter]]
+        chosen += [Offer(letter, Why.NEW) for letter in new]
     planned = sum(offer.why is Why.PLAN for offer in chosen)
     if not chosen:
         again = [letter for letter in plan if letter in order] or waiting or list(order)

@@ -6,7 +6,6 @@ all, and keeps every byte that is not the cue: what an editor left in it is the 
 
 from __future__ import annotations
 
-import os
 import shutil
 import tempfile
 from dataclasses import dataclass
@@ -17,9 +16,10 @@ from xml.sax.saxutils import escape
 
 from strokes.alphabet import usable
 from strokes.errors import LetterError
-from strokes.files import LONGEST_CUE, MARKS, SHIPPED, TOML, letter_files, load_letter
+from strokes.files import LONGEST_CUE, MARKS, SHIPPED, TOML, letter_files
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import PRINT
+from trainer.teaching.letter_history import replace_letter
 
 _SVG = "http://www.w3.org/2000/svg"
 _BOM = b"\xef\xbb\xbf"
@@ -90,23 +90,7 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
     if base := alphabet[letter].base:
         raise LetterError(f"{letter!r} is composed: its cues are those of {base!r} and of its mark")
     file = contents.files[letter]
-    _replace(file, _with_cue(file.read_bytes(), stroke, said))
-
-
-def _replace(file: Path, content: bytes) -> None:
-    """Write beside the file, read it back as a letter, and only then let it take the file's place."""
-    try:
-        with tempfile.TemporaryDirectory(prefix=".cue-", dir=file.parent) as folder:
-            new = Path(folder) / file.name
-            with new.open("wb") as writing:
-                writing.write(content)
-                writing.flush()
-                os.fsync(writing.fileno())
-            load_letter(new)
-            shutil.copymode(file, new)
-            new.replace(file)
-    except OSError as error:
-        raise PlaceError(f"{file}: the cue cannot be written: {error.strerror}") from error
+    replace_letter(file, _with_cue(file.read_bytes(), stroke, said))
 
 
 def _with_cue(content: bytes, stroke: int, said: str) -> bytes:

@@ -14,6 +14,7 @@ from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import Gathering, gathered, most_often
+from trainer.teaching.letter_sets import place_in
 from trainer.teaching.tries import ENOUGH
 
 _PLACES = {kind: place for place, kind in enumerate(Kind)}
@@ -89,7 +90,7 @@ class Week:
 class Summary:
     """The figures of a class or of one pupil.
 
-    `lines` has the letters in alphabetical order and `by_pupil` the same for each pupil by id.
+    `lines` has the letters in teaching order, set by set, and `by_pupil` the same for each pupil by id.
     `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with;
     `waiting` counts the other needs, which are for another day.
     `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
@@ -115,9 +116,14 @@ class Summary:
     last_practiced: Mapping[int, datetime | None]
 
 
-def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Summary:
-    """The summary of these pupils, whose counts are given; `families` let letters share a group to gather."""
-    lines = _Lines(counts)
+def summed_up(
+    counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family] = (), order: Sequence[str] = ()
+) -> Summary:
+    """The summary of these pupils, whose counts are given; `families` let letters share a group to gather.
+
+    `order` is the teaching order; letters that have no place in it come after it, by name.
+    """
+    lines = _Lines(counts, order)
     every = counts.counts
     needs = gathered(counts.lately, pupils, families)
     trends = _Trends(counts.days)
@@ -143,7 +149,8 @@ def summed_up(counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family
 class _Lines:
     """The lines of all pupils together (pupil None) and of each, from the counts put in order once."""
 
-    def __init__(self, counts: Counts) -> None:
+    def __init__(self, counts: Counts, order: Sequence[str]) -> None:
+        self._place = place_in(order)
         self._counts: dict[int | None, dict[str, list[Count]]] = defaultdict(lambda: defaultdict(list))
         self._sights: dict[tuple[int | None, str], list[Sight]] = defaultdict(list)
         self._lately: dict[tuple[int | None, str], list[Lately]] = defaultdict(list)
@@ -159,9 +166,8 @@ class _Lines:
 
     def of(self, pupil: int | None) -> tuple[LetterFigures, ...]:
         """The lines by letter; a letter that was never finished has none."""
-        figures = (
-            self._line(pupil, letter, counts) for letter, counts in sorted(self._counts[pupil].items())
-        )
+        counts = self._counts[pupil]
+        figures = (self._line(pupil, letter, counts[letter]) for letter in sorted(counts, key=self._place))
         return tuple(line for line in figures if line is not None)
 
     def _line(self, pupil: int | None, letter: str, counts: Sequence[Count]) -> LetterFigures | None:

@@ -13,12 +13,13 @@ from werkzeug.wrappers import Response
 from strokes.alphabet import Alphabet, Usable
 from strokes.errors import LetterError
 from strokes.files import LONGEST_CUE
-from strokes.letter import Family, Formation
+from strokes.letter import Family, Formation, set_of
 from trainer.desk.desk import desk
+from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
-from trainer.language import capital, text
-from trainer.teaching import Used, alphabet_in, alphabets, own_letters
+from trainer.language import capital, letter_words, text
+from trainer.teaching import Used, alphabet_in, alphabets, by_set, own_letters
 
 page = Blueprint("alphabet", __name__)
 
@@ -69,13 +70,13 @@ class Choice:
 @page.get("/alphabet")
 def show() -> str:
     """All letters of one alphabet, by family, and the alphabet of each group."""
-    return _list_page(_chosen(_choices(), request.args.get("alphabet", "")).name)
+    return _list_page(_chosen(offered(), request.args.get("alphabet", "")).name)
 
 
 @page.get("/alphabet/letter")
 def letter() -> str:
     """One letter, large, with its cues to change."""
-    shown = _chosen(_choices(), request.args.get("alphabet", ""))
+    shown = _chosen(offered(), request.args.get("alphabet", ""))
     return _letter_page(shown, request.args.get("letter", ""))
 
 
@@ -83,8 +84,8 @@ def letter() -> str:
 def use() -> Reply:
     """Set the alphabet of a group."""
     group, name = request.form.get("group", ""), request.form.get("alphabet", "")
-    shown = _chosen(_choices(), request.form.get("shown", "")).name
-    choice = next((other for other in _choices() if other.name == name), None)
+    shown = _chosen(offered(), request.form.get("shown", "")).name
+    choice = next((other for other in offered() if other.name == name), None)
     if group not in desk().record.pupils.groups():
         return _list_page(shown, wrong=text("alphabet.use.unknown_group", group=group)), 400
     if choice is None:
@@ -104,7 +105,7 @@ def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
     stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
-    shown = next((choice for choice in _choices() if choice.name == name and not choice.fault), None)
+    shown = next((other for other in offered() if other.name == name and not other.fault), None)
     if shown is None or not stroke.isdecimal():
         abort(404)
     try:
@@ -131,15 +132,17 @@ def _save(shown: Choice, letter: str, stroke: int, said: str) -> tuple[str, str]
 
 def _list_page(name: str, *, wrong: str = "") -> str:
     """All letters of the alphabet of that name; `wrong` says why a group's choice was not kept."""
-    choices = _choices()
+    choices = offered()
     shown = _chosen(choices, name)
     alphabet = shown.alphabet
+    sets = by_set(alphabet)
+    letter_set = query.letter_set(sets)
     families = [
         {
             "name": capital(family.name),
             "letters": [_drawn(alphabet, letter, TAUGHT) for letter in family.letters],
         }
-        for family in _families(alphabet)
+        for family in _families(alphabet.only(letter_set) if letter_set else alphabet)
     ]
     to_mend = [sentence for choice in choices for sentence in choice.to_mend]
     return render_template(
@@ -147,6 +150,8 @@ def _list_page(name: str, *, wrong: str = "") -> str:
         choices=choices,
         shown=shown,
         alphabet=alphabet,
+        sets=tuple(sets),
+        letter_set=letter_set,
         families=families,
         groups=[
             (group, desk().alphabets.of(group).name) for group in desk().record.pupils.groups(archived=False)
@@ -171,16 +176,24 @@ def _letter_page(shown: Choice, name: str, *, wrong: str = "", typed: Mapping[in
         shown=shown,
         drawn=_drawn(alphabet, name, LARGE),
         cues=[(typed or {}).get(index, stroke.cue) for index, stroke in strokes],
+        letter_set=set_of(name),
         before=order[place - 1] if place else "",
         after=order[place + 1] if place + 1 < len(order) else "",
-        own=next((choice for choice in _choices() if not choice.shipped), None),
+        own=next((other for other in offered() if not other.shipped), None),
         longest=LONGEST_CUE,
         wrong=wrong,
     )
 
 
-def _choices() -> list[Choice]:
+def offered() -> list[Choice]:
+    """The alphabets that a group may use, those that must be mended among them."""
     return [Choice(name, folder, alphabet_in(folder)) for name, folder in desk().alphabets.all().items()]
+
+
+def own_alphabet(name: str) -> Choice | None:
+    """The alphabet of the teacher's own with that name, where it can be used."""
+    own = (choice for choice in offered() if not choice.fault and not choice.shipped)
+    return next((choice for choice in own if choice.name == name), None)
 
 
 def _chosen(choices: list[Choice], name: str) -> Choice:
@@ -209,7 +222,7 @@ def _drawn(alphabet: Alphabet, name: str, size: float) -> dict[str, Any]:
     letter = alphabet[name]
     small = size if size == LARGE else ACCEPTED
     taught, *others = letter.formations
-    title = text("alphabet.letter.taught_picture", letter=name)
+    title = text("alphabet.letter.taught_picture", letter=letter_words(name))
     return {
         "name": name,
         "picture": letter_svg(taught, alphabet.guide, size=size, title=title),
@@ -223,7 +236,7 @@ def _other(alphabet: Alphabet, name: str, formation: Formation, size: float) -> 
     labels = [text(f"alphabet.letter.{formation.hand}")] if formation.hand else []
     if formation.note:
         labels.append(text("alphabet.letter.note"))
-    title = text("alphabet.letter.accepted_picture", letter=name, formation=way)
+    title = text("alphabet.letter.accepted_picture", letter=letter_words(name), formation=way)
     return {
         "name": way,
         "labels": labels,

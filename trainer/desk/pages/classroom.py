@@ -17,8 +17,8 @@ from trainer.desk.desk import desk
 from trainer.desk.mastery import Level, by_letter, level, mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
-from trainer.language import day_words, kind_name, listed, text
-from trainer.teaching import AGAIN, ENOUGH, LetterFigures, Summary
+from trainer.language import day_words, kind_name, letter_words, listed, text
+from trainer.teaching import AGAIN, ENOUGH, LetterFigures, Summary, by_set, teaching_order
 
 page = Blueprint("classroom", __name__)
 
@@ -57,7 +57,7 @@ class Cell:
 
     def described(self, name: str, letter: str) -> str:
         """The cell in words, of a pupil or of all."""
-        counts = {"name": name, "letter": letter, "good": self.good, "tries": self.tries}
+        counts = {"name": name, "letter": letter_words(letter), "good": self.good, "tries": self.tries}
         key = "cell_likely" if self.likely else "cell"
         said = text(f"classroom.table.{key}", **counts, likely=self.likely)
         return text("classroom.table.cell_mended", said=said, mended=self.mended) if self.mended else said
@@ -89,9 +89,13 @@ def show() -> str:
     days = date_range.asked(request.args, desk().now())
     by = query.one_of(BY, "by")
     summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
-    order = query.order(desk().alphabet(group))
+    order = by_set(teaching_order(desk().alphabet(group)))
     lines = by_letter(summary.lines)
-    letters = [letter for letter in order if letter in lines and lines[letter].tries]
+    tried = by_set(
+        letter for own in order.values() for letter in own if letter in lines and lines[letter].tries
+    )
+    letter_set = query.letter_set(tried)
+    letters = tried[letter_set] if letter_set else ()
     kinds = [kind for kind in Kind if kind in (NOT_FORMED if by == BY[0] else NOT_RIGHT)]
     whole = {letter: cell(lines[letter], by) for letter in letters}
     findings = findings_by_letter(summary, letters, kinds)
@@ -103,8 +107,10 @@ def show() -> str:
         days=days,
         by=by,
         summary=summary,
+        sets=tuple(tried),
+        letter_set=letter_set,
         letters=letters,
-        untried=[letter for letter in order if letter not in letters],
+        untried=[letter for letter in order[letter_set] if letter not in letters] if letter_set else [],
         families=families(desk().alphabet(group), letters),
         rows=ordered(rows(summary, by), sort, down=down),
         whole=whole,
@@ -184,7 +190,7 @@ def findings_by_letter(
                 figures.tries >= max(AGAIN, OFTEN * line.tries),
                 text(
                     "classroom.seen.said",
-                    letter=line.letter,
+                    letter=letter_words(line.letter),
                     what=kind_name(figures.kind),
                     count=figures.tries,
                     tries=line.tries,

@@ -13,7 +13,7 @@ from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, finding_words, seen_words, teaching_words, text
+from trainer.language import day_words, finding_words, letter_words, seen_words, teaching_words, text
 from trainer.teaching import AGAIN, ENOUGH, FindingFigures, LetterFigures, Summary, is_try
 
 LAST_TRIES = 20
@@ -74,7 +74,7 @@ def _finding_lines(line: LetterFigures) -> list[str]:
 def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     """What the marks of the tries say, for whoever does not see them."""
     words = ", ".join(text(f"pupil.spark.{outcome}") for outcome in tries)
-    return text("pupil.spark.title", letter=letter, tries=len(tries), tries_in_words=words)
+    return text("pupil.spark.title", letter=letter_words(letter), tries=len(tries), tries_in_words=words)
 
 
 def practice_next(summary: Summary) -> list[dict[str, str]]:
@@ -110,12 +110,12 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
             formation or letter.taught,
             alphabet.guide,
             size=SIZE,
-            title=text("pupil.latest.model", letter=attempt.letter),
+            title=text("pupil.latest.model", letter=letter_words(attempt.letter)),
         )
         if letter
         else "",
         "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
-        "open": text("pupil.latest.open_long", letter=attempt.letter, day=day),
+        "open": text("pupil.latest.open_long", letter=letter_words(attempt.letter), day=day),
         "gone": attempt.finished and not attempt.ink.traces,
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
@@ -137,7 +137,7 @@ def stage(
     """The ink as it was written, with its marks, for the replay; None where it is no longer kept."""
     if not attempt.ink.traces:
         return None
-    title = text("pupil.attempt.ink", letter=attempt.letter, name=pupil.name)
+    title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
     return replay.stage(attempt, alphabet.guide, marks, title=title)
 
 
@@ -146,7 +146,7 @@ def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> 
     letter = alphabet.get(attempt.letter)
     if letter is None:
         return None
-    title = text("pupil.latest.model", letter=attempt.letter)
+    title = text("pupil.latest.model", letter=letter_words(attempt.letter))
     return letter_svg(formation or letter.taught, alphabet.guide, size=MODEL, title=title)
 
 

@@ -17,21 +17,24 @@ from trainer.desk.mastery import mark
 from trainer.desk.pages import query, reasons
 from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language import listed, text
-from trainer.teaching import lesson
+from trainer.language import letter_words, listed, text
+from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order
 
 page = Blueprint("plan", __name__)
 
 BY = ("proposal", "order", "family")
 SIZE = 56  # px of a letter on its lines
 
-LONGEST = 26 * 4
-"""Characters that are read of typed letters: an alphabet with blanks and commas between."""
+LONGEST = 128 * 4
+"""Characters that are read of typed letters: a large alphabet with blanks and commas between."""
 
 
 @dataclass(frozen=True)
 class Whose:
-    """Whose plan it is: a group's, or a pupil's, who follows the group's until there is an own one."""
+    """Whose plan it is: a group's, or a pupil's, who follows the group's until there is an own one.
+
+    NAME_LETTERS may stand among its `letters`.
+    """
 
     group: str
     pupil: Pupil | None
@@ -68,7 +71,8 @@ def change() -> str | Response | tuple[str, int]:
     if what == "remove":
         letter = neighbor(whose.letters, letter)
     did = f"{what} {letter}" if letter else None
-    return redirect(url_for("plan.show", **whose.address, by=query.one_of(BY, "by"), did=did), 303)
+    here = whose.address | {"by": query.one_of(BY, "by"), "set": request.args.get("set")}
+    return redirect(url_for("plan.show", **here, did=did), 303)
 
 
 def changed(letters: Sequence[str], what: str, letter: str) -> list[str]:
@@ -100,6 +104,11 @@ def focused(letters: Sequence[str], offered: Sequence[str], did: str) -> str:
     return ""
 
 
+def entry_words(entry: str) -> str:
+    """What stands in a plan, as it is read aloud: a letter, or the letters of the name."""
+    return text("plan.name.entry") if entry == NAME_LETTERS else letter_words(entry)
+
+
 def neighbor(letters: Sequence[str], letter: str) -> str:
     """The letter after this one, or before it at the end; "" for the only one."""
     place = list(letters).index(letter)
@@ -114,7 +123,8 @@ def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
         known = desk().alphabet(whose.group)
         added = [letter for letter in request.form.getlist("letter") if letter in known]
         return [*whose.letters, *(letter for letter in added if letter not in whose.letters)]
-    known_letter = letter in (desk().alphabet(whose.group) if what == "add" else whose.letters)
+    can_be_added = (*desk().alphabet(whose.group), NAME_LETTERS)
+    known_letter = letter in (can_be_added if what == "add" else whose.letters)
     if what not in ("add", "remove", "up", "down") or not known_letter:
         abort(400)
     return changed(whose.letters, what, letter)
@@ -170,23 +180,28 @@ def _set(whose: Whose, letters: Sequence[str]) -> None:
         flash(text("plan.cleared_own" if whose.pupil else "plan.cleared"))
 
 
-def _reasons(whose: Whose, alphabet: Alphabet) -> dict[str, Reason]:
+def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[str, Reason]:
     record, today = desk().record, desk().now().astimezone().date()
-    order = query.order(alphabet)
+    order = teaching_order(alphabet)
     if whose.pupil is None:
         return reasons.of_group(record.figures.summary(whose.group), order, today)
     attempts = record.attempts.find(whose.pupil.id, ink=False)
-    return reasons.of_pupil(attempts, record.figures.summary(pupil=whose.pupil.id), order, today)
+    summary = record.figures.summary(pupil=whose.pupil.id)
+    return reasons.of_pupil(attempts, summary, order, today, own_name)
 
 
 def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
     record, alphabet = desk().record, desk().alphabet(whose.group)
-    because = _reasons(whose, alphabet)
+    own_name = name_letters(whose.pupil.name, alphabet) if whose.pupil else ()
+    because = _reasons(whose, alphabet, own_name)
     by = query.one_of(BY, "by")
+    sets = by_set(because)
+    letter_set = query.letter_set(sets)
+    of_set = {letter: because[letter] for letter in (sets[letter_set] if letter_set else ())}
     lists = {
-        "proposal": [("", reasons.proposed(because))],
-        "order": [("", list(because.values()))],
-        "family": reasons.families(because, alphabet),
+        "proposal": [("", reasons.proposed(because, own_name))],
+        "order": [("", list(of_set.values()))],
+        "family": reasons.families(of_set, alphabet),
     }[by]
     offered = [reason.letter for _, some in lists for reason in some]
     did = request.args.get("did", "")
@@ -200,12 +215,18 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
         whose=whose,
         because=because,
         by=by,
+        sets=tuple(sets),
+        letter_set=letter_set,
+        own_name=own_name,
+        name_letters=NAME_LETTERS,
+        said=entry_words,
+        longest=LONGEST,
         gaps=", ".join(str(gap.days) for gap in lesson.GAPS),
         ways=BY,
         lists=lists,
         waits=Because.WAITS,
         mark=mark,
-        pictures={letter: _picture(alphabet, letter) for letter in (*because, *whose.letters)},
+        pictures={letter: _picture(alphabet, letter) for letter in (*offered, *whose.letters)},
         moved=did.partition(" ")[2] if did.startswith(("up ", "down ", "add ")) else "",
         focus=focused(whose.letters, offered, did),
         typed=typed,
@@ -214,6 +235,8 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
 
 
 def _picture(alphabet: Alphabet, letter: str) -> Markup:
+    if letter == NAME_LETTERS:
+        return Markup('<b aria-hidden="true">{}</b>').format(text("plan.name.short"))
     if letter not in alphabet:
         return Markup("<b>{}</b>").format(letter)
     return letter_svg(

@@ -13,8 +13,9 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import history
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language import day_words, sentence, text
+from trainer.language import day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
+from trainer.teaching import by_set, teaching_order
 
 page = Blueprint("pupil", __name__)
 
@@ -126,10 +127,11 @@ def _to_notes(pupil: Pupil) -> Response:
 def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     """The page of a pupil; `wrong` says why a note was not kept, and `typed` is that note."""
     record, alphabet = desk().record, desk().alphabet(pupil.group)
-    summary = record.figures.summary(pupil=pupil.id)
+    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet))
     rows = [history.row(line, pupil) for line in summary.by_pupil.get(pupil.id, ())]
     asked = request.args.get("letter", "")
-    letter = asked if any(row["letter"] == asked for row in rows) else ""
+    row_of = {row["letter"]: row for row in rows}
+    letter = asked if asked in row_of else ""
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -139,6 +141,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         last=day_words(summary.last, year=True) if summary.last else "",
         next=history.practice_next(summary),
         rows=rows,
+        sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,
         latest=[
             history.card(attempt, alphabet)
@@ -172,7 +175,9 @@ def _attempt_page(
         "pupil/attempt.html",
         pupil=pupil,
         attempt=attempt,
-        title=text("pupil.attempt.title", letter=attempt.letter, step=step, day=day, name=pupil.name),
+        title=text(
+            "pupil.attempt.title", letter=letter_words(attempt.letter), step=step, day=day, name=pupil.name
+        ),
         step=step,
         older=older,
         newer=newer,

@@ -1,12 +1,12 @@
-"""What an address asks a page to show: a group, a pupil, and the letters in the order they are taught."""
+"""What an address asks a page to show: a group, a pupil, a set of letters."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from flask import abort, request
 
-from strokes.alphabet import Alphabet
+from strokes.letter import LetterSet
 from trainer.attempt import Pupil
 
 
@@ -35,6 +35,6 @@ def one_of(names: Sequence[str], key: str) -> str:
     return name if name in names else names[0]
 
 
-def order(alphabet: Alphabet) -> tuple[str, ...]:
-    """All letters of an alphabet: those with a place in the teaching order first, then the others."""
-    return (*alphabet.order, *(letter for letter in alphabet if letter not in alphabet.order))
+def letter_set(sets: Collection[LetterSet]) -> LetterSet | None:
+    """The one of `sets` that `?set=` asks for, else the first of them; None where there is none."""
+    return next((name for name in sets if name == request.args.get("set")), next(iter(sets), None))

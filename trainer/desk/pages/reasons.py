@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -28,6 +28,7 @@ class Because(StrEnum):
     LEARNING = "learning"
     DUE = "due"
     FEW = "few"
+    NAME = "name"
     NEW = "new"
     WAITS = "waits"
 
@@ -99,9 +100,16 @@ def _needs(gatherings: Iterable[Gathering]) -> dict[str, str]:
 
 
 def of_pupil(
-    attempts: Iterable[Attempt], summary: Summary, order: Sequence[str], today: date
+    attempts: Iterable[Attempt],
+    summary: Summary,
+    order: Sequence[str],
+    today: date,
+    own_name: Sequence[str] = (),
 ) -> dict[str, Reason]:
-    """A reason for each letter in `order`, by the same rules as the lesson in the practice window."""
+    """A reason for each letter in `order`, by the same rules as the lesson in the practice window.
+
+    Letters of the pupil's `own_name` come first among the new ones.
+    """
     needs, lines = _needs((*summary.gather, *summary.alone)), by_letter(summary.lines)
     finished: defaultdict[str, list[Attempt]] = defaultdict(list)
     for attempt in attempts:
@@ -112,6 +120,8 @@ def of_pupil(
         line = lines.get(letter)
         own = Level.NONE if line is None else level(line.lately_formed, line.lately)
         reasons[letter] = _of_attempts(letter, finished[letter], own, needs.get(letter, ""), today)
+        if letter in own_name and reasons[letter].because is Because.NEW:
+            reasons[letter] = replace(reasons[letter], because=Because.NAME, words=text("plan.because.name"))
     return reasons
 
 
@@ -130,15 +140,23 @@ def _of_attempts(letter: str, attempts: Sequence[Attempt], own: Level, need: str
     return Reason(letter, because, words, own, again if because is Because.DUE else None)
 
 
-def proposed(reasons: Mapping[str, Reason], count: int = lesson.SESSION_LETTERS) -> list[Reason]:
+def proposed(
+    reasons: Mapping[str, Reason], own_name: Sequence[str] = (), *, count: int = lesson.SESSION_LETTERS
+) -> list[Reason]:
     """The letters of the next session: those with the strongest reasons, the longest due first.
 
-    Otherwise they come in teaching order. New letters only fill the session; what may wait is not proposed.
+    Otherwise they come in the order of the `own_name`, then in teaching order. New letters only fill the
+    session; what may wait is not proposed.
     """
     wanted = [reason for reason in reasons.values() if reason.because is not Because.WAITS]
-    order = list(Because)
-    wanted.sort(key=lambda reason: (order.index(reason.because), reason.since or date.min))
-    return wanted[:count]
+    strongest = list(Because)
+    places = {letter: place for place, letter in enumerate(own_name)}
+
+    def urgency(reason: Reason) -> tuple[int, date, int]:
+        place = places.get(reason.letter, 0) if reason.because is Because.NAME else 0
+        return strongest.index(reason.because), reason.since or date.min, place
+
+    return sorted(wanted, key=urgency)[:count]
 
 
 def families(reasons: Mapping[str, Reason], alphabet: Alphabet) -> list[tuple[str, list[Reason]]]:

@@ -11,13 +11,14 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from strokes.alphabet import Alphabet
+from strokes.letter import LetterSet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import ClassLetter, Level, class_letters
 from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language import day_words, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, Gathering
+from trainer.language import day_words, letter_words, listed, seen_words, teaching_words, text
+from trainer.teaching import AGAIN, ENOUGH, LATELY, Gathering, by_set, planned_letters, teaching_order
 
 page = Blueprint("tomorrow", __name__)
 
@@ -70,7 +71,7 @@ def show() -> str:
     group = query.group(groups)
     alphabet = desk().alphabet(group)
     summary = record.figures.summary(group, families=alphabet.families, findings=False)
-    letters = class_letters(summary, query.order(alphabet))
+    letters = class_letters(summary, teaching_order(alphabet))
     return render_template(
         "tomorrow/show.html",
         summary=summary,
@@ -109,7 +110,7 @@ def plan() -> Response:
 
 def panel(gathering: Gathering) -> Panel:
     """What the page shows of a group to gather."""
-    record, alphabet = desk().record, desk().alphabet(gathering.group)
+    alphabet = desk().alphabet(gathering.group)
     what = seen_words(gathering.kind, gathering.instead)
     why = text("tomorrow.why", what=what, seen=gathering.times, tries=gathering.tries)
     letters = set(gathering.letters)
@@ -119,9 +120,13 @@ def panel(gathering: Gathering) -> Panel:
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
         teaching_words(gathering.kind),
-        all(letters <= set(record.plans.for_pupil(pupil.id)) for pupil in gathering.pupils),
+        all(letters <= set(_planned(pupil, alphabet)) for pupil in gathering.pupils),
         letters <= set(alphabet),
     )
+
+
+def _planned(pupil: Pupil, alphabet: Alphabet) -> tuple[str, ...]:
+    return planned_letters(desk().record.plans.for_pupil(pupil.id), pupil.name, alphabet)
 
 
 def shown(alphabet: Alphabet, letter: str, size: float) -> Shown:
@@ -129,20 +134,32 @@ def shown(alphabet: Alphabet, letter: str, size: float) -> Shown:
     if letter not in alphabet:
         return Shown(letter, Markup("<b>{}</b>").format(letter), ())
     strokes = alphabet[letter].taught.strokes
-    title = text("tomorrow.letter", letter=letter, strokes=len(strokes))
+    title = text("tomorrow.letter", letter=letter_words(letter), strokes=len(strokes))
     picture = letter_svg(alphabet[letter].taught, alphabet.guide, size=size, title=title)
     return Shown(letter, picture, tuple(stroke.cue for stroke in strokes if stroke.cue))
 
 
-def by_level(letters: Sequence[ClassLetter]) -> Mapping[str, Sequence[ClassLetter]]:
-    """The letters in four lists: secure, being learned, not enough yet, and not tried by anybody."""
+def by_level(letters: Sequence[ClassLetter]) -> Mapping[str, Mapping[LetterSet, Sequence[ClassLetter]]]:
+    """The letters in four lists: secure, being learned, not enough yet, and not tried by anybody.
+
+    Each list has its letters by set.
+    """
     lists = {
         "secure": (Level.MOSTLY,),
         "learning": (Level.PARTLY, Level.SELDOM),
         "few": (Level.FEW,),
         "untried": (Level.NONE,),
     }
-    return {name: [letter for letter in letters if letter.level in levels] for name, levels in lists.items()}
+    table = {letter.letter: letter for letter in letters}
+    return {
+        name: {
+            letter_set: [table[letter] for letter in own]
+            for letter_set, own in by_set(
+                letter.letter for letter in letters if letter.level in levels
+            ).items()
+        }
+        for name, levels in lists.items()
+    }
 
 
 def away(

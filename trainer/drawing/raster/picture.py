@@ -100,29 +100,29 @@ def rows(alphabet: Alphabet) -> list[list[Place]]:
     digits; a family that is longer than a row is broken evenly.
     """
     room = ACROSS - 2 * MARGIN
-    found: list[list[Place]] = []
+    laid: list[list[Place]] = []
     right, said, kind = 0.0, 0.0, None
     for name, letters in groups(alphabet):
         heading = name
         wide = sum(_width(alphabet, letter) + BETWEEN for letter in letters) - BETWEEN
         headed = max(wide, len(heading) * HEADING_WIDTH)
-        if not found or kind != _kind(alphabet, letters[0]) or right + BETWEEN_FAMILIES + headed > room:
-            found.append([])
+        if not laid or kind != _kind(alphabet, letters[0]) or right + BETWEEN_FAMILIES + headed > room:
+            laid.append([])
         kind = _kind(alphabet, letters[0])
         even = wide / ceil(wide / (room - INDENT)) + 1.0
         for letter in letters:
             left_end, _, right_end, _ = alphabet[letter].taught.bounds
-            start = right + (BETWEEN_FAMILIES if heading else BETWEEN) if found[-1] else INDENT
-            if start + right_end - left_end > (even if wide > room - INDENT else room) and found[-1]:
-                found.append([])
+            start = right + (BETWEEN_FAMILIES if heading else BETWEEN) if laid[-1] else INDENT
+            if start + right_end - left_end > (even if wide > room - INDENT else room) and laid[-1]:
+                laid.append([])
                 start = INDENT
-            found[-1].append(Place(letter, start - left_end, heading))
+            laid[-1].append(Place(letter, start - left_end, heading))
             right = start + right_end - left_end
             if heading:
                 said = start + len(heading) * HEADING_WIDTH
             heading = ""
         right = max(right, said - BETWEEN_FAMILIES + BETWEEN)
-    return found
+    return laid
 
 
 def groups(alphabet: Alphabet) -> Iterator[tuple[str, list[str]]]:

@@ -70,10 +70,10 @@ class Buttons:
         around = rect.inset(-FORGIVEN * rect.height)
         return True, name if around.contains(event.x, event.y) else None
 
-    def draw(self, canvas: Drawing, *, but: str | None = None) -> None:
+    def draw(self, canvas: Drawing, *, but: str | tuple[str, ...] = ()) -> None:
         """Paint them all, `but` those whose names begin with that, which their scene paints."""
         for button in self.all:
-            if but is not None and button.name.startswith(but):
+            if button.name.startswith(but):
                 continue
             paint(canvas, button, pressed=button.name == self.pressed)
 

@@ -15,6 +15,7 @@ from typing import TypeVar
 import numpy as np
 
 from strokes.kinds import Kind
+from strokes.letter import set_of
 from strokes.transform import Transform
 from trainer.attempt import Step
 from trainer.drawing import Drawing, Rect, Ring, theme
@@ -357,7 +358,7 @@ def recalled(letter: str) -> str:
     A letter of one's own alphabet may have no name in the texts: it was shown a moment ago.
     """
     try:
-        name = text(f"practice.names.{letter}")
+        name = text(f"practice.names.{letter.lower()}")
     except KeyError:
         return text("practice.write.recall_unnamed")
-    return text("practice.write.recall", name=name)
+    return text(f"practice.write.recall_{set_of(letter)}", name=name)

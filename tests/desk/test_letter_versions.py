@@ -1,0 +1,115 @@
+"""The versions of a letter on the desk: how it was, going back, and old attempts judged again."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from strokes.files import SHIPPED, load_letter
+from strokes.simulation import write
+from tests.desk.reader import page, said
+from tests.desk.visitor import TODAY, Browser
+from trainer.attempt import Attempt, Step, Verdict
+from trainer.desk.desk import NAME, Desk
+from trainer.judging import Judge
+from trainer.record.record import Record
+from trainer.teaching import letter_history, own_letters
+
+VERSIONS = "/alphabet/versions?alphabet=letters&letter=t"
+
+
+@pytest.fixture
+def own(app: Flask) -> Path:
+    """An alphabet of the teacher's own with few letters."""
+    desk: Desk = app.extensions[NAME]
+    desk.letters_folder.mkdir()
+    for letter in "lt":
+        shutil.copy(SHIPPED / "print" / f"{letter}.svg", desk.letters_folder)
+    return desk.letters_folder
+
+
+def turn_the_bar(own: Path) -> None:
+    """Another t: its bar from right to left is all that is taught or accepted."""
+    stem, bar = "M0 -200 L0 0", "M40 -100 L-40 -100"
+    taught = "".join(f'<path d="{way}"><title>Go.</title></path>' for way in (stem, bar))
+    content = f'<svg xmlns="http://www.w3.org/2000/svg"><title>t</title><g id="taught">{taught}</g></svg>'
+    letter_history.replace_letter(own / "t.svg", content.encode())
+
+
+def test_a_letter_without_earlier_versions_says_so(client: Browser, own: Path) -> None:
+    assert (own / "t.svg").is_file()
+    assert "no earlier version" in said(page(client.get(VERSIONS)))
+
+
+def test_going_back_keeps_what_was_there(client: Browser, own: Path) -> None:
+    first = (own / "t.svg").read_bytes()
+    own_letters.change_cue(own, "t", 0, "Straight, far down.")
+    second = (own / "t.svg").read_bytes()
+    shown = page(client.get(VERSIONS))
+    (key,) = [element.get("value", "") for element in shown.iter("input") if element.get("name") == "version"]
+
+    sent = {"alphabet": "letters", "letter": "t", "version": key}
+    assert client.post("/alphabet/versions", data=sent).status_code == 303
+
+    assert (own / "t.svg").read_bytes() == first
+    assert letter_history.versions(own / "t.svg")[0].file.read_bytes() == second
+
+
+@pytest.mark.parametrize("version", ["", "x", "../../l", "20260101T000000000000"])
+def test_a_version_that_is_not_there_changes_nothing(client: Browser, own: Path, version: str) -> None:
+    own_letters.change_cue(own, "t", 0, "Straight, far down.")
+    before = (own / "t.svg").read_bytes()
+
+    sent = {"alphabet": "letters", "letter": "t", "version": version}
+    assert client.post("/alphabet/versions", data=sent).status_code == 404
+
+    assert (own / "t.svg").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "query", ["", "?alphabet=print&letter=t", "?alphabet=letters&letter=q", "?alphabet=..&letter=t"]
+)
+@pytest.mark.usefixtures("own")
+def test_only_letters_of_her_own_have_versions(client: Browser, query: str) -> None:
+    assert client.get(f"/alphabet/versions{query}").status_code == 404
+
+
+def test_each_version_tells_how_many_attempts_it_judged_and_they_are_judged_again(
+    client: Browser, own: Path, app: Flask, record: Record
+) -> None:
+    desk: Desk = app.extensions[NAME]
+    for group in record.pupils.groups():
+        record.settings.set(f"alphabet:{group}", "print")
+    pupil = record.pupils.add("Mika", group="Jetty")
+    alphabet = desk.alphabet("Jetty")
+    judge = Judge(alphabet, pupil.hand)
+    ink = write(load_letter(own / "t.svg"), seed=1)
+    for _ in range(2):
+        record.attempts.keep(
+            Attempt(
+                None,
+                pupil.id,
+                "t",
+                Step.COPY,
+                TODAY,
+                ink,
+                Verdict("taught", True, True),
+                checks=judge.checks_version("t"),
+            )
+        )
+    before = said(page(client.get(VERSIONS)))
+
+    turn_the_bar(own)
+    after = said(page(client.get(VERSIONS)))
+
+    assert "Attempts judged by it: 2" in before
+    assert "Attempts judged by it: 0" in after
+    assert "Attempts judged by it: 2" in after
+    sent = {"alphabet": "letters", "letter": "t"}
+    assert client.post("/alphabet/recheck", data=sent).status_code == 303
+    assert "Every attempt at t" in said(page(client.get(VERSIONS)))
+    (first, _) = record.attempts.find(pupil.id)
+    assert first.checks == Judge(desk.alphabet("Jetty"), pupil.hand).checks_version("t")

@@ -1,0 +1,316 @@
+"""Write a letter: the pages, each change that is posted, trial and saving; and what must change nothing."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+from xml.etree.ElementTree import Element
+
+import pytest
+from flask import Flask
+from werkzeug.test import TestResponse
+
+from strokes.alphabet import Alphabet
+from strokes.files import SHIPPED
+from tests.desk.reader import of_class, page, said
+from tests.desk.visitor import Browser
+from trainer.desk.desk import NAME, Desk
+
+DOWN = [[0.0, -2.0 + 0.1 * step] for step in range(21)]
+ACROSS = [[-0.4 + 0.1 * step, -1.4] for step in range(9)]
+
+
+@pytest.fixture
+def desk(app: Flask) -> Desk:
+    found: Desk = app.extensions[NAME]
+    return found
+
+
+@pytest.fixture
+def own(desk: Desk) -> Path:
+    """An alphabet of the teacher's own with few letters, so that it is read quickly."""
+    desk.letters_folder.mkdir()
+    for letter in "lt":
+        shutil.copy(SHIPPED / "print" / f"{letter}.svg", desk.letters_folder)
+    return desk.letters_folder
+
+
+def change(client: Browser, letter: str, revision: object, **what: Any) -> TestResponse:
+    sent = {"alphabet": "letters", "letter": letter, "revision": revision, **what}
+    return client.post("/alphabet/write/change", json=sent)
+
+
+def shown(client: Browser, letter: str) -> dict[str, Any]:
+    """The draft as the page's script gets it."""
+    answer = client.get("/alphabet/write/draft", query_string={"alphabet": "letters", "letter": letter})
+    assert answer.status_code == 200
+    found: dict[str, Any] = answer.get_json()
+    return found
+
+
+def written(client: Browser, letter: str) -> int:
+    """Write a line down and one across; gives back the draft's revision."""
+    revision = shown(client, letter)["revision"]
+    for what in (
+        {"do": "write", "trace": DOWN},
+        {"do": "write", "trace": ACROSS},
+        {"do": "cue", "stroke": 0, "cue": "Straight down."},
+        {"do": "cue", "stroke": 1, "cue": "Across."},
+    ):
+        answer = change(client, letter, revision, **what)
+        assert answer.status_code == 200, answer.text
+        revision = answer.get_json()["draft"]["revision"]
+    return int(revision)
+
+
+def save(client: Browser, letter: str, revision: object, **more: str) -> TestResponse:
+    sent = {"alphabet": "letters", "letter": letter, "revision": str(revision), **more}
+    return client.post("/alphabet/write/save", data=sent)
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {str(file.relative_to(folder)): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
+
+
+def alerts(tree: Element) -> list[str]:
+    return [
+        said(element)
+        for element in tree.iter()
+        if element.get("role") == "alert" and "hidden" not in element.attrib
+    ]
+
+
+# --- beginning
+
+
+def test_the_first_letter_makes_a_copy_of_the_shipped_alphabet(client: Browser, desk: Desk) -> None:
+    assert "as a copy of “print”" in said(page(client.get("/alphabet/write")))
+    assert not desk.letters_folder.exists(), "looking makes nothing"
+
+    answer = client.post("/alphabet/write", data={"alphabet": "print", "letter": " ß "})
+
+    assert answer.status_code == 303
+    assert len(Alphabet.load(desk.letters_folder)) == len(Alphabet.load())
+    assert client.get(answer.location).status_code == 200
+    again = client.post("/alphabet/write", data={"alphabet": "print", "letter": "ø"})
+    assert again.status_code == 400
+    assert "never changed" in alerts(page(again))[0]
+
+
+@pytest.mark.parametrize("letter", ["", "  ", "a b", "x" * 9, "a\x00", "a\u202eb"])
+def test_a_letter_that_cannot_be_one_is_told(client: Browser, own: Path, letter: str) -> None:
+    answer = client.post("/alphabet/write", data={"alphabet": "letters", "letter": letter})
+
+    assert answer.status_code == 400
+    assert len(alerts(page(answer))) == 1
+    query = {"alphabet": "letters", "letter": letter or "\x00"}
+    assert client.get("/alphabet/write", query_string=query).status_code == 404
+    assert not (own / "drafts").exists()
+
+
+@pytest.mark.parametrize("alphabet", ["print", "gone", "..", "/etc", ""])
+def test_only_an_alphabet_of_her_own_is_written_into(client: Browser, own: Path, alphabet: str) -> None:
+    before = content(own)
+    sent = {"alphabet": alphabet, "letter": "t", "revision": 0, "do": "write", "trace": DOWN}
+
+    assert client.get("/alphabet/write/draft", query_string=sent).status_code == 404
+    assert client.post("/alphabet/write/change", json=sent).status_code == 404
+    for action in ("take", "drop", "save"):
+        assert client.post(f"/alphabet/write/{action}", data=sent).status_code == 404
+    assert content(own) == before
+
+
+@pytest.mark.usefixtures("own")
+def test_letters_that_are_not_saved_yet_are_named_where_one_begins(client: Browser) -> None:
+    written(client, "ß")
+    written(client, "t")
+
+    (listed,) = page(client.get("/alphabet/write")).iter("section")
+
+    assert {said(element) for element in listed.iter("a")} == {
+        "Go on with t in letters",
+        "Go on with ß in letters",
+    }
+
+
+# --- changes
+
+
+def test_a_draft_outlives_the_browser(client: Browser, own: Path) -> None:
+    revision = written(client, "ß")
+
+    found = shown(client, "ß")
+
+    assert found["revision"] == revision
+    assert [stroke["cue"] for stroke in found["strokes"]] == ["Straight down.", "Across."]
+    assert [stroke["points"][0] for stroke in found["strokes"]] == [[0.0, -2.0], [-0.4, -1.4]]
+    assert len(found["ink"]) == 2
+    assert (found["undo"], found["redo"]) == (True, False)
+    assert set(Alphabet.load(own)) == {"l", "t"}, "a draft is no letter yet"
+
+
+@pytest.mark.usefixtures("own")
+def test_a_page_that_saw_an_older_draft_is_shown_the_newer_one(client: Browser) -> None:
+    revision = written(client, "ß")
+
+    answer = change(client, "ß", revision - 1, do="turn", stroke=0)
+
+    assert answer.status_code == 409
+    assert "another window" in answer.get_json()["said"]
+    assert answer.get_json()["draft"]["revision"] == revision
+
+
+def test_a_cue_with_markup_stays_words(client: Browser, own: Path) -> None:
+    revision = written(client, "ß")
+    change(client, "ß", revision, do="cue", stroke=0, cue="<script>alert(1)</script>")
+    found = client.get("/alphabet/write/trial?alphabet=letters&letter=ß")
+    save(client, "ß", revision + 1)
+
+    letter = client.get("/alphabet/letter?alphabet=letters&letter=ß")
+
+    assert "<script>alert" not in found.text
+    assert "<script>alert" not in letter.text
+    assert Alphabet.load(own)["ß"].taught.strokes[0].cue == "<script>alert(1)</script>"
+
+
+BODIES = {
+    "nothing": b"",
+    "no-json": b"do=turn",
+    "a-list": b"[]",
+    "a-number": b"1e999",
+    "nan": b'{"do": "write", "trace": [[NaN, 0]]}',
+    "infinity": b'{"do": "write", "trace": [[-Infinity, 0]]}',
+    "deep": b"[" * 50_000,
+    "bytes": b"\xff\xfe{}",
+    "a-megabyte": json.dumps({"do": "write", "trace": [[0.0, -1.0]] * 100_000}).encode(),
+}
+
+
+@pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
+def test_what_is_no_change_is_one_sentence_and_changes_nothing(
+    client: Browser, own: Path, body: bytes
+) -> None:
+    written(client, "ß")
+    before = content(own)
+
+    answer = client.post("/alphabet/write/change", data=body, content_type="application/json")
+
+    assert answer.status_code == 400
+    assert answer.get_json()["said"].endswith("Nothing was changed.")
+    assert content(own) == before
+
+
+CHANGES: dict[str, dict[str, Any]] = {
+    "huge": {"do": "write", "trace": [[1e308, 0], [0, 1e308]]},
+    "texts": {"do": "write", "trace": [["0", "0"]]},
+    "off-the-page": {"do": "write", "trace": [[0, 0], [0, 4.0]]},
+    "many-points": {"do": "write", "trace": [[0, 0]] * 6000},
+    "a-long-cue": {"do": "cue", "stroke": 0, "cue": "x" * 100_000},
+    "no-stroke": {"do": "turn", "stroke": 7},
+    "no-change": {"do": "__class__"},
+    "a-table": {"do": {"do": "turn"}},
+}
+
+
+@pytest.mark.parametrize("what", CHANGES.values(), ids=CHANGES)
+def test_a_change_that_cannot_be_made_is_one_sentence_and_changes_nothing(
+    client: Browser, own: Path, what: dict[str, Any]
+) -> None:
+    revision = written(client, "ß")
+    before = content(own)
+
+    answer = change(client, "ß", revision, **what)
+
+    assert answer.status_code == 400
+    told = answer.get_json()["said"]
+    assert told.endswith("Nothing was changed.")
+    assert len(told) < 250
+    assert content(own) == before
+
+
+@pytest.mark.usefixtures("own")
+def test_a_change_to_no_letter_is_not_there(client: Browser) -> None:
+    wrong = {"alphabet": 3, "letter": ["t"], "revision": "0", "do": "write"}
+
+    assert client.post("/alphabet/write/change", json=wrong).status_code == 404
+
+
+def test_changes_come_from_the_pages_of_this_visit_only(client: Browser, own: Path) -> None:
+    sent = {"alphabet": "letters", "letter": "t", "revision": 0, "do": "write", "trace": DOWN}
+
+    assert client.post("/alphabet/write/change", json=sent, token=False).status_code == 403
+    assert client.get("/alphabet/write/change").status_code == 405
+    assert not (own / "drafts").exists()
+
+
+def test_a_damaged_draft_is_told_and_can_be_thrown_away(client: Browser, own: Path) -> None:
+    written(client, "ß")
+    (draft,) = (own / "drafts").iterdir()
+    draft.write_text("{")
+
+    answer = client.get("/alphabet/write?alphabet=letters&letter=ß")
+
+    assert answer.status_code == 500
+    assert "damaged" in alerts(page(answer))[0]
+    assert client.post("/alphabet/write/drop", data={"alphabet": "letters", "letter": "ß"}).status_code == 303
+    assert client.get("/alphabet/write?alphabet=letters&letter=ß").status_code == 200
+
+
+def test_the_letter_of_the_alphabet_is_put_on_the_sheet(client: Browser, own: Path) -> None:
+    sent = {"alphabet": "letters", "letter": "t"}
+
+    assert client.post("/alphabet/write/take", data=sent).status_code == 303
+
+    cues = [stroke.cue for stroke in Alphabet.load(own)["t"].taught.strokes]
+    assert [stroke["cue"] for stroke in shown(client, "t")["strokes"]] == cues
+    assert client.post("/alphabet/write/take", data={**sent, "letter": "ß"}).status_code == 404
+
+
+# --- trial and saving
+
+
+@pytest.mark.usefixtures("own")
+def test_a_letter_is_tried_saved_and_in_use(client: Browser, desk: Desk) -> None:
+    revision = written(client, "ß")
+
+    tried = page(client.get("/alphabet/write/trial?alphabet=letters&letter=ß"))
+    assert said(of_class(tried, "verdict")[0])
+    answer = save(client, "ß", revision)
+
+    assert answer.status_code == 303
+    assert "Straight down." in client.get(answer.location).text
+    assert list(desk.alphabet("Quay")) == ["l", "t", "ß"]
+    assert shown(client, "ß")["strokes"] == [], "the draft is done with"
+
+
+def test_a_letter_that_was_changed_after_its_trial_is_tried_again(client: Browser, own: Path) -> None:
+    revision = written(client, "ß")
+    change(client, "ß", revision, do="turn", stroke=0)
+
+    answer = save(client, "ß", revision)
+
+    assert answer.status_code == 409
+    assert "Try it again" in alerts(page(answer))[0]
+    assert "ß" not in Alphabet.load(own)
+
+
+def test_an_empty_sheet_is_not_tried_and_not_saved(client: Browser, own: Path) -> None:
+    before = content(own)
+
+    assert "no stroke" in said(page(client.get("/alphabet/write/trial?alphabet=letters&letter=ß")))
+    answer = save(client, "ß", 0)
+
+    assert answer.status_code == 400
+    assert "at least one stroke" in alerts(page(answer))[0]
+    assert content(own) == before
+
+
+def test_a_draft_that_is_thrown_away_leaves_the_alphabet_as_it_was(client: Browser, own: Path) -> None:
+    before = content(own)
+    written(client, "t")
+
+    client.post("/alphabet/write/drop", data={"alphabet": "letters", "letter": "t"})
+
+    assert content(own) == before

@@ -1,0 +1,108 @@
+"""More alphabets of the teacher's own: each a folder inside her folder of letters, none over another."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from unicodedata import normalize
+
+from strokes.alphabet import Usable, usable
+from strokes.errors import LetterError
+from strokes.files import MARKS, TOML
+from trainer.errors import PlaceError
+from trainer.teaching import letter_drafts, letter_history
+from trainer.teaching.alphabets import SHIPPED_NAMES
+from trainer.teaching.own_letters import copy_letters
+
+LONGEST_NAME = 40
+
+_TAKEN = {MARKS, letter_drafts.FOLDER, letter_history.FOLDER, *SHIPPED_NAMES}
+_NO_NAME = set('\\/:*?"<>|')
+"""What no name of a folder may hold, on one system or another."""
+
+
+def checked_name(own: Path, typed: str) -> str:
+    """The name of a new alphabet. Raises LetterError for one that cannot be, or that is taken in any case."""
+    name = normalize("NFC", " ".join(typed.split()))
+    if not 1 <= len(name) <= LONGEST_NAME:
+        raise LetterError(f"the name must have 1 to {LONGEST_NAME} characters, not {len(name)}")
+    if not name.isprintable() or set(name) & _NO_NAME or not (name[0].isalnum() and name[-1].isalnum()):
+        raise LetterError(
+            "the name must begin and end with a letter or digit, and be one that a folder may have"
+        )
+    taken = {*_TAKEN, own.name}
+    if own.is_dir():
+        taken |= {entry.name for entry in own.iterdir()}
+    if name.casefold() in {normalize("NFC", other).casefold() for other in taken}:
+        raise LetterError(f"the name must be a new one, and {name!r} is taken")
+    return name
+
+
+def make(own: Path, typed: str, source: Path) -> str:
+    """A new alphabet as a copy of another one; gives back its name.
+
+    Raises LetterError for the name, PlaceError when it cannot be copied; nothing is left behind then.
+    """
+    name = checked_name(own, typed)
+    _put(own, name, lambda folder: copy_letters(source, folder))
+    return name
+
+
+def take_in(own: Path, typed: str, files: Mapping[str, bytes]) -> str:
+    """A new alphabet from files that came from elsewhere, by their places in its folder; gives back its name.
+
+    Raises LetterError for the name and where nothing of it can be used, PlaceError when it cannot be written.
+    """
+    name = checked_name(own, typed)
+
+    def write(folder: Path) -> None:
+        _write(files, folder)
+        result = usable(folder)
+        if result.alphabet is None:
+            raise result.faults[0]
+
+    _put(own, name, write)
+    return name
+
+
+def looked_at(files: Mapping[str, bytes]) -> Usable:
+    """What of these files could be used. Raises PlaceError when they cannot be written to be read."""
+    try:
+        with tempfile.TemporaryDirectory(prefix="alphabet-") as folder:
+            _write(files, Path(folder) / "alphabet")
+            return usable(Path(folder) / "alphabet")
+    except OSError as error:
+        raise PlaceError(f"the files cannot be looked at: {error.strerror}") from error
+
+
+def _write(files: Mapping[str, bytes], folder: Path) -> None:
+    folder.mkdir()
+    for place, content in files.items():
+        file = folder / place
+        file.parent.mkdir(exist_ok=True)
+        file.write_bytes(content)
+
+
+def _put(own: Path, name: str, fill: Callable[[Path], object]) -> None:
+    """Make the folder of a new alphabet, all of it or nothing."""
+    try:
+        own.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".alphabet-", dir=own) as half:
+            folder = Path(half) / name
+            fill(folder)
+            _name(folder / TOML, name)
+            folder.rename(own / name)
+    except OSError as error:
+        raise PlaceError(f"{own / name}: the alphabet cannot be made: {error.strerror}") from error
+
+
+def _name(table: Path, name: str) -> None:
+    """Write the alphabet's name into its table, where it has one."""
+    import tomlkit  # only who makes an alphabet needs it
+
+    if not table.exists():
+        return
+    content = tomlkit.parse(table.read_text(encoding="utf-8-sig"))
+    content["name"] = name
+    table.write_text(tomlkit.dumps(content), encoding="utf-8", newline="\n")

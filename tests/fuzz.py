@@ -15,11 +15,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strokes import Alphabet, GuideLines, Ink, StrokesError, check, identify
+from strokes import GuideLines, Ink, StrokesError, check, identify
 from strokes.checks.live import LiveTrace, follow
 from strokes.polyline import Polyline
+from tests.shipped import OF_SET
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 TRACES = (1, 1, 1, 2, 2, 3, 4, 6, 9)
 POINTS = (1, 1, 2, 2, 3, 5, 20, 60)
 
@@ -69,7 +70,7 @@ def judge(random: np.random.Generator, traces: list[Polyline]) -> str:
         early = follow(LiveTrace(letter.taught, 0, guide=guide), traces[-1])
         for finding in (*findings, *([early] if early else [])):
             assert np.isfinite([finding.amount, finding.limit]).all(), finding
-        assert np.isfinite([match.distance for match in identify(ink, ALPHABET)]).all()
+        assert np.isfinite([match.distance for match in identify(ink, OF_SET[letter.set])]).all()
     except StrokesError as error:
         return type(error).__name__
     return ""

@@ -8,10 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from strokes import Alphabet, Ink
+from strokes import Ink
 from strokes.simulation.hand import write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def arrays(samples: Sequence[tuple[str, Ink]], *, writers: int = 2) -> dict[str, Any]:

@@ -13,6 +13,7 @@ import pytest
 
 from strokes import Alphabet, Kind, check
 from strokes.simulation.hand import Fault, write
+from tests.shipped import PRINT
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ PROOFS = [(statement, proof) for statement, proofs in CHECKED.items() for proof 
 
 @pytest.fixture(scope="module")
 def alphabet() -> Alphabet:
-    return Alphabet.load()
+    return PRINT
 
 
 @pytest.mark.parametrize(("statement", "proof"), PROOFS, ids=str)

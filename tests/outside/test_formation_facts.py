@@ -25,15 +25,19 @@ from strokes import Kind, check
 from strokes.alphabet import Alphabet
 from strokes.checks.live import LiveTrace, follow
 from strokes.ink import Ink
-from strokes.letter import Formation, Stroke
+from strokes.letter import Family, Formation, Stroke
 from strokes.polyline import Polyline, bounds, cut, length, resample, signed_area, turning
+from tests.shipped import PRINT
 
-PRINT = Alphabet.load()
 ALPHABET = Alphabet(
     PRINT.name,
     tuple(letter for letter in PRINT.letters if letter.name in ascii_lowercase),
     PRINT.guide,
-    tuple(family for family in PRINT.families if set(family.letters) <= set(ascii_lowercase)),
+    tuple(
+        Family(family.name, tuple(name for name in family.letters if name in ascii_lowercase))
+        for family in PRINT.families
+        if set(family.letters) & set(ascii_lowercase)
+    ),
     tuple(name for name in PRINT.order if name in ascii_lowercase),
 )
 """Its small letters; the others are in `test_capital_facts.py`."""

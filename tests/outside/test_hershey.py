@@ -8,36 +8,43 @@ the shape is judged here.
 
 from __future__ import annotations
 
+from functools import cache
 from string import ascii_lowercase, ascii_uppercase, digits
 
 import pytest
 from HersheyFonts import HersheyFonts
 
 from strokes import Alphabet, Ink, identify
+from tests.shipped import PRINT
 
 UPRIGHT = ("futural", "rowmans")
 """The two single-line upright faces; `scripts` and `cursive` are joined script and no model of print."""
 
 
-def drawn(face: str, name: str) -> Ink:
-    """The letter as the face draws it; y grows downward in these files too."""
+@cache
+def loaded(face: str) -> HersheyFonts:
     font = HersheyFonts()
     font.load_default_font(face)
-    return Ink.from_arrays(font.all_glyphs[name].strokes)
+    return font
+
+
+def drawn(face: str, name: str) -> Ink:
+    """The letter as the face draws it; y grows downward in these files too."""
+    return Ink.from_arrays(loaded(face).all_glyphs[name].strokes)
 
 
 def only(names: str) -> Alphabet:
     """The shipped letters of these names: without guide lines nothing else tells l from I and 1."""
-    alphabet = Alphabet.load()
-    return Alphabet(alphabet.name, tuple(alphabet[name] for name in names), alphabet.guide)
+    return Alphabet(PRINT.name, tuple(PRINT[name] for name in names), PRINT.guide)
 
 
-SETS = [only(names) for names in (ascii_lowercase, ascii_uppercase, digits)]
+SETS = [(names, only(names)) for names in (ascii_lowercase, ascii_uppercase, digits)]
 
 
 @pytest.mark.parametrize("face", UPRIGHT)
 @pytest.mark.parametrize(
-    ("alphabet", "name"), [(alphabet, name) for alphabet in SETS for name in alphabet], ids=str
+    ("alphabet", "name"),
+    [pytest.param(alphabet, name, id=name) for names, alphabet in SETS for name in names],
 )
 def test_a_hershey_letter_is_named_among_those_of_its_set(alphabet: Alphabet, face: str, name: str) -> None:
     matches = identify(drawn(face, name), alphabet)

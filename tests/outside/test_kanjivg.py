@@ -16,6 +16,7 @@ import pytest
 from svgelements import Path
 
 from strokes import Alphabet, Ink, Kind, Report, check
+from tests.shipped import PRINT
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -36,7 +37,7 @@ def judged(alphabet: Alphabet, name: str) -> Report:
 
 @pytest.fixture(scope="module")
 def alphabet() -> Alphabet:
-    return Alphabet.load()
+    return PRINT
 
 
 @pytest.mark.parametrize("name", ACCEPTED)

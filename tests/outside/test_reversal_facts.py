@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from strokes import Alphabet, Kind, check
+from strokes import Kind, check
 from strokes.simulation import Fault, write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 @pytest.mark.parametrize("name", "BCDEFGJKLNPQRSZ2345679")

@@ -8,13 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Kind, Tolerances
+from strokes import Kind, Tolerances
 from strokes.evaluation.amounts import LIMITED, Amounts, gathered, measured
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.roc import draw_roc
 from strokes.simulation.hand import Fault, write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def sample(letter: str, fault: Fault | None = None) -> Sample:

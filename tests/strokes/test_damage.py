@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import cache
 
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Finding, Formation, Kind, check
-from strokes.evaluation.accepted import acceptable
+from strokes import Finding, Formation, Kind, check
+from strokes.evaluation.accepted import TABLE, acceptable
 from strokes.evaluation.damage import STEMS, Damaged, faults
 from strokes.evaluation.trace_shape import reach
 from strokes.ink import Ink
 from strokes.polyline import Polyline, length
 from strokes.simulation.hand import write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def lines(formation: Formation) -> tuple[Polyline, ...]:
@@ -35,11 +34,14 @@ def damaged(letter: str, fault: str, traces: tuple[Polyline, ...] | None = None)
     return next(damaged for damaged in every if damaged.fault == fault)
 
 
-def applied() -> Iterator[tuple[str, Damaged]]:
-    for letter in ALPHABET:
-        for ink in faults(letter, taught(letter), ("m" if letter != "m" else "a", taught("m"))):
-            if not ink.skipped:
-                yield letter, ink
+@cache
+def applied() -> list[tuple[str, Damaged]]:
+    return [
+        (letter, ink)
+        for letter in TABLE
+        for ink in faults(letter, taught(letter), ("m" if letter != "m" else "a", taught("m")))
+        if not ink.skipped
+    ]
 
 
 def begun(ink: Damaged) -> float:
@@ -50,10 +52,8 @@ def begun(ink: Damaged) -> float:
 
 def test_no_damaged_ink_is_what_the_table_accepts() -> None:
     """Except where lines are needed to see it: a stem begun more than 0.35 below its top between them."""
-    every = list(applied())
-
-    assert len(every) > 150
-    for letter, ink in every:
+    assert len(applied()) > 150
+    for letter, ink in applied():
         lower = ink.guide is not None and letter in STEMS and begun(ink) > 0.35 - reach(letter)[0]
         assert lower or not acceptable(letter, ink.traces), (letter, ink.fault)
 
@@ -68,7 +68,7 @@ def test_every_fault_is_reported_in_a_steady_hand() -> None:
         )
     ]
 
-    assert len(reported) > 0.8 * len(list(applied()))
+    assert len(reported) > 0.8 * len(applied())
     assert set(reported) == {damaged.fault for _, damaged in applied()}
 
 
@@ -112,13 +112,13 @@ def test_what_the_table_accepts_is_no_fault() -> None:
 
 
 def test_a_stray_trace_stands_at_the_right() -> None:
-    for letter in ALPHABET:
+    for letter in TABLE:
         *old, new = damaged(letter, "a stray trace").traces
         assert new[:, 0].min() > max(line[:, 0].max() for line in old)
         assert length(new) == pytest.approx(0.65, rel=0.2)
 
 
-@pytest.mark.parametrize("letter", sorted(ALPHABET))
+@pytest.mark.parametrize("letter", sorted(TABLE))
 def test_a_cut_leaves_a_gap_and_all_the_rest(letter: str) -> None:
     first = taught(letter)[0]
     before, after, *others = damaged(letter, "cut in two").traces
@@ -179,6 +179,6 @@ def test_another_letter_may_be_told_as_the_part_it_lacks() -> None:
     assert c.skipped == "the writer has no other letter"
 
 
-@pytest.mark.parametrize("letter", sorted(ALPHABET))
+@pytest.mark.parametrize("letter", sorted(TABLE))
 def test_a_lone_point_is_damaged_without_an_error(letter: str) -> None:
     assert len(faults(letter, (np.array([[1.0, 2.0]]),), None)) == 11

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Kind
+from strokes import Kind
 from strokes.evaluation.__main__ import CHUNK, Trials, evaluate, main
 from strokes.evaluation.damage import FEW
 from strokes.evaluation.labelled import load
@@ -20,9 +20,9 @@ from strokes.evaluation.printout import as_json, as_text
 from strokes.evaluation.results import Results
 from strokes.simulation.hand import Fault, write
 from tests.labelled_ink import save, steady
+from tests.shipped import PRINT as ALPHABET
 from tests.waiting import HANG
 
-ALPHABET = Alphabet.load()
 REAL = os.environ.get("STROKES_INK")
 
 

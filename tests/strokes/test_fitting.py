@@ -7,13 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strokes.alphabet import Alphabet
 from strokes.matching.fitting import Fit, least_squares, proportioned
 from strokes.polyline import Polyline, resample
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def samples(name: str) -> Polyline:

@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import BPoly, splev, splprep
 
-from strokes import Alphabet, LetterError
+from strokes import LetterError
 from strokes.curves import Curves, lines
 from strokes.modeling import fit_stroke
 from strokes.polyline import resample
 from strokes.simulation import write
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 TURN = np.linspace(0.0, 2 * np.pi, 300)
 KNOWN = {
     "a circle": np.column_stack([0.5 * np.cos(TURN), 0.5 * np.sin(TURN)]),

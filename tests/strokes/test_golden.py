@@ -18,10 +18,10 @@ from typing import TypeAlias
 
 import pytest
 
-from strokes import Alphabet, Ink, Kind, Letter, LetterError, Report, check
+from strokes import Ink, Kind, Letter, LetterError, Report, check
 from strokes.simulation import Fault, write
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 FILE = Path(__file__).with_name("golden.json")
 STEADY_SEEDS, FAULTY_SEED = (1, 2, 3), 4
 

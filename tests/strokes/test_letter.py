@@ -9,6 +9,7 @@ from strokes.alphabet import Alphabet
 from strokes.errors import InkError, LetterError
 from strokes.kinds import Kind
 from strokes.letter import SETS, Formation, GuideLines, Letter, Stroke, set_of
+from tests.shipped import PRINT
 
 STEM = Stroke([(0, -1), (0, 0)], "Straight down.")
 DOT = Stroke([(0, -1.42), (0, -1.38)], "Dot above.")
@@ -126,7 +127,7 @@ def test_a_letter_belongs_to_a_set_by_its_first_character(name: str, expected: s
 
 
 def test_an_alphabet_gives_the_letters_of_a_set_with_their_families_and_order() -> None:
-    alphabet = Alphabet.load()
+    alphabet = PRINT
     parts = [alphabet.only(letter_set) for letter_set in SETS]
 
     assert sorted(name for part in parts for name in part) == sorted(alphabet)
@@ -138,6 +139,6 @@ def test_an_alphabet_gives_the_letters_of_a_set_with_their_families_and_order() 
 
 def test_a_check_names_no_letter_of_another_set() -> None:
     """C and c, O and 0, l and 1 differ in size or place alone: none is told to be another letter."""
-    for letter in Alphabet.load().values():
+    for letter in PRINT.values():
         assert {other.set for other in letter.others} <= {letter.set}
         assert letter.name not in {other.name for other in letter.others}

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, GuideLines, Ink, InkError, Letter, LetterError, check, letter_from_ink
+from strokes import GuideLines, Ink, InkError, Letter, LetterError, check, letter_from_ink
 from strokes.modeling.averaging import average
 from strokes.polyline import resample
 from strokes.simulation import write
 from strokes.transform import Transform
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 NAMES = "abefgikmostz"
 
 

@@ -25,6 +25,7 @@ from strokes.files.text_file import LARGEST_FILE
 from strokes.kinds import Kind
 from strokes.polyline import arc_lengths
 from strokes.simulation.hand import write
+from tests.shipped import PRINT, SLANTED
 
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
 GOOD = f"""<svg {NAMESPACE} viewBox="-50 -230 100 350">
@@ -98,10 +99,8 @@ def test_a_shape_for_recognition_is_no_formation(put):
 
 
 def test_the_others_of_an_alphabet_keep_the_shapes_they_are_recognized_by():
-    alphabet = Alphabet.load()
-
-    assert alphabet["h"].recognized
-    assert all(other.recognized == alphabet[other.name].recognized for other in alphabet["a"].others)
+    assert PRINT["h"].recognized
+    assert all(other.recognized == PRINT[other.name].recognized for other in PRINT["a"].others)
 
 
 def test_a_misspelt_use_is_refused(put):
@@ -640,7 +639,7 @@ def test_a_folder_without_letters_and_no_folder_are_told(tmp_path):
 
 # --- the shipped alphabets
 
-SHIPPED_ONES = {name: Alphabet.load(SHIPPED / name) for name in ("print", "slanted")}
+SHIPPED_ONES = {alphabet.name: alphabet for alphabet in (PRINT, SLANTED)}
 SMALL = {*ascii_lowercase, *"äöüßåøæéèêëáíóúñçčšžł"}
 
 
@@ -670,27 +669,30 @@ def test_no_two_shipped_files_have_one_name_where_case_does_not_count(name):
         assert file.name == file_name(letter)
 
 
-TAUGHT = [(name, letter.name) for name, alphabet in SHIPPED_ONES.items() for letter in alphabet.letters]
+TAUGHT = [
+    (alphabet.name, letter.name, stroke)
+    for alphabet in SHIPPED_ONES.values()
+    for letter in alphabet.letters
+    for stroke in letter.taught.strokes
+]
 
 
-@pytest.mark.parametrize(("alphabet", "name"), TAUGHT)
-def test_taught_curves_run_smoothly(alphabet, name):
+def test_taught_curves_run_smoothly():
     """Where one curve goes over into another there is no kink: the pen turns little from point to point."""
-    for stroke in SHIPPED_ONES[alphabet][name].taught.strokes:
+    for alphabet, name, stroke in TAUGHT:
         steps = np.diff(stroke.path, axis=0)
         sizes = np.hypot(*steps.T)
         heading = np.degrees(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0])))
         in_curve = (sizes[1:] < 0.02) & (sizes[:-1] < 0.02)
-        assert np.abs(np.diff(heading))[in_curve].max(initial=0) < 10
+        assert np.abs(np.diff(heading))[in_curve].max(initial=0) < 10, (alphabet, name)
 
 
-@pytest.mark.parametrize(("alphabet", "name"), TAUGHT)
-def test_cues_can_be_said_while_the_pen_moves(alphabet, name):
+def test_cues_can_be_said_while_the_pen_moves():
     """At most 12 words a cue, each a sentence."""
-    for stroke in SHIPPED_ONES[alphabet][name].taught.strokes:
-        assert len(stroke.cue.split()) <= 12
-        assert stroke.cue[0].isupper()
-        assert stroke.cue.endswith(".")
+    for alphabet, name, stroke in TAUGHT:
+        assert len(stroke.cue.split()) <= 12, (alphabet, name)
+        assert stroke.cue[0].isupper(), (alphabet, name)
+        assert stroke.cue.endswith("."), (alphabet, name)
 
 
 @pytest.mark.parametrize("letter", sorted(SMALL))

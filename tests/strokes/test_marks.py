@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -16,8 +17,8 @@ from strokes.kinds import Kind
 from strokes.letter import Family, Formation, Letter, Stroke
 from strokes.report import Finding
 from strokes.simulation.hand import write
+from tests.shipped import MARKED, PRINT
 
-PRINT = Alphabet.load()
 COMPOSED = [letter.name for letter in PRINT.letters if letter.base]
 LINE = '"á" = {{ base = "{base}", mark = "{mark}" }}\n'
 
@@ -45,6 +46,13 @@ def found(name: str, written: str, seed: int = 0) -> list[Finding]:
 
 
 # --- composed
+
+
+def test_the_few_letters_that_tests_run_over_have_every_mark():
+    table = tomllib.loads((SHIPPED / "print" / "alphabet.toml").read_text(encoding="utf-8"))["composed"]
+    marks = {table[letter.name]["mark"] for letter in MARKED}
+
+    assert marks == {file.stem for file in (SHIPPED / "print" / "marks").glob("*.svg")}
 
 
 def test_one_line_makes_a_letter_of_every_formation_of_its_base(ours):

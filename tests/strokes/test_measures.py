@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from strokes import Alphabet, Ink, InkError, Kind, Tolerances, check
+from strokes import Ink, InkError, Kind, Tolerances, check
 from strokes.checks import Measure, measure
 from strokes.checks.measures import judged
 from strokes.simulation import Fault, write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 @pytest.mark.parametrize("name", "abehiklmotx")

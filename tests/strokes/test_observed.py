@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Finding, Ink, Kind, check
+from strokes import Finding, Ink, Kind, check
 from strokes.evaluation.observed import Observation, observe
 from strokes.evaluation.trace_shape import (
     TraceShape,
@@ -16,8 +16,7 @@ from strokes.evaluation.trace_shape import (
 )
 from strokes.polyline import Polyline
 from strokes.simulation.hand import write
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def lines(ink: Ink) -> list[Polyline]:

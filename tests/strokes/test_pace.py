@@ -5,20 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Formation, Stroke
+from strokes import Formation, Stroke
 from strokes.polyline import length
 from strokes.simulation.pace import HOP, SPEED, Pace
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 
-
-@pytest.mark.parametrize("name", sorted(ALPHABET))
-def test_the_pen_begins_at_the_start_and_ends_at_the_end(name: str) -> None:
-    formation = ALPHABET[name].taught
-    pace = Pace(formation)
-    np.testing.assert_allclose(pace.at(0.0)[1], formation.strokes[0].path[0], atol=1e-9)
-    np.testing.assert_allclose(pace.at(pace.duration)[1], formation.strokes[-1].path[-1], atol=1e-9)
-    assert len(pace.written(pace.duration)) == len(formation.strokes)
+def test_the_pen_begins_at_the_start_and_ends_at_the_end() -> None:
+    for name, letter in ALPHABET.items():
+        pace, strokes = Pace(letter.taught), letter.taught.strokes
+        np.testing.assert_allclose(pace.at(0.0)[1], strokes[0].path[0], atol=1e-9, err_msg=name)
+        np.testing.assert_allclose(pace.at(pace.duration)[1], strokes[-1].path[-1], atol=1e-9, err_msg=name)
+        assert len(pace.written(pace.duration)) == len(strokes), name
 
 
 def test_the_pen_slows_at_corners_and_in_curves_and_never_stands() -> None:

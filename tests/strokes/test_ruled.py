@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes import Alphabet
 from strokes.evaluation.ruled import (
     LEFT_OUT,
     begun_later,
@@ -17,8 +16,7 @@ from strokes.evaluation.ruled import (
     usual_x_height,
 )
 from strokes.polyline import bounds, length
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def traces(letter: str, size: float = 40.0) -> tuple[np.ndarray[tuple[int, int], np.dtype[np.float64]], ...]:

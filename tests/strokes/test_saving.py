@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Formation, Kind, Letter, LetterError, LetterFileError, Stroke, letter_from_ink
+from strokes import Formation, Kind, Letter, LetterError, LetterFileError, Stroke, letter_from_ink
 from strokes.files import load_letter
 from strokes.polyline import resample
 from strokes.simulation import write
+from tests.shipped import PRINT as ALPHABET
 
 SAME = 0.005
-ALPHABET = Alphabet.load()
 
 
 def assert_same(letter: Letter, other: Letter) -> None:

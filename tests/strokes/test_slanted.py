@@ -5,13 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.checks import check
-from strokes.files.letter_folder import SHIPPED
 from strokes.simulation.hand import write
+from tests.shipped import PRINT, SLANTED
 
-UPRIGHT = Alphabet.load(SHIPPED / "print")
-SLANTED = Alphabet.load(SHIPPED / "slanted")
+UPRIGHT = PRINT
 DRAWN = [letter.name for letter in UPRIGHT.letters if not letter.base]
 LEAN = 0.16
 """How far a stem leans to the right on its way up by one x-height: 9 degrees, the design of the alphabet."""

@@ -8,12 +8,10 @@ import numpy as np
 import pytest
 import shapely
 
-from strokes.alphabet import Alphabet
 from strokes.checks.starts import heading, start_gap
 from strokes.polyline import cut
 from strokes.weights import WEIGHTS
-
-ALPHABET = Alphabet.load()
+from tests.shipped import PRINT as ALPHABET
 
 
 def gap(name: str, begun: tuple[float, float]) -> float:

@@ -8,8 +8,8 @@ import pytest
 from strokes import Alphabet, Formation, Kind, Letter, LetterError, Stroke, letter_from_ink
 from strokes.modeling import trial
 from strokes.simulation import write
+from tests.shipped import PRINT as ALPHABET
 
-ALPHABET = Alphabet.load()
 FEW = Alphabet("few", tuple(ALPHABET[name] for name in "abgnoqtx"), ALPHABET.guide)
 
 

@@ -26,7 +26,7 @@ from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
-from trainer.teaching import by_set, is_try, teaching_order
+from trainer.teaching import by_set, is_try, taught_to_all
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
@@ -204,7 +204,7 @@ class _Term:
 
     def _session(self, week: int, day: int) -> list[str]:
         """The small letters of a session: those new this week, then earlier ones again."""
-        order = by_set(teaching_order(self.alphabet))["small"]
+        order = by_set(taught_to_all(self.alphabet))["small"]
         known = max(2, len(order) * (week + 1) // WEEKS)
         before = len(order) * week // WEEKS
         new = order[before:known]

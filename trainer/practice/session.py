@@ -17,7 +17,7 @@ from strokes.tolerances import Tolerances
 from trainer.attempt import Attempt, Pupil, Step, Verdict
 from trainer.judging import Judge
 from trainer.speech import Silence, Voice
-from trainer.teaching import Advice, Offer, lesson, name_letters, teaching_order
+from trainer.teaching import Advice, Offer, lesson, name_letters, taught_to_all, teaching_order
 
 A_MOMENT = timedelta(minutes=3)
 """For so long a card that was in use here is asked about: by then the next child has come to the screen."""
@@ -91,15 +91,11 @@ class Session:
         self.offers = lesson.offers(
             self.history,
             plan=self.plan,
-            order=self._order(),
+            order=teaching_order(self.alphabet),
+            new=taught_to_all(self.alphabet),
             today=self.now().astimezone().date(),
             own_name=name_letters(self.pupil.name, self.alphabet) if self.pupil else (),
         )
-
-    def _order(self) -> tuple[str, ...]:
-        """What may be offered: the letters with a place in the alphabet's order; all where it gives none."""
-        order = teaching_order(self.alphabet)
-        return tuple(letter for letter in order if letter in self.alphabet.order) or order
 
     def begin(self, letter: str) -> None:
         """Practice a letter, from the step that this child's attempts at it have reached."""

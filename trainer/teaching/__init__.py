@@ -25,7 +25,14 @@ from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, al
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import AGAIN, Gathering
 from trainer.teaching.lesson import LADDER, Advice, Offer
-from trainer.teaching.letter_sets import NAME_LETTERS, by_set, name_letters, planned_letters, teaching_order
+from trainer.teaching.letter_sets import (
+    NAME_LETTERS,
+    by_set,
+    name_letters,
+    planned_letters,
+    taught_to_all,
+    teaching_order,
+)
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
@@ -74,6 +81,7 @@ __all__ = [
     "own_letters",
     "planned_letters",
     "summed_up",
+    "taught_to_all",
     "teaching_order",
     "trend",
     "tries",

@@ -143,6 +143,7 @@ def offers(
     plan: Sequence[str],
     order: Sequence[str],
     today: date,
+    new: Sequence[str] | None = None,
     own_name: Sequence[str] = (),
     count: int = SESSION_LETTERS,
 ) -> tuple[Offer, ...]:
@@ -150,8 +151,9 @@ def offers(
 
     `attempts` are one child's, oldest first; `order` is the teaching order, and letters outside it are
     not offered. New letters come by themselves only where the teacher has planned none: first those of
-    `own_name`, then the others in that order.
+    `own_name`, then `new` ones, by default all in that order.
     """
+    unplanned = [letter for letter in order if new is None or letter in new]
     by_letter: defaultdict[str, list[Attempt]] = defaultdict(list)
     for attempt in attempts:
         by_letter[attempt.letter].append(attempt)
@@ -162,10 +164,10 @@ def offers(
     chosen += [Offer(letter, Why.DUE) for letter in waiting if due(by_letter[letter]) <= today]
     if not plan:
         named = [letter for letter in own_name if letter in left]
-        new = [letter for letter in dict.fromkeys([*named, *left]) if not by_letter[letter]]
-        chosen += [Offer(letter, Why.NEW) for letter in new]
+        untried = [letter for letter in unplanned if letter in left and letter not in named]
+        chosen += [Offer(letter, Why.NEW) for letter in (*named, *untried) if not by_letter[letter]]
     planned = sum(offer.why is Why.PLAN for offer in chosen)
     if not chosen:
-        again = [letter for letter in plan if letter in order] or waiting or list(order)
+        again = [letter for letter in plan if letter in order] or waiting or unplanned
         chosen = [Offer(letter, Why.AGAIN) for letter in again]
     return tuple(chosen[: max(count, planned)])

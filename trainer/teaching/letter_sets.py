@@ -24,6 +24,16 @@ def teaching_order(alphabet: Alphabet) -> tuple[str, ...]:
     return tuple(sorted(alphabet, key=place_in(alphabet.order)))
 
 
+def taught_to_all(alphabet: Alphabet) -> tuple[str, ...]:
+    """The letters that are practiced without a plan: those with a place in the alphabet's order.
+
+    All of them where it gives none. The others, such as those with marks in the shipped alphabets, are
+    practiced where they are planned or stand in a child's name.
+    """
+    order = teaching_order(alphabet)
+    return tuple(letter for letter in order if letter in alphabet.order) or order
+
+
 def place_in(order: Sequence[str]) -> Callable[[str], tuple[int, int, str]]:
     """A sort key for letters: by set, by their place in `order`, and the others after them by name."""
     places = {letter: place for place, letter in enumerate(order)}

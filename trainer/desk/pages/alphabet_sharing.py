@@ -26,7 +26,7 @@ from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError, RosterError
 from trainer.exchange import alphabet_files
 from trainer.language import sentence, text
-from trainer.teaching import own_alphabets
+from trainer.teaching import own_alphabets, teaching_order
 
 page = Blueprint("alphabet_sharing", __name__)
 
@@ -172,7 +172,7 @@ def _preview(waiting: Waiting, name: str, *, wrong: str = "") -> str:
     alphabet = waiting.contents.alphabet
     pictures: list[tuple[str, Markup]] = []
     if alphabet is not None:
-        for letter in alphabet.order:
+        for letter in teaching_order(alphabet):
             title = text("alphabet.letter.taught_picture", letter=letter)
             picture = letter_svg(alphabet[letter].taught, alphabet.guide, size=SMALL, title=title)
             pictures.append((letter, picture))

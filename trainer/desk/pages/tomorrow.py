@@ -18,7 +18,16 @@ from trainer.desk.mastery import ClassLetter, Level, class_letters
 from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.language import day_words, letter_words, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, Gathering, by_set, planned_letters, teaching_order
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    LATELY,
+    Gathering,
+    by_set,
+    planned_letters,
+    taught_to_all,
+    teaching_order,
+)
 
 page = Blueprint("tomorrow", __name__)
 
@@ -71,7 +80,12 @@ def show() -> str:
     group = query.group(groups)
     alphabet = desk().alphabet(group)
     summary = record.figures.summary(group, families=alphabet.families, findings=False)
-    letters = class_letters(summary, teaching_order(alphabet))
+    everybody = taught_to_all(alphabet)
+    letters = [
+        letter
+        for letter in class_letters(summary, teaching_order(alphabet))
+        if letter.letter in everybody or letter.level is not Level.NONE
+    ]
     return render_template(
         "tomorrow/show.html",
         summary=summary,

@@ -53,7 +53,7 @@ class Tolerances:
     reversal: float = 0.7
     # Another letter must be nearer than this share of the letter asked for.
     letter: float = 0.7
-    # Marks shorter than this are slips of the hand, unless a dot is due.
+    # One mark shorter than this is a slip of the hand, unless a dot is due.
     tiny: float = 0.08
 
     def __post_init__(self) -> None:

@@ -20,17 +20,18 @@ def movement(
 ) -> list[Measure]:
     """What is missing, extra, joined, lifted, reversed or out of order, by the fit of a formation.
 
-    A mark shorter than `tiny` x-heights is not extra.
+    One mark shorter than `tiny` x-heights is a slip and not extra; two such marks are dots, as those of an ä.
     """
     fit, strokes = explanation.fit, explanation.formation.strokes
     measures = [
         Measure(kind=Kind.MISSING, stroke=index, at=place(fit.back(strokes[index].path[0])))
         for index in explanation.missing
     ]
+    slips = [index for index in explanation.extra if length(fit.apply(traces[index])) <= tiny]
     measures += [
         Measure(kind=Kind.EXTRA, trace=index, at=place(traces[index][0]))
         for index in explanation.extra
-        if length(fit.apply(traces[index])) > tiny
+        if [index] != slips
     ]
     for laid in aligned:
         pairing = laid.pairing

@@ -13,6 +13,7 @@ from strokes.alphabet import Alphabet, usable
 from strokes.checks import check
 from strokes.files.letter_folder import SHIPPED, faults
 from strokes.files.marks import compose
+from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Family, Formation, Letter, Stroke
 from strokes.report import Finding
@@ -152,6 +153,27 @@ def _mark(name: str) -> tuple[Stroke, ...]:
 )
 def test_a_letter_with_another_mark_is_never_praised_as_it(name, written):
     assert all(found(name, written, seed) for seed in range(3))
+
+
+@pytest.mark.parametrize("name", [name for name in COMPOSED if name != "í"])
+def test_ink_with_a_mark_is_never_praised_as_the_bare_letter(name):
+    """Not even where its dots are so small that one of them alone would pass for a slip of the hand."""
+    assert found(PRINT[name].base, name)
+
+
+def test_an_accent_counts_as_the_dot_of_an_i():
+    """Its dot may be any small mark (common practice, no source)."""
+    assert not found("i", "í")
+
+
+@pytest.mark.parametrize(("dots", "told"), [(1, False), (2, True)])
+def test_one_tiny_mark_is_a_slip_and_two_are_told(dots, told):
+    ink = write(PRINT["A"])
+    taps = [np.array([[0.3 + 0.4 * k, -2.3], [0.3 + 0.4 * k, -2.28]]) for k in range(dots)]
+    ink = Ink.from_arrays([*(trace.points for trace in ink.traces), *taps])
+
+    kinds = {finding.kind for finding in check(ink, PRINT["A"], guide=PRINT.guide).findings}
+    assert kinds == ({Kind.EXTRA} if told else set())
 
 
 def test_a_letter_without_a_mark_is_never_told_to_be_one_with_it():

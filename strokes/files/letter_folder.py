@@ -1,8 +1,8 @@
 """Alphabets from folders: one SVG file a letter, and `alphabet.toml` for what concerns all of them.
 
 A teacher adds a letter by dropping its SVG into her folder, under any name: its title is the letter. Without
-`alphabet.toml` the guide lines are the usual ones; a letter that the file does not name is in no family and
-has no place in the teaching order.
+`alphabet.toml` the guide lines are the usual ones, and a letter that the file does not name comes at the end
+of the order and in no family; one that is composed has a place in the order only where it is named.
 """
 
 from __future__ import annotations
@@ -114,7 +114,8 @@ class FolderReader:
             if not self.set_aside.issuperset(family.letters) or not family.letters
         )
         order = tuple(name for name in table.order if name not in self.set_aside)
-        return Content(table.name, usable, table.guide, families, order)
+        rest = tuple(letter.name for letter in usable if letter.name not in order and not letter.base)
+        return Content(table.name, usable, table.guide, families, order + rest)
 
     def _fault(self, path: Path, reason: str) -> None:
         self.faults.append(LetterFileError(path, reason))

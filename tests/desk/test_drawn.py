@@ -29,7 +29,7 @@ def test_every_letter_is_drawn_whole_inside_its_picture(name: str) -> None:
 
     for line in picture.iter(f"{SVG}polyline"):
         corners = np.array([pair.split(",") for pair in line.attrib["points"].split()], dtype=float)
-        reach = float(line.attrib["stroke-width"]) / 2
+        reach = float(line.attrib["stroke-width"]) / 2 - 0.1  # the picture is written to a tenth
         assert (corners - reach >= (left, top)).all()
         assert (corners + reach <= (left + wide, top + high)).all()
 
@@ -56,9 +56,11 @@ def test_the_drawn_line_is_the_stroke_of_the_alphabet() -> None:
 
 
 def test_pictures_beside_each_other_have_one_height() -> None:
+    """But for marks above capitals, which stand over the highest line."""
     heights = {
         parsed(letter_svg(letter.taught, ALPHABET.guide, size=90)).attrib["height"]
         for letter in ALPHABET.letters
+        if not letter.base
     }
 
     assert heights == {"90"}

@@ -27,7 +27,7 @@ def teaching_order(alphabet: Alphabet) -> tuple[str, ...]:
 def taught_to_all(alphabet: Alphabet) -> tuple[str, ...]:
     """The letters that are practiced without a plan: those with a place in the alphabet's order.
 
-    All of them where it gives none. The others, such as those with marks in the shipped alphabets, are
+    All of them where it gives none. The others, as those composed with marks in the shipped alphabets, are
     practiced where they are planned or stand in a child's name.
     """
     order = teaching_order(alphabet)

@@ -19,7 +19,7 @@ from trainer.desk.pages import query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
 from trainer.language import capital, letter_words, text
-from trainer.teaching import Used, alphabet_in, alphabets, by_set, own_letters
+from trainer.teaching import Used, alphabet_in, alphabets, by_set, own_letters, teaching_order
 
 page = Blueprint("alphabet", __name__)
 
@@ -206,12 +206,12 @@ def _chosen(choices: list[Choice], name: str) -> Choice:
 
 def _families(alphabet: Alphabet) -> list[Family]:
     """The letters by family in teaching order; those of no family come last."""
-    place = {name: at for at, name in enumerate(alphabet.order)}
+    order = teaching_order(alphabet)
     grouped = {name for family in alphabet.families for name in family.letters}
     rest = tuple(name for name in alphabet if name not in grouped)
     families = [*alphabet.families, Family(text("alphabet.family.rest"), rest)]
     return [
-        Family(family.name, tuple(sorted(family.letters, key=lambda name: place.get(name, len(place)))))
+        Family(family.name, tuple(sorted(family.letters, key=order.index)))
         for family in families
         if family.letters
     ]

@@ -151,6 +151,8 @@ class Weights:
     on_line: float = 0.1
     # Sine of the angle from which a stroke begins as a stem or a steep slant.
     steep: float = 0.75
+    # The same for a line that begins at the top of a tall letter: 20 degrees, as the side of a 6 may slant.
+    sinks: float = 0.35
     # A stem longer than this, in x-heights, rises or falls beyond the x-height, and how straight it must be:
     # its height as a share of its length.
     long_stem: float = 1.6

@@ -41,7 +41,7 @@ def starts(
     for laid in aligned:
         index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
         stroke = strokes[index]
-        if guide is not None and (goes_down(stroke) or rises(stroke)) and not stroke.is_dot:
+        if guide is not None and (goes_down(stroke) or rises(stroke) or hangs(stroke)) and not stroke.is_dot:
             if index in spoken_of:
                 continue
             begun = place(traces[trace][0])
@@ -77,6 +77,8 @@ def start_gap(
     if stroke.is_dot:
         return _dot_gap(across, down), "dot"
     if guide is not None and rises(stroke):
+        return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
+    if guide is not None and hangs(stroke):
         return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
     if goes_down(stroke):
         if guide is not None:
@@ -149,6 +151,13 @@ def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
 def goes_down(stroke: Stroke) -> bool:
     """Whether it begins as a stem or a steep slant."""
     return heading(stroke)[1] > WEIGHTS.steep
+
+
+@lru_cache(maxsize=4096)
+def hangs(stroke: Stroke) -> bool:
+    """Whether it begins at the top of a tall letter and goes down from there, however slanted, as a 6."""
+    tall = stroke.start[1] < -1 - WEIGHTS.on_line and stroke.start[1] == stroke.path[:, 1].min()
+    return bool(tall) and heading(stroke)[1] > WEIGHTS.sinks
 
 
 @lru_cache(maxsize=4096)

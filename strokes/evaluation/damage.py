@@ -16,7 +16,16 @@ import numpy as np
 
 from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
-from strokes.evaluation.trace_shape import DOT, SEGMENT, START_ZONE, Traces, reach, turning_points, x_height
+from strokes.evaluation.trace_shape import (
+    DOT,
+    SEGMENT,
+    START_ZONE,
+    Traces,
+    reach,
+    turning_points,
+    without_slips,
+    x_height,
+)
 from strokes.kinds import Kind
 from strokes.letter import GuideLines, set_of
 from strokes.polyline import Polyline, cut, length
@@ -71,8 +80,8 @@ PARTS = {
 GAP = 0.2
 """A cut trace has a gap of this many x-heights."""
 
-STEMS = "bhijklpt" + "BDEFHIJKLMNPRT" + "1"
-"""Letters that begin with a plain stem, down from the top of the letter."""
+STEMS = "bhijklpt" + "BDEFHIJKLMNPRT" + "16"
+"""Letters that begin with a line down from the top of the letter: a plain stem, or the side of a 6."""
 
 RINGS = "oO08"
 """Letters that are one closed line."""
@@ -83,7 +92,7 @@ MOVED = 0.6
 
 def faults(letter: str, traces: Sequence[Polyline], other: Other | None) -> tuple[Damaged, ...]:
     """This accepted ink in every damage; `other` is another letter's ink by the same writer, or None."""
-    given = tuple(traces)
+    given = without_slips(letter, traces) or tuple(traces)
     every = (*(fault(letter, given) for fault in FAULTS), another(letter, other))
     return tuple(_still_wrong(letter, damaged) for damaged in every)
 
@@ -148,12 +157,12 @@ def swapped(_: str, traces: Traces) -> Damaged:
     return Damaged(name, (traces[1], traces[0], *traces[2:]), frozenset({Kind.ORDER}))
 
 
-def left_out(_: str, traces: Traces) -> Damaged:
-    """The last trace left out."""
+def left_out(letter: str, traces: Traces) -> Damaged:
+    """The last trace left out; an E without its bars is a C, and may be called that."""
     name = "a trace left out"
     if len(traces) < 2:
         return _none(name, "one trace")
-    return Damaged(name, traces[:-1], frozenset({Kind.MISSING}))
+    return Damaged(name, traces[:-1], frozenset({Kind.MISSING}), frozenset(PARTS.get(letter, "")))
 
 
 def stray(letter: str, traces: Traces) -> Damaged:
@@ -233,7 +242,9 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
     if ink is None:
         return _none(name, "nothing would be left of the trace")
     if letter in RINGS:
-        ink = (np.vstack([ink[0], cut(traces[0], 0.0, MOVED * unit)]),)
+        beginning = cut(traces[0], 0.0, MOVED * unit)
+        passed = int(np.argmin(np.hypot(*(beginning - traces[0][-1]).T)))  # the pen never jumps back
+        ink = (np.vstack([ink[0], beginning[passed:]]),)
     guide = lines_for(letter, traces, unit) if lines else None
     return Damaged(name, ink, frozenset({Kind.START}), guide=guide)
 

@@ -83,12 +83,14 @@ def _loop(ink: LetterShape) -> Observation:
     """The turning sense of the main loop by its signed area; all letters that have one run anticlockwise.
 
     The loop of a small letter stands between the base line and the x-height line: what reaches beyond is stem
-    or tail.
+    or tail. Only where no trace closes a loop are the traces taken whole: the curved tail of a 9 is none.
     """
     lines = [_before_tail(trace.line) if ink.bottom > 0 else trace.line for trace in ink.traces]
     pieces = [piece for line in lines for piece in _between(line, _loop_top(ink) - 0.15, 0.15)]
-    loops = pieces if ink.letter in OPEN else [_largest_loop(piece) for piece in pieces]
-    loops = [loop for loop in loops if len(loop) > 2]
+    loops = [piece for piece in pieces if len(piece) > 2]
+    if ink.letter not in OPEN:
+        closed = [loop for loop in map(_largest_loop, loops) if loop is not None]
+        loops = closed or loops
     if not loops:
         return Observation(Kind.DIRECTION, skipped="no loop")
     main = max(loops, key=lambda loop: abs(signed_area(loop)))
@@ -114,11 +116,11 @@ def _between(line: Polyline, top: float, bottom: float) -> list[Polyline]:
     return [line[first:last] for first, last in edges.reshape(-1, 2)]
 
 
-def _largest_loop(line: Polyline) -> Polyline:
+def _largest_loop(line: Polyline) -> Polyline | None:
     """The piece of a line that encloses most, among those that come back to where they began.
 
-    So neither a stroke that leads in nor a stem that follows takes part. A line that closes nothing but a
-    hook of the pen is taken whole.
+    So neither a stroke that leads in nor a stem that follows takes part. None for a line that closes nothing
+    but a hook of the pen.
     """
     x, y = line.T
     along = arc_lengths(line)
@@ -128,7 +130,7 @@ def _largest_loop(line: Polyline) -> Polyline:
     backward = along[None, :] <= along[:, None]
     enclosed[backward | (gap**2 > BACK * enclosed)] = 0.0
     if enclosed.max() < SMALL:
-        return line
+        return None
     first, last = np.unravel_index(int(np.argmax(enclosed)), enclosed.shape)
     return line[first : last + 1]
 

@@ -204,8 +204,18 @@ def letter_shape(letter: str, traces: Sequence[Polyline]) -> LetterShape:
     base = float(body[:, 1].max()) - reach(letter)[1] * unit
     left = float(np.vstack(traces)[:, 0].min())
     lines = [(trace - (left, base)) / unit for trace in traces]
-    marks = [resample(line, POINTS) for line in lines if letter in "ij" or length(line) > SLIP]
-    return LetterShape(letter, tuple(TraceShape(line) for line in marks))
+    marks = [TraceShape(resample(line, POINTS)) for line in lines if not _slip(letter, line)]
+    return LetterShape(letter, tuple(marks))
+
+
+def without_slips(letter: str, traces: Sequence[Polyline]) -> Traces:
+    """The traces of a letter without marks that are too small to be one."""
+    unit = x_height(letter, traces)
+    return tuple(trace for trace in traces if not _slip(letter, trace / unit))
+
+
+def _slip(letter: str, line: Polyline) -> bool:
+    return letter not in "ij" and length(line) <= SLIP
 
 
 def body_of(letter: str, traces: Sequence[Polyline]) -> list[int]:

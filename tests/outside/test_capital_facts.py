@@ -486,7 +486,7 @@ ACCEPTED = {
     "P": {"one-stroke"},
     "Q": {"tail-from-ring", "one-stroke", "clockwise"},
     "R": {"one-stroke", "three-strokes", "three-strokes-leg-from-bowl"},
-    "S": set(),
+    "S": {"high-start"},
     "T": {"bar-first", "left-bar", "left-bar-first"},
     "U": {"last-line", "two-strokes"},
     "V": {"two-strokes"},

@@ -182,3 +182,25 @@ def test_another_letter_may_be_told_as_the_part_it_lacks() -> None:
 @pytest.mark.parametrize("letter", sorted(TABLE))
 def test_a_lone_point_is_damaged_without_an_error(letter: str) -> None:
     assert len(faults(letter, (np.array([[1.0, 2.0]]),), None)) == 11
+
+
+def test_a_slip_of_the_hand_is_no_trace_that_can_be_left_out() -> None:
+    slip = np.array([[0.0, -1.0], [0.02, -1.0]])
+
+    assert damaged("C", "a trace left out", (slip, *taught("C"))).skipped == "one trace"
+
+
+def test_an_e_without_its_middle_bar_may_be_called_a_c_but_no_other_letter_may() -> None:
+    ink = damaged("E", "a trace left out")
+
+    assert ink.reported([Finding(Kind.LETTER, 0.3, 0.7, letter="C")])
+    assert not ink.reported([Finding(Kind.LETTER, 0.3, 0.7, letter="S")])
+
+
+def test_a_ring_begun_later_does_not_jump_back_where_its_end_passed_its_start() -> None:
+    turn = np.linspace(0.0, 2.2 * np.pi, 80)
+    ring = np.column_stack([-0.6 * np.sin(turn), -1.0 - np.cos(turn)])
+
+    (moved,) = damaged("O", "start moved", (ring,)).traces
+
+    assert max(np.hypot(*np.diff(moved, axis=0).T)) < 0.15

@@ -48,6 +48,16 @@ def test_a_large_tail_does_not_hide_the_sense_of_a_small_bowl() -> None:
     assert not observed("g", [np.vstack([bowl, tail])])[Kind.DIRECTION].wrong
 
 
+def test_the_curved_tail_of_a_9_is_not_its_loop() -> None:
+    """Closed by the line that an area needs it encloses more than the ring, the other way round."""
+    turn = np.linspace(0.2, 2 * np.pi, 40)
+    ring = np.column_stack([0.3 * np.sin(turn) + 0.3, -1.7 - 0.3 * np.cos(turn)]) * (-1.0, 1.0)
+    tail = np.array([[0.0, -1.7], [0.05, -0.4], [0.0, 0.0], [-1.4, -0.1]])
+
+    assert not observed("9", [ring, tail])[Kind.DIRECTION].wrong
+    assert observed("9", [ring[::-1], tail])[Kind.DIRECTION].wrong
+
+
 def test_a_stem_before_the_bowl_is_not_the_main_loop() -> None:
     """A d whose stem came first, run round clockwise after it."""
     turn = np.linspace(np.pi / 2, 2.4 * np.pi, 40)

@@ -8,8 +8,12 @@ import numpy as np
 import pytest
 import shapely
 
-from strokes.checks.starts import heading, start_gap
-from strokes.polyline import cut
+from strokes.checks import check
+from strokes.checks.starts import hangs, heading, start_gap
+from strokes.ink import Ink
+from strokes.kinds import Kind
+from strokes.letter import GuideLines
+from strokes.polyline import cut, length
 from strokes.weights import WEIGHTS
 from tests.shipped import PRINT as ALPHABET
 
@@ -63,3 +67,26 @@ def test_of_a_stem_without_lines_the_height_counts(name: str) -> None:
     left, top = ALPHABET[name].taught.strokes[0].start
 
     assert gap(name, (left, top + 0.3)) == pytest.approx(0.3)
+
+
+def test_only_the_side_of_a_6_and_the_arms_of_a_k_slant_down_from_the_top_of_a_tall_letter() -> None:
+    """Flatter than a steep slant, of which the height between lines is measured already; marks apart."""
+    found = {
+        letter.name
+        for letter in ALPHABET.letters
+        if not letter.base
+        for stroke in letter.taught.strokes
+        if hangs(stroke) and heading(stroke)[1] <= WEIGHTS.steep
+    }
+
+    assert found == {"6", "K"}
+
+
+@pytest.mark.parametrize("by", [0.0, 0.2, 0.9])
+def test_a_6_begun_below_its_line_is_told_between_lines_whatever_its_slant(by: float) -> None:
+    path = ALPHABET["6"].taught.strokes[0].path
+    ink = Ink.from_arrays([cut(path, by, length(path))])
+
+    report = check(ink, ALPHABET["6"], guide=GuideLines())
+
+    assert (Kind.START in report.kinds) == (by > 0.5)

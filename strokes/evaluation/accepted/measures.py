@@ -34,7 +34,7 @@ LEFT = 0.1
 """An s begins no further left of its middle than this, as a share of its width."""
 
 ASIDE, BELOW = 0.12, 0.3
-"""How far inward of its right or left edge, and below its top, the curve of a C, S, 2, 3, 8 or 9 begins, in
+"""How far inward of its right or left edge, and below its top, the curve of a 2 or 9 begins, in
 x-heights."""
 
 BAND = 0.12
@@ -254,9 +254,6 @@ MEASURES: Mapping[str, Measure] = {
     ),
     "start from the upper right": Measure(
         XH, lambda part: np.hypot(part.high[0] - ASIDE - part.start[0], part.start[1] - part.low[1] - BELOW)
-    ),
-    "start from the top right": Measure(
-        XH, lambda part: np.hypot(part.high[0] - ASIDE - part.start[0], part.start[1] - part.low[1])
     ),
     "end below the top": Measure(HEIGHT, lambda part: (part.end[1] - part.low[1]) / part.height),
     "end from the middle": Measure(XH, lambda part: part.end[0] - part.middle[0]),

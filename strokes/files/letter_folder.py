@@ -2,7 +2,7 @@
 
 A teacher adds a letter by dropping its SVG into her folder, under any name: its title is the letter. Without
 `alphabet.toml` the guide lines are the usual ones, and a letter that the file does not name comes at the end
-of the order and in no family; one that is composed has a place in the order only where it is named.
+of the order and in no family. One that is composed, or named by `teaching.planned_only`, has no place in it.
 """
 
 from __future__ import annotations
@@ -114,7 +114,8 @@ class FolderReader:
             if not self.set_aside.issuperset(family.letters) or not family.letters
         )
         order = tuple(name for name in table.order if name not in self.set_aside)
-        rest = tuple(letter.name for letter in usable if letter.name not in order and not letter.base)
+        placed = {*order, *table.planned_only}
+        rest = tuple(letter.name for letter in usable if letter.name not in placed and not letter.base)
         return Content(table.name, usable, table.guide, families, order + rest)
 
     def _fault(self, path: Path, reason: str) -> None:
@@ -200,6 +201,7 @@ class _Table:
     guide: GuideLines = field(default_factory=GuideLines)
     families: tuple[Family, ...] = ()
     order: tuple[str, ...] = ()
+    planned_only: tuple[str, ...] = ()
     composed: Mapping[str, Composition] = field(default_factory=dict)
     set_aside: frozenset[str] = frozenset()
 
@@ -223,10 +225,11 @@ class _TableReader:
             self.reasons.append(f"name must be a short text, not {_show(name)}")
         composed = self._composed()
         teaching = self._dict("teaching")
-        self._keys("teaching.", teaching, {"order"})
+        self._keys("teaching.", teaching, {"order", "planned_only"})
         order = self._letters("teaching.order", teaching.get("order", []))
+        planned_only = self._letters("teaching.planned_only", teaching.get("planned_only", []))
         guide, families = self._guide(), self._families()
-        return _Table(str(name), guide, families, order, composed, frozenset(self.set_aside))
+        return _Table(str(name), guide, families, order, planned_only, composed, frozenset(self.set_aside))
 
     def _keys(self, where: str, table: dict[str, Any], known: set[str]) -> None:
         for key in table:

@@ -395,7 +395,7 @@ def test_a_letter_or_pupil_that_is_not_there_is_told_before_anything_is_read(run
     run("pupil", "add", "Ida")
 
     assert_told(
-        run("ink", "import", tmp_path / "x", "--pupil", "Ida", "--letter", "ß"),
+        run("ink", "import", tmp_path / "x", "--pupil", "Ida", "--letter", "þ"),
         "--letter must be one of",
         code=2,
     )

@@ -19,7 +19,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.checks import version
 from strokes.checks.version import checks_version
-from strokes.files.letter_folder import SHIPPED
+from strokes.files.letter_folder import SHIPPED, letter_files
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
@@ -154,7 +154,7 @@ def test_an_edited_letter_is_judged_again_and_no_other(record, nella, tmp_path):
     again(record)
     folder = tmp_path / "ours"
     folder.mkdir()
-    for file in (SHIPPED / "print").iterdir():
+    for file in letter_files(SHIPPED / "print"):
         (folder / file.name).write_bytes(file.read_bytes())
     svg = (folder / "l.svg").read_text(encoding="utf-8")
     (folder / "l.svg").write_text(svg.replace("-200", "-195"), encoding="utf-8")

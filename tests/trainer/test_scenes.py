@@ -487,9 +487,11 @@ def test_after_the_last_page_of_a_set_comes_its_first_and_another_set_starts_at_
     press(screen, "set capital")
     assert screen.names[0] == "A"
     press(screen, "set small")
-    press(screen, "more")
-    press(screen, "more")
-    assert screen.names == first
+    paged = []
+    while screen.names != first or not paged:
+        paged += screen.names
+        press(screen, "more")
+    assert sorted(paged) == sorted(ALPHABET.only("small"))
 
 
 def test_a_resize_keeps_the_set_and_the_letters_in_sight():
@@ -513,7 +515,7 @@ def test_an_alphabet_of_one_set_has_no_sets_to_choose_from():
     screen = shown(Letters(navigation, every=True))
 
     assert not [button for button in screen.buttons.all if button.name.startswith("set ")]
-    assert len(screen.names) == 26
+    assert sorted(screen.names) == sorted(ALPHABET.only("small"))
 
 
 def test_a_beginner_without_a_plan_meets_the_letters_of_the_own_name_first():

@@ -178,4 +178,4 @@ def test_recall_says_whether_the_letter_is_small_a_capital_or_a_digit() -> None:
 
 
 def test_a_letter_without_a_name_in_the_texts_is_still_asked_for() -> None:
-    assert recalled("ø") == recalled(".") == text("practice.write.recall_unnamed")
+    assert recalled("þ") == recalled(".") == text("practice.write.recall_unnamed")

@@ -115,15 +115,15 @@ def beside(body: Rect, hand: Hand | None, gap: float, *, share: float = 0.34) ->
 def letter_space(box: Rect, guide: GuideLines, bounds: Sequence[float], limit: float) -> Transform:
     """From letter space to px, with the four lines in the middle of `box` and the letter's `bounds` centered.
 
-    `limit` is the largest x-height in px.
+    Above and below there is room for what the letter has beyond the lines, such as the mark of an Ä. `limit`
+    is the largest x-height in px.
     """
-    tall = guide.descender - guide.ascender + 2 * AIR
-    left, _, right, _ = bounds
+    left, top, right, bottom = bounds
+    top, bottom = min(top, guide.ascender), max(bottom, guide.descender)
+    tall = bottom - top + 2 * AIR
     unit = min(box.height / tall, box.width / max(BOX_WIDTH, right - left + 0.8), limit)
     x, y = box.center
-    return Transform(
-        unit, unit, x - unit * (left + right) / 2, y - unit * (guide.ascender + guide.descender) / 2
-    )
+    return Transform(unit, unit, x - unit * (left + right) / 2, y - unit * (top + bottom) / 2)
 
 
 def grid(area: Rect, count: int, side: float, gap: float, *, shape: float = 1.0) -> tuple[list[Rect], int]:

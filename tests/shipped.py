@@ -35,11 +35,11 @@ def ways(letter: Letter) -> tuple[Formation, ...]:
         return letter.taught, letter.formations[-1]
     if letter.set == "small":
         return letter.formations
-    seen: set[bytes] = set()
+    drawn: set[bytes] = set()
     chosen = []
     for formation in letter.formations:
         strokes = {(resample(stroke.path, 9).round(2) + 0.0).tobytes() for stroke in formation.strokes}
-        if not strokes <= seen:
+        if not strokes <= drawn:
             chosen.append(formation)
-        seen |= strokes
+        drawn |= strokes
     return tuple(chosen)

@@ -29,8 +29,8 @@ TABLE = b'# ours\nname = "school"\n\n[teaching]\norder = ["t", "l"]\n'
 
 @pytest.fixture
 def desk(app: Flask) -> Desk:
-    found: Desk = app.extensions[NAME]
-    return found
+    desk_of_test: Desk = app.extensions[NAME]
+    return desk_of_test
 
 
 @pytest.fixture
@@ -205,9 +205,9 @@ def test_faulty_letters_are_told_and_come_along_set_aside(client: Browser, desk:
     look = bring(client, ("school.zip", zipped(files)))
     shown = page(client.get(look.location))
 
-    told = [said(element) for element in under(shown, "faults").iter("li")]
-    assert any(line.startswith("x.svg: <script>") for line in told)
-    assert not any("/tmp" in line for line in told), "where it was looked at is nobody's business"
+    sentence = [said(element) for element in under(shown, "faults").iter("li")]
+    assert any(line.startswith("x.svg: <script>") for line in sentence)
+    assert not any("/tmp" in line for line in sentence), "where it was looked at is nobody's business"
     take(client, look.location, "school")
     assert list(desk.alphabets.all()) == ["print", "slanted", "letters", "school"]
 
@@ -239,9 +239,9 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("sent", "told"), REFUSED.values(), ids=REFUSED)
+@pytest.mark.parametrize(("sent", "sentence"), REFUSED.values(), ids=REFUSED)
 def test_what_is_no_alphabet_is_told_in_a_sentence(
-    client: Browser, own: Path, sent: bytes, told: str
+    client: Browser, own: Path, sent: bytes, sentence: str
 ) -> None:
     before = content(own)
 
@@ -249,7 +249,7 @@ def test_what_is_no_alphabet_is_told_in_a_sentence(
 
     assert answer.status_code == 422
     (alert,) = alerts(page(answer))
-    assert told in alert
+    assert sentence in alert
     assert alert.endswith("Nothing was changed.")
     assert content(own) == before
 

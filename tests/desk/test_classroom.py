@@ -64,8 +64,8 @@ def test_every_cell_has_the_counts_of_the_summary(client: Browser, record: Recor
 def test_a_table_has_the_letters_of_one_set_and_what_follows_it_too(client: Browser) -> None:
     for asked, first in (("", "small"), ("capital", "capital"), ("digit", "digit"), ("<i>", "small")):
         shown = page(client.get("/class", query_string={"set": asked}))
-        seen = next(next(under(shown, "seen").iter("table")).iter("tbody"))
-        letters = [*grid(shown)["All"], *(said(row[0]) for row in seen)]
+        rows_of_findings = next(next(under(shown, "seen").iter("table")).iter("tbody"))
+        letters = [*grid(shown)["All"], *(said(row[0]) for row in rows_of_findings)]
 
         assert {set_of(letter) for letter in letters} == {first}
         assert [

@@ -24,8 +24,8 @@ ACROSS = [[-0.4 + 0.1 * step, -1.4] for step in range(9)]
 
 @pytest.fixture
 def desk(app: Flask) -> Desk:
-    found: Desk = app.extensions[NAME]
-    return found
+    result: Desk = app.extensions[NAME]
+    return result
 
 
 @pytest.fixture
@@ -46,8 +46,8 @@ def shown(client: Browser, letter: str) -> dict[str, Any]:
     """The draft as the page's script gets it."""
     answer = client.get("/alphabet/write/draft", query_string={"alphabet": "letters", "letter": letter})
     assert answer.status_code == 200
-    found: dict[str, Any] = answer.get_json()
-    return found
+    result: dict[str, Any] = answer.get_json()
+    return result
 
 
 def written(client: Browser, letter: str) -> int:
@@ -141,13 +141,13 @@ def test_letters_that_are_not_saved_yet_are_named_where_one_begins(client: Brows
 def test_a_draft_outlives_the_browser(client: Browser, own: Path) -> None:
     revision = written(client, "ß")
 
-    found = shown(client, "ß")
+    result = shown(client, "ß")
 
-    assert found["revision"] == revision
-    assert [stroke["cue"] for stroke in found["strokes"]] == ["Straight down.", "Across."]
-    assert [stroke["points"][0] for stroke in found["strokes"]] == [[0.0, -2.0], [-0.4, -1.4]]
-    assert len(found["ink"]) == 2
-    assert (found["undo"], found["redo"]) == (True, False)
+    assert result["revision"] == revision
+    assert [stroke["cue"] for stroke in result["strokes"]] == ["Straight down.", "Across."]
+    assert [stroke["points"][0] for stroke in result["strokes"]] == [[0.0, -2.0], [-0.4, -1.4]]
+    assert len(result["ink"]) == 2
+    assert (result["undo"], result["redo"]) == (True, False)
     assert set(Alphabet.load(own)) == {"l", "t"}, "a draft is no letter yet"
 
 
@@ -165,12 +165,12 @@ def test_a_page_that_saw_an_older_draft_is_shown_the_newer_one(client: Browser) 
 def test_a_cue_with_markup_stays_words(client: Browser, own: Path) -> None:
     revision = written(client, "ß")
     change(client, "ß", revision, do="cue", stroke=0, cue="<script>alert(1)</script>")
-    found = client.get("/alphabet/write/trial?alphabet=letters&letter=ß")
+    result = client.get("/alphabet/write/trial?alphabet=letters&letter=ß")
     save(client, "ß", revision + 1)
 
     letter = client.get("/alphabet/letter?alphabet=letters&letter=ß")
 
-    assert "<script>alert" not in found.text
+    assert "<script>alert" not in result.text
     assert "<script>alert" not in letter.text
     assert Alphabet.load(own)["ß"].taught.strokes[0].cue == "<script>alert(1)</script>"
 
@@ -224,9 +224,9 @@ def test_a_change_that_cannot_be_made_is_one_sentence_and_changes_nothing(
     answer = change(client, "ß", revision, **what)
 
     assert answer.status_code == 400
-    told = answer.get_json()["said"]
-    assert told.endswith("Nothing was changed.")
-    assert len(told) < 250
+    sentence = answer.get_json()["said"]
+    assert sentence.endswith("Nothing was changed.")
+    assert len(sentence) < 250
     assert content(own) == before
 
 

@@ -74,20 +74,20 @@ def test_a_fault_that_nobody_would_notice_is_told_with_its_stroke() -> None:
     twice = letter("i", down, down)
 
     result = trial(twice, FEW, inks=2)
-    told = [
+    lines_told = [
         each.sentence for each in trial_words.mistakes(result, twice, FEW) if "Not noticed" in each.sentence
     ]
 
-    assert told
-    assert all("(stroke " in sentence for sentence in told)
+    assert lines_told
+    assert all("(stroke " in sentence for sentence in lines_told)
 
 
 def test_what_was_read_as_a_fault_is_counted() -> None:
-    seen = trial(PRINT["n"], FEW, inks=1)
+    outcome = trial(PRINT["n"], FEW, inks=1)
     ink = write(PRINT["n"], fault=Fault(Kind.DIRECTION))
     wrong = NotFormed("taught", ink, check(ink, PRINT["n"], guide=PRINT.guide))
 
-    said = trial_words.sentences(replace(seen, written=3, formed=1, not_formed=(wrong, wrong)))
+    said = trial_words.sentences(replace(outcome, written=3, formed=1, not_formed=(wrong, wrong)))
 
     assert said[:2] == [
         "A simulated hand wrote it 3 times: 1 came back well formed and looked right.",

@@ -39,7 +39,7 @@ def own(tmp_path: Path) -> Path:
 
 
 @contextmanager
-def kept(window: Page, count: int = 1) -> Iterator[None]:
+def change_taken(window: Page, count: int = 1) -> Iterator[None]:
     """Waits until the desk has kept what was done meanwhile."""
     answers: list[int] = []
     window.on("response", lambda answer: answers.append(answer.status) if "/change" in answer.url else None)
@@ -77,12 +77,12 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
 ) -> None:
     open_sheet(window, "g")
     for stroke in (BOWL, TAIL):
-        with kept(window):
+        with change_taken(window):
             pen(window, stroke)
-    with kept(window):
+    with change_taken(window):
         press(window, "Write it once more")
     for stroke in (BOWL, TAIL):
-        with kept(window):
+        with change_taken(window):
             pen(window, [(x + 2, y - 2) for x, y in stroke])
     window.get_by_text("The curves follow all 2 tries").wait_for()
 
@@ -94,14 +94,14 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
     window.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     window.mouse.down()
     window.mouse.move(box["x"] - 10, box["y"] - 20, steps=5)
-    with kept(window):
+    with change_taken(window):
         window.mouse.up()
-    with kept(window):
+    with change_taken(window):
         press(window, "Turn around")
-    with kept(window):
+    with change_taken(window):
         press(window, "Undo")
     for number, cue in ((1, "Curve left, all the way around."), (2, "Down, and hook left.")):
-        with kept(window):
+        with change_taken(window):
             window.get_by_label(f"Cue of stroke {number}").fill(cue)
             window.keyboard.press("Tab")
     window.get_by_role("link", name="Try the letter").click()
@@ -128,20 +128,20 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
 def test_a_letter_is_made_with_the_keyboard_alone(window: Page, own: Path) -> None:
     open_sheet(window, "t")
     go = Goer(window)
-    with kept(window):
+    with change_taken(window):
         go.press("Add a straight stroke")
     go.to(".point")
-    with kept(window):
+    with change_taken(window):
         for _ in range(10):
             window.keyboard.press("Shift+ArrowUp")
-    with kept(window):
+    with change_taken(window):
         go.press("Add a straight stroke")
     go.to(".point")
-    with kept(window):
+    with change_taken(window):
         window.keyboard.press("Shift+ArrowLeft")
-    with kept(window):
+    with change_taken(window):
         go.press("Turn around")
-    with kept(window):
+    with change_taken(window):
         window.keyboard.press("Control+z")
 
     window.goto("/alphabet/write/trial?alphabet=letters&letter=t")
@@ -166,12 +166,12 @@ class Goer:
     def to(self, selector: str) -> None:
         self._until(lambda _: bool(self.window.evaluate(f"document.activeElement.matches('{selector}')")))
 
-    def _until(self, found: Callable[[str], bool]) -> None:
+    def _until(self, holds: Callable[[str], bool]) -> None:
         for _ in range(150):
             said, left, ring, _seen = self.window.evaluate(FOCUSED)
             if not left:
                 assert ring, f"{said} has the focus, and it is not seen"
-            if found(said):
+            if holds(said):
                 return
             self.window.keyboard.press("Tab")
         raise AssertionError("it is not reached by the Tab key")
@@ -181,7 +181,7 @@ class Goer:
 def test_the_sheet_breaks_no_rule_of_access_while_it_is_in_use(window: Page) -> None:
     open_sheet(window, "g")
     for stroke in (BOWL, TAIL):
-        with kept(window):
+        with change_taken(window):
             pen(window, stroke)
     press(window, "Move points")
     window.locator(".point").first.focus()
@@ -206,7 +206,7 @@ def test_what_the_desk_did_not_take_stays_on_the_page_and_is_sent_again(window: 
     assert window.locator("[data-live] polyline").count() == 1, "her ink is still there"
 
     window.unroute("**/change")
-    with kept(window):
+    with change_taken(window):
         press(window, "Send it again")
 
     window.get_by_text("Strokes: 1.").wait_for()
@@ -225,7 +225,7 @@ def test_what_was_written_while_the_desk_had_closed_itself_is_kept_once_it_is_op
     other.get_by_role("button", name="Open").click()
     other.get_by_role("heading", level=1).first.wait_for()
 
-    with kept(window):
+    with change_taken(window):
         press(window, "Send it again")
 
     window.get_by_text("Strokes: 1.").wait_for()
@@ -248,7 +248,7 @@ def test_a_touch_writes_and_a_cancelled_one_does_not(window: Page) -> None:
             paper.dispatch_event(last, touch)
             assert window.locator("[data-live] polyline").count() == 0
             continue
-        with kept(window):
+        with change_taken(window):
             paper.dispatch_event(last, touch)
 
     window.get_by_text("Strokes: 1.").wait_for()

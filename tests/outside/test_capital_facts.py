@@ -40,7 +40,7 @@ def body(name: str) -> Polyline:
 
 
 def named(name: str, formation: str) -> Formation:
-    return next(one for one in PRINT[name].formations if one.name == formation)
+    return next(written for written in PRINT[name].formations if written.name == formation)
 
 
 # --- where the pen comes down
@@ -317,9 +317,9 @@ def test_all_files_are_painted_alike_and_show_the_whole_letter():
 # --- mirror images
 
 
-def gap(one: Formation, turn: tuple[int, int]) -> float:
+def gap(written: Formation, turn: tuple[int, int]) -> float:
     """Mean distance between a drawing and itself turned over, as sets of points, both centered."""
-    first = np.vstack([resample(stroke.path, 200) for stroke in one.strokes])
+    first = np.vstack([resample(stroke.path, 200) for stroke in written.strokes])
     first = first - (first.min(axis=0) + first.max(axis=0)) / 2
     far = np.hypot(*(first[:, None] - (first * turn)[None]).transpose(2, 0, 1))
     return float((far.min(axis=0).mean() + far.min(axis=1).mean()) / 2)
@@ -349,12 +349,12 @@ FAMILIES = {
 
 def test_families_by_movement():
     """Æ and letters with marks stand beside them, in the family of the movement or of their base."""
-    found = {
+    measured = {
         family.name: "".join(sorted(name for name in family.letters if name in NAMES))
         for family in PRINT.families
     }
 
-    assert {name: letters for name, letters in found.items() if letters} == FAMILIES
+    assert {name: letters for name, letters in measured.items() if letters} == FAMILIES
     assert sorted("".join(FAMILIES.values())) == sorted(NAMES)
 
 
@@ -362,7 +362,7 @@ def test_the_teaching_order_goes_through_small_letters_capitals_and_digits_famil
     """Æ, ß and letters with marks come after all of them: they are taught where a name needs them."""
     family = {name: family.name for family in PRINT.families for name in family.letters}
     plain = ascii_lowercase + NAMES
-    changes = sum(family[one] != family[two] for one, two in pairwise(PRINT.order[: len(plain)]))
+    changes = sum(family[written] != family[two] for written, two in pairwise(PRINT.order[: len(plain)]))
 
     assert set(PRINT.order[: len(plain)]) == set(plain)
     assert changes == len({family[name] for name in plain}) - 1
@@ -379,9 +379,11 @@ LEVEL = "AEFGHIJTZ157"
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_bar_from_right_to_left_is_accepted_of_the_left_hand_only(name):
-    leftward = [one for one in PRINT[name].formations if any(_leftward(stroke) for stroke in one.strokes)]
+    leftward = [
+        written for written in PRINT[name].formations if any(_leftward(stroke) for stroke in written.strokes)
+    ]
 
-    assert {one.hand for one in leftward} == ({"left"} if name in LEVEL else set())
+    assert {written.hand for written in leftward} == ({"left"} if name in LEVEL else set())
 
 
 def _leftward(stroke: Stroke) -> bool:
@@ -394,10 +396,12 @@ def _leftward(stroke: Stroke) -> bool:
 def test_a_clockwise_ring_is_accepted_of_the_left_hand_with_a_note(name):
     """Q is our own step on from O."""
     clockwise = [
-        one for one in PRINT[name].formations if signed_area(one.strokes[0].path) > 0
+        written for written in PRINT[name].formations if signed_area(written.strokes[0].path) > 0
     ]  # fmt: skip
 
-    assert [(one.name, one.hand, one.note) for one in clockwise] == [("clockwise", "left", "direction")]
+    assert [(written.name, written.hand, written.note) for written in clockwise] == [
+        ("clockwise", "left", "direction")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -405,10 +409,10 @@ def test_a_clockwise_ring_is_accepted_of_the_left_hand_with_a_note(name):
 )
 def test_either_order_is_accepted_without_a_note(name, other):
     """UNIPEN: most adults draw the bar of T first."""
-    one = named(name, other)
+    written = named(name, other)
 
-    assert (one.hand, one.note) == (None, None)
-    assert [stroke.path.tolist() for stroke in one.strokes] == [
+    assert (written.hand, written.note) == (None, None)
+    assert [stroke.path.tolist() for stroke in written.strokes] == [
         stroke.path.tolist() for stroke in strokes(name)[::-1]
     ]
 
@@ -437,12 +441,12 @@ NOTES = {
 
 
 def test_the_notes_are_those_of_common_practice():
-    found: dict[str, dict[str, str]] = {}
+    measured: dict[str, dict[str, str]] = {}
     for name, formation in EVERY:
         if formation.note:
-            found.setdefault(name, {})[formation.name] = str(formation.note)
+            measured.setdefault(name, {})[formation.name] = str(formation.note)
 
-    assert found == NOTES
+    assert measured == NOTES
 
 
 ACCEPTED = {
@@ -501,20 +505,20 @@ flatter top of 2 and a straighter start of 6 as adults write them (UNIPEN)."""
 
 
 def test_every_accepted_formation_of_common_practice_is_there():
-    found = {name: {formation.name for formation in PRINT[name].formations[1:]} for name in NAMES}
+    measured = {name: {formation.name for formation in PRINT[name].formations[1:]} for name in NAMES}
 
-    assert found == ACCEPTED
+    assert measured == ACCEPTED
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_formations_of_a_letter_differ(name):
     """Each is another way of writing: other strokes, another order, another direction or another hand."""
-    for one, two in combinations(PRINT[name].formations, 2):
-        same = len(one.strokes) == len(two.strokes) and all(
+    for written, two in combinations(PRINT[name].formations, 2):
+        same = len(written.strokes) == len(two.strokes) and all(
             np.abs(resample(a.path, 50) - resample(b.path, 50)).max() < 0.05
-            for a, b in zip(one.strokes, two.strokes, strict=True)
+            for a, b in zip(written.strokes, two.strokes, strict=True)
         )
-        assert not same, (one.name, two.name)
+        assert not same, (written.name, two.name)
 
 
 # --- what is flagged: by `check`, between guide lines

@@ -38,9 +38,9 @@ def test_a_look_alike_is_never_called_another_letter_with_lines_or_without(pair:
 @pytest.mark.parametrize("pair", SIZE_TELLS)
 def test_between_lines_the_height_or_the_place_tells_which_of_two_look_alikes_was_written(pair: str) -> None:
     for asked, written in (pair, pair[::-1]):
-        told = check(write(ALPHABET[written], seed=3), ALPHABET[asked], guide=GuideLines()).kinds
+        kinds_found = check(write(ALPHABET[written], seed=3), ALPHABET[asked], guide=GuideLines()).kinds
 
-        assert told & {Kind.SIZE, Kind.PLACE}, (asked, written)
+        assert kinds_found & {Kind.SIZE, Kind.PLACE}, (asked, written)
 
 
 def test_the_drawings_of_capital_and_small_letter_agree_where_the_trade_says_so_and_in_j_and_y() -> None:

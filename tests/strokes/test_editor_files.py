@@ -84,13 +84,15 @@ def read(tmp_path: Path):
 def test_the_letter_is_the_same_whichever_editor_saved_it(name, read):
     plain, saved = read(PLAIN), read(EDITORS[name])
 
-    assert [one.name for one in saved.formations] == ["taught", "two-strokes"]
+    assert [formation_read.name for formation_read in saved.formations] == ["taught", "two-strokes"]
     assert saved.formations[1].note == plain.formations[1].note
     assert saved.taught.strokes[0].cue == plain.taught.strokes[0].cue
     for first, second in zip(plain.formations, saved.formations, strict=True):
-        for one, two in zip(first.strokes, second.strokes, strict=True):
-            np.testing.assert_allclose(resample(two.path, 300), resample(one.path, 300), atol=2e-4)
-            np.testing.assert_allclose(two.curves.polyline()[[0, -1]], one.path[[0, -1]], atol=1e-9)
+        for formation_read, two in zip(first.strokes, second.strokes, strict=True):
+            np.testing.assert_allclose(resample(two.path, 300), resample(formation_read.path, 300), atol=2e-4)
+            np.testing.assert_allclose(
+                two.curves.polyline()[[0, -1]], formation_read.path[[0, -1]], atol=1e-9
+            )
 
 
 def test_a_curve_in_small_numbers_is_as_fine_as_any(read):
@@ -159,8 +161,8 @@ REFUSED = {
 
 @pytest.mark.parametrize("case", REFUSED)
 def test_what_would_be_read_wrongly_is_refused_in_one_sentence(case, read):
-    text, told = REFUSED[case]
+    text, sentence = REFUSED[case]
     with pytest.raises(LetterFileError) as caught:
         read(text)
-    assert told in caught.value.reason
+    assert sentence in caught.value.reason
     assert "\n" not in str(caught.value)

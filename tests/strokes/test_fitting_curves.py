@@ -130,8 +130,8 @@ BAD = {
 
 @pytest.mark.parametrize("case", BAD)
 def test_ink_that_is_no_stroke_is_told_in_one_sentence(case):
-    ink, told = BAD[case]
-    with pytest.raises(LetterError, match=told) as caught:
+    ink, sentence = BAD[case]
+    with pytest.raises(LetterError, match=sentence) as caught:
         fit_stroke(ink)
     assert "\n" not in str(caught.value)
     assert len(str(caught.value)) < 200

@@ -18,7 +18,8 @@ NAMES = "abefgikmostz"
 def apart(letter: Letter, other: Letter) -> float:
     """The mean distance of two drawings stroke by stroke, in x-heights, wherever they stand sideways."""
     lines = [
-        np.vstack([resample(stroke.path, 100) for stroke in one.taught.strokes]) for one in (letter, other)
+        np.vstack([resample(stroke.path, 100) for stroke in from_one.taught.strokes])
+        for from_one in (letter, other)
     ]
     first, second = (line - (line[:, 0].mean(), 0.0) for line in lines)
     return float(np.hypot(*(first - second).T).mean())
@@ -43,7 +44,7 @@ def test_the_same_ink_twice_gives_the_same_letter():
 
 
 def test_five_tries_are_nearer_to_what_was_meant_than_one():
-    one, five = (
+    from_one, five = (
         np.mean(
             [
                 apart(
@@ -55,7 +56,7 @@ def test_five_tries_are_nearer_to_what_was_meant_than_one():
         )
         for seeds in ([0], range(5))
     )
-    assert five < 0.75 * one
+    assert five < 0.75 * from_one
 
 
 def test_a_try_written_elsewhere_on_the_line_is_averaged_all_the_same():
@@ -174,8 +175,8 @@ BAD = {
 
 @pytest.mark.parametrize("case", BAD)
 def test_ink_that_is_no_letter_is_told_in_one_sentence(case):
-    inks, told = BAD[case]
-    with pytest.raises(LetterError, match=told) as caught:
+    inks, sentence = BAD[case]
+    with pytest.raises(LetterError, match=sentence) as caught:
         letter_from_ink("x", inks)
     assert "\n" not in str(caught.value)
 

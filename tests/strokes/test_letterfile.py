@@ -290,10 +290,10 @@ def test_a_file_without_a_title_is_set_aside_under_what_its_name_stands_for(put,
     put("<svg/>", "capital-letters")
     put(GOOD.replace("<title>l<", "<title>m<").replace("L0 0", ""), "bent")
 
-    found = usable(tmp_path)
+    contents = usable(tmp_path)
 
-    assert found.set_aside == ("7", "L", "capital-letters", "m")
-    assert found.files["m"] == tmp_path / "bent.svg"
+    assert contents.set_aside == ("7", "L", "capital-letters", "m")
+    assert contents.files["m"] == tmp_path / "bent.svg"
 
 
 # --- one line a fault

@@ -40,7 +40,7 @@ def put(folder: Path, composed: str) -> None:
     )
 
 
-def found(name: str, written: str, seed: int = 0) -> list[Finding]:
+def findings_of(name: str, written: str, seed: int = 0) -> list[Finding]:
     """What is found in ink of one letter where another was asked for, between guide lines."""
     report = check(write(PRINT[written], seed=seed), PRINT[name], guide=PRINT.guide)
     return [finding for finding in report.findings if not finding.note]
@@ -152,28 +152,28 @@ def _mark(name: str) -> tuple[Stroke, ...]:
     ("name", "written"), [("é", "è"), ("è", "é"), ("ä", "a"), ("a", "ä"), ("å", "ä"), ("ö", "ø"), ("o", "ø")]
 )
 def test_a_letter_with_another_mark_is_never_praised_as_it(name, written):
-    assert all(found(name, written, seed) for seed in range(3))
+    assert all(findings_of(name, written, seed) for seed in range(3))
 
 
 @pytest.mark.parametrize("name", [name for name in COMPOSED if name != "í"])
 def test_ink_with_a_mark_is_never_praised_as_the_bare_letter(name):
     """Not even where its dots are so small that one of them alone would pass for a slip of the hand."""
-    assert found(PRINT[name].base, name)
+    assert findings_of(PRINT[name].base, name)
 
 
 def test_an_accent_counts_as_the_dot_of_an_i():
     """Its dot may be any small mark (common practice, no source)."""
-    assert not found("i", "í")
+    assert not findings_of("i", "í")
 
 
-@pytest.mark.parametrize(("dots", "told"), [(1, False), (2, True)])
-def test_one_tiny_mark_is_a_slip_and_two_are_told(dots, told):
+@pytest.mark.parametrize(("dots", "expected"), [(1, False), (2, True)])
+def test_one_tiny_mark_is_a_slip_and_two_are_told(dots, expected):
     ink = write(PRINT["A"])
     taps = [np.array([[0.3 + 0.4 * k, -2.3], [0.3 + 0.4 * k, -2.28]]) for k in range(dots)]
     ink = Ink.from_arrays([*(trace.points for trace in ink.traces), *taps])
 
     kinds = {finding.kind for finding in check(ink, PRINT["A"], guide=PRINT.guide).findings}
-    assert kinds == ({Kind.EXTRA} if told else set())
+    assert kinds == ({Kind.EXTRA} if expected else set())
 
 
 def test_a_letter_without_a_mark_is_never_told_to_be_one_with_it():
@@ -213,12 +213,12 @@ WRONG = {
 
 @pytest.mark.parametrize("case", WRONG)
 def test_each_fault_of_a_composed_letter_has_its_line_and_costs_no_other_letter(ours, case):
-    line, told = WRONG[case]
+    line, expected = WRONG[case]
     put(ours, line)
 
     (fault,) = faults(ours)
     assert fault.startswith(f"{ours / 'alphabet.toml'}: composed.")
-    assert told in fault
+    assert expected in fault
     alphabet = usable(ours).alphabet
     assert alphabet is not None
     assert "a" in alphabet

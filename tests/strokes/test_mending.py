@@ -83,7 +83,7 @@ def test_a_handle_turns_the_one_across_a_smooth_node():
     moved = move_point(ARC, 3 * node + 1, ARC.points[3 * node + 1] + (0.1, 0.15))
 
     assert abs(turn(moved, node)) < 0.01
-    before, after = (one.points[3 * node - 1] - one.points[3 * node] for one in (ARC, moved))
+    before, after = (either.points[3 * node - 1] - either.points[3 * node] for either in (ARC, moved))
     assert np.hypot(*after) == pytest.approx(np.hypot(*before))
     np.testing.assert_array_equal(
         np.delete(moved.points, [2, 4], axis=0), np.delete(ARC.points, [2, 4], axis=0)

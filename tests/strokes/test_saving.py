@@ -27,9 +27,9 @@ def assert_same(letter: Letter, other: Letter) -> None:
         (*letter.formations, *letter.recognized), (*other.formations, *other.recognized), strict=True
     ):
         assert (first.name, first.hand, first.note) == (second.name, second.hand, second.note)
-        for one, two in zip(first.strokes, second.strokes, strict=True):
-            assert one.cue == two.cue
-            gaps = resample(one.path, 200) - resample(two.path, 200)
+        for stroke_saved, two in zip(first.strokes, second.strokes, strict=True):
+            assert stroke_saved.cue == two.cue
+            gaps = resample(stroke_saved.path, 200) - resample(two.path, 200)
             assert np.hypot(*gaps.T).max() < SAME
 
 
@@ -95,10 +95,10 @@ REFUSED = {
 
 @pytest.mark.parametrize("case", REFUSED)
 def test_what_no_file_can_have_is_refused_and_the_old_file_stays(case, tmp_path):
-    letter, told = REFUSED[case]
+    letter, sentence = REFUSED[case]
     (tmp_path / "l.svg").write_text("the old one")
 
-    with pytest.raises(LetterError, match=told):
+    with pytest.raises(LetterError, match=sentence):
         letter.save(tmp_path / "l.svg")
     assert (tmp_path / "l.svg").read_text() == "the old one"
     assert os.listdir(tmp_path) == ["l.svg"]

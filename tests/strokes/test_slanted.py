@@ -55,23 +55,27 @@ def test_slanted_letters_are_recognized_by_the_shapes_of_upright_ones_that_lean(
     upright, slanted = UPRIGHT[name].recognized, SLANTED[name].recognized
 
     assert [way.name for way in slanted] == [way.name for way in upright]
-    for one, two in zip(upright, slanted, strict=True):
-        _assert_leans(one, two)
+    for upright_shape, slanted_shape in zip(upright, slanted, strict=True):
+        _assert_leans(upright_shape, slanted_shape)
 
 
 @pytest.mark.parametrize("name", [name for name in DRAWN if UPRIGHT[name].set != "small" and name.isascii()])
 def test_slanted_capitals_and_digits_are_upright_ones_that_lean(name):
-    for one, two in zip(UPRIGHT[name].formations, SLANTED[name].formations, strict=True):
-        _assert_leans(one, two)
+    for upright_shape, slanted_shape in zip(UPRIGHT[name].formations, SLANTED[name].formations, strict=True):
+        _assert_leans(upright_shape, slanted_shape)
 
 
-def _assert_leans(one, two):
+def _assert_leans(upright_shape, slanted_shape):
     """Within a rounded tenth of a user unit."""
-    assert (one.name, one.hand, one.note) == (two.name, two.hand, two.note)
-    for upright, slanted in zip(one.strokes, two.strokes, strict=True):
+    assert (upright_shape.name, upright_shape.hand, upright_shape.note) == (
+        slanted_shape.name,
+        slanted_shape.hand,
+        slanted_shape.note,
+    )
+    for upright, slanted in zip(upright_shape.strokes, slanted_shape.strokes, strict=True):
         points = upright.curves.points
         leaning = np.column_stack([points[:, 0] - LEAN * points[:, 1], points[:, 1]])
-        np.testing.assert_allclose(slanted.curves.points, leaning, atol=0.0011, err_msg=two.name)
+        np.testing.assert_allclose(slanted.curves.points, leaning, atol=0.0011, err_msg=slanted_shape.name)
 
 
 @pytest.mark.parametrize("name", [name for name in DRAWN if UPRIGHT[name].set != "small"])

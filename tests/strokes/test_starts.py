@@ -71,7 +71,7 @@ def test_of_a_stem_without_lines_the_height_counts(name: str) -> None:
 
 def test_only_the_side_of_a_6_and_the_arms_of_a_k_slant_down_from_the_top_of_a_tall_letter() -> None:
     """Flatter than a steep slant, of which the height between lines is measured already; marks apart."""
-    found = {
+    gaps_found = {
         letter.name
         for letter in ALPHABET.letters
         if not letter.base
@@ -79,7 +79,7 @@ def test_only_the_side_of_a_6_and_the_arms_of_a_k_slant_down_from_the_top_of_a_t
         if hangs(stroke) and heading(stroke)[1] <= WEIGHTS.steep
     }
 
-    assert found == {"6", "K"}
+    assert gaps_found == {"6", "K"}
 
 
 @pytest.mark.parametrize("by", [0.0, 0.2, 0.9])

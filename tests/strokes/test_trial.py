@@ -39,8 +39,8 @@ def test_the_same_seed_gives_the_same_trial_and_another_one_other_ink():
     first, again, other = (trial(flat, two, inks=1, seed=seed) for seed in (1, 1, 2))
 
     assert first.confusions
-    for one, same in zip(first.confusions, again.confusions, strict=True):
-        np.testing.assert_array_equal(one.ink.traces[0].points, same.ink.traces[0].points)
+    for entry, same in zip(first.confusions, again.confusions, strict=True):
+        np.testing.assert_array_equal(entry.ink.traces[0].points, same.ink.traces[0].points)
     assert not np.array_equal(first.confusions[0].ink.bounds, other.confusions[0].ink.bounds)
 
 
@@ -56,9 +56,9 @@ def test_letters_that_differ_in_next_to_nothing_are_told_with_their_ink():
 
     assert not result.passed
     assert [same.other for same in result.same] == ["q"]
-    confused = [one for one in result.confusions if {one.written, one.taken} == {"g", "q"}]
+    confused = [entry for entry in result.confusions if {entry.written, entry.taken} == {"g", "q"}]
     assert confused
-    assert all(len(one.ink) == 1 and one.formation == "taught" for one in confused)
+    assert all(len(entry.ink) == 1 and entry.formation == "taught" for entry in confused)
 
 
 def test_a_letter_of_the_same_name_in_the_alphabet_is_replaced_and_not_held_against_it():
@@ -67,11 +67,11 @@ def test_a_letter_of_the_same_name_in_the_alphabet_is_replaced_and_not_held_agai
 
 def test_a_fault_that_an_accepted_formation_allows_is_none():
     """The second stroke of an x may come first: the trial does not complain that it passes."""
-    assert Kind.ORDER not in {one.fault.kind for one in trial(ALPHABET["x"], FEW, inks=1).unnoticed}
+    assert Kind.ORDER not in {entry.fault.kind for entry in trial(ALPHABET["x"], FEW, inks=1).unnoticed}
 
 
 def test_a_letter_that_is_its_own_mirror_image_is_not_asked_for_reversal():
-    assert Kind.REVERSAL not in {one.fault.kind for one in trial(ALPHABET["o"], FEW, inks=1).unnoticed}
+    assert Kind.REVERSAL not in {entry.fault.kind for entry in trial(ALPHABET["o"], FEW, inks=1).unnoticed}
 
 
 def test_a_fault_that_nothing_is_found_in_is_told_with_its_ink():
@@ -81,7 +81,7 @@ def test_a_fault_that_nothing_is_found_in_is_told_with_its_ink():
 
     result = trial(twice, FEW, inks=4)
     assert not result.passed
-    assert any(len(one.ink) for one in (*result.unnoticed, *result.not_formed))
+    assert any(len(entry.ink) for entry in (*result.unnoticed, *result.not_formed))
 
 
 def test_a_letter_alone_in_its_alphabet_has_no_neighbors():

@@ -51,8 +51,8 @@ def cross() -> Draft:
 
 def ends(draft: Draft) -> list[tuple[list[float], list[float]]]:
     """Where each stroke starts and ends."""
-    found = [stroke.curves.points for stroke in draft.state.strokes]
-    return [(points[0].round(2).tolist(), points[-1].round(2).tolist()) for points in found]
+    shapes = [stroke.curves.points for stroke in draft.state.strokes]
+    return [(points[0].round(2).tolist(), points[-1].round(2).tolist()) for points in shapes]
 
 
 STEM, BAR = ([0.0, -2.0], [0.0, 0.0]), ([-0.3, -1.0], [0.3, -1.0])
@@ -341,11 +341,11 @@ def test_what_cannot_be_done_is_one_sentence_and_changes_nothing(cross: Draft, w
         do(cross, "undo")
     before = list(cross.states), cross.shown, cross.revision, len(cross.traces)
 
-    with pytest.raises(LetterError) as told:
+    with pytest.raises(LetterError) as raised:
         changed(cross, what, GUIDE)
 
-    assert "\n" not in str(told.value)
-    assert len(str(told.value)) < 200
+    assert "\n" not in str(raised.value)
+    assert len(str(raised.value)) < 200
     assert (list(cross.states), cross.shown, cross.revision, len(cross.traces)) == before
 
 
@@ -426,9 +426,9 @@ def test_a_draft_names_no_trace_that_is_not_there(cross: Draft, tmp_path: Any) -
     drafts = Drafts(tmp_path)
     drafts.keep(cross)
     (file,) = (tmp_path / "drafts").iterdir()
-    kept = json.loads(file.read_text())
-    kept["traces"] = kept["traces"][:1]
-    file.write_text(json.dumps(kept))
+    stored = json.loads(file.read_text())
+    stored["traces"] = stored["traces"][:1]
+    file.write_text(json.dumps(stored))
 
     with pytest.raises(PlaceError, match="damaged"):
         drafts.get("t")

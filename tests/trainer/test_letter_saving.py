@@ -114,8 +114,8 @@ def test_the_way_that_was_taught_can_stay_accepted(own: Path) -> None:
     letter = Alphabet.load(own)["t"]
     names = [formation.name for formation in letter.formations]
     assert names[:3] == ["taught", "taught-before-2", "taught-before"]
-    kept = letter.formations[2]
-    assert [stroke.cue for stroke in kept.strokes] == [stroke.cue for stroke in before.strokes]
+    left_as_it_was = letter.formations[2]
+    assert [stroke.cue for stroke in left_as_it_was.strokes] == [stroke.cue for stroke in before.strokes]
 
 
 @pytest.mark.parametrize(("use", "hand"), [("accepted", None), ("left", "left"), ("right", "right")])
@@ -188,7 +188,7 @@ def test_a_mark_at_the_beginning_and_what_an_editor_left_stay_readable(own: Path
 
 
 @pytest.mark.parametrize(
-    ("made", "told"),
+    ("made", "sentence"),
     [
         (Draft("t"), "at least one stroke"),
         (draft("ß", use="accepted"), "a taught way before"),
@@ -197,10 +197,10 @@ def test_a_mark_at_the_beginning_and_what_an_editor_left_stay_readable(own: Path
     ],
     ids=["empty", "accepted-first", "unknown-place", "unknown-family"],
 )
-def test_what_cannot_be_saved_changes_nothing(own: Path, made: Draft, told: str) -> None:
+def test_what_cannot_be_saved_changes_nothing(own: Path, made: Draft, sentence: str) -> None:
     before = content(own)
 
-    with pytest.raises(LetterError, match=told):
+    with pytest.raises(LetterError, match=sentence):
         letter_saving.save(own, made)
 
     assert content(own) == before

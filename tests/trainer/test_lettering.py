@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from strokes.alphabet import Alphabet
+from strokes.files import SHIPPED
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
 from tests.letters import SAMPLE_LETTERS
@@ -190,3 +191,18 @@ def test_chevrons_can_be_seen_in_any_stroke() -> None:
         stroke, *marks = canvas.named("line")
         assert stroke.given["color"] == color
         assert all(theme.contrast(mark.given["color"], color) >= 3 for mark in marks)
+
+
+@pytest.mark.parametrize("style", ["print", "slanted"])
+def test_every_shipped_letter_stands_inside_the_box_of_its_word(style: str) -> None:
+    """The mark of an Ä too, which stands above the highest line."""
+    alphabet, rect = Alphabet.load(SHIPPED / style), Rect(20, 10, 150, 170)
+    outside = set()
+    for name in alphabet:
+        canvas = RecordingCanvas()
+        lettering.word(canvas, alphabet, name, rect)
+        for call in canvas.named("line"):
+            inner = rect.inset(call.given["width"] / 2 - 0.01)
+            if not all(inner.contains(x, y) for x, y in call.given["points"]):
+                outside.add(name)
+    assert outside == set()

@@ -456,7 +456,7 @@ def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     navigation.letters()
     screen = shown(Letters(navigation, every=True), size)
     least = Metrics.of(size).button * 0.98
-    found: list[str] = []
+    shown_letters: list[str] = []
 
     for letter_set in SETS:
         press(screen, f"set {letter_set}")
@@ -464,14 +464,14 @@ def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
             cells = [button for button in screen.buttons.all if button.name.startswith("letter ")]
             sets = [button for button in screen.buttons.all if button.name.startswith("set ")]
             assert all(min(button.rect.width, button.rect.height) >= least for button in (*cells, *sets))
-            for one, other in pairwise(sorted(sets, key=lambda button: button.rect.left)):
-                assert one.rect.right < other.rect.left
-            found += [button.name.removeprefix("letter ") for button in cells]
+            for left_button, other in pairwise(sorted(sets, key=lambda button: button.rect.left)):
+                assert left_button.rect.right < other.rect.left
+            shown_letters += [button.name.removeprefix("letter ") for button in cells]
             if not any(button.name == "more" for button in screen.buttons.all):
                 break
             press(screen, "more")
 
-    assert list(dict.fromkeys(found)) == [
+    assert list(dict.fromkeys(shown_letters)) == [
         letter for letter_set in SETS for letter in ALPHABET.only(letter_set)
     ]
 

@@ -5,6 +5,7 @@ What a child reads is drawn here, so that the a she reads is the a she writes.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -107,11 +108,15 @@ def word(
 ) -> Transform:
     """`string` as large as `rect` lets it be, in the middle; returns the transform from letter space to px.
 
-    All four guide lines find room in the height, so that words in boxes of one height stand alike.
-    Raises KeyError for a letter that the alphabet does not have.
+    All four guide lines find room in the height, so that words in boxes of one height stand alike; only one
+    that goes beyond them, by a mark above a capital, is smaller. Raises KeyError for a letter that the
+    alphabet does not have.
     """
     letters, width = spaced(alphabet, string)
-    transform = standing(alphabet.guide, rect, 0.0, width, pen)
+    guide = alphabet.guide
+    top = min((letter.taught.bounds[1] for letter, _ in letters), default=0.0)
+    room = replace(guide, ascender=min(guide.ascender, top))
+    transform = standing(room, rect, 0.0, width, pen)
     for letter, shift in letters:
         for stroke in letter.taught.strokes:
             canvas.line(transform.apply(stroke.path + (shift, 0.0)), pen * transform.scale_x, color)

@@ -122,6 +122,7 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
     window.goto("/alphabet?alphabet=letters")
     window.get_by_label("Alphabet of Quay", exact=True).select_option("letters")
     press(window, "Save the alphabet of Quay")
+    window.wait_for_load_state()
     assert record.settings.get("alphabet:Quay") == "letters"
 
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from strokes.alphabet import Alphabet
-from strokes.files import SHIPPED
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
 from tests.letters import SAMPLE_LETTERS
 from tests.recording import RecordingCanvas
+from tests.shipped import PRINT, SLANTED
 from trainer.drawing import lettering, theme
 from trainer.drawing.arrows import chevrons, start_rings
 from trainer.drawing.rect import Rect
@@ -157,9 +157,9 @@ def test_where_the_pen_comes_back_chevrons_lie_on_both_sides() -> None:
     assert all(c.at[0] > 300 + PEN / 2 for c in up)
 
 
-@pytest.mark.parametrize("letter", sorted(Alphabet.load()))
+@pytest.mark.parametrize("letter", sorted(PRINT))
 def test_no_chevron_of_a_shipped_letter_lies_on_a_ring_or_another_chevron(letter: str) -> None:
-    strokes = Alphabet.load()[letter].taught.strokes
+    strokes = PRINT[letter].taught.strokes
     lines = [TO_PX.apply(stroke.path) for stroke in strokes]
     rings = start_rings(lines, [stroke.is_dot for stroke in strokes], PEN, UNIT)
     drawn = chevrons(lines, PEN, UNIT, rings)
@@ -193,10 +193,10 @@ def test_chevrons_can_be_seen_in_any_stroke() -> None:
         assert all(theme.contrast(mark.given["color"], color) >= 3 for mark in marks)
 
 
-@pytest.mark.parametrize("style", ["print", "slanted"])
-def test_every_shipped_letter_stands_inside_the_box_of_its_word(style: str) -> None:
+@pytest.mark.parametrize("alphabet", [PRINT, SLANTED], ids=["print", "slanted"])
+def test_every_shipped_letter_stands_inside_the_box_of_its_word(alphabet: Alphabet) -> None:
     """The mark of an Ä too, which stands above the highest line."""
-    alphabet, rect = Alphabet.load(SHIPPED / style), Rect(20, 10, 150, 170)
+    rect = Rect(20, 10, 150, 170)
     outside = set()
     for name in alphabet:
         canvas = RecordingCanvas()

@@ -79,7 +79,8 @@ class Service:
         self._server.run()
 
     def close(self) -> None:
-        """Stop listening."""
+        """Stop listening, once what is being answered has its answer."""
+        self._server.task_dispatcher.shutdown()
         self._server.close()
 
 

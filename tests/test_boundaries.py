@@ -92,8 +92,8 @@ STROKES = [
     *("modeling", "evaluation"),
 ]
 TRAINER = [
-    *("errors", "places", "attempt", "ink_codec", "speech", "judging", "language", "teaching", "drawing"),
-    *("record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
+    *("errors", "places", "attempt", "ink_codec", "wordbank", "speech", "judging", "language", "teaching"),
+    *("drawing", "record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 

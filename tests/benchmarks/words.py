@@ -1,6 +1,6 @@
 """How many taught sets a second are answered with their words, and what that is beside looking at each box.
 
-    python -m tests.benchmarks.words
+python -m tests.benchmarks.words
 """
 
 from __future__ import annotations

@@ -114,10 +114,14 @@ def test_syllables_are_counted_by_their_vowels() -> None:
         ("", "", "a word must be 1 to 12 small letters a to z, not ''"),
         ("über", "u", "a word must be 1 to 12 small letters a to z, not 'über'"),
         ("ae", "a-e", "a split digraph must have a box after it, 'a-e' is the last of 'ae'"),
-        ("said", "s ai:EH d", "ai:EH must be marked with !, as no rule says that ai sounds so"),
-        ("rain", "r ai:EY! n", "ai:EY must stand without !, as it is regular"),
+        ("said", "s ai:EH d", "the box ai:EH must be marked with !, as no rule says that ai sounds so"),
+        ("rain", "r ai:EY! n", "the box ai:EY must stand without !, as it is regular"),
         ("eye", "eye", "'eye' must have its sounds after it, such as ai:EH!, as no rule gives them"),
-        ("was", "w a:AH s:Z", "a:AH must be marked with !, as 'was' has no syllable that is hardly heard"),
+        (
+            "was",
+            "w a:AH s:Z",
+            "the box a:AH must be marked with !, as 'was' has no syllable that is hardly heard",
+        ),
         ("psst", "p s s t", "'psst' must have a vowel among its sounds, it has P S S T"),
     ],
 )

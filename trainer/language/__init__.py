@@ -17,6 +17,7 @@ from trainer.language.wording import (
     listed,
     seen_words,
     sentence,
+    sound_words,
     teaching_words,
 )
 
@@ -31,6 +32,7 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "sound_words",
     "teaching_words",
     "text",
 ]

@@ -10,6 +10,7 @@ from strokes.letter import Formation, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
+from trainer.wordbank import PHONEMES, Box
 
 NAMES_SHOWN = 4
 NO_BREAK = "\u00a0"
@@ -28,6 +29,14 @@ def sentence(error: object) -> str:
 def letter_words(letter: str) -> str:
     """A letter as it is said or read aloud: B is a capital B, and 3 a digit; for labels that nobody sees."""
     return text(f"summary.said.{set_of(letter)}", letter=letter)
+
+
+def sound_words(box: Box) -> str:
+    """How a sound box sounds, by words that everybody knows: `sh as in ship`."""
+    examples = [PHONEMES[sound].example for sound in box.sounds]
+    if len(examples) == 1:
+        return text("words.sound.one", letters=box.grapheme, example=examples[0])
+    return text("words.sound.two", letters=box.grapheme, first=examples[0], second=examples[1])
 
 
 def kind_name(kind: Kind) -> str:

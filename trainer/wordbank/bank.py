@@ -61,6 +61,10 @@ class WordBank:
     def __getitem__(self, text: str) -> Word:
         return self._by_text[text]
 
+    def get(self, text: str) -> Word | None:
+        """The word of that text, if there is one."""
+        return self._by_text.get(text)
+
     def needs(self, word: Word) -> frozenset[str]:
         """What must be taught for a word: its letters, its correspondences, and EXCEPTIONS for odd boxes."""
         spellings = {way.name for way in self.ways(word) if way.step != LETTERS}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -63,9 +64,19 @@ class Word:
         return tuple(sound for box in self.boxes for sound in box.sounds)
 
     @property
+    def pieces(self) -> tuple[tuple[str, Box | None], ...]:
+        """Its letters as they are written, piece by piece: those in a box, and those outside with None."""
+        return tuple(_pieces(self.boxes)) if self.boxes else ((self.text, None),)
+
+    @property
     def places(self) -> tuple[int | None, ...]:
         """For each letter of the text the number of its box; None outside: a silent e, a name's letters."""
-        return _places(self.boxes) if self.boxes else (None,) * len(self.text)
+        places: list[int | None] = []
+        number = 0
+        for letters, box in self.pieces:
+            places += [None if box is None else number] * len(letters)
+            number += box is not None
+        return tuple(places)
 
     @cached_property
     def letters(self) -> frozenset[str]:
@@ -175,7 +186,7 @@ def _box(part: str, graphemes: Graphemes) -> Box:
 def _check(box: Box, word: Word, graphemes: Graphemes) -> None:
     """Raise WordError for a mark that must stand at a box and does not, or the other way round."""
     way = graphemes.way(box.grapheme, box.sounds)
-    so = f"{box.grapheme}:{','.join(box.sounds)}"
+    so = f"the box {box.grapheme}:{','.join(box.sounds)}"
     if way is not None and way.step == WEAK:
         if word.syllables < 2 and not box.irregular:
             raise WordError(
@@ -188,16 +199,16 @@ def _check(box: Box, word: Word, graphemes: Graphemes) -> None:
 
 
 def _spelled(boxes: tuple[Box, ...]) -> str:
-    text = silent = ""
-    for box in boxes:
-        text, silent = text + box.letters + silent, box.silent
-    return text + silent
+    return "".join(letters for letters, _ in _pieces(boxes))
 
 
-def _places(boxes: tuple[Box, ...]) -> tuple[int | None, ...]:
-    places: list[int | None] = []
+def _pieces(boxes: tuple[Box, ...]) -> Iterator[tuple[str, Box | None]]:
+    """The letters of each box, and after the next one the silent letter of a split digraph."""
     silent = ""
-    for number, box in enumerate(boxes):
-        places += [number] * len(box.letters) + [None] * len(silent)
+    for box in boxes:
+        yield box.letters, box
+        if silent:
+            yield silent, None
         silent = box.silent
-    return tuple(places)
+    if silent:
+        yield silent, None

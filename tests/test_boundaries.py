@@ -171,6 +171,11 @@ def test_the_command_line_starts_without_pygame_and_the_database() -> None:
     assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich"}
 
 
+def test_the_window_opens_without_the_words() -> None:
+    """They are read when a word is practiced."""
+    assert not {name for name in loaded("trainer.practice") if name.startswith("trainer.wordbank")}
+
+
 def test_a_process_that_judges_old_ink_loads_no_screen_and_no_database() -> None:
     assert not loaded("trainer.judging.rechecking.workers") & {"pygame", "sqlalchemy"}
 

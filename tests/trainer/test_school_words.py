@@ -12,15 +12,16 @@ from trainer.record.database import Database
 from trainer.record.migrations import MIGRATIONS, WORDS, migrate
 from trainer.record.record import Record
 from trainer.record.words import MOST_WORDS
-from trainer.teaching.taught_words import (
+from trainer.wordbank import (
+    EXCEPTIONS,
     LONGEST_LINE,
     markable,
     names_offered,
+    notation,
     read_lines,
     school_words,
     taught,
 )
-from trainer.wordbank import EXCEPTIONS, notation
 
 BANK = school_words({}).bank
 

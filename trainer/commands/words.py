@@ -17,8 +17,7 @@ from trainer.language import sound_words, text
 
 if TYPE_CHECKING:
     from trainer.record import Record
-    from trainer.teaching.taught_words import SchoolWords
-    from trainer.wordbank import Taught, Word, WordBank
+    from trainer.wordbank import SchoolWords, Word, WordBank
 
 SHOWN = 24
 """Words of a set that are shown unless all are asked for."""
@@ -60,8 +59,7 @@ def words(
 @with_location
 def add(location: Location, *, lines: tuple[str, ...], yes: bool) -> int:
     """Add words, after their boxes were shown and somebody agreed."""
-    from trainer.teaching.taught_words import read_lines
-    from trainer.wordbank import notation
+    from trainer.wordbank import notation, read_lines
 
     with location.open_record() as record:
         bank = _school(record).bank
@@ -128,12 +126,12 @@ def sounds(word: Word) -> str:
 
 
 def _show(record: Record, bank: WordBank, group: str, name: str | None, every: bool) -> None:
-    from trainer.teaching import taught_words
+    from trainer import wordbank
 
     written = [line.letter for line in record.figures.summary(group, findings=False, lately=False).lines]
-    known: Taught = taught_words.taught(bank, record.words.taught(group), written)
+    known = wordbank.taught(bank, record.words.taught(group), written)
     offered = bank.offered(known, record.plans.get(group))
-    names = taught_words.names_offered((pupil.name for pupil in record.pupils.find(group)), written)
+    names = wordbank.names_offered((pupil.name for pupil in record.pupils.find(group)), written)
     if offered:
         letters = [letter for letter in known.letters if letter in bank.graphemes]
         counts = {"words": len(offered), "letters": len(letters), "spellings": len(known.spellings)}
@@ -165,13 +163,13 @@ def _names(bank: WordBank, typed: tuple[str, ...]) -> set[str]:
 
 
 def _markable(bank: WordBank) -> tuple[str, ...]:
-    from trainer.teaching.taught_words import markable
+    from trainer.wordbank import markable
 
     return markable(bank)
 
 
 def _school(record: Record) -> SchoolWords:
-    from trainer.teaching.taught_words import school_words
+    from trainer.wordbank import school_words
 
     return school_words(record.words.own())
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from strokes.kinds import Kind
 from strokes.letter import Formation, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
-from trainer.wordbank import PHONEMES, Box
+
+if TYPE_CHECKING:
+    from trainer.wordbank import Box
 
 NAMES_SHOWN = 4
 NO_BREAK = "\u00a0"
@@ -33,6 +36,8 @@ def letter_words(letter: str) -> str:
 
 def sound_words(box: Box) -> str:
     """How a sound box sounds, by words that everybody knows: `sh as in ship`."""
+    from trainer.wordbank import PHONEMES  # needed by words alone
+
     examples = [PHONEMES[sound].example for sound in box.sounds]
     if len(examples) == 1:
         return text("words.sound.one", letters=box.grapheme, example=examples[0])

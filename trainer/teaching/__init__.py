@@ -19,7 +19,6 @@ from trainer.teaching import (
     letter_saving,
     own_alphabets,
     own_letters,
-    taught_words,
     tries,
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
@@ -83,7 +82,6 @@ __all__ = [
     "planned_letters",
     "summed_up",
     "taught_to_all",
-    "taught_words",
     "teaching_order",
     "trend",
     "tries",

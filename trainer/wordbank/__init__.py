@@ -14,12 +14,23 @@ from trainer.wordbank.files import WordList, read_words, shipped_words
 from trainer.wordbank.graphemes import LETTERS, Correspondence, Graphemes, Sounds
 from trainer.wordbank.guessing import guess
 from trainer.wordbank.phonemes import PHONEMES, Manner, Phoneme
+from trainer.wordbank.school import (
+    LONGEST_LINE,
+    SchoolWords,
+    TypedLine,
+    markable,
+    names_offered,
+    read_lines,
+    school_words,
+    taught,
+)
 from trainer.wordbank.word import Box, Word, name_word, notation, spelled
 
 __all__ = [
     "BLENDS",
     "EXCEPTIONS",
     "LETTERS",
+    "LONGEST_LINE",
     "PHONEMES",
     "SYLLABLES",
     "Box",
@@ -27,16 +38,23 @@ __all__ = [
     "Graphemes",
     "Manner",
     "Phoneme",
+    "SchoolWords",
     "Sounds",
     "Taught",
+    "TypedLine",
     "Word",
     "WordBank",
     "WordList",
     "by_sound",
     "guess",
+    "markable",
     "name_word",
+    "names_offered",
     "notation",
+    "read_lines",
     "read_words",
+    "school_words",
     "shipped_words",
     "spelled",
+    "taught",
 ]

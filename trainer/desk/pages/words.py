@@ -13,17 +13,24 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import query
 from trainer.errors import WordError
 from trainer.language import listed, sentence, sound_words, text
-from trainer.teaching.taught_words import (
+from trainer.wordbank import (
+    EXCEPTIONS,
+    LETTERS,
     LONGEST_LINE,
+    PHONEMES,
     SchoolWords,
+    Taught,
     TypedLine,
+    Word,
+    WordBank,
+    by_sound,
     markable,
     names_offered,
+    notation,
     read_lines,
     school_words,
     taught,
 )
-from trainer.wordbank import EXCEPTIONS, LETTERS, PHONEMES, Taught, Word, WordBank, by_sound, notation
 
 page = Blueprint("words", __name__)
 

@@ -1,4 +1,4 @@
-"""The words that a group can be offered: what was marked as taught, and the letters that it wrote here."""
+"""A school's own words beside the shipped ones, lines that a teacher typed, and what her group was taught."""
 
 from __future__ import annotations
 
@@ -7,17 +7,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from trainer.errors import WordError
-from trainer.wordbank import (
-    EXCEPTIONS,
-    LETTERS,
-    Taught,
-    Word,
-    WordBank,
-    guess,
-    name_word,
-    shipped_words,
-    spelled,
-)
+from trainer.wordbank.bank import EXCEPTIONS, Taught, WordBank
+from trainer.wordbank.files import shipped_words
+from trainer.wordbank.graphemes import LETTERS
+from trainer.wordbank.guessing import guess
+from trainer.wordbank.word import Word, name_word, spelled
 
 LONGEST_LINE = 80
 """Characters of a line that a teacher types: a word, or a word with its boxes."""

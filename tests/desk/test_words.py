@@ -80,6 +80,17 @@ def test_letters_that_were_written_here_are_marked_and_cannot_be_unmarked(
     assert "hen" in offered(client, "Quay")
 
 
+def test_words_with_planned_letters_come_first_and_else_those_that_should_come_next(
+    client: Browser, record: Record
+) -> None:
+    assert "the most letters that are planned (h, k, n, r)" in said(page(client.get("/words?group=Quay")))
+    assert offered(client, "Quay")[0] == "hen"
+
+    record.plans.set("Quay", ())
+
+    assert "the most letters that should come next (" in said(page(client.get("/words?group=Quay")))
+
+
 @pytest.mark.parametrize(
     ("by", "heading", "word"),
     [("rime", "-ed", "bed"), ("sound", "as in ship", "shed"), ("theme", "At the quay", "mast")],

@@ -288,6 +288,12 @@ def test_words_are_added_after_their_boxes_were_shown_and_taken_away_again(run):
     assert 'To put it back: trainer words add "buoy = b u:UW oy:IY!"' in removed
 
 
+def test_words_are_read_line_by_line_from_another_program(run, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("tarn\n\nmoor = m oor\n"))
+
+    assert run("words", "add", "-", "--yes")[1].endswith("Added: tarn, moor.\n")
+
+
 def test_a_spelling_without_a_sound_means_all_its_ways_and_clear_takes_all_away(run):
     assert run("words", "taught", "ow", "exceptions")[1].split()[-3:] == ["ow:OW", "ow:AW", "exceptions"]
     assert "nothing is marked" in run("words", "taught", "--clear")[1]

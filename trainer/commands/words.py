@@ -6,6 +6,7 @@ import re
 import shutil
 import sys
 import textwrap
+from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
 import click
@@ -133,8 +134,8 @@ def _show(record: Record, bank: WordBank, group: str, name: str | None, every: b
     offered = bank.offered(known, record.plans.get(group))
     names = wordbank.names_offered((pupil.name for pupil in record.pupils.find(group)), written)
     if offered:
-        letters = [letter for letter in known.letters if letter in bank.graphemes]
-        counts = {"words": len(offered), "letters": len(letters), "spellings": len(known.spellings)}
+        small = known.letters & set(ascii_lowercase)
+        counts = {"words": len(offered), "letters": len(small), "spellings": len(known.spellings)}
         print(text("words.count", group=group, **counts))
     else:
         print(text("words.none", group=group))

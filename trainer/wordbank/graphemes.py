@@ -16,7 +16,7 @@ Sounds = tuple[str, ...]
 """What one box sounds like: the name of a phoneme, or of two (x, qu, le)."""
 
 LETTERS = "letters"
-"""The first step: each letter with its usual sound. Who was taught the letter knows it."""
+"""The first step: each letter with its usual sound; who was taught the letter knows it. q has none alone."""
 
 WEAK = "weak"
 """The step of the vowels that are hardly heard; only words of two syllables have them."""

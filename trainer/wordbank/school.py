@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from string import ascii_lowercase
 
 from trainer.errors import WordError
 from trainer.wordbank.bank import EXCEPTIONS, Taught, WordBank
@@ -45,10 +46,9 @@ def taught(bank: WordBank, marked: Collection[str], written: Iterable[str] = ())
 
     Names that mean nothing any more are passed over.
     """
-    letters = {way.name for way in bank.graphemes.steps[LETTERS]}
     return Taught(
-        letters=frozenset(letters.intersection(marked) | set(written)),
-        spellings=frozenset(bank.graphemes.by_name.keys() & set(marked)) - letters,
+        letters=frozenset(set(ascii_lowercase).intersection(marked) | set(written)),
+        spellings=frozenset(bank.graphemes.by_name.keys() & set(marked)) - set(ascii_lowercase),
         exceptions=EXCEPTIONS in marked,
     )
 
@@ -60,8 +60,9 @@ def names_offered(names: Iterable[str], letters: Collection[str]) -> tuple[Word,
 
 
 def markable(bank: WordBank) -> tuple[str, ...]:
-    """All names that can be marked as taught, in the order of teaching."""
-    return (*bank.graphemes.by_name, EXCEPTIONS)
+    """All names that can be marked as taught, in the order of teaching: letters, spellings, EXCEPTIONS."""
+    spellings = (way.name for way in bank.graphemes.correspondences if way.step != LETTERS)
+    return (*ascii_lowercase, *spellings, EXCEPTIONS)
 
 
 def read_lines(typed: str, bank: WordBank) -> tuple[TypedLine, ...]:

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from string import ascii_lowercase
 from typing import Any
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
-from trainer.desk.pages import query
+from trainer.desk.pages import query, reasons
 from trainer.errors import WordError
 from trainer.language import listed, sentence, sound_words, text
+from trainer.teaching import teaching_order
 from trainer.wordbank import (
     EXCEPTIONS,
     LETTERS,
     LONGEST_LINE,
     PHONEMES,
+    Correspondence,
     SchoolWords,
     Taught,
     TypedLine,
@@ -75,7 +78,7 @@ def mark() -> Response:
         text(
             "words.taught.saved",
             group=group,
-            letters=len(_letters(school.bank, now)),
+            letters=len(_small(now)),
             spellings=len(now.taught.spellings),
         )
     )
@@ -158,9 +161,9 @@ def _known(bank: WordBank, group: str) -> Known:
     return Known(group, marked, written, taught(bank, marked, written))
 
 
-def _letters(bank: WordBank, known: Known) -> frozenset[str]:
+def _small(known: Known) -> frozenset[str]:
     """The small letters that the group knows, of which words are spelled."""
-    return known.taught.letters & bank.graphemes.keys()
+    return known.taught.letters & set(ascii_lowercase)
 
 
 def _sent_lines(bank: WordBank) -> list[TypedLine]:
@@ -206,8 +209,9 @@ def _page(*, typed: str = "", wrong: str = "") -> str:
     record, school, group = desk().record, _school(), _group()
     bank = school.bank
     known = _known(bank, group)
-    planned = [letter for letter in record.plans.get(group) if len(letter) == 1]
-    offered = bank.offered(known.taught, planned)
+    planned = record.plans.get(group)
+    due = [letter for letter in planned or _proposed(group) if len(letter) == 1]
+    offered = bank.offered(known.taught, due)
     by = query.one_of(BY, "by")
     names = names_offered((pupil.name for pupil in record.pupils.find(group)), known.written)
     own = record.words.own()
@@ -219,8 +223,9 @@ def _page(*, typed: str = "", wrong: str = "") -> str:
         ways=BY,
         sections=_sections(bank, offered, names, by),
         count=len(offered),
-        letter_count=len(_letters(bank, known)),
-        planned=planned,
+        letter_count=len(_small(known)),
+        due=due,
+        is_planned=bool(planned),
         known=known,
         steps=_steps(bank, known),
         exceptions=EXCEPTIONS,
@@ -233,6 +238,14 @@ def _page(*, typed: str = "", wrong: str = "") -> str:
         wrong=wrong,
         longest=LONGEST_LINE * MOST_LINES,
     )
+
+
+def _proposed(group: str) -> list[str]:
+    """The letters that the page Plan proposes to a group for which nothing is planned."""
+    order = teaching_order(desk().alphabet(group))
+    today = desk().now().astimezone().date()
+    of_group = reasons.of_group(desk().record.figures.summary(group), order, today)
+    return [reason.letter for reason in reasons.proposed(of_group)]
 
 
 def _sections(
@@ -257,18 +270,22 @@ def _sections(
 
 def _steps(bank: WordBank, known: Known) -> list[dict[str, Any]]:
     """The steps of teaching with what can be marked in each: name, label, whether marked or written."""
-    steps = []
+    steps = [_step(text("words.taught.letters"), {letter: letter for letter in ascii_lowercase}, known)]
     for step, ways in bank.graphemes.steps.items():
-        choices = []
-        for way in ways:
-            example = bank.example(way)
-            label = way.grapheme
-            if step != LETTERS and example is not None:
-                label = text("words.taught.way", letters=way.grapheme, example=example.text)
-            choices.append({"name": way.name, "label": label, "written": way.name in known.written})
-        steps.append({"name": step, "title": _step_title(step), "choices": choices})
+        if step != LETTERS:
+            steps.append(
+                _step(text(f"words.set.{step}"), {way.name: _label(bank, way) for way in ways}, known)
+            )
     return steps
 
 
-def _step_title(step: str) -> str:
-    return text("words.taught.letters") if step == LETTERS else text(f"words.set.{step}")
+def _step(title: str, labels: Mapping[str, str], known: Known) -> dict[str, Any]:
+    choices = [
+        {"name": name, "label": label, "written": name in known.written} for name, label in labels.items()
+    ]
+    return {"title": title, "choices": choices}
+
+
+def _label(bank: WordBank, way: Correspondence) -> str:
+    example = bank.example(way)
+    return text("words.taught.way", letters=way.grapheme, example=example.text) if example else way.grapheme

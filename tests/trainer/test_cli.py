@@ -10,10 +10,9 @@ from importlib.metadata import PackageNotFoundError, version
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
-from tests.desk.conftest import HASH
-from tests.desk.visitor import PASSPHRASE, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
+from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import demo
 from trainer.commands.cli import main
@@ -23,7 +22,7 @@ from trainer.language.texts import text
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
-LETTERS = len(Alphabet.load())
+LETTERS = len(PRINT)
 """How many letters the shipped alphabet has."""
 
 

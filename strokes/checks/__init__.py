@@ -14,7 +14,7 @@ from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
 from strokes.checks.partial import Reading, Target, reached, read, rest_of, targets
-from strokes.checks.version import checks_version
+from strokes.checks.version import checks_version, is_of_letter
 
 __all__ = [
     "LiveTrace",
@@ -23,6 +23,7 @@ __all__ = [
     "Target",
     "check",
     "checks_version",
+    "is_of_letter",
     "measure",
     "reached",
     "read",

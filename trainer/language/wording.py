@@ -77,6 +77,11 @@ def day_words(day: datetime | date, *, year: bool = False) -> str:
     return NO_BREAK.join([*words, str(here.year)] if year else words)
 
 
+def clock_words(moment: datetime) -> str:
+    """The time of day here, such as 14:05."""
+    return f"{moment.astimezone():%H:%M}"
+
+
 def _what(finding: Finding) -> str:
     """The kind, with what is known of its amount: which letter, which order, too tall or too small."""
     match finding.kind:

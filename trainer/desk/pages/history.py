@@ -81,7 +81,7 @@ def _finding_lines(line: LetterFigures) -> list[str]:
     """What came up more than once, most often first, and accepted ways that are worth knowing."""
 
     def words(key: str, figures: FindingFigures) -> str:
-        what = seen_words(figures.kind, figures.instead)
+        what = seen_words(figures.kind, figures.instead, [line.letter])
         return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
     often = [figures for figures in line.findings if figures.tries >= AGAIN][:KINDS_SHOWN]
@@ -103,7 +103,7 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
             "line": text(
                 "pupil.next.line",
                 letter=gathering.letter,
-                what=seen_words(gathering.kind, gathering.instead),
+                what=seen_words(gathering.kind, gathering.instead, gathering.letters),
                 seen=gathering.times,
                 tries=gathering.tries,
             ),
@@ -138,7 +138,9 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         "gone": attempt.finished and not attempt.ink.traces,
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
-        "findings": [finding_words(finding, formation) for finding in findings[:FINDINGS_SHOWN]],
+        "findings": [
+            finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
+        ],
     }
 
 

@@ -10,6 +10,7 @@ as such, and another letter only when the letter is all there.
 """
 
 from strokes.checks.checker import check, measure
+from strokes.checks.confusions import named_case
 from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
@@ -25,6 +26,7 @@ __all__ = [
     "checks_version",
     "is_of_letter",
     "measure",
+    "named_case",
     "reached",
     "read",
     "rest_of",

@@ -61,14 +61,20 @@ def mirror_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand
             yield _ratio(Kind.REVERSAL, followed)
 
 
+def named_case(letter: Letter) -> Letter | None:
+    """The letter of the other case, where a check may name it; None where only size tells them apart."""
+    case = letter.other_case
+    return case if case is not None and apart(letter, case) >= WEIGHTS.other_case else None
+
+
 def other_letters(ink: Ink, letter: Letter, guide: GuideLines | None) -> tuple[Letter, ...]:
     """The letters that ink for this one may be told to be.
 
     The one of the other case is among them where the ink lies between the lines as that one does: an m as
     tall as an M is a round M.
     """
-    case = letter.other_case
-    if guide is None or case is None or apart(letter, case) < WEIGHTS.other_case:
+    case = named_case(letter)
+    if guide is None or case is None:
         return letter.others
     lines = guide.to_letter_space().apply(np.array(ink.bounds).reshape(2, 2))[:, 1]
     to_own, to_case = (abs(lines - np.array(other.taught.bounds)[[1, 3]]).sum() for other in (letter, case))

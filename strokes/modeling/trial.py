@@ -2,9 +2,9 @@
 
 The result is data: what went wrong, with its ink, so that a picture can be drawn of it. Nothing is forbidden
 by it. A fault that an accepted formation makes right, as the other order of an x, is none; nor is a mirror
-image that is the letter itself. It is held against the letters of its own set and the one of its other case,
-as a check is: nothing tells an O from a 0. Letters that are one drawing, and a letter that is composed from
-another one with a mark, are not held against each other.
+image that is the letter itself. It is held against the letters that a check may name in its place: nothing
+tells an O from a 0. Letters that are one drawing, and a letter that is composed from another one with a mark,
+are not held against each other.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from strokes.alphabet import Alphabet, among
-from strokes.checks import check, touches
+from strokes.checks import check, named_case, touches
 from strokes.errors import LetterError
 from strokes.files import SameDrawing, same_drawings
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import Formation, Hand, Letter, is_other_case
+from strokes.letter import Formation, Hand, Letter
 from strokes.polyline import corners, length
 from strokes.recognition import rank
 from strokes.report import Report
@@ -159,8 +159,9 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
             unnoticed.append(Unnoticed(fault, ink, report))
     same = list(same_drawings(letter, others))
     alike = {drawing.other for drawing in same if not drawing.one_set}
-    of_set = [other for other in others if other.set == letter.set or is_other_case(letter.name, other.name)]
-    rivals = [other for other in of_set if other.name not in alike and not _composed(letter, other)]
+    case = named_case(letter)
+    told = letter.others if case is None else (*letter.others, case)
+    rivals = [other for other in told if other.name not in alike and not _composed(letter, other)]
     near = _nearest(letter, rivals)
     for other in near:
         asked = among(other, (letter, *others))

@@ -10,7 +10,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.checks import version as room
-from strokes.checks.version import VERSION, checks_version
+from strokes.checks.version import VERSION, checks_version, is_of_letter
 from strokes.files import SHIPPED
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.tolerances import Tolerances
@@ -92,3 +92,16 @@ def test_newer_checks_are_another_edition(monkeypatch):
 
     assert checks_version(LETTER, guide=GUIDE) != before
     checks_version.cache_clear()
+
+
+def test_a_version_is_known_to_be_of_a_letter_whatever_the_day_the_hand_and_the_stage():
+    letter, other = PRINT["t"], PRINT["f"]
+    versions = [
+        checks_version(letter, guide=GUIDE, hand=hand, tolerances=Tolerances.of(stage))
+        for hand in (None, "left", "right")
+        for stage in ("first", "growing", "fluent")
+    ]
+    day, _, digest = versions[0].partition(":")
+
+    assert all(is_of_letter(version, letter, guide=GUIDE) for version in (*versions, f"{day}.9:{digest}"))
+    assert not any(is_of_letter(version, other, guide=GUIDE) for version in (*versions, "", day))

@@ -65,6 +65,26 @@ def test_each_stroke_is_fitted_as_it_is_written(cross: Draft) -> None:
     assert [len(stroke.curves) for stroke in cross.state.strokes] == [1, 1]
 
 
+def test_ends_are_put_on_the_lines_of_the_alphabet_at_each_way_to_write_a_stroke() -> None:
+    """Written first, written beside mended strokes, written again, and fitted anew."""
+    low = GuideLines(ascender=-1.7, descender=0.8)
+    stem = [[0.3, -1.67 + 0.034 * step] for step in range(50)]
+    draft = Draft("l")
+    for what in (
+        {"do": "write", "trace": stem},
+        {"do": "line"},
+        {"do": "write", "trace": [[x + 0.6, y] for x, y in stem]},
+        {"do": "rewrite", "stroke": 0, "trace": [[x - 0.6, y] for x, y in stem]},
+    ):
+        changed(draft, what, low)
+    written = [draft.state.strokes[at] for at in (0, 2)]
+    changed(draft, {"do": "error", "error": 0.1}, low)
+
+    tops = [stroke.curves.points[0, 1] for stroke in (*written, draft.state.strokes[0])]
+    assert tops == pytest.approx([-1.7] * 3)
+    assert [stroke.curves.points[0, 0] for stroke in written] == pytest.approx([-0.3, 0.9], abs=0.01)
+
+
 def test_a_dot_first_is_no_letter_yet_and_is_taken() -> None:
     draft = Draft("i")
 

@@ -245,3 +245,17 @@ def test_pieces_are_named_by_plain_geometry(name, pieces):
     actual = [part.piece for stroke in ALPHABET[name].taught.strokes for part in parts(stroke)]
 
     assert actual == pieces
+
+
+@pytest.mark.parametrize(
+    ("asked", "written", "said"),
+    [
+        ("b", "B", "That is the capital. Write the small one."),
+        ("R", "r", "That is the small one. Write the capital."),
+        ("a", "e", "That is another letter. Look at ours once more."),
+    ],
+)
+def test_the_other_case_of_a_letter_is_called_that_and_another_letter_is_not(asked, written, said):
+    report = check(write(ALPHABET[written], seed=2), ALPHABET[asked], guide=ALPHABET.guide)
+
+    assert heard(report).sentence == said

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
 from itertools import chain, combinations, cycle, pairwise
+from string import ascii_letters, ascii_lowercase, digits
 
 import numpy as np
 import pytest
@@ -11,13 +12,13 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import SETS
+from strokes.letter import SETS, set_of
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
 from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
-from trainer.attempt import Step
+from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
 from trainer.drawing.rect import Rect
@@ -452,7 +453,7 @@ def test_any_letter_can_be_chosen():
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     """Buttons of 15 mm; of two panels one is lower than that has room for beside the sentence's line."""
-    navigation, _ = open_session(Memory(hand=hand, plan=["t"]))
+    navigation, _ = open_session(Memory(hand=hand, plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), size)
     least = Metrics.of(size).button * 0.98
@@ -476,8 +477,30 @@ def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     ]
 
 
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_a_set_of_the_letters_that_a_child_knows_is_one_page_and_has_no_others(size):
+    """The letters that all are taught, those of the name, of the plan, and what was written before."""
+    memory = Memory(plan=["é", NAME_LETTERS])
+    memory.all[0] = replace(memory.all[0], name="Åse")
+    navigation, _ = open_session(memory)
+    navigation.session.history = [
+        Attempt(1, 1, "ñ", Step.COPY, NOW, Ink(), Verdict("taught", formed=True, looks=True))
+    ]
+    screen = shown(Letters(navigation, every=True), size)
+
+    known = {*ascii_letters, *digits, *"Åéñ"}
+    assert set(navigation.session.letters) == known
+    for letter_set in SETS:
+        press(screen, f"set {letter_set}")
+        assert set(screen.names) == {letter for letter in known if set_of(letter) == letter_set}
+        cells = [button.rect for button in screen.buttons.all if button.name.startswith("letter ")]
+        tabs = [button.rect for button in screen.buttons.all if button.name.startswith("set ")]
+        gap = min(rect.top for rect in cells) - max(rect.bottom for rect in tabs)
+        assert gap >= Metrics.of(size).mm(1.5), "a finger on a letter meets no set"
+
+
 def test_after_the_last_page_of_a_set_comes_its_first_and_another_set_starts_at_its_own():
-    navigation, _ = open_session()
+    navigation, _ = open_session(Memory(plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), (800, 480))
     first = screen.names
@@ -495,7 +518,7 @@ def test_after_the_last_page_of_a_set_comes_its_first_and_another_set_starts_at_
 
 
 def test_a_resize_keeps_the_set_and_the_letters_in_sight():
-    navigation, _ = open_session()
+    navigation, _ = open_session(Memory(plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), (800, 480))
     press(screen, "set capital")
@@ -515,7 +538,7 @@ def test_an_alphabet_of_one_set_has_no_sets_to_choose_from():
     screen = shown(Letters(navigation, every=True))
 
     assert not [button for button in screen.buttons.all if button.name.startswith("set ")]
-    assert sorted(screen.names) == sorted(ALPHABET.only("small"))
+    assert sorted(screen.names) == list(ascii_lowercase)
 
 
 def test_a_beginner_without_a_plan_meets_the_letters_of_the_own_name_first():

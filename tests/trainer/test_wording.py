@@ -80,6 +80,14 @@ def test_letters_written_instead_are_told_in_brackets():
     assert seen_words(Kind.LETTER, ("d", "p")) == "wrote another letter (d, p)"
 
 
+def test_the_other_case_of_a_letter_is_called_that() -> None:
+    assert seen_words(Kind.LETTER, ("B",), "b") == "wrote the capital (B)"
+    assert seen_words(Kind.LETTER, ("a",), ["A"]) == "wrote the small letter (a)"
+    assert seen_words(Kind.LETTER, ("B", "d"), "b") == "wrote another letter (B, d)"
+    assert seen_words(Kind.LETTER, ("B",), "P") == "wrote another letter (B)"
+    assert finding_words(Finding(Kind.LETTER, 0.3, 0.6, letter="B"), None, "b") == "wrote the capital (B)"
+
+
 def test_a_day_is_told_without_its_time():
     assert day_words(date(2026, 12, 3)) == f"3{NO_BREAK}Dec"
     assert day_words(datetime(2026, 9, 7, 11, 30, tzinfo=UTC), year=True) == f"7{NO_BREAK}Sep{NO_BREAK}2026"

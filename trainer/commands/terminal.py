@@ -126,7 +126,7 @@ def _findings(console: Console, summary: Summary) -> None:
                 _of(figures.tries, line.tries),
                 text("summary.seen.last", day=day_words(figures.last)),
             )
-            table.add_row(letter, Text(seen_words(figures.kind, figures.instead)), tries, day)
+            table.add_row(letter, Text(seen_words(figures.kind, figures.instead, [line.letter])), tries, day)
             letter = Text()
     _print(console, table)
     if table.row_count:
@@ -169,7 +169,7 @@ def _gather(console: Console, summary: Summary) -> None:
         teach = teaching_words(gathering.kind)
         why = text(
             "summary.gather.why",
-            what=seen_words(gathering.kind, gathering.instead),
+            what=seen_words(gathering.kind, gathering.instead, gathering.letters),
             seen=gathering.times,
             tries=gathering.tries,
         )
@@ -181,7 +181,10 @@ def _gather(console: Console, summary: Summary) -> None:
     if summary.alone:
         _say(console, text("summary.gather.alone_title"), style="bold")
     for gathering in summary.alone[:ALONE_SHOWN]:
-        name, what = gathering.pupils[0].name, seen_words(gathering.kind, gathering.instead)
+        name, what = (
+            gathering.pupils[0].name,
+            seen_words(gathering.kind, gathering.instead, gathering.letters),
+        )
         said = text(
             "summary.gather.alone",
             letter=gathering.letter,
@@ -202,7 +205,7 @@ def _next(console: Console, summary: Summary) -> None:
     if not summary.alone:
         _say(console, text("summary.gather.nothing_alone"))
     for place, gathering in enumerate(summary.alone, 1):
-        what = seen_words(gathering.kind, gathering.instead)
+        what = seen_words(gathering.kind, gathering.instead, gathering.letters)
         said = text(
             "summary.gather.pupil",
             place=place,

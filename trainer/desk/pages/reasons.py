@@ -90,7 +90,7 @@ def _needs(gatherings: Iterable[Gathering]) -> dict[str, str]:
         said = text(
             "plan.because.need",
             names=listed([pupil.name for pupil in gathering.pupils]),
-            what=seen_words(gathering.kind, gathering.instead),
+            what=seen_words(gathering.kind, gathering.instead, gathering.letters),
             seen=gathering.times,
             tries=gathering.tries,
         )

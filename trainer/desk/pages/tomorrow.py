@@ -95,7 +95,8 @@ def show() -> str:
         to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering) for gathering in summary.gather],
         alone=[
-            (gathering, seen_words(gathering.kind, gathering.instead)) for gathering in summary.alone[:ALONE]
+            (gathering, seen_words(gathering.kind, gathering.instead, gathering.letters))
+            for gathering in summary.alone[:ALONE]
         ],
         more_alone=max(0, len(summary.alone) - ALONE),
         letters=by_level(letters),
@@ -125,7 +126,7 @@ def plan() -> Response:
 def panel(gathering: Gathering) -> Panel:
     """What the page shows of a group to gather."""
     alphabet = desk().alphabet(gathering.group)
-    what = seen_words(gathering.kind, gathering.instead)
+    what = seen_words(gathering.kind, gathering.instead, gathering.letters)
     why = text("tomorrow.why", what=what, seen=gathering.times, tries=gathering.tries)
     letters = set(gathering.letters)
     size = SIZE if len(letters) == 1 else SMALLER

@@ -402,7 +402,25 @@ def words(reason: reasons.Reason) -> str:
 
 
 def of_group(record: Record, group: str) -> dict[str, reasons.Reason]:
-    return reasons.of_group(record.figures.summary(group), ALPHABET.order, DAY)
+    summary = record.figures.summary(group, families=ALPHABET.families)
+    return reasons.of_group(summary, ALPHABET.order, DAY)
+
+
+def test_what_tomorrow_gathers_a_group_for_is_needed_on_its_plan(client: Browser, record: Record) -> None:
+    """Letters of one family too, each with those who need it, for the whole class and for one group."""
+    shared = [("n", "Mika"), ("h", "Nuri"), ("m", "Oda")]
+    for letter, name in shared:
+        pupil = record.pupils.add(name, group="Jetty")
+        keep(record, [written(pupil, letter, Kind.START, days_ago=1) for _ in range(3)])
+
+    gathered = record.figures.summary("Jetty", families=ALPHABET.families).gather
+    assert [gathering.letters for gathering in gathered] == [("h", "m", "n")]
+    for gathering in record.figures.summary(families=ALPHABET.families).gather:
+        by_letter = of_group(record, gathering.group)
+        assert {by_letter[letter].because for letter in gathering.letters} == {Because.NEED}
+    shown = said(page(client.get("/plan?group=Jetty")))
+    for letter, name in shared:
+        assert f"{name} began somewhere else than shown in 3 of the last 3 tries." in shown, letter
 
 
 def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mika: Pupil) -> None:

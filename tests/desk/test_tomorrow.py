@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
@@ -21,6 +22,7 @@ from trainer import places
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.pages.tomorrow import ALONE, away
 from trainer.record.record import Record
+from trainer.teaching.tries import is_try, kinds
 
 
 def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Attempt:
@@ -180,7 +182,29 @@ def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Rec
     alone = record.figures.summary(families=Alphabet.load().families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
-    assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")
+    assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupil.name}: ")
+
+
+def test_every_need_of_the_class_stands_on_the_page(client: Browser, record: Record) -> None:
+    """In a group, one at a time, or by name for another day: counted here from the last tries."""
+    shown = page(client.get("/"))
+
+    summary = record.figures.summary(families=Alphabet.load().families)
+    another_day = [said(line) for line in under(shown, "another-day").iter("li")]
+    assert summary.waiting
+    for need in (*summary.waiting, *summary.alone[ALONE:]):
+        (line,) = (line for line in another_day if line.startswith(f"{need.pupil.name} "))
+        assert need.letter in line.removeprefix(need.pupil.name).replace(",", "").split()
+    needs = [need for gathering in summary.gather for need in gathering.needs]
+    needs += [*summary.alone, *summary.waiting]
+    stood = {(need.pupil.id, need.letter) for need in needs}
+    for pupil in summary.pupils:
+        tries = [tried for tried in record.attempts.find(pupil.id, ink=False) if is_try(tried)]
+        for letter in {tried.letter for tried in tries}:
+            last = [tried for tried in tries if tried.letter == letter][-5:]
+            seen = Counter(kind for tried in last for kind in kinds(tried))
+            if len(last) == 5 and max(seen.values(), default=0) >= 3:
+                assert (pupil.id, letter) in stood, f"{pupil.name} is forgotten at {letter}"
 
 
 def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:

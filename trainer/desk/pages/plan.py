@@ -184,7 +184,8 @@ def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[
     record, today = desk().record, desk().now().astimezone().date()
     order = teaching_order(alphabet)
     if whose.pupil is None:
-        return reasons.of_group(record.figures.summary(whose.group), order, today)
+        summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
+        return reasons.of_group(summary, order, today)
     attempts = record.attempts.find(whose.pupil.id, ink=False)
     summary = record.figures.summary(pupil=whose.pupil.id)
     return reasons.of_pupil(attempts, summary, order, today, own_name)

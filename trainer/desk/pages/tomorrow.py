@@ -23,6 +23,8 @@ from trainer.teaching import (
     ENOUGH,
     LATELY,
     Gathering,
+    Summary,
+    by_pupil,
     by_set,
     planned_letters,
     taught_to_all,
@@ -32,7 +34,7 @@ from trainer.teaching import (
 page = Blueprint("tomorrow", __name__)
 
 ALONE = 5
-"""How many letters for one pupil alone the page shows: more is no plan for a day."""
+"""How many letters for one pupil alone the page tells in words: more is no plan for a day."""
 
 AWAY = timedelta(days=7)
 """Who wrote nothing for so long is named, so that nobody is forgotten."""
@@ -94,16 +96,21 @@ def show() -> str:
         today=day_words(now, year=True),
         to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering) for gathering in summary.gather],
-        alone=[
-            (gathering, seen_words(gathering.kind, gathering.instead)) for gathering in summary.alone[:ALONE]
-        ],
-        more_alone=max(0, len(summary.alone) - ALONE),
+        alone=[(need, seen_words(need.kind, need.instead)) for need in summary.alone[:ALONE]],
+        another_day=another_day(summary),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
         enough=ENOUGH,
         again=AGAIN,
         lately=LATELY,
     )
+
+
+def another_day(summary: Summary) -> list[tuple[Pupil, tuple[str, ...]]]:
+    """The letters of each pupil that are neither taught in a group nor listed one at a time, by name."""
+    left = by_pupil((*summary.waiting, *summary.alone[ALONE:]))
+    letters = [(pupil, tuple(sorted({need.letter for need in needs}))) for pupil, needs in left.items()]
+    return sorted(letters, key=lambda waits: (waits[0].name.casefold(), waits[0].group))
 
 
 @page.post("/gather")

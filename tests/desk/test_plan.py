@@ -218,6 +218,39 @@ def test_a_whole_alphabet_can_be_typed(client: Browser, record: Record) -> None:
     assert int(field.get("maxlength", "0")) >= len(typed)
 
 
+@pytest.mark.parametrize("whose", ["group=Jetty", "pupil={mika}"])
+def test_letters_that_were_all_taken_away_come_back_with_one_press(
+    client: Browser, record: Record, mika: Pupil, whose: str
+) -> None:
+    """Those as well that the alphabet has not got any more; what was planned since stays at the end."""
+    address = f"/plan?{whose.format(mika=mika.id)}"
+    pupil = mika.id if whose.startswith("pupil") else None
+    record.plans.set("Jetty", ["k", "þ", NAME_LETTERS, "a"], pupil=pupil)
+
+    answer = press(client, address, "Follow the plan of Jetty again" if pupil else "Take all letters away")
+    assert record.plans.get("Jetty", pupil) == ()
+    (undo,) = (form for form in page(client.get(answer.location)).iter("form") if "Undo" in said(form))
+    if pupil is None:
+        record.plans.set("Jetty", ["z"])
+    sent: dict[str, list[str]] = {}
+    for name, value in fields(undo):
+        sent.setdefault(name, []).append(value)
+    client.post(undo.get("action", ""), data=sent)
+
+    since = () if pupil else ("z",)
+    assert record.plans.get("Jetty", pupil) == ("k", "þ", NAME_LETTERS, "a", *since)
+
+
+def test_a_letter_that_was_added_for_a_pupil_is_taken_back_from_either_page(
+    client: Browser, record: Record, mika: Pupil
+) -> None:
+    for address in ("/plan?group=Jetty", f"/plan?pupil={mika.id}"):
+        record.plans.add({mika.id: ["b"]}, today=DAY)
+        press(client, address, "Take back b for Mika")
+        assert record.plans.added(today=DAY).get(mika.id) is None
+    assert client.post("/plan?group=Quay", data={"do": f"take_back {mika.id} b"}).status_code == 400
+
+
 ADD, ADD_OWN = "Add the letters of their names", "Add the letters of the name"
 
 
@@ -360,7 +393,7 @@ def test_a_change_for_a_pupil_makes_an_own_plan_of_the_groups(
 
     assert record.plans.get("Jetty", mika.id) == ("i", "l")
     assert record.plans.get("Jetty") == ("l", "i")
-    assert "has an own plan" in said(page(client.get(address)))
+    assert "This plan is for Mika alone" in said(page(client.get(address)))
 
 
 def test_a_pupil_can_follow_the_group_again(client: Browser, record: Record, mika: Pupil) -> None:

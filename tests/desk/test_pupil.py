@@ -470,8 +470,17 @@ def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, re
     (kept_note,) = record.notes.find(abel.id)
     assert kept_note.at == TODAY
 
-    assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303
+    removed = client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
+    assert removed.status_code == 303
     assert record.notes.find(abel.id) == ()
+    section = under(page(client.get(removed.location)), "notes")
+    assert "The note is removed." in said(section), "it is said where the page opens"
+    undo = next(section.iter("form"))
+    client.post(undo.get("action", ""), data=dict(fields(undo)))
+    (kept_note,) = record.notes.find(abel.id)
+    assert (kept_note.at, kept_note.text) == (TODAY, "Sits better.\n<script>alert(1)</script>")
+
+    client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
     assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303, "gone stays gone"
 
 

@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 from xml.etree.ElementTree import Element
 
 import pytest
+from werkzeug.test import TestResponse
 
 from strokes.alphabet import Alphabet
 from strokes.files.letter_folder import SHIPPED
@@ -23,6 +25,8 @@ from trainer.attempt import Attempt, Pupil
 from trainer.desk.pages.tomorrow import ALONE, away
 from trainer.record.record import Record
 from trainer.teaching.tries import is_try, kinds
+
+DAY = TODAY.astimezone().date()
 
 
 def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Attempt:
@@ -78,21 +82,41 @@ def test_a_group_shows_the_letter_with_its_cue(client: Browser) -> None:
     assert said(of_class(shown, "cues")[0]).startswith("b ")
 
 
-def test_one_click_plans_the_letter_for_the_pupils_of_the_group(
+def pressed(client: Browser, group: Element, **more: str) -> TestResponse:
+    """What happens when the form of a group to gather is sent."""
+    (form,) = group.iter("form")
+    sent: dict[str, list[str]] = {name: [value] for name, value in more.items()}
+    for name, value in fields(form):
+        sent.setdefault(name, []).append(value)
+    return client.post(form.get("action", ""), data=sent)
+
+
+def test_one_click_adds_to_each_plan_what_that_pupil_needs_and_another_takes_it_back(
     client: Browser, record: Record, pair: tuple[Pupil, Pupil]
 ) -> None:
+    """The plan of the group stays as it is and is followed on; it was once copied to each pupil for good."""
     record.plans.set("Jetty", ["l", "i"])
-    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
+    keep(record, [written(pair[1], "h", Kind.DIRECTION) for _ in range(3)])
+    (before,) = groups(page(client.get("/?group=Jetty")))
 
-    answer = client.post(form.get("action", ""), data=dict(fields(form)) | {"pupil": [p.id for p in pair]})
+    answer = pressed(client, before)
 
-    assert answer.status_code == 303
-    assert [record.plans.for_pupil(pupil.id) for pupil in pair] == [("b", "l", "i")] * 2
-    assert record.plans.get("Jetty") == ("l", "i")
-    after = page(client.get(answer.location))
-    assert "Planned for Mika and Nuri: b" in said(after)
-    assert "Planned for all of them" in said(groups(after)[0])
-    assert not list(groups(after)[0].iter("form"))
+    assert (answer.status_code, answer.location) == (303, "/?group=Jetty#gather-1")
+    plans = [record.plans.for_pupil(pupil.id, today=DAY) for pupil in pair]
+    assert plans == [("b", "l", "i"), ("b", "h", "l", "i")]
+    assert [record.plans.get("Jetty", pupil.id) for pupil in pair] == [(), ()]
+    (after,) = groups(page(client.get(answer.location)))
+    assert "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h." in said(after)
+    record.plans.set("Jetty", ["t"])
+    assert record.plans.for_pupil(pair[0].id, today=DAY) == ("b", "t")
+    assert "Added on 13 Mar, until 20 Mar: Nuri h." in said(page(client.get("/plan?group=Jetty")))
+
+    pressed(client, after, take_back="yes")
+
+    assert [record.plans.for_pupil(pupil.id, today=DAY) for pupil in pair] == [("t",)] * 2
+    (again,) = groups(page(client.get("/?group=Jetty")))
+    assert "Added" not in said(again)
+    assert "Plan this for tomorrow" in said(again)
 
 
 def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
@@ -113,16 +137,11 @@ def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
     assert not any(element.get("value") == "b" for element in shown.iter("input"))
 
 
-def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pupil, Pupil]) -> None:
-    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
-
-    assert [value for name, value in fields(form) if name == "pupil"] == [str(pupil.id) for pupil in pair]
-
-
 @pytest.mark.parametrize(
-    "sent", [{"letter": "b"}, {"letter": "?", "pupil": "1"}, {"pupil": "1"}, {"letter": "b", "pupil": "999"}]
+    "sent",
+    [{}, {"need": "b"}, {"need": "1 ?"}, {"need": "999 b"}, {"need": ["1 b", "x b"]}, {"take_back": "y"}],
 )
-def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
+def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, Any]) -> None:
     before = [record.plans.for_pupil(pupil.id) for pupil in record.pupils.find()]
 
     assert client.post("/gather", data=sent).status_code == 400

@@ -5,7 +5,7 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
 import pytest
@@ -324,6 +324,20 @@ def test_the_letters_of_the_name_are_planned_first_and_shown_as_what_they_are(ru
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         assert record.plans.for_pupil(1) == (NAME_LETTERS, *"Ana7")
     assert run("plan", "a")[1] == "Class: a\n"
+
+
+def test_the_plan_shows_what_single_pupils_practice_before_or_instead_of_it(run, tmp_path):
+    run("pupil", "add", "Ida")
+    run("pupil", "add", "Jonna")
+    run("plan", "a", "d")
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        record.plans.add({1: ["b"]}, today=date(2026, 3, 1))
+        record.plans.add({1: ["n"]})
+        record.plans.set("Class", ["k", NAME_LETTERS], pupil=2)
+
+    added, own = run("plan")[1].replace("\u00a0", " ").splitlines()[1:]
+    assert added.startswith("  Ida, before the plan: n (added on ")
+    assert own == "  Jonna, a plan of their own: k (the letters of the name)"
 
 
 def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):

@@ -310,7 +310,7 @@ def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser
 
     (image,) = section.iter("img")
     assert client.get(image.get("src", "")).mimetype == "image/svg+xml"
-    assert "12 weeks" in image.get("alt", "")
+    assert "by weeks (12)" in image.get("alt", "")
     rows = [[said(cell) for cell in element] for element in next(section.iter("tbody"))]
     weeks = record.figures.summary("Quay").trend[-WEEKS:]
     assert [row[1:] for row in rows] == [

@@ -23,7 +23,7 @@ LIBRARIES: dict[str, set[str]] = {
     "strokes.checks": {"shapely"},
     "strokes.evaluation": {"matplotlib", "rich"},
     "trainer.commands": {"click", "rich"},
-    "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "matplotlib"},
+    "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},

@@ -12,6 +12,7 @@ from trainer.errors import PlaceError
 NAME = "letter-formation-trainer"
 RECORD = "record.sqlite"
 LETTERS = "letters"
+SHARED = "shared"
 
 
 def data_folder(chosen: Path | None = None) -> Path:

@@ -10,14 +10,11 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 import pytest
-from argon2 import PasswordHasher
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.waiting import HANG
 from trainer import places
-from trainer.demo import fill
-from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
 from trainer.desk.serving import Service
@@ -26,18 +23,6 @@ from trainer.record.record import Record
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
     from playwright.sync_api import ConsoleMessage, Page, Response
-
-HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
-"""A hash that is quick to check; the desk's own ones are slow on purpose."""
-
-
-@pytest.fixture(scope="session")
-def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The file of the invented class with its term up to TODAY; copy it, do not change it."""
-    folder = tmp_path_factory.mktemp("demo")
-    with fill(folder, today=TODAY) as record:
-        record.settings.set(SETTING, HASH)
-    return folder / places.RECORD
 
 
 @pytest.fixture

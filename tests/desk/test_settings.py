@@ -148,6 +148,10 @@ def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Brow
         ({"again": "another one"}, "The two did not match"),
         ({"new": "abcde", "again": "abcde"}, "A passphrase must have 8 to 200 characters, this one has 5."),
         ({"new": "x" * 201, "again": "x" * 201}, "this one has 201."),
+        ({"new": "12345678", "again": "12345678"}, "it is a word or a passphrase that many people use"),
+        ({"new": "abababab", "again": "abababab"}, "it repeats itself"),
+        ({"new": "2026-09-07", "again": "2026-09-07"}, "it is a day or a year"),
+        ({"new": "s" * 150, "again": "s" * 150}, "it repeats itself"),
     ],
 )
 def test_a_change_that_cannot_be_is_told_and_nothing_typed_comes_back(

@@ -5,16 +5,17 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
-from tests.desk.conftest import HASH
-from tests.desk.visitor import PASSPHRASE, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
+from tests.shipped import PRINT
 from tests.trainer.samples import attempt
+from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
 from trainer.desk.access.passphrase import SETTING
@@ -23,7 +24,7 @@ from trainer.language.texts import text
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
-LETTERS = len(Alphabet.load())
+LETTERS = len(PRINT)
 """How many letters the shipped alphabet has."""
 
 
@@ -348,9 +349,7 @@ def test_the_shipped_alphabet_has_no_fault(run):
     code, said, _ = run("alphabet", "check")
 
     assert code == 0
-    assert [line.partition(" letters of ")[0] for line in said.splitlines()] == [
-        f"No fault found in the {LETTERS}"
-    ] * 2
+    assert [line.partition(" Letters: ")[2] for line in said.splitlines()] == [f"{LETTERS}."] * 2
 
 
 def test_either_shipped_alphabet_can_be_copied(run, tmp_path):
@@ -379,7 +378,7 @@ def test_a_teacher_copies_the_alphabet_adds_a_letter_and_plans_it(run, tmp_path)
         encoding="utf-8",
     )
 
-    assert f"{LETTERS + 1} letters" in run("alphabet", "check", "--data", str(data))[1]
+    assert f"Letters: {LETTERS + 1}." in run("alphabet", "check", "--data", str(data))[1]
     assert run("plan", "ţ", "a")[1] == "Class: ţ a\n"
     assert_told(run("alphabet", "copy", "--data", str(data)), 1, "must be a new folder")
 
@@ -393,6 +392,71 @@ def test_the_letters_of_the_name_are_planned_first_and_shown_as_what_they_are(ru
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         assert record.plans.for_pupil(1) == (NAME_LETTERS, *"Ana7")
     assert run("plan", "a")[1] == "Class: a\n"
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "iso8859-1"])
+def test_what_a_terminal_cannot_show_is_replaced_with_a_word_about_it(run, tmp_path, encoding):
+    """A name in letters of another script ends no command; it did with a traceback."""
+    run("pupil", "add", "Łucja")
+    done = started("pupil", "list", "--data", str(tmp_path / "data"), PYTHONIOENCODING=encoding)
+
+    assert done.returncode == 0
+    assert b"?ucja" in done.stdout
+    assert done.stderr.decode() == (
+        f"Letters that this output ({encoding}) cannot show: 1. Each stands as a question mark.\n"
+    )
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device that is always full is Linux's")
+def test_a_full_disk_under_the_output_is_told_in_one_sentence(run, tmp_path):
+    run("pupil", "add", "Ida")
+    with open("/dev/full", "w") as full:
+        done = started("summary", "--csv", "-", "--data", str(tmp_path / "data"), stdout=full)
+
+    assert (done.returncode, done.stderr.decode()) == (
+        1,
+        "trainer: the output cannot be written: No space left on device\n",
+    )
+
+
+def test_ctrl_c_while_the_program_is_read_in_ends_it_without_a_traceback():
+    program = (
+        "import sys\n"
+        "class Interrupted:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'trainer.commands': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupted())\n"
+        "from trainer.__main__ import main\n"
+        "sys.exit(main())"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, timeout=HANG)
+
+    assert (done.returncode, done.stderr) == (130, b"")
+
+
+def started(*words, stdout=subprocess.PIPE, **environment):
+    """A command in a process of its own, as a terminal starts it."""
+    return subprocess.run(
+        [sys.executable, "-m", "trainer", *words],
+        stdout=stdout,
+        stderr=subprocess.PIPE,
+        env={**os.environ, **environment},
+        timeout=HANG,
+    )
+
+
+def test_the_plan_shows_what_single_pupils_practice_before_or_instead_of_it(run, tmp_path):
+    run("pupil", "add", "Ida")
+    run("pupil", "add", "Jonna")
+    run("plan", "a", "d")
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        record.plans.add({1: ["b"]}, today=date(2026, 3, 1))
+        record.plans.add({1: ["n"]})
+        record.plans.set("Class", ["k", NAME_LETTERS], pupil=2)
+
+    added, own = run("plan")[1].replace("\u00a0", " ").splitlines()[1:]
+    assert added.startswith("  Ida, before the plan: n (added on ")
+    assert own == "  Jonna, a plan of their own: k (the letters of the name)"
 
 
 def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
@@ -477,7 +541,7 @@ def test_every_alphabet_of_hers_is_checked(run, tmp_path, own):
     code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
 
     assert code == 1
-    assert f"No fault found in the {LETTERS} letters of {own}." in said
+    assert f"No fault found in {own}. Letters: {LETTERS}." in said
     assert str(own / "second" / "l.svg") in said
 
 
@@ -676,7 +740,7 @@ EVERY_COMMAND = [
     *[(), ("practice",), ("desk",), ("summary",), ("plan",), ("settings",), ("recheck",), ("demo",)],
     *[("pupil",), ("pupil", "add"), ("pupil", "list"), ("pupil", "remove"), ("pupil", "hand")],
     *[("alphabet",), ("alphabet", "check"), ("alphabet", "picture"), ("alphabet", "copy")],
-    *[("ink",), ("ink", "export"), ("ink", "import")],
+    *[("ink",), ("ink", "export"), ("ink", "import"), ("ink", "take-back")],
 ]
 
 
@@ -770,7 +834,7 @@ def test_a_hand_is_settled_and_opened_again(run, tmp_path):
 
 
 def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
-    assert "kept for 90 days" in run("settings")[1]
+    assert "is kept: 90." in run("settings")[1]
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         nella = record.pupils.add("Nella")
         record.attempts.keep(replace(attempt(nella.id, "b"), at=datetime.now(UTC) - timedelta(days=20)))
@@ -779,7 +843,7 @@ def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
     assert code == 2
     assert "--yes" in complaint
     code, said, _ = run("settings", "--ink-days", "10", "--yes")
-    assert (code, said) == (0, "Raw ink is kept for 10 days. What was seen in it stays.\n")
+    assert (code, said) == (0, "Days for which raw ink is kept: 10. What was seen in it stays.\n")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         (kept_attempt,) = record.attempts.find()
         assert (len(kept_attempt.ink), kept_attempt.verdict.formed) == (0, True)

@@ -44,7 +44,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
-    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
     guard.guard(app, hosts)

@@ -10,6 +10,7 @@ from trainer.language.phrases import Saying
 from trainer.language.texts import text
 from trainer.language.wording import (
     capital,
+    clock_words,
     day_words,
     finding_words,
     kind_name,
@@ -24,6 +25,7 @@ from trainer.language.wording import (
 __all__ = [
     "Saying",
     "capital",
+    "clock_words",
     "day_words",
     "finding_words",
     "kind_name",

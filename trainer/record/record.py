@@ -17,6 +17,7 @@ from trainer.record.attempts import Attempts
 from trainer.record.database import Database
 from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
+from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
 from trainer.record.notes import Notes
 from trainer.record.plans import Plans
@@ -37,6 +38,7 @@ class Record:
         self.pupils = Pupils(database)
         self.plans = Plans(database)
         self.attempts = Attempts(database)
+        self.imports = Imports(database)
         self.verdicts = Verdicts(database)
         self.notes = Notes(database)
         self.settings = Settings(database)

@@ -68,6 +68,15 @@ own_plan = Table(
     Column("letter", String(20), nullable=False),
 )
 
+plan_addition = Table(
+    "plan_addition",
+    metadata,
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
+    Column("letter", String(20), primary_key=True),
+    Column("day", String(10), nullable=False),
+    Column("place", Integer, nullable=False),
+)
+
 note = Table(
     "note",
     metadata,
@@ -93,6 +102,15 @@ attempt = Table(
     Column("day", String(10), nullable=False),
     Column("checks", String(40), nullable=False),
     Column("mended", Boolean, nullable=False),
+    Column("taken_in", Integer),
+)
+
+ink_import = Table(
+    "ink_import",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("at", String(27), nullable=False),
 )
 
 finding = Table(

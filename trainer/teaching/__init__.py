@@ -23,7 +23,8 @@ from trainer.teaching import (
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import AGAIN, Gathering
+from trainer.teaching.gathering import AGAIN, Gathering, by_pupil
+from trainer.teaching.group_assignment import Need
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
     NAME_LETTERS,
@@ -59,6 +60,7 @@ __all__ = [
     "Gathering",
     "Lately",
     "LetterFigures",
+    "Need",
     "Offer",
     "ReadableSettings",
     "Rules",
@@ -68,6 +70,7 @@ __all__ = [
     "Week",
     "alphabet_in",
     "alphabets",
+    "by_pupil",
     "by_set",
     "copy_letters",
     "copy_shipped",

@@ -18,7 +18,7 @@ from trainer.desk.pictures import font
 from trainer.language import letter_words, text
 
 PAGES = (
-    *("tomorrow", "classroom", "pupil", "plan"),
+    *("tomorrow", "classroom", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
     *("classlist", "settings"),
 )

@@ -18,6 +18,7 @@ from trainer.language.wording import (
     listed,
     seen_words,
     sentence,
+    sound_words,
     teaching_words,
 )
 
@@ -33,6 +34,7 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "sound_words",
     "teaching_words",
     "text",
 ]

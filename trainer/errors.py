@@ -5,6 +5,7 @@
     ├── PlaceError              a folder or file that cannot be made or used
     ├── ScreenError             no screen on which a window could be seen
     ├── RosterError             a class list from outside that cannot be taken
+    ├── AudioError              a recording that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
         ├── BrokenRecordError   damaged, or not a record at all
@@ -42,6 +43,10 @@ class RosterError(TrainerError):
     def __init__(self, reason: str, faults: tuple[object, ...] = ()) -> None:
         super().__init__(reason)
         self.faults = tuple(map(str, faults))
+
+
+class AudioError(TrainerError):
+    """A recording that cannot be taken."""
 
 
 class RecordError(TrainerError):

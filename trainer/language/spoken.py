@@ -18,7 +18,7 @@ from strokes.report import Finding
 from trainer.language import phrases
 from trainer.language.pieces import parts
 from trainer.language.texts import text
-from trainer.speech import Kind, Utterance, words
+from trainer.speech import Kind, Utterance, plain_text, words
 
 Shelf = Literal["sounds", "cues", "sentences"]
 
@@ -140,14 +140,15 @@ def _has_phonemes(letter: str) -> bool:
 
 
 def _sentences(letter: Letter, guide: GuideLines) -> Iterable[str]:
-    """What may be said at one letter, each sentence once."""
+    """What may be said at one letter, each sentence once, what comes up every time before what is rare."""
     formation = letter.taught
-    yield from {
+    sentences = [
         *(text(f"practice.{key}") for key in _EVERY_LETTER),
-        *(text(f"practice.better.{kind}") for kind in FindingKind),
         phrases.moves(formation),
         *(phrases.try_next(finding, formation, guide) for finding in _findings(formation)),
-    }
+        *(text(f"practice.better.{kind}") for kind in FindingKind),
+    ]
+    yield from dict.fromkeys(sentences)
 
 
 def _findings(formation: Formation) -> Iterable[Finding]:
@@ -158,3 +159,20 @@ def _findings(formation: Formation) -> Iterable[Finding]:
         for index, stroke in enumerate(formation.strokes):
             for share in (None, *(part.share for part in parts(stroke))):
                 yield Finding(kind, 2.0, 1.0, index, part=share)
+
+
+def by_file_name(name: str, every: Iterable[Sayable]) -> Utterance:
+    """What a file without its ending is a recording of: a letter's sound, something that is said, or words.
+
+    Hyphens and underscores stand for spaces; capitals and marks do not count.
+    """
+    said = plain_text(name.replace("_", " ").replace("-", " "))
+    if len(said) == 1 and (sound := sound_of(said)) is not None:
+        return sound
+    known = (sayable.utterance for sayable in every if sayable.utterance.kind is Kind.WORDS)
+    return next((each for each in known if _bare(each.text) == _bare(said)), words(said))
+
+
+def _bare(text: str) -> str:
+    """The words of a text, with no marks in it: file names have none."""
+    return " ".join("".join(sign if sign.isalnum() else " " for sign in text.casefold()).split())

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 import wave
-from contextlib import suppress
 from pathlib import Path
 
 from trainer.errors import PlaceError
@@ -50,7 +49,11 @@ class Recordings:
 
     def file(self, utterance: Utterance) -> Path:
         """Where the recording lies, or would."""
-        return self.folder / PLAYED / f"{utterance.key}.wav"
+        return self.played(utterance.key)
+
+    def played(self, key: str) -> Path:
+        """The same by the key; one that came from outside must be among `keys`."""
+        return self.folder / PLAYED / f"{key}.wav"
 
     def keys(self) -> set[str]:
         """The keys of all that is recorded."""
@@ -80,13 +83,11 @@ class Recordings:
 
     def remove(self, key: str) -> bool:
         """Erase a recording and its original; whether there was one."""
-        played = next((file for file in (self.folder / PLAYED).glob("*.wav") if file.stem == key), None)
         for original in self._originals(key):
-            with suppress(FileNotFoundError):
-                original.unlink()
-        if played is None:
+            original.unlink(missing_ok=True)
+        if key not in self.keys():
             return False
-        played.unlink(missing_ok=True)
+        self.played(key).unlink(missing_ok=True)
         return True
 
     def _originals(self, key: str) -> list[Path]:

@@ -22,6 +22,7 @@ LIBRARIES: dict[str, set[str]] = {
     "strokes.matching": {"scipy"},
     "strokes.checks": {"shapely"},
     "strokes.evaluation": {"matplotlib", "rich"},
+    "trainer.speech": {"pygame", "scipy", "soundfile", "espeakng_loader", "piper"},
     "trainer.commands": {"click", "rich"},
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
     "trainer.practice": {"pygame"},

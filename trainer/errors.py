@@ -7,6 +7,7 @@
     ├── RosterError             a class list from outside that cannot be taken
     ├── WordError               a word whose letters and sounds do not add up
     │   └── WordFileError       a file of words that breaks a rule
+    ├── AudioError              a recording that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
         ├── BrokenRecordError   damaged, or not a record at all
@@ -52,6 +53,10 @@ class WordError(TrainerError):
 
 class WordFileError(WordError):
     """A file of words that breaks a rule; the message reads `where: what must be, what is`."""
+
+
+class AudioError(TrainerError):
+    """A recording that cannot be taken."""
 
 
 class RecordError(TrainerError):

@@ -15,12 +15,14 @@ from strokes.kinds import Kind
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
 from tests.trainer.samples import attempt
+from tests.trainer.test_sound import tone
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
+from trainer.places import record_file
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
@@ -855,3 +857,61 @@ def test_days_that_make_no_sense_are_told(run, days):
 
     assert (code, complaint.count("\n")) == (2, 1)
     assert "must be 1 to 36500 days" in complaint
+
+
+# The voice
+
+
+def test_files_are_taken_as_recordings_by_their_names_and_told_one_by_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "files"
+    folder.mkdir()
+    (folder / "m.wav").write_bytes(tone(0.3).wav())
+    (folder / "straight_down.wav").write_bytes(tone(0.5).wav())
+    (folder / "t.wav").write_bytes(b"no sound")
+    (folder / "notes.txt").write_text("not asked for")
+
+    assert main(["--data", str(tmp_path), "voice", "add", str(folder)]) == 1
+
+    told = capsys.readouterr().out
+    assert f"{folder / 'm.wav'}: taken for “M”, 0.3 seconds" in told
+    assert "taken for “Straight down.”, 0.5 seconds" in told
+    assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in told
+    assert "notes" not in told
+    assert main(["--data", str(tmp_path), "voice", "list"]) == 0
+    assert "Sounds: 1 of 46 recorded" in capsys.readouterr().out
+
+
+def test_a_folder_without_a_sound_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path)]) == 2
+    assert "must hold WAV, Ogg or FLAC files" in capsys.readouterr().err
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path / "gone.wav")]) == 1
+    assert "the file cannot be read" in capsys.readouterr().out
+
+
+def test_a_neural_voice_is_named_and_given_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "harbor.onnx"
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    file.write_bytes(b"")
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    assert "harbor.onnx.json must lie beside" in capsys.readouterr().err
+    (tmp_path / "harbor.onnx.json").write_text("{}")
+
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 0
+
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == str(file)
+    assert main(["--data", str(tmp_path), "voice", "use"]) == 0
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == ""
+
+
+def test_what_was_rendered_is_erased_on_request(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cache = tmp_path / "speech" / "cache"
+    cache.mkdir(parents=True)
+    (cache / "one.wav").write_bytes(b"")
+
+    assert main(["--data", str(tmp_path), "voice", "clear"]) == 0
+    assert "erased: 1" in capsys.readouterr().out
+    assert list(cache.iterdir()) == []

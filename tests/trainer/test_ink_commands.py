@@ -320,7 +320,7 @@ def test_ink_of_somebody_else_is_asked_about(run, data, tmp_path, names):
     assert code == 2
     assert ("The file says that this was written by Nella." in told) is bool(names)
     assert "In the record already, as written by Nella: 1." in told
-    assert "add --yes to go on without asking" in told
+    assert "add --yes to do it without asking" in told
     assert len(attempts_of(data)["Gesa"]) == 2
     with Record.open(data / "record.sqlite") as record:
         record.erasure.remove_pupil(record.pupils.find()[-1].id)

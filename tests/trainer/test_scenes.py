@@ -41,6 +41,7 @@ from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import STILL_MM, Writing
 from trainer.practice.session import A_MOMENT, Session
+from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
 from trainer.teaching.lesson import REST_AFTER
 
@@ -1011,14 +1012,15 @@ def test_the_answer_is_made_after_the_record_has_kept():
     said: list[tuple[str, int]] = []
     navigation, memory = open_session()
 
-    class Heard:
-        def say(self, sentence: str) -> None:
-            said.append((sentence, len(memory.stored)))
+    class Heard(Silence):
+        def say(self, *utterances: Utterance) -> None:
+            said.extend((utterance.text, len(memory.stored)) for utterance in utterances)
 
     navigation.session.voice = Heard()
     answer = finished(navigation, by_hand(B), Step.TRACE)
 
     assert isinstance(answer, Answer)
+    answer.on_show()
     assert said == [(answer.saying.sentence, 1)]
 
 

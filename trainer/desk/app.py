@@ -20,7 +20,7 @@ from trainer.language import letter_words, text
 PAGES = (
     *("tomorrow", "classroom", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
-    *("classlist", "settings"),
+    *("classlist", "settings", "voice"),
 )
 """One module a page, each with its blueprint `page`."""
 
@@ -29,6 +29,7 @@ WITHIN = {
     "letter_writer": "alphabet",
     "letter_versions": "alphabet",
     "alphabet_sharing": "alphabet",
+    "voice": "settings",
 }
 """Pages that are reached from another one, and stand below it in the navigation."""
 

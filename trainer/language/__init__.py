@@ -5,7 +5,7 @@ every text that people read is in `assets/texts/<language>`, so that it can be t
 by its key.
 """
 
-from trainer.language import phrases
+from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
 from trainer.language.texts import text
 from trainer.language.wording import (
@@ -35,6 +35,7 @@ __all__ = [
     "seen_words",
     "sentence",
     "sound_words",
+    "spoken",
     "teaching_words",
     "text",
 ]

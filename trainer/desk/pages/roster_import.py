@@ -16,6 +16,7 @@ from flask import Blueprint, flash, redirect, render_template, request, session,
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
+from trainer.desk.pages import query
 from trainer.errors import PupilError, RosterError
 from trainer.exchange import Changes, Roster, SchoolClass, bundle, oneroster, roster
 from trainer.language import text
@@ -152,7 +153,7 @@ def _classes(read: Roster) -> tuple[SchoolClass, ...]:
 
 
 def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
-    ticked = {int(number) for number in request.values.getlist("same") if number.isdecimal()}
+    ticked = {number for number in map(query.number, request.values.getlist("same")) if number is not None}
     same = ticked if "looked" in request.values else None
     return roster.changes(read, desk().record.pupils.find(archived=True), classes=classes, same=same)
 

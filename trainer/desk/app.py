@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import Any
 
 from flask import Flask
+from werkzeug.routing import IntegerConverter
 
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
@@ -45,6 +46,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
+    app.url_map.converters["int"] = _Number
     app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
@@ -55,6 +57,12 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     for name in PAGES:
         app.register_blueprint(import_module(f"trainer.desk.pages.{name}").page)
     return app
+
+
+class _Number(IntegerConverter):
+    """A number in an address, of as many digits as a number of the record may have: others are not there."""
+
+    regex = r"\d{1,10}"
 
 
 def _navigation() -> dict[str, Any]:

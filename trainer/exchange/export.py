@@ -115,6 +115,7 @@ def _attempt(alphabet: Alphabet, attempt: Attempt, past: Sequence[PastVerdict]) 
         "finished": attempt.finished,
         "checks": attempt.checks,
         "verdict": attempt.verdict and _verdict(alphabet, attempt.letter, attempt.verdict),
+        "unreadable": attempt.unreadable or None,
         "overruled": None,
         "past": [
             {

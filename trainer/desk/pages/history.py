@@ -136,13 +136,22 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         else "",
         "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
         "open": text("pupil.latest.open_long", letter=letter_words(attempt.letter), day=day),
-        "gone": attempt.finished and not attempt.ink.traces,
+        "no_ink": text(f"pupil.latest.{no_ink(attempt)}") if no_ink(attempt) in ("gone", "damaged") else "",
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
         "findings": [
             finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
         ],
     }
+
+
+def no_ink(attempt: Attempt) -> str:
+    """Why an attempt has no ink to be shown, as the end of a text's name; empty where it has some."""
+    if attempt.ink.traces:
+        return ""
+    if attempt.unreadable:
+        return "damaged"
+    return "gone" if attempt.finished else "blank"
 
 
 def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:

@@ -205,7 +205,7 @@ def _attempt_page(
         stage=history.stage(attempt, alphabet, marks, pupil),
         timed=all(trace.times is not None for trace in attempt.ink.traces),
         legend=text(f"pupil.attempt.{legend}"),
-        no_ink=text(f"pupil.attempt.{'gone' if attempt.finished else 'blank'}"),
+        no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
         model=history.model(attempt, alphabet, formation),
         model_heading=history.model_heading(letter, formation),

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.errors import LetterError
 from strokes.letter import GuideLines
 from strokes.simulation import write
+from tests.shipped import PRINT as ALPHABET
 from trainer.errors import PlaceError
 from trainer.teaching.letter_drafts import (
     APART,
@@ -26,7 +26,6 @@ from trainer.teaching.letter_drafts import (
 )
 
 GUIDE = GuideLines()
-ALPHABET = Alphabet.load()
 DOWN = [[0.0, -2.0 + 0.05 * step] for step in range(41)]
 ACROSS = [[-0.3 + 0.05 * step, -1.0] for step in range(13)]
 

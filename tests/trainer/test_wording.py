@@ -3,9 +3,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.shipped import PRINT as ALPHABET
 from trainer.language.pieces import Piece
 from trainer.language.texts import text
 from trainer.language.wording import (
@@ -18,7 +18,6 @@ from trainer.language.wording import (
     teaching_words,
 )
 
-ALPHABET = Alphabet.load()
 FOUND = Finding(Kind.START, 0.9, 0.45)
 
 

@@ -5,7 +5,7 @@ every text that people read is in `assets/texts/<language>`, so that it can be t
 by its key.
 """
 
-from trainer.language import phrases
+from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
 from trainer.language.texts import text
 from trainer.language.wording import (
@@ -18,6 +18,7 @@ from trainer.language.wording import (
     listed,
     seen_words,
     sentence,
+    sound_words,
     teaching_words,
 )
 
@@ -33,6 +34,8 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "sound_words",
+    "spoken",
     "teaching_words",
     "text",
 ]

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from strokes.kinds import Kind
 from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
+
+if TYPE_CHECKING:
+    from trainer.wordbank import Box
 
 NAMES_SHOWN = 4
 NO_BREAK = "\u00a0"
@@ -28,6 +32,16 @@ def sentence(error: object) -> str:
 def letter_words(letter: str) -> str:
     """A letter as it is said or read aloud: B is a capital B, and 3 a digit; for labels that nobody sees."""
     return text(f"summary.said.{set_of(letter)}", letter=letter)
+
+
+def sound_words(box: Box) -> str:
+    """How a sound box sounds, by words that everybody knows: `sh as in ship`."""
+    from trainer.wordbank import PHONEMES  # needed by words alone
+
+    examples = [PHONEMES[sound].example for sound in box.sounds]
+    if len(examples) == 1:
+        return text("words.sound.one", letters=box.grapheme, example=examples[0])
+    return text("words.sound.two", letters=box.grapheme, first=examples[0], second=examples[1])
 
 
 def kind_name(kind: Kind) -> str:

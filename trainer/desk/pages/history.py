@@ -70,6 +70,7 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
         "findings": _finding_lines(line) if line.enough else [],
+        "seen": "unnamed" if line.formed < line.tries else "nothing_seen",
     }
 
 
@@ -78,14 +79,14 @@ def _of(count: int, tries: int) -> str:
 
 
 def _finding_lines(line: LetterFigures) -> list[str]:
-    """What came up more than once, most often first, and accepted ways that are worth knowing."""
+    """What came up more than once, else what was seen once; and accepted ways that are worth knowing."""
 
     def words(key: str, figures: FindingFigures) -> str:
         what = seen_words(figures.kind, figures.instead, [line.letter])
         return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
-    often = [figures for figures in line.findings if figures.tries >= AGAIN][:KINDS_SHOWN]
-    return [words("one_seen", figures) for figures in often] + [
+    often = [figures for figures in line.findings if figures.tries >= AGAIN]
+    return [words("one_seen", figures) for figures in often[:KINDS_SHOWN] or line.findings[:1]] + [
         words("noted", figures) for figures in line.noted
     ]
 
@@ -102,14 +103,14 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
         {
             "line": text(
                 "pupil.next.line",
-                letter=gathering.letter,
-                what=seen_words(gathering.kind, gathering.instead, gathering.letters),
-                seen=gathering.times,
-                tries=gathering.tries,
+                letter=need.letter,
+                what=seen_words(need.kind, need.instead, [need.letter]),
+                seen=need.times,
+                tries=need.tries,
             ),
-            "teach": teaching_words(gathering.kind),
+            "teach": teaching_words(need.kind),
         }
-        for gathering in summary.alone
+        for need in summary.alone
     ]
 
 

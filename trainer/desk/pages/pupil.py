@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import TypeAlias
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
@@ -11,6 +12,7 @@ from werkzeug.wrappers import Response
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pages import history
+from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
 from trainer.language import clock_words, day_words, letter_words, sentence, text
@@ -87,10 +89,10 @@ def add_note(number: int) -> Reply:
     if not said.strip():
         return _pupil_page(pupil, wrong=text("pupil.notes.empty")), 400
     try:
-        desk().record.notes.add(pupil.id, said, at=desk().now())
+        desk().record.notes.add(pupil.id, said, at=_time_of_note())
     except RemarkError as error:
         return _pupil_page(pupil, wrong=sentence(error), typed=said), 400
-    flash(text("pupil.notes.added"))
+    tell(text("pupil.notes.added"), place="notes")
     return _to_notes(pupil)
 
 
@@ -98,10 +100,27 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    if any(own_note.id == note for own_note in desk().record.notes.find(pupil.id)):
-        desk().record.notes.remove(note)
-    flash(text("pupil.notes.removed"))
+    for own_note in desk().record.notes.find(pupil.id):
+        if own_note.id == note:
+            desk().record.notes.remove(note)
+            offer_undo(
+                text("pupil.notes.removed"),
+                url_for("pupil.add_note", number=pupil.id),
+                [("text", own_note.text), ("at", own_note.at.isoformat())],
+                place="notes",
+            )
     return _to_notes(pupil)
+
+
+def _time_of_note() -> datetime:
+    """Now, or for a note that comes back the time when it was written; answers 400 for no time at all."""
+    written = request.form.get("at")
+    if written is None:
+        return desk().now()
+    try:
+        return min(datetime.fromisoformat(written).astimezone(UTC), desk().now())
+    except (ValueError, OverflowError):
+        abort(400)
 
 
 def _pupil(number: int) -> Pupil:

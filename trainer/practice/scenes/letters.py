@@ -13,6 +13,7 @@ from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
 from trainer.practice.scenes.layout import HEAD_MM, grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 from trainer.teaching import by_set
 
 TALL, SQUARE = 1.15, 1.0
@@ -98,6 +99,11 @@ class Letters(Screen):
             Button(f"set {name}", "letters", "", Rect(head.left + place * (wide + gap), head.top, wide, tall))
             for place, name in enumerate(self.sets)
         ]
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """What is to be chosen from; over the whole alphabet nothing."""
+        return () if self.every else (words(text("practice.letters.title")),)
 
     def press(self, name: str) -> Scene | None:
         """On with the first letter, or with the one that was chosen; or to the letters of another set."""

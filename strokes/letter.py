@@ -46,7 +46,7 @@ def set_of(name: str) -> LetterSet:
 
 def is_other_case(name: str, other: str) -> bool:
     """Whether the letter `other` is the capital of the small letter `name`, or the other way round."""
-    return other != name and other in (name.lower(), name.upper())
+    return other != name and other.lower() == name.lower()
 
 
 def closed(path: Polyline) -> bool:

@@ -193,23 +193,19 @@ def judged_by(attempt: Attempt, used: Used) -> str:
     letter, guide = used.alphabet.get(attempt.letter), used.alphabet.guide
     if not attempt.checks or letter is None:
         return text("pupil.attempt.version.unknown")
-    which, until = "other", None
+    said = {
+        "letter": attempt.letter,
+        "alphabet": used.alphabet.name,
+        "checks": attempt.checks.partition(":")[0],
+    }
     if is_of_letter(attempt.checks, letter, guide=guide):
-        which = "now"
-    elif file := used.contents.files.get(attempt.letter):
-        earlier = letter_history.versions(file)
-        until = next(
-            (was.until for was in earlier if is_of_letter(attempt.checks, was.letter, guide=guide)), None
-        )
-        which = "before" if until else "other"
-    return text(
-        f"pupil.attempt.version.{which}",
-        letter=attempt.letter,
-        alphabet=used.alphabet.name,
-        day=day_words(until, year=True) if until else "",
-        time=clock_words(until) if until else "",
-        checks=attempt.checks.partition(":")[0],
-    )
+        return text("pupil.attempt.version.now", **said)
+    file = used.contents.files.get(attempt.letter)
+    for was in letter_history.versions(file) if file else ():
+        if is_of_letter(attempt.checks, was.letter, guide=guide):
+            day, time = day_words(was.until, year=True), clock_words(was.until)
+            return text("pupil.attempt.version.before", version=was.number, day=day, time=time, **said)
+    return text("pupil.attempt.version.other", **said)
 
 
 def versions_of(attempt: Attempt, used: Used) -> str:

@@ -13,7 +13,6 @@ from strokes.intervals import wilson
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import by_letter
-from trainer.desk.pages.history import formation_of
 from trainer.desk.pictures import replay
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
@@ -43,10 +42,11 @@ class Telling:
 
 def telling(gathering: Gathering) -> list[Telling]:
     """Each pupil of a group with the evidence for what was seen most."""
-    return [_telling(pupil, needs) for pupil, needs in by_pupil(gathering.needs).items()]
+    return [telling_of(pupil, needs) for pupil, needs in by_pupil(gathering.needs).items()]
 
 
-def _telling(pupil: Pupil, needs: Sequence[Need]) -> Telling:
+def telling_of(pupil: Pupil, needs: Sequence[Need]) -> Telling:
+    """The evidence for what a pupil showed most of these."""
     letters = tuple(need.letter for need in needs)
     for need in sorted(needs, key=lambda need: -need.times):
         latest = desk().record.attempts.latest(pupil.id, need.letter, n=LOOKED_AT)
@@ -62,7 +62,7 @@ def _shown(pupil: Pupil, letters: tuple[str, ...], need: Need, attempt: Attempt)
     kinds = [finding.kind for finding in attempt.verdict.findings] if attempt.verdict else []
     marks = [
         mark
-        for mark, kind in zip(replay.marks(attempt, formation_of(attempt, letter)), kinds, strict=True)
+        for mark, kind in zip(replay.marks(attempt, replay.formation_of(attempt, letter)), kinds, strict=True)
         if kind is need.kind and not mark.note
     ]
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)

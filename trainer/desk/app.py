@@ -15,8 +15,9 @@ from trainer.desk.access.passphrase import Passphrase
 from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
+from trainer.desk.desk import desk as current_desk
 from trainer.desk.pictures import font
-from trainer.language import letter_words, text
+from trainer.language import day_words, letter_words, text
 
 PAGES = (
     *("tomorrow", "classroom", "pupil", "plan", "words"),
@@ -71,4 +72,5 @@ def _navigation() -> dict[str, Any]:
 
     here = (request.endpoint or "").partition(".")[0]
     pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
-    return {"pages": pages, "here": WITHIN.get(here, here)}
+    printed = text("desk.printed", day=day_words(current_desk().now(), year=True)) if pages else ""
+    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed}

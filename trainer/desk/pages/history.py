@@ -12,6 +12,7 @@ from strokes.checks import is_of_letter
 from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
+from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.language import (
@@ -97,10 +98,11 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     return text("pupil.spark.title", letter=letter_words(letter), tries=len(tries), tries_in_words=words)
 
 
-def practice_next(summary: Summary) -> list[dict[str, str]]:
-    """What this pupil may practice next, with what to do about it."""
+def practice_next(summary: Summary) -> list[dict[str, Any]]:
+    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
     return [
         {
+            "telling": evidence.telling_of(need.pupil, [need]),
             "line": text(
                 "pupil.next.line",
                 letter=need.letter,
@@ -120,7 +122,7 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
 def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
     """An attempt beside its model, with its verdict and the first findings in words."""
     letter = alphabet.get(attempt.letter)
-    formation = formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at)
     findings = attempt.verdict.findings if attempt.verdict else ()
     return {
@@ -152,14 +154,6 @@ def no_ink(attempt: Attempt) -> str:
     if attempt.unreadable:
         return "damaged"
     return "gone" if attempt.finished else "blank"
-
-
-def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
-    """The formation that it was judged by, as long as the alphabet has it."""
-    if attempt.verdict is None or letter is None:
-        return None
-    names = {formation.name: formation for formation in letter.formations}
-    return names.get(attempt.verdict.formation)
 
 
 def stage(

@@ -13,7 +13,7 @@ import numpy as np
 from markupsafe import Markup
 
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines
+from strokes.letter import Formation, GuideLines, Letter
 from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
@@ -54,6 +54,14 @@ class NumberedFinding:
     words: str
     at: Point | None
     note: bool = False
+
+
+def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
+    """The formation that an attempt was judged by, as long as the alphabet has it."""
+    if attempt.verdict is None or letter is None:
+        return None
+    names = {formation.name: formation for formation in letter.formations}
+    return names.get(attempt.verdict.formation)
 
 
 def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFinding, ...]:

@@ -18,7 +18,7 @@ from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
-from trainer.record.database import Database, inserted
+from trainer.record.database import Database, inserted, numbered
 from trainer.record.pupils import pupil_row
 
 _COLUMNS = (
@@ -65,9 +65,10 @@ class Attempts:
         with self._database.writing(durable=True) as connection:
             numbers: Sequence[int] = ()
             if attempts:
+                rows = numbered(connection, tables.attempt, list(map(mappers.attempt_row, attempts)))
                 # the numbers come in the order of the rows
                 put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
-                numbers = connection.scalars(put, list(map(mappers.attempt_row, attempts))).all()
+                numbers = connection.scalars(put, rows).all()
             findings = [
                 row
                 for number, attempt in zip(numbers, attempts, strict=True)
@@ -194,7 +195,7 @@ def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[
 
 
 def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
-    """That row and no other: numbers are given anew after an erasure, which another window may have done."""
+    """That row, as long as it is a draft of this pupil: another window may have erased it."""
     attempt = tables.attempt
     return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
 

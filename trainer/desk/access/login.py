@@ -46,6 +46,8 @@ def enter() -> str | tuple[str, int] | Response:
         wait = secret.wait(now)
         return _asking(text("desk.login.wrong") + (f" {_wait_words(wait)}" if wait else "")), 403
     welcome()
+    if desk().record.ink.doubtful(now):
+        flash(text("settings.ink.look"))
     if form := unpacked(request.form.get("form", "")):
         return render_template("resent_form.html", form=form)
     return redirect(_next(), 303)

@@ -63,11 +63,20 @@ def ink() -> tuple[str, int] | Response:
         ask = text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True))
         return _page(typed={"days": typed}, ask=ask), 422
     record.ink.keep_days = days
-    erased = record.ink.forget_old(now)
+    erased = record.ink.forget_old(now, certain=True)
     said = [text("settings.ink.kept", days=days)]
     if erased:
         said.append(text("settings.ink.erased", count=f"{erased:,}"))
     flash(" ".join(said))
+    return redirect(url_for("settings.show"), 303)
+
+
+@page.post("/settings/ink/today")
+def today() -> Response:
+    """The teacher says that this machine's day is right: ink past its time is erased."""
+    now = desk().now()
+    if request.form.get("day") == now.astimezone().date().isoformat():
+        flash(text("settings.ink.erased", count=f"{desk().record.ink.forget_old(now, certain=True):,}"))
     return redirect(url_for("settings.show"), 303)
 
 
@@ -96,7 +105,7 @@ def _page(
     *, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None, ask: str = ""
 ) -> str:
     """The page as things are, with what was typed in the form that could not be kept."""
-    record = desk().record
+    record, now = desk().record, desk().now()
     rules = Rules.of(record.settings)
     current = {
         "stage": rules.stage,
@@ -110,6 +119,9 @@ def _page(
         typed={**current, **(typed or {})},
         wrong=wrong or {},
         ask=ask,
+        doubtful=record.ink.doubtful(now),
+        today=now.astimezone().date(),
+        today_words=day_words(now, year=True),
         stages=STAGES,
         minutes=(SHORTEST, LONGEST, USUAL),
         longest_days=LONGEST_INK_DAYS,

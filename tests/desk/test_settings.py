@@ -11,7 +11,7 @@ import pytest
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from trainer.desk.access.login import passphrase
+from trainer.desk.access.passphrase import passphrase
 from trainer.desk.desk import NAME
 from trainer.language.texts import text
 from trainer.language.wording import day_words

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import secrets
 from datetime import datetime
 from typing import Any
 
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
+
+from trainer.desk.access.sessions import DeskSession
 
 PASSPHRASE = "nine boats at the pier"
 TODAY = datetime(2026, 3, 13, 15, 30).astimezone()
@@ -20,8 +21,8 @@ class Browser(FlaskClient):
     def token(self) -> str:
         """The token of this session, as a page would show it."""
         with self.session_transaction() as session:
-            shown: str = session.setdefault("csrf_token", secrets.token_urlsafe(32))
-        return shown
+            assert isinstance(session, DeskSession)
+            return session.token
 
     def post(self, *args: Any, token: bool = True, **options: Any) -> TestResponse:
         """Send a form; without `token`, one that forgets it."""

@@ -10,7 +10,8 @@ from flask import Flask
 
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
-from trainer.desk.access.passphrase import Passphrase
+from trainer.desk.access.invitation import LASTS, Invitation
+from trainer.desk.access.passphrase import PASSPHRASE, Passphrase
 from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
@@ -41,7 +42,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app = Flask(__name__)
     app.config.update(TESTING=testing, MAX_CONTENT_LENGTH=LARGEST_UPLOAD)
     app.extensions[NAME] = desk
-    app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
+    app.extensions[PASSPHRASE] = Passphrase(desk.record, Invitation(desk.now() + LASTS))
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}

@@ -9,9 +9,11 @@ from math import ceil
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from trainer.desk.access.login import passphrase, welcome
+from trainer.desk.access.login import welcome
 from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.access.sessions import COOKIE
 from trainer.desk.desk import desk
 from trainer.errors import UsageError
 from trainer.language import day_words, sentence, text
@@ -82,12 +84,13 @@ def today() -> Response:
 
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
-    """Change the passphrase; every other session ends. Guesses at the old one are slowed as at the login."""
-    secret, now, form = passphrase(), desk().now(), request.form
-    if wait := secret.wait(now):
+    """Change the passphrase; every other session ends. Guesses at the old one are slowed, those of this
+    browser alone."""
+    secret, now, form, lane = passphrase(), desk().now(), request.form, request.cookies.get(COOKIE, "")
+    if wait := secret.wait(now, lane):
         seconds = ceil(wait.total_seconds())
         return _page(wrong={"old": text("desk.login.wait", seconds=seconds)}), 429
-    if not secret.fits(form.get("old_passphrase", ""), now):
+    if not secret.fits(form.get("old_passphrase", ""), now, lane):
         return _page(wrong={"old": text("desk.login.wrong")}), 422
     new = form.get("new_passphrase", "")
     if new != form.get("again", ""):

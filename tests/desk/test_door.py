@@ -104,7 +104,7 @@ def test_the_desk_ends_as_cleanly_when_it_is_stopped_before_it_answers(
     monkeypatch.setattr(Service, "run", stopped)
 
     try:
-        serve(Desk(record, tmp_path), tmp_path, browser=False)
+        serve(Desk(record, tmp_path), folder=tmp_path, browser=False)
     except KeyboardInterrupt:  # would end all tests
         pytest.fail("Ctrl-C was let through")
 

@@ -15,6 +15,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
+from tests.trainer import samples
 from trainer.attempt import Attempt, Outcome, Pupil, Step
 from trainer.desk.pictures import replay
 from trainer.drawing import theme
@@ -98,6 +99,30 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
     assert cells[3] == f"{looks} of {len(tries)}"
     assert cells[4] == f"{sum(attempt.formed for attempt in recalled)} of {len(recalled)}"
     assert text("summary.kind.direction") in cells[7]
+
+
+def test_beside_a_try_that_was_not_well_formed_stands_what_was_seen(
+    client: Browser, record: Record, abel: Pupil
+):
+    """Seen once, or said by the teacher alone: "nothing" is for letters that were all well formed."""
+    for letter, kinds in (("7", [Kind.START]), ("8", [])):
+        record.attempts.keep_many(
+            [
+                replace(samples.attempt(abel.id, letter, *found), at=TODAY - timedelta(minutes=minutes))
+                for minutes, found in enumerate([kinds, [], []])
+            ]
+        )
+    latest = record.attempts.latest(abel.id, "8", n=1)[0]
+    record.verdicts.overrule(latest.id, formed=False, looks=True, reason="She drew it.", at=TODAY)
+
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    assert row(shown, "7")[7] == "began somewhere else than shown, 1 of 3"
+    assert row(shown, "8")[7] == "not as taught, without one finding that says how"
+    for cells in ([said(cell) for cell in tr] for tr in under(shown, "letters").iter("tr")):
+        if len(cells) == 8 and cells[7] == "nothing":
+            good_ones, tries = cells[1].split(" of ")
+            assert good_ones == tries.split()[0]
 
 
 def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record, abel: Pupil):
@@ -445,8 +470,17 @@ def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, re
     (kept_note,) = record.notes.find(abel.id)
     assert kept_note.at == TODAY
 
-    assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303
+    removed = client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
+    assert removed.status_code == 303
     assert record.notes.find(abel.id) == ()
+    section = under(page(client.get(removed.location)), "notes")
+    assert "The note is removed." in said(section), "it is said where the page opens"
+    undo = next(section.iter("form"))
+    client.post(undo.get("action", ""), data=dict(fields(undo)))
+    (kept_note,) = record.notes.find(abel.id)
+    assert (kept_note.at, kept_note.text) == (TODAY, "Sits better.\n<script>alert(1)</script>")
+
+    client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
     assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303, "gone stays gone"
 
 

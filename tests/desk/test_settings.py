@@ -18,7 +18,7 @@ from trainer.language.wording import day_words
 from trainer.record.record import Record
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
-PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off"}
+PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off", "volume": "quiet"}
 NEW = "seven nets on the slipway"
 
 
@@ -47,7 +47,9 @@ def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
     answer = client.post("/settings/practice", data=PRACTICE)
 
     assert answer.status_code == 303
-    assert Rules.of(record.settings) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert Rules.of(record.settings) == Rules(
+        stage="fluent", minutes=8, motion=False, sound=False, volume="quiet"
+    )
     assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in client.get("/settings").text
 
 
@@ -56,7 +58,7 @@ def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     client: Browser, record: Record, minutes: str
 ) -> None:
     before = Rules.of(record.settings)
-    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False, volume="quiet")
 
     answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
 
@@ -152,6 +154,10 @@ def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Brow
         ({"again": "another one"}, "The two did not match"),
         ({"new": "abcde", "again": "abcde"}, "A passphrase must have 8 to 200 characters, this one has 5."),
         ({"new": "x" * 201, "again": "x" * 201}, "this one has 201."),
+        ({"new": "12345678", "again": "12345678"}, "it is a word or a passphrase that many people use"),
+        ({"new": "abababab", "again": "abababab"}, "it repeats itself"),
+        ({"new": "2026-09-07", "again": "2026-09-07"}, "it is a day or a year"),
+        ({"new": "s" * 150, "again": "s" * 150}, "it repeats itself"),
     ],
 )
 def test_a_change_that_cannot_be_is_told_and_nothing_typed_comes_back(

@@ -20,9 +20,8 @@ from urllib.parse import urlencode, urlsplit
 
 import pytest
 
-from tests.desk.conftest import HASH
 from tests.desk.test_door import started
-from tests.desk.visitor import PASSPHRASE
+from tests.desk.visitor import HASH, PASSPHRASE
 from tests.waiting import HANG, until
 from trainer import places
 from trainer.desk import connections

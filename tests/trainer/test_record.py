@@ -4,7 +4,7 @@ import subprocess
 import sys
 from contextlib import closing
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -14,7 +14,7 @@ from strokes.kinds import Kind
 from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
-from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
+from trainer.attempt import CARDS, Addition, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
 from trainer.record import Holdings, Record, database, mappers
@@ -180,6 +180,32 @@ def test_a_pupils_own_plan_comes_before_the_groups(record):
         record.plans.for_pupil(99)
     with pytest.raises(PupilError, match="no pupil"):
         record.plans.set("Quay", ["b"], pupil=99)
+
+
+def test_letters_are_added_before_a_plan_for_some_days_and_taken_back(record):
+    """The plans themselves stay; the last additions come first, and after a week they no longer count."""
+    nella, abel = record.pupils.add("Nella", group="Quay"), record.pupils.add("Abel", group="Quay")
+    record.plans.set("Quay", ["n", "m"])
+    day = date(2026, 9, 7)
+    record.plans.add({nella.id: ["a", "n"], abel.id: ["m"]}, today=day)
+    record.plans.add({nella.id: ["d", "a"]}, today=day + timedelta(days=2))
+
+    def planned(pupil, days):
+        return record.plans.for_pupil(pupil.id, today=day + timedelta(days=days))
+
+    assert (planned(nella, 2), planned(abel, 2)) == (("d", "a", "n", "m"), ("m", "n"))
+    assert record.plans.added(today=day)[abel.id] == (Addition("m", day),)
+    assert (planned(nella, 7), planned(nella, 9)) == (("d", "a", "n", "m"), ("n", "m"))
+    record.plans.set("Quay", ["o"], pupil=nella.id)
+    assert planned(nella, 2) == ("d", "a", "n", "o")
+    assert record.plans.get("Quay") == ("n", "m")
+
+    record.plans.take_back({nella.id: ["a", "d", "z"], 99: ["a"]})
+    assert (planned(nella, 2), planned(abel, 2)) == (("n", "o"), ("m", "n"))
+    with pytest.raises(PupilError, match="no pupil"):
+        record.plans.add({99: ["a"]}, today=day)
+    record.erasure.remove_pupil(nella.id)
+    assert nella.id not in record.plans.added(today=day)
 
 
 # Notes and settings

@@ -33,8 +33,13 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
         alphabets = location.alphabets(record)
         warn(alphabets, [None, *record.pupils.groups()])
         serving.serve(
-            Desk(record, alphabets.own, named=alphabets.named),
-            places.data_folder(location.data),
+            Desk(
+                record,
+                alphabets.own,
+                named=alphabets.named,
+                speech_folder=places.speech_folder(location.data),
+            ),
+            folder=places.data_folder(location.data),
             port=port,
             browser=not no_browser,
             forget=new_passphrase,

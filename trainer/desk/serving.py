@@ -27,7 +27,7 @@ HERE = "127.0.0.1"
 LARGEST_PORT = 65535
 
 
-def serve(desk: Desk, folder: Path, *, port: int = 0, browser: bool = True, forget: bool = False) -> None:
+def serve(desk: Desk, *, folder: Path, port: int = 0, browser: bool = True, forget: bool = False) -> None:
     """Serve the desk until Ctrl-C; port 0 is any free one. With `forget`, a new passphrase is chosen.
 
     A page in the data `folder` invites whoever opened the desk to choose the first passphrase. Raises

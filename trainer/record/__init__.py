@@ -3,7 +3,8 @@
 In go pupils, attempts with their ink and verdicts, and what a teacher sets, notes and overrules, as the
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
-`pupils`, `plans`, `attempts`, `ink`, `verdicts`, `notes`, `settings`, `figures` and `erasure`.
+`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures` and
+`erasure`.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -41,11 +42,13 @@ traces a stroke was shown again: what was seen then is no matter of the checks o
 from trainer.record.erasure import Holdings
 from trainer.record.kept_ink import LONGEST_INK_DAYS
 from trainer.record.notes import NOTE_LENGTH
+from trainer.record.plans import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP
 from trainer.record.record import Record
 from trainer.record.verdicts import REASON_LENGTH
 
 __all__ = [
+    "ADDED_FOR",
     "DEFAULT_GROUP",
     "LONGEST_INK_DAYS",
     "NOTE_LENGTH",

@@ -63,22 +63,7 @@ class Attempts:
     def keep_many(self, attempts: Sequence[Attempt]) -> tuple[int, ...]:
         """Keep finished attempts of the past in one transaction; drafts stay. Gives back their numbers."""
         with self._database.writing(durable=True) as connection:
-            numbers: Sequence[int] = ()
-            if attempts:
-                rows = numbered(connection, tables.attempt, list(map(mappers.attempt_row, attempts)))
-                # the numbers come in the order of the rows
-                put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
-                numbers = connection.scalars(put, rows).all()
-            findings = [
-                row
-                for number, attempt in zip(numbers, attempts, strict=True)
-                if attempt.verdict
-                for row in mappers.finding_rows(number, attempt.verdict)
-            ]
-            if findings:
-                connection.execute(insert(tables.finding), findings)
-            recount(connection, map(_cell, attempts))
-        return tuple(numbers)
+            return put_many(connection, attempts)
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
@@ -137,6 +122,13 @@ class Attempts:
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
 
+    def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
+        """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""
+        first = moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+        last = first.replace(microsecond=first.microsecond + 999)
+        query = _chosen(None, letter, first).where(tables.attempt.c.at <= mappers.stamp(last))
+        return tuple(self._read(query, ink=True))
+
     def neighbors(self, attempt: Attempt) -> tuple[int | None, int | None]:
         """The numbers of the pupil's attempts at the same letter just before and just after this one.
 
@@ -184,6 +176,28 @@ class Attempts:
             with self._database.naming_attempt(row.id):
                 attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
             yield attempt_read
+
+
+def put_many(
+    connection: Connection, attempts: Sequence[Attempt], *, taken_in: int | None = None
+) -> tuple[int, ...]:
+    """Write finished attempts, of the import `taken_in` where they came from a file; gives their numbers."""
+    numbers: Sequence[int] = ()
+    if attempts:
+        # the numbers come in the order of the rows
+        put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
+        rows = [{**mappers.attempt_row(attempt), "taken_in": taken_in} for attempt in attempts]
+        numbers = connection.scalars(put, numbered(connection, tables.attempt, rows)).all()
+    findings = [
+        row
+        for number, attempt in zip(numbers, attempts, strict=True)
+        if attempt.verdict
+        for row in mappers.finding_rows(number, attempt.verdict)
+    ]
+    if findings:
+        connection.execute(insert(tables.finding), findings)
+    recount(connection, map(_cell, attempts))
+    return tuple(numbers)
 
 
 def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[int, tuple[Row[Any], ...]]:

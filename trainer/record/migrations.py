@@ -275,6 +275,44 @@ MENDED = Migration(
     ),
 )
 
+ADDITIONS = Migration(
+    "letters added to a plan",
+    (
+        """CREATE TABLE plan_addition (
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            place INTEGER NOT NULL,
+            PRIMARY KEY (pupil, letter)
+        )""",
+    ),
+)
+
+IMPORTS = Migration(
+    "imports of ink",
+    (
+        """CREATE TABLE ink_import (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            at VARCHAR(27) NOT NULL
+        )""",
+        # of what came in before nobody knows it
+        "ALTER TABLE attempt ADD COLUMN taken_in INTEGER",
+    ),
+)
+
+WORDS = Migration(
+    "words of the school",
+    (
+        "CREATE TABLE own_word (word VARCHAR(20) NOT NULL PRIMARY KEY, spelling VARCHAR(200) NOT NULL)",
+        """CREATE TABLE taught (
+            class_group VARCHAR(40) NOT NULL,
+            name VARCHAR(20) NOT NULL,
+            PRIMARY KEY (class_group, name)
+        )""",
+    ),
+)
+
 NUMBERS = Migration(
     "numbers are given once",
     tuple(
@@ -284,12 +322,12 @@ NUMBERS = Migration(
             ON CONFLICT (name) DO UPDATE SET value = excluded.value
             WHERE CAST(value AS INTEGER) < CAST(excluded.value AS INTEGER);
         END"""
-        for table in ("pupil", "attempt", "note", "past_verdict")
+        for table in ("pupil", "attempt", "note", "past_verdict", "ink_import")
     ),
     dialect="sqlite",
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, NUMBERS)
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS)
 
 _TYPES = {
     "sqlite": {

@@ -12,7 +12,9 @@ from argon2.exceptions import InvalidHashError, VerificationError
 from flask import current_app
 
 from trainer.desk.access.invitation import Invitation
+from trainer.desk.access.strength import weakness
 from trainer.errors import UsageError
+from trainer.language import text
 from trainer.record import Record
 
 SETTING = "passphrase"
@@ -56,11 +58,13 @@ class Passphrase:
         return sha256((self.record.settings.get(SETTING) or "").encode()).hexdigest()[:16]
 
     def set(self, words: str) -> None:
-        """Keep a new one. Raises UsageError for one that is too short or too long."""
+        """Keep a new one. Raises UsageError for one that is too short, too long or too easy to guess."""
         if not SHORTEST <= len(words) <= LONGEST:
             raise UsageError(
                 f"a passphrase must have {SHORTEST} to {LONGEST} characters, this one has {len(words)}"
             )
+        if reason := weakness(_evened(words)):
+            raise UsageError(text("desk.first.weak", reason=reason))
         self.record.settings.set(SETTING, _hasher.hash(_evened(words)))
         self.invitation.withdraw()
 

@@ -8,13 +8,32 @@ from typing import Any
 from markupsafe import Markup
 
 from strokes.alphabet import Alphabet
+from strokes.checks import is_of_letter
 from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, finding_words, letter_words, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, FindingFigures, LetterFigures, Summary, is_try
+from trainer.language import (
+    clock_words,
+    day_words,
+    finding_words,
+    letter_words,
+    seen_words,
+    teaching_words,
+    text,
+)
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    SHIPPED_NAMES,
+    FindingFigures,
+    LetterFigures,
+    Summary,
+    Used,
+    is_try,
+    letter_history,
+)
 
 LAST_TRIES = 20
 """Attempts at a letter of which the tries are drawn as marks."""
@@ -51,6 +70,7 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
         "findings": _finding_lines(line) if line.enough else [],
+        "seen": "unnamed" if line.formed < line.tries else "nothing_seen",
     }
 
 
@@ -59,14 +79,14 @@ def _of(count: int, tries: int) -> str:
 
 
 def _finding_lines(line: LetterFigures) -> list[str]:
-    """What came up more than once, most often first, and accepted ways that are worth knowing."""
+    """What came up more than once, else what was seen once; and accepted ways that are worth knowing."""
 
     def words(key: str, figures: FindingFigures) -> str:
-        what = seen_words(figures.kind, figures.instead)
+        what = seen_words(figures.kind, figures.instead, [line.letter])
         return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
-    often = [figures for figures in line.findings if figures.tries >= AGAIN][:KINDS_SHOWN]
-    return [words("one_seen", figures) for figures in often] + [
+    often = [figures for figures in line.findings if figures.tries >= AGAIN]
+    return [words("one_seen", figures) for figures in often[:KINDS_SHOWN] or line.findings[:1]] + [
         words("noted", figures) for figures in line.noted
     ]
 
@@ -83,14 +103,14 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
         {
             "line": text(
                 "pupil.next.line",
-                letter=gathering.letter,
-                what=seen_words(gathering.kind, gathering.instead),
-                seen=gathering.times,
-                tries=gathering.tries,
+                letter=need.letter,
+                what=seen_words(need.kind, need.instead, [need.letter]),
+                seen=need.times,
+                tries=need.tries,
             ),
-            "teach": teaching_words(gathering.kind),
+            "teach": teaching_words(need.kind),
         }
-        for gathering in summary.alone
+        for need in summary.alone
     ]
 
 
@@ -119,7 +139,9 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         "gone": attempt.finished and not attempt.ink.traces,
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
-        "findings": [finding_words(finding, formation) for finding in findings[:FINDINGS_SHOWN]],
+        "findings": [
+            finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
+        ],
     }
 
 
@@ -155,3 +177,33 @@ def model_heading(letter: Letter | None, formation: Formation | None) -> str:
     if letter is None or formation in (None, letter.taught):
         return text("pupil.attempt.as_taught")
     return text("pupil.attempt.as_accepted", formation=formation.name.replace("-", " "))
+
+
+def judged_by(attempt: Attempt, used: Used) -> str:
+    """Which version of the letter, and of the checks, the verdict comes from."""
+    letter, guide = used.alphabet.get(attempt.letter), used.alphabet.guide
+    if not attempt.checks or letter is None:
+        return text("pupil.attempt.version.unknown")
+    which, until = "other", None
+    if is_of_letter(attempt.checks, letter, guide=guide):
+        which = "now"
+    elif file := used.contents.files.get(attempt.letter):
+        earlier = letter_history.versions(file)
+        until = next(
+            (was.until for was in earlier if is_of_letter(attempt.checks, was.letter, guide=guide)), None
+        )
+        which = "before" if until else "other"
+    return text(
+        f"pupil.attempt.version.{which}",
+        letter=attempt.letter,
+        alphabet=used.alphabet.name,
+        day=day_words(until, year=True) if until else "",
+        time=clock_words(until) if until else "",
+        checks=attempt.checks.partition(":")[0],
+    )
+
+
+def versions_of(attempt: Attempt, used: Used) -> str:
+    """The alphabet that has a page of the letter's versions; empty where there is none."""
+    own = used.name not in SHIPPED_NAMES and not used.stands_in
+    return used.name if own and attempt.letter in used.contents.files else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import TypeAlias
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
@@ -11,9 +12,10 @@ from werkzeug.wrappers import Response
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pages import history
+from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language import day_words, letter_words, sentence, text
+from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
 
@@ -87,10 +89,10 @@ def add_note(number: int) -> Reply:
     if not said.strip():
         return _pupil_page(pupil, wrong=text("pupil.notes.empty")), 400
     try:
-        desk().record.notes.add(pupil.id, said, at=desk().now())
+        desk().record.notes.add(pupil.id, said, at=_time_of_note())
     except RemarkError as error:
         return _pupil_page(pupil, wrong=sentence(error), typed=said), 400
-    flash(text("pupil.notes.added"))
+    tell(text("pupil.notes.added"), place="notes")
     return _to_notes(pupil)
 
 
@@ -98,10 +100,27 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    if any(own_note.id == note for own_note in desk().record.notes.find(pupil.id)):
-        desk().record.notes.remove(note)
-    flash(text("pupil.notes.removed"))
+    for own_note in desk().record.notes.find(pupil.id):
+        if own_note.id == note:
+            desk().record.notes.remove(note)
+            offer_undo(
+                text("pupil.notes.removed"),
+                url_for("pupil.add_note", number=pupil.id),
+                [("text", own_note.text), ("at", own_note.at.isoformat())],
+                place="notes",
+            )
     return _to_notes(pupil)
+
+
+def _time_of_note() -> datetime:
+    """Now, or for a note that comes back the time when it was written; answers 400 for no time at all."""
+    written = request.form.get("at")
+    if written is None:
+        return desk().now()
+    try:
+        return min(datetime.fromisoformat(written).astimezone(UTC), desk().now())
+    except (ValueError, OverflowError):
+        abort(400)
 
 
 def _pupil(number: int) -> Pupil:
@@ -161,13 +180,14 @@ def _attempt_page(
     pupil: Pupil, attempt: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
 ) -> str:
     """The page of an attempt; `wrong` says why a verdict was not kept, and `typed` is what was sent."""
-    alphabet = desk().alphabet(pupil.group)
+    used = desk().alphabets.of(pupil.group)
+    alphabet = used.alphabet
     letter = alphabet.get(attempt.letter)
     formation = history.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
-    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{attempt.at.astimezone():%H:%M}"}
+    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": clock_words(attempt.at)}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = attempt.overruled
     older, newer = desk().record.attempts.neighbors(attempt)
@@ -191,6 +211,8 @@ def _attempt_page(
         model_heading=history.model_heading(letter, formation),
         cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],
         marks=marks,
+        judged_by=history.judged_by(attempt, used),
+        versions_of=history.versions_of(attempt, used),
         since=text("pupil.overrule.since", day=day_words(said.at), reason=said.reason) if said else "",
         longest_reason=REASON_LENGTH,
         wrong=wrong,

@@ -91,7 +91,8 @@ def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
 @pytest.fixture
 def address(record: Record, tmp_path: Path) -> Iterator[str]:
     """Where the desk over this test's record is served, as `trainer desk` serves it."""
-    service = Service.open(Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY))
+    desk = Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY)
+    service = Service.open(desk, tmp_path)
     serving = Thread(target=service.run, daemon=True)
     serving.start()
     yield service.address

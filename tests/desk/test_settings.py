@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
+from html import unescape
 from typing import Any
 
 import pytest
@@ -11,7 +13,8 @@ from flask import Flask
 
 from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from trainer.desk.access.login import passphrase
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.desk import NAME
 from trainer.language.texts import text
 from trainer.language.wording import day_words
 from trainer.record.record import Record
@@ -228,3 +231,27 @@ def test_guessing_at_the_old_passphrase_is_slowed_down(client: Browser) -> None:
 
     assert answers[:3] == [422, 422, 422]
     assert 429 in answers[3:]
+
+
+def test_before_a_clock_alone_erases_ink_the_desk_asks_for_the_day(
+    app: Flask, record: Record, stranger: Browser
+) -> None:
+    """Nobody has written for months: a holiday, or a clock that is ahead."""
+    later = TODAY + timedelta(days=200)
+    app.extensions[NAME] = replace(app.extensions[NAME], clock=lambda: later)
+    inked = record.ink.count_before(later)
+    stranger.get("/login")
+    stranger.post("/login", data={"passphrase": PASSPHRASE})
+
+    page = stranger.get("/settings").text
+    day = re.search(r'name="day" value="([^"]*)"', page)
+    assert day is not None
+    stranger.post("/settings/ink/today", data={"day": "2026-03-13"})  # a page of another day
+    left = record.ink.count_before(later)
+    stranger.post("/settings/ink/today", data={"day": day[1]})
+
+    assert unescape(text("settings.ink.look")) in unescape(page)
+    assert f"{inked:,}" in page
+    assert left == inked > 0
+    assert record.ink.count_before(later) == 0
+    assert 'name="day"' not in stranger.get("/settings").text

@@ -619,6 +619,7 @@ def test_the_desk_is_served_as_it_was_typed(run, monkeypatch):
     assert run("desk")[0] == 0
     assert run("desk", "--port", "8123", "--no-browser", "--new-passphrase")[0] == 0
 
+    assert [options.pop("folder").name for options in served] == ["data", "data"]
     assert served == [
         {"port": 0, "browser": True, "forget": False},
         {"port": 8123, "browser": False, "forget": True},

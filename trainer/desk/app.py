@@ -11,7 +11,8 @@ from werkzeug.routing import IntegerConverter
 
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
-from trainer.desk.access.passphrase import Passphrase
+from trainer.desk.access.invitation import LASTS, Invitation
+from trainer.desk.access.passphrase import PASSPHRASE, Passphrase
 from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
@@ -44,7 +45,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app = Flask(__name__)
     app.config.update(TESTING=testing, MAX_CONTENT_LENGTH=LARGEST_UPLOAD)
     app.extensions[NAME] = desk
-    app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
+    app.extensions[PASSPHRASE] = Passphrase(desk.record, Invitation(desk.now() + LASTS))
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.url_map.converters["int"] = _Number

@@ -17,14 +17,15 @@ opened.
 is in `sqlite` and `postgresql`, all else is the same SQL, and the tests of the record run on both. One
 window writes at a time in both: `BEGIN IMMEDIATE` there, an advisory lock here. A reader sees one
 moment and can change nothing. A stroke waits for no disk (`synchronous` NORMAL, `synchronous_commit =
-off`), a finished letter does. What people see in an order is sorted in Python, as every server sorts
-text in its own way.
+off`), a finished letter does. A server that falls silent is given up after seconds, by a clock on this
+side. What people see in an order is sorted in Python, as every server sorts text in its own way.
 
 **Erased is erased from the files as well.** SQLite puts zeros over it and empties its write-ahead file.
 PostgreSQL writes the touched tables anew (`VACUUM FULL`: others wait for it), and its planner keeps no
 samples of names, remarks and ink. Its write-ahead log, its logs and its backups are in the care of who
-runs the server. Ink past its time goes likewise, when a record is opened. A pupil's number is never
-given again: a practice window may still have the erased pupil at it.
+runs the server. Ink past its time goes likewise, when a record is opened and two days of writing agree about
+today: one start with a wrong clock erases nothing. No number is ever given again: a window or a page may
+still mean the erased pupil, note or attempt.
 
 **Counts are kept with every attempt**, in its own transaction, by pupil, letter and day: the desk adds
 up days, never attempts. A change counts the days it touched anew, by the same SQL that counts the whole

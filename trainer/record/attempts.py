@@ -18,7 +18,7 @@ from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
-from trainer.record.database import Database, inserted
+from trainer.record.database import Database, inserted, numbered
 from trainer.record.pupils import pupil_row
 
 _COLUMNS = (
@@ -202,7 +202,7 @@ def put_many(
         # the numbers come in the order of the rows
         put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
         rows = [{**mappers.attempt_row(attempt), "taken_in": taken_in} for attempt in attempts]
-        numbers = connection.scalars(put, rows).all()
+        numbers = connection.scalars(put, numbered(connection, tables.attempt, rows)).all()
     findings = [
         row
         for number, attempt in zip(numbers, attempts, strict=True)
@@ -224,7 +224,7 @@ def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[
 
 
 def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
-    """That row and no other: numbers are given anew after an erasure, which another window may have done."""
+    """That row, as long as it is a draft of this pupil: another window may have erased it."""
     attempt = tables.attempt
     return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
 

@@ -96,7 +96,7 @@ class Figures:
 
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
-        with self._database.writing(durable=True) as connection:
+        with self._database.writing(durable=True, unhurried=True) as connection:
             recount(connection)
 
 

@@ -18,13 +18,17 @@ from sqlalchemy import text as sql
 NOTES = "migration"
 """The table that notes which steps were applied; a database with tables and without this one is not ours."""
 
+LAST_ERASED = "last erased "
+"""Begins the name of a setting, before a table's name: the highest number that an erased row of it had."""
+
 
 @dataclass(frozen=True)
 class Migration:
-    """One step: its name, and its statements in order."""
+    """One step: its name, and its statements in order; `dialect` where only one kind of database needs it."""
 
     name: str
     statements: tuple[str, ...]
+    dialect: str | None = None
 
 
 FIRST = Migration(
@@ -309,7 +313,21 @@ WORDS = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS)
+NUMBERS = Migration(
+    "numbers are given once",
+    tuple(
+        # SQLite gives the number of the last row again once that row is gone; a server's sequences do not
+        f"""CREATE TRIGGER {table}_number AFTER DELETE ON {table} BEGIN
+            INSERT INTO setting (name, value) VALUES ('{LAST_ERASED}{table}', OLD.id)
+            ON CONFLICT (name) DO UPDATE SET value = excluded.value
+            WHERE CAST(value AS INTEGER) < CAST(excluded.value AS INTEGER);
+        END"""
+        for table in ("pupil", "attempt", "note", "past_verdict", "ink_import")
+    ),
+    dialect="sqlite",
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS)
 
 _TYPES = {
     "sqlite": {
@@ -349,9 +367,9 @@ def migrate(
         with writing() as connection:
             if step.name in (applied(connection) or []):
                 continue
-            for statement in step.statements:
-                types = _TYPES[connection.dialect.name]
-                connection.execute(sql(statement.format(**types)))
+            dialect = connection.dialect.name
+            for statement in step.statements if step.dialect in (None, dialect) else ():
+                connection.execute(sql(statement.format(**_TYPES[dialect])))
             connection.execute(
                 sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
                 {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},

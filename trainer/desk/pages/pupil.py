@@ -205,7 +205,7 @@ def _attempt_page(
         pupil=pupil,
         attempt=attempt,
         title=text(
-            "pupil.attempt.title", letter=letter_words(attempt.letter), step=step, day=day, name=pupil.name
+            "pupil.attempt.title", letter=letter_words(attempt.letter), step=step, day=day, number=pupil.id
         ),
         step=step,
         older=older,

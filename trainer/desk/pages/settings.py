@@ -10,9 +10,11 @@ from math import ceil
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from trainer.desk.access.login import passphrase, welcome
+from trainer.desk.access.login import welcome
 from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.access.sessions import COOKIE
 from trainer.desk.desk import desk
 from trainer.desk.pages import recheck
 from trainer.desk.pages.recheck import give_up, running
@@ -71,7 +73,7 @@ def ink() -> tuple[str, int] | Response:
         ask = text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True))
         return _page(typed={"days": typed}, ask=ask), 422
     record.ink.keep_days = days
-    erased = record.ink.forget_old(now)
+    erased = record.ink.forget_old(now, certain=True)
     said = [text("settings.ink.kept", days=days)]
     if erased:
         said.append(text("settings.ink.erased", count=f"{erased:,}"))
@@ -79,14 +81,24 @@ def ink() -> tuple[str, int] | Response:
     return redirect(url_for("settings.show"), 303)
 
 
+@page.post("/settings/ink/today")
+def today() -> Response:
+    """The teacher says that this machine's day is right: ink past its time is erased."""
+    now = desk().now()
+    if request.form.get("day") == now.astimezone().date().isoformat():
+        flash(text("settings.ink.erased", count=f"{desk().record.ink.forget_old(now, certain=True):,}"))
+    return redirect(url_for("settings.show"), 303)
+
+
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
-    """Change the passphrase; every other session ends. Guesses at the old one are slowed as at the login."""
-    secret, now, form = passphrase(), desk().now(), request.form
-    if wait := secret.wait(now):
+    """Change the passphrase; every other session ends. Guesses at the old one are slowed, those of this
+    browser alone."""
+    secret, now, form, lane = passphrase(), desk().now(), request.form, request.cookies.get(COOKIE, "")
+    if wait := secret.wait(now, lane):
         seconds = ceil(wait.total_seconds())
         return _page(wrong={"old": text("desk.login.wait", seconds=seconds)}), 429
-    if not secret.fits(form.get("old_passphrase", ""), now):
+    if not secret.fits(form.get("old_passphrase", ""), now, lane):
         return _page(wrong={"old": text("desk.login.wrong")}), 422
     new = form.get("new_passphrase", "")
     if new != form.get("again", ""):
@@ -104,7 +116,7 @@ def _page(
     *, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None, ask: str = ""
 ) -> str:
     """The page as things are, with what was typed in the form that could not be kept."""
-    record = desk().record
+    record, now = desk().record, desk().now()
     rules = Rules.of(record.settings)
     current = {
         "stage": rules.stage,
@@ -119,6 +131,9 @@ def _page(
         typed={**current, **(typed or {})},
         wrong=wrong or {},
         ask=ask,
+        doubtful=record.ink.doubtful(now),
+        today=now.astimezone().date(),
+        today_words=day_words(now, year=True),
         stages=STAGES,
         volumes=tuple(VOLUMES),
         minutes=(SHORTEST, LONGEST, USUAL),

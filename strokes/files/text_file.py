@@ -55,7 +55,11 @@ def read_xml(path: Path, *, largest: int = LARGEST_FILE, fault: Fault = LetterFi
 
     Raises `fault` for what cannot be read, is not well formed, or asks for anything outside.
     """
-    text = read_text(path, largest=largest, fault=fault)
+    return xml_root(read_text(path, largest=largest, fault=fault), path, fault)
+
+
+def xml_root(text: str, path: Path, fault: Fault = LetterFileError) -> Element:
+    """The same of the text that was read from `path`."""
     if "<?xml-stylesheet" in text:
         raise fault(path, "must have no style sheet from outside the file")
     if text.count("<") > MOST_TAGS:

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
 import pytest
-from argon2 import PasswordHasher
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.waiting import HANG
 from trainer import places
-from trainer.demo import fill
-from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
 from trainer.desk.serving import Service
@@ -25,19 +23,10 @@ from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
-    from playwright.sync_api import ConsoleMessage, Page, Response
+    from playwright.sync_api import BrowserType, ConsoleMessage, Page, Response
 
-HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
-"""A hash that is quick to check; the desk's own ones are slow on purpose."""
-
-
-@pytest.fixture(scope="session")
-def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The file of the invented class with its term up to TODAY; copy it, do not change it."""
-    folder = tmp_path_factory.mktemp("demo")
-    with fill(folder, today=TODAY) as record:
-        record.settings.set(SETTING, HASH)
-    return folder / places.RECORD
+CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
+"""Debian's, and the same by another name."""
 
 
 @pytest.fixture
@@ -79,20 +68,27 @@ def client(stranger: Browser) -> Browser:
     return stranger
 
 
+@contextmanager
+def launch(kind: BrowserType, options: Sequence[str] = (), *, program: str = "") -> Iterator[Chromium]:
+    """A browser of its own, for who needs other options than the shared one."""
+    # Its sandbox refuses to start for root, as whom continuous integration may run.
+    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    program = program or next(filter(None, map(shutil.which, CHROMIUMS)))
+    started = kind.launch(executable_path=program, args=[*root, *options], timeout=1000 * HANG)
+    yield started
+    started.close()
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Chromium]:
     """Debian's Chromium, or the same by another name; skips where there is none."""
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    program = next(filter(None, map(shutil.which, CHROMIUMS)), None)
     if program is None:
         pytest.skip("there is no Chromium on this machine")
     from playwright.sync_api import sync_playwright
 
-    # Its sandbox refuses to start for root, as whom continuous integration may run.
-    options = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=options, timeout=1000 * HANG)
+    with sync_playwright() as playwright, launch(playwright.chromium, program=program) as started:
         yield started
-        started.close()
 
 
 @pytest.fixture

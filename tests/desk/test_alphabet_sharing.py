@@ -153,6 +153,45 @@ def test_a_zip_has_the_letters_and_nothing_else_and_comes_back_the_same(client: 
     assert client.get("/alphabet/zip?alphabet=nowhere").status_code == 404
 
 
+# --- a folder
+
+
+def test_a_folder_has_what_the_zip_has_and_comes_back_the_same(client: Browser, own: Path) -> None:
+    """Handed out twice it is one folder; once the letters have changed, another one."""
+    before = content(own)
+    sent = {"alphabet": "letters"}
+
+    shared = own.parent / "shared"
+    for _ in range(2):
+        answer = client.post("/alphabet/folder", data=sent)
+        assert answer.status_code == 303
+        assert str(shared / "letters") in said(page(client.get(answer.location)))
+    first = content(shared)
+    (own / "l.svg").unlink()
+    assert client.post("/alphabet/folder", data=sent).status_code == 303
+
+    mark = next((own / "marks").iterdir()).name
+    assert set(first) == {f"letters/{name}" for name in ("l.svg", "t.svg", "alphabet.toml", f"marks/{mark}")}
+    assert all(before[name.removeprefix("letters/")] == written for name, written in first.items())
+    assert set(content(shared)) - set(first) == {
+        f"letters 2/{name}" for name in ("t.svg", "alphabet.toml", f"marks/{mark}")
+    }
+    look = bring(client, *first.items())
+    assert take(client, look.location, "From next door").status_code == 303
+    assert (own / "From next door" / "l.svg").read_bytes() == before["l.svg"]
+
+
+def test_a_folder_that_cannot_be_written_is_told_and_nothing_is_left(client: Browser, own: Path) -> None:
+    (own.parent / "shared").write_text("a file in its place")
+
+    answer = client.post("/alphabet/folder", data={"alphabet": "letters"})
+
+    assert answer.status_code == 400
+    assert alerts(page(answer))[0].endswith("Nothing was changed.")
+    assert client.post("/alphabet/folder", data={"alphabet": "nowhere"}).status_code == 404
+    assert client.post("/alphabet/folder", data={"alphabet": "letters"}, token=False).status_code == 403
+
+
 # --- brought in
 
 

@@ -9,13 +9,12 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.ink import Ink
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.desk.pictures.svg import Sheet, ink_svg, letter_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
-ALPHABET = Alphabet.load()
 
 
 def parsed(picture: str) -> ElementTree.Element:

@@ -16,6 +16,7 @@ from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from tests.desk.reader import of_class, page, said
 from tests.desk.visitor import Browser
+from tests.shipped import PRINT
 from trainer.desk.desk import NAME, Desk
 
 DOWN = [[0.0, -2.0 + 0.1 * step] for step in range(21)]
@@ -92,7 +93,7 @@ def test_the_first_letter_makes_a_copy_of_the_shipped_alphabet(client: Browser, 
     answer = client.post("/alphabet/write", data={"alphabet": "print", "letter": " ß "})
 
     assert answer.status_code == 303
-    assert len(Alphabet.load(desk.letters_folder)) == len(Alphabet.load())
+    assert len(Alphabet.load(desk.letters_folder)) == len(PRINT)
     assert client.get(answer.location).status_code == 200
     again = client.post("/alphabet/write", data={"alphabet": "print", "letter": "ø"})
     assert again.status_code == 400

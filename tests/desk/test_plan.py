@@ -10,11 +10,11 @@ from xml.etree.ElementTree import Element
 import pytest
 from werkzeug.test import TestResponse
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from strokes.letter import SETS
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.desk.pages import reasons
@@ -23,7 +23,6 @@ from trainer.desk.pages.reasons import Because
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS, lesson, teaching_order
 
-ALPHABET = Alphabet.load()
 DAY = TODAY.astimezone().date()
 
 

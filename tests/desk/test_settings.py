@@ -17,7 +17,7 @@ from trainer.language.wording import day_words
 from trainer.record.record import Record
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
-PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off"}
+PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off", "volume": "quiet"}
 NEW = "seven nets on the slipway"
 
 
@@ -46,7 +46,9 @@ def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
     answer = client.post("/settings/practice", data=PRACTICE)
 
     assert answer.status_code == 303
-    assert Rules.of(record.settings) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert Rules.of(record.settings) == Rules(
+        stage="fluent", minutes=8, motion=False, sound=False, volume="quiet"
+    )
     assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in client.get("/settings").text
 
 
@@ -55,7 +57,7 @@ def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     client: Browser, record: Record, minutes: str
 ) -> None:
     before = Rules.of(record.settings)
-    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False, volume="quiet")
 
     answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
 

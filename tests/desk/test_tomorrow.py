@@ -14,13 +14,13 @@ from xml.etree.ElementTree import Element
 import pytest
 from werkzeug.test import TestResponse
 
-from strokes.alphabet import Alphabet
 from strokes.files.letter_folder import SHIPPED
 from strokes.ink import Ink
 from strokes.intervals import wilson
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
+from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import places
 from trainer.attempt import Attempt, Pupil
@@ -63,7 +63,7 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.figures.summary(families=Alphabet.load().families).gather
+    gather = record.figures.summary(families=PRINT.families).gather
     assert 0 < len(gather) <= 4
     assert [[said(name[0][0]) for name in of_class(element, "names")[0]] for element in shown] == [
         [pupil.name for pupil in gathering.pupils] for gathering in gather
@@ -202,7 +202,7 @@ def test_every_letter_stands_in_one_of_four_lists(client: Browser, record: Recor
     assert "l 3 of 3" in secure
     assert "c 0 of 3" in learning
     assert "o 1 of 1" in few
-    capitals, digits = (" ".join(Alphabet.load().only(name).order) for name in ("capital", "digit"))
+    capitals, digits = (" ".join(PRINT.only(name).order) for name in ("capital", "digit"))
     assert untried == (
         f"Small letters i t j u y a d g q e s f r n h m b p k v w x z Capitals {capitals} Digits {digits}"
     )
@@ -240,7 +240,7 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.figures.summary(families=Alphabet.load().families).alone
+    alone = record.figures.summary(families=PRINT.families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupil.name}: ")
@@ -250,7 +250,7 @@ def test_every_need_of_the_class_stands_on_the_page(client: Browser, record: Rec
     """In a group, one at a time, or by name for another day: counted here from the last tries."""
     shown = page(client.get("/"))
 
-    summary = record.figures.summary(families=Alphabet.load().families)
+    summary = record.figures.summary(families=PRINT.families)
     another_day = [said(line) for line in under(shown, "another-day").iter("li")]
     assert summary.waiting
     for need in (*summary.waiting, *summary.alone[ALONE:]):

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from strokes import Alphabet
 from tests.desk.visitor import TODAY
+from tests.shipped import PRINT
 from tests.trainer import rosters
 from trainer.attempt import Pupil
 from trainer.record.record import Record
@@ -70,7 +70,7 @@ def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -
 
 def _first_group(record: Record) -> Gathering:
     """The first of the groups that Tomorrow proposes."""
-    return record.figures.summary(families=Alphabet.load().families).gather[0]
+    return record.figures.summary(families=PRINT.families).gather[0]
 
 
 def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:

@@ -11,21 +11,22 @@ from pathlib import Path
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
-from tests.desk.conftest import HASH
-from tests.desk.visitor import PASSPHRASE, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
+from tests.shipped import PRINT
 from tests.trainer.samples import attempt
+from tests.trainer.test_sound import tone
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
+from trainer.places import record_file
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
-LETTERS = len(Alphabet.load())
+LETTERS = len(PRINT)
 """How many letters the shipped alphabet has."""
 
 
@@ -133,6 +134,15 @@ class Terminal:
         (("plan", "b", "--clear"), 2, "not both"),
         (("plan", "--names", "--clear"), 2, "not both"),
         (("plan", "b", "--group", "Attic"), 1, "the groups are"),
+        (("words", "--group", "Attic"), 1, "the groups are"),
+        (("words", "--set", "birds"), 2, "--set must be one of letters, doubles"),
+        (("words", "--all", "taught"), 2, "without another command"),
+        (("words", "add", "ship", "--yes"), 1, "ship: 'ship' is in the bank already"),
+        (("words", "add", "buoy = b oy", "--yes"), 1, "the boxes spell 'boy'"),
+        (("words", "add", "tarn"), 2, "add --yes"),
+        (("words", "remove", "ship"), 1, "'ship' is none"),
+        (("words", "taught", "sch"), 2, "'sch' is no spelling; these are: a b c"),
+        (("words", "taught", "sh", "--clear"), 2, "not both"),
         (("practice", "--size", "800"), 2, "such as 1280x800"),
         (("practice", "--size", "0x800"), 2, "such as 1280x800"),
         (("practice", "--size", "99999x800"), 2, "such as 1280x800"),
@@ -230,6 +240,66 @@ def test_a_plan_is_for_every_group_or_for_one(run):
 
 def test_without_a_plan_the_teaching_order_is_named(run):
     assert "nothing planned" in run("plan")[1]
+
+
+# words
+
+
+def test_a_group_that_was_taught_nothing_can_write_no_word_and_is_told_how(run):
+    run("pupil", "add", "Nella", "--group", "Quay")
+
+    assert "Quay can write no word yet" in run("words")[1]
+
+
+def test_words_are_listed_by_what_was_taught(run):
+    run("pupil", "add", "Nella", "--group", "Quay")
+    assert run("words", "taught", *"shipt", "sh", "th:TH")[1] == (
+        "Quay was taught, besides the letters that it wrote here:\n  h i p s t sh:SH th:TH\n"
+    )
+
+    said = run("words")[1].splitlines()
+
+    assert said[0].startswith("Quay can write ")
+    assert said[0].endswith(" words with what it was taught: 5 letters and 2 spellings.")
+    listed = dict(zip(said[1::2], said[2::2], strict=True))
+    sets = {title.rpartition(" (")[0]: words.split() for title, words in listed.items()}
+    assert {"ship", "hip"} <= set(sets["sh, ch, th, ng, qu, wh"]) | set(sets["Two and three letters"])
+
+
+def test_a_long_set_is_cut_unless_every_word_is_asked_for(run):
+    run("words", "taught", *"abcdefghijklmnopqrstuvwxyz")
+
+    short, every = (run("words", "--set", "letters", *more)[1] for more in ((), ("--all",)))
+
+    assert "more)" in short
+    assert "more)" not in every
+    assert len(every.split()) > 100
+
+
+def test_words_are_added_after_their_boxes_were_shown_and_taken_away_again(run):
+    code, said, _ = run("words", "add", "gale", "buoy = b u:UW oy:IY!", "--yes")
+
+    assert code == 0
+    assert said.splitlines() == [
+        "gale  [g][a][l] e",
+        "      g a-e l: g as in goat, a-e as in rain, l as in leg",
+        "buoy  [b][u][oy]",
+        "      b u:UW oy:IY!: b as in bat, u as in moon, oy as in tree",
+        "Added: gale, buoy.",
+    ]
+    removed = run("words", "remove", "buoy")[1]
+    assert 'To put it back: trainer words add "buoy = b u:UW oy:IY!"' in removed
+
+
+def test_words_are_read_line_by_line_from_another_program(run, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("tarn\n\nmoor = m oor\n"))
+
+    assert run("words", "add", "-", "--yes")[1].endswith("Added: tarn, moor.\n")
+
+
+def test_a_spelling_without_a_sound_means_all_its_ways_and_clear_takes_all_away(run):
+    assert run("words", "taught", "ow", "exceptions")[1].split()[-3:] == ["ow:OW", "ow:AW", "exceptions"]
+    assert "nothing is marked" in run("words", "taught", "--clear")[1]
 
 
 # summary
@@ -787,3 +857,61 @@ def test_days_that_make_no_sense_are_told(run, days):
 
     assert (code, complaint.count("\n")) == (2, 1)
     assert "must be 1 to 36500 days" in complaint
+
+
+# The voice
+
+
+def test_files_are_taken_as_recordings_by_their_names_and_told_one_by_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "files"
+    folder.mkdir()
+    (folder / "m.wav").write_bytes(tone(0.3).wav())
+    (folder / "straight_down.wav").write_bytes(tone(0.5).wav())
+    (folder / "t.wav").write_bytes(b"no sound")
+    (folder / "notes.txt").write_text("not asked for")
+
+    assert main(["--data", str(tmp_path), "voice", "add", str(folder)]) == 1
+
+    told = capsys.readouterr().out
+    assert f"{folder / 'm.wav'}: taken for “M”, 0.3 seconds" in told
+    assert "taken for “Straight down.”, 0.5 seconds" in told
+    assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in told
+    assert "notes" not in told
+    assert main(["--data", str(tmp_path), "voice", "list"]) == 0
+    assert "Sounds: 1 of 46 recorded" in capsys.readouterr().out
+
+
+def test_a_folder_without_a_sound_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path)]) == 2
+    assert "must hold WAV, Ogg or FLAC files" in capsys.readouterr().err
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path / "gone.wav")]) == 1
+    assert "the file cannot be read" in capsys.readouterr().out
+
+
+def test_a_neural_voice_is_named_and_given_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "harbor.onnx"
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    file.write_bytes(b"")
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    assert "harbor.onnx.json must lie beside" in capsys.readouterr().err
+    (tmp_path / "harbor.onnx.json").write_text("{}")
+
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 0
+
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == str(file)
+    assert main(["--data", str(tmp_path), "voice", "use"]) == 0
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == ""
+
+
+def test_what_was_rendered_is_erased_on_request(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cache = tmp_path / "speech" / "cache"
+    cache.mkdir(parents=True)
+    (cache / "one.wav").write_bytes(b"")
+
+    assert main(["--data", str(tmp_path), "voice", "clear"]) == 0
+    assert "erased: 1" in capsys.readouterr().out
+    assert list(cache.iterdir()) == []

@@ -5,16 +5,14 @@ import zipfile
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.files.inkml import read_inkml
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.exchange.export import pupils_zip
-
-ALPHABET = Alphabet.load()
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
 from strokes.checks.version import checks_version
 from strokes.files.inkml import read_inkml
@@ -18,13 +17,13 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
-from tests.letters import SAMPLE_LETTERS
+from tests.shipped import PRINT as ALPHABET
+from tests.shipped import SAMPLE_LETTERS
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.commands.cli import main
 from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
 from trainer.record.record import Record
 
-ALPHABET = Alphabet.load()
 NOW = datetime.now(UTC).replace(microsecond=0)
 
 
@@ -321,7 +320,7 @@ def test_ink_of_somebody_else_is_asked_about(run, data, tmp_path, names):
     assert code == 2
     assert ("The file says that this was written by Nella." in told) is bool(names)
     assert "In the record already, as written by Nella: 1." in told
-    assert "add --yes to go on without asking" in told
+    assert "add --yes to do it without asking" in told
     assert len(attempts_of(data)["Gesa"]) == 2
     with Record.open(data / "record.sqlite") as record:
         record.erasure.remove_pupil(record.pupils.find()[-1].id)

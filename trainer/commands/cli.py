@@ -21,6 +21,8 @@ from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
 from trainer.commands.settings import settings
 from trainer.commands.summary import summary
+from trainer.commands.voice import voice
+from trainer.commands.words import words
 from trainer.errors import TrainerError, UsageError
 from trainer.language import text
 
@@ -61,7 +63,7 @@ def trainer(context: click.Context) -> int | None:
     return context.invoke(practice) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, alphabet, settings, recheck, ink, demo):
+for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
     trainer.add_command(command)
 
 

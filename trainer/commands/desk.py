@@ -6,6 +6,7 @@ from contextlib import ExitStack
 
 import click
 
+from trainer import places
 from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, warn, with_location
 from trainer.commands.parsing import Command
@@ -30,7 +31,12 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
         alphabets = location.alphabets(record)
         warn(alphabets, [None, *record.pupils.groups()])
         serving.serve(
-            Desk(record, alphabets.own, named=alphabets.named),
+            Desk(
+                record,
+                alphabets.own,
+                named=alphabets.named,
+                speech_folder=places.speech_folder(location.data),
+            ),
             port=port,
             browser=not no_browser,
             forget=new_passphrase,

@@ -126,7 +126,7 @@ def _findings(console: Console, summary: Summary) -> None:
                 _of(figures.tries, line.tries),
                 text("summary.seen.last", day=day_words(figures.last)),
             )
-            table.add_row(letter, Text(seen_words(figures.kind, figures.instead)), tries, day)
+            table.add_row(letter, Text(seen_words(figures.kind, figures.instead, [line.letter])), tries, day)
             letter = Text()
     _print(console, table)
     if table.row_count:
@@ -169,7 +169,7 @@ def _gather(console: Console, summary: Summary) -> None:
         teach = teaching_words(gathering.kind)
         why = text(
             "summary.gather.why",
-            what=seen_words(gathering.kind, gathering.instead),
+            what=seen_words(gathering.kind, gathering.instead, gathering.letters),
             seen=gathering.times,
             tries=gathering.tries,
         )
@@ -183,7 +183,7 @@ def _gather(console: Console, summary: Summary) -> None:
             "summary.gather.alone",
             letter=need.letter,
             name=need.pupil.name,
-            what=seen_words(need.kind, need.instead),
+            what=seen_words(need.kind, need.instead, [need.letter]),
             seen=need.times,
             tries=need.tries,
         )
@@ -209,7 +209,7 @@ def _next(console: Console, summary: Summary) -> None:
             "summary.gather.pupil",
             place=place,
             letter=need.letter,
-            what=seen_words(need.kind, need.instead),
+            what=seen_words(need.kind, need.instead, [need.letter]),
             seen=need.times,
             tries=need.tries,
         )

@@ -19,9 +19,9 @@ from trainer.desk.pictures import font
 from trainer.language import day_words, letter_words, text
 
 PAGES = (
-    *("tomorrow", "classroom", "pupil", "plan"),
+    *("tomorrow", "classroom", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
-    *("classlist", "settings"),
+    *("classlist", "settings", "voice"),
 )
 """One module a page, each with its blueprint `page`."""
 
@@ -30,6 +30,7 @@ WITHIN = {
     "letter_writer": "alphabet",
     "letter_versions": "alphabet",
     "alphabet_sharing": "alphabet",
+    "voice": "settings",
 }
 """Pages that are reached from another one, and stand below it in the navigation."""
 
@@ -45,7 +46,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
-    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
     guard.guard(app, hosts)

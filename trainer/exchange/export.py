@@ -151,18 +151,18 @@ def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any
         "formed": verdict.formed,
         "mended": verdict.mended,
         "looks": verdict.looks,
-        "findings": [_finding(finding, formation) for finding in verdict.findings],
+        "findings": [_finding(finding, formation, letter) for finding in verdict.findings],
     }
 
 
-def _finding(finding: Finding, formation: Formation | None) -> dict[str, Any]:
+def _finding(finding: Finding, formation: Formation | None, letter: str) -> dict[str, Any]:
     """A finding's words and its numbers; strokes and traces are counted from 0, as the record does.
 
     What it does not have is left out. A 0 is a number, though it equals False.
     """
     values = asdict(finding).items()
     given = {name: value for name, value in values if value not in (None, ()) and value is not False}
-    return {"words": finding_words(finding, formation), **given, "kind": finding.kind.value}
+    return {"words": finding_words(finding, formation, letter), **given, "kind": finding.kind.value}
 
 
 def _time(moment: datetime) -> str:

@@ -69,13 +69,14 @@ class Erasure:
         self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:
-        """Erase all pupils of a group, archived ones too, its plan and its settings; raises likewise."""
+        """Erase all pupils of a group, archived ones too, with all that was set for it; raises likewise."""
         with self._database.writing(durable=True) as connection:
             retire_numbers(connection)
             of_group = tables.pupil.c.class_group == group
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
-            connection.execute(delete(tables.plan).where(tables.plan.c.class_group == group))
+            for table in (tables.plan, tables.taught):
+                connection.execute(delete(table).where(table.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))
         self._database.scrub(*tables.metadata.sorted_tables)

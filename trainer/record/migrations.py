@@ -297,7 +297,19 @@ IMPORTS = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS)
+WORDS = Migration(
+    "words of the school",
+    (
+        "CREATE TABLE own_word (word VARCHAR(20) NOT NULL PRIMARY KEY, spelling VARCHAR(200) NOT NULL)",
+        """CREATE TABLE taught (
+            class_group VARCHAR(40) NOT NULL,
+            name VARCHAR(20) NOT NULL,
+            PRIMARY KEY (class_group, name)
+        )""",
+    ),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS)
 
 _TYPES = {
     "sqlite": {

@@ -24,6 +24,7 @@ from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
 from trainer.record.verdicts import Verdicts
+from trainer.record.words import Words
 
 
 class Record:
@@ -41,6 +42,7 @@ class Record:
         self.verdicts = Verdicts(database)
         self.notes = Notes(database)
         self.settings = Settings(database)
+        self.words = Words(database)
         self.ink = KeptInk(database, self.settings)
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)

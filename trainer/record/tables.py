@@ -46,6 +46,20 @@ plan = Table(
     Column("letter", String(20), nullable=False),
 )
 
+own_word = Table(
+    "own_word",
+    metadata,
+    Column("word", String(20), primary_key=True),
+    Column("spelling", String(200), nullable=False),
+)
+
+taught = Table(
+    "taught",
+    metadata,
+    Column("class_group", String(40), primary_key=True),
+    Column("name", String(20), primary_key=True),
+)
+
 own_plan = Table(
     "own_plan",
     metadata,

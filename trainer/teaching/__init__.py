@@ -35,7 +35,7 @@ from trainer.teaching.letter_sets import (
     teaching_order,
 )
 from trainer.teaching.own_letters import copy_letters, copy_shipped
-from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
@@ -51,6 +51,7 @@ __all__ = [
     "SHORTEST",
     "STAGES",
     "USUAL",
+    "VOLUMES",
     "Advice",
     "Alphabets",
     "Count",

@@ -20,6 +20,7 @@ from werkzeug.wrappers import Response
 from strokes.alphabet import Usable
 from strokes.errors import LetterError
 from strokes.files import TOML
+from trainer import places
 from trainer.desk.desk import desk
 from trainer.desk.pages.alphabet import offered
 from trainer.desk.pictures.svg import letter_svg
@@ -83,6 +84,22 @@ def share() -> Response:
         abort(404)
     content = BytesIO(alphabet_files.alphabet_zip(chosen.folder))
     return send_file(content, "application/zip", as_attachment=True, download_name=f"{chosen.name}.zip")
+
+
+@page.post("/alphabet/folder")
+def share_folder() -> Reply:
+    """An alphabet as a folder beside the letters, for a stick or a shared drive."""
+    name = request.form.get("alphabet", "")
+    chosen = next((choice for choice in offered() if choice.name == name), None)
+    if chosen is None:
+        abort(404)
+    try:
+        place = desk().alphabets.own.absolute().parent / places.SHARED
+        folder = own_alphabets.share(chosen.folder, chosen.name, place)
+    except PlaceError as error:
+        return _page(wrong=_refused(error)), 400
+    flash(text("alphabet_sharing.share.copied", name=name, folder=folder))
+    return redirect(url_for("alphabet_sharing.show"), 303)
 
 
 @page.post("/alphabet/bring")

@@ -8,14 +8,33 @@ from typing import Any
 from markupsafe import Markup
 
 from strokes.alphabet import Alphabet
+from strokes.checks import is_of_letter
 from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, finding_words, letter_words, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, FindingFigures, LetterFigures, Summary, is_try
+from trainer.language import (
+    clock_words,
+    day_words,
+    finding_words,
+    letter_words,
+    seen_words,
+    teaching_words,
+    text,
+)
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    SHIPPED_NAMES,
+    FindingFigures,
+    LetterFigures,
+    Summary,
+    Used,
+    is_try,
+    letter_history,
+)
 
 LAST_TRIES = 20
 """Attempts at a letter of which the tries are drawn as marks."""
@@ -64,7 +83,7 @@ def _finding_lines(line: LetterFigures) -> list[str]:
     """What came up more than once, else what was seen once; and accepted ways that are worth knowing."""
 
     def words(key: str, figures: FindingFigures) -> str:
-        what = seen_words(figures.kind, figures.instead)
+        what = seen_words(figures.kind, figures.instead, [line.letter])
         return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
     often = [figures for figures in line.findings if figures.tries >= AGAIN]
@@ -87,7 +106,7 @@ def practice_next(summary: Summary) -> list[dict[str, Any]]:
             "line": text(
                 "pupil.next.line",
                 letter=need.letter,
-                what=seen_words(need.kind, need.instead),
+                what=seen_words(need.kind, need.instead, [need.letter]),
                 seen=need.times,
                 tries=need.tries,
             ),
@@ -122,7 +141,9 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         "gone": attempt.finished and not attempt.ink.traces,
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
-        "findings": [finding_words(finding, formation) for finding in findings[:FINDINGS_SHOWN]],
+        "findings": [
+            finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
+        ],
     }
 
 
@@ -150,3 +171,33 @@ def model_heading(letter: Letter | None, formation: Formation | None) -> str:
     if letter is None or formation in (None, letter.taught):
         return text("pupil.attempt.as_taught")
     return text("pupil.attempt.as_accepted", formation=formation.name.replace("-", " "))
+
+
+def judged_by(attempt: Attempt, used: Used) -> str:
+    """Which version of the letter, and of the checks, the verdict comes from."""
+    letter, guide = used.alphabet.get(attempt.letter), used.alphabet.guide
+    if not attempt.checks or letter is None:
+        return text("pupil.attempt.version.unknown")
+    which, until = "other", None
+    if is_of_letter(attempt.checks, letter, guide=guide):
+        which = "now"
+    elif file := used.contents.files.get(attempt.letter):
+        earlier = letter_history.versions(file)
+        until = next(
+            (was.until for was in earlier if is_of_letter(attempt.checks, was.letter, guide=guide)), None
+        )
+        which = "before" if until else "other"
+    return text(
+        f"pupil.attempt.version.{which}",
+        letter=attempt.letter,
+        alphabet=used.alphabet.name,
+        day=day_words(until, year=True) if until else "",
+        time=clock_words(until) if until else "",
+        checks=attempt.checks.partition(":")[0],
+    )
+
+
+def versions_of(attempt: Attempt, used: Used) -> str:
+    """The alphabet that has a page of the letter's versions; empty where there is none."""
+    own = used.name not in SHIPPED_NAMES and not used.stands_in
+    return used.name if own and attempt.letter in used.contents.files else ""

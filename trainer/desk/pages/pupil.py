@@ -15,7 +15,7 @@ from trainer.desk.pages import history
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language import day_words, letter_words, sentence, text
+from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
 
@@ -189,13 +189,14 @@ def _attempt_page(
     pupil: Pupil, attempt: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
 ) -> str:
     """The page of an attempt; `wrong` says why a verdict was not kept, and `typed` is what was sent."""
-    alphabet = desk().alphabet(pupil.group)
+    used = desk().alphabets.of(pupil.group)
+    alphabet = used.alphabet
     letter = alphabet.get(attempt.letter)
     formation = replay.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
-    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{attempt.at.astimezone():%H:%M}"}
+    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": clock_words(attempt.at)}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = attempt.overruled
     older, newer = desk().record.attempts.neighbors(attempt)
@@ -219,6 +220,8 @@ def _attempt_page(
         model_heading=history.model_heading(letter, formation),
         cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],
         marks=marks,
+        judged_by=history.judged_by(attempt, used),
+        versions_of=history.versions_of(attempt, used),
         since=text("pupil.overrule.since", day=day_words(said.at), reason=said.reason) if said else "",
         longest_reason=REASON_LENGTH,
         wrong=wrong,

@@ -96,7 +96,7 @@ def _needs(needs: Iterable[Need]) -> dict[str, str]:
         words = text(
             "plan.because.need",
             names=listed([need.pupil.name for need in shared]),
-            what=seen_words(kind, instead),
+            what=seen_words(kind, instead, [letter]),
             seen=sum(need.times for need in shared),
             tries=sum(need.tries for need in shared),
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 from math import ceil
 
@@ -19,7 +20,7 @@ from trainer.errors import UsageError
 from trainer.language import day_words, sentence, text
 from trainer.places import is_address
 from trainer.record import LONGEST_INK_DAYS
-from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, Rules
 
 page = Blueprint("settings", __name__)
 page.register_blueprint(recheck.page)
@@ -40,13 +41,16 @@ def practice() -> tuple[str, int] | Response:
         wrong = text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST)
         return _page(typed=form.to_dict(), wrong={"minutes": wrong}), 422
     stage = form.get("stage", "")
-    rules = Rules(
+    volume, settings = form.get("volume", ""), desk().record.settings
+    rules = replace(
+        Rules.of(settings),
         stage=stage if stage in STAGES else Rules().stage,
         minutes=int(minutes),
         motion=form.get("motion") != "off",
         sound=form.get("sound") != "off",
+        volume=volume if volume in VOLUMES else Rules().volume,
     )
-    rules.keep(desk().record.settings)
+    rules.keep(settings)
     give_up()  # it judges by the rules of before
     flash(text("settings.practice.kept"))
     return redirect(url_for("settings.show"), 303)
@@ -107,6 +111,7 @@ def _page(
         "minutes": str(rules.minutes),
         "motion": "on" if rules.motion else "off",
         "sound": "on" if rules.sound else "off",
+        "volume": rules.volume,
         "days": str(record.ink.keep_days),
     }
     return render_template(
@@ -115,6 +120,7 @@ def _page(
         wrong=wrong or {},
         ask=ask,
         stages=STAGES,
+        volumes=tuple(VOLUMES),
         minutes=(SHORTEST, LONGEST, USUAL),
         longest_days=LONGEST_INK_DAYS,
         shortest=SHORTEST_PASSPHRASE,

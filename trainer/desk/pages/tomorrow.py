@@ -104,7 +104,7 @@ def show() -> str:
         panels=[panel(gathering, added) for gathering in summary.gather],
         came_of=evidence.came_of(added, summary.pupils),
         motion=record.settings.get("motion", "on"),
-        alone=[(need, seen_words(need.kind, need.instead)) for need in summary.alone[:ALONE]],
+        alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
@@ -158,7 +158,7 @@ def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Pane
         ]
         for pupil, needs in own.items()
     }
-    what = seen_words(gathering.kind, gathering.instead)
+    what = seen_words(gathering.kind, gathering.instead, gathering.letters)
     why = text("tomorrow.why", what=what, seen=gathering.times, tries=gathering.tries)
     letters = set(gathering.letters)
     size = SIZE if len(letters) == 1 else SMALLER

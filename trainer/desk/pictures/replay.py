@@ -62,7 +62,7 @@ def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFindin
     """The findings of an attempt in teaching order, the notes among them."""
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
-        NumberedFinding(number, finding_words(finding, formation), finding.at, finding.note)
+        NumberedFinding(number, finding_words(finding, formation, attempt.letter), finding.at, finding.note)
         for number, finding in enumerate(findings, 1)
     )
 

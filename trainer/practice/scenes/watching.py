@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from trainer.attempt import Step
 from trainer.drawing import Drawing, theme
-from trainer.language import text
+from trainer.language import phrases, spoken, text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import UNIT_MM, layout
@@ -14,9 +14,13 @@ from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 BEFORE = 0.7
 """Seconds of stillness before the pen sets off, so that nobody misses its start."""
+
+LONGEST_WAIT = 4.0
+"""Seconds for which the pen waits before a stroke, at most, until what was being said is said."""
 
 
 class Watching(Screen):
@@ -30,6 +34,8 @@ class Watching(Screen):
         self.waited = 0.0
         self.pen: ModelPen | None = None
         self.cued = -1
+        self.begun = -1
+        self.held_back = 0.0
         self.under_way = False
 
     def arrange(self) -> Sequence[Button]:
@@ -62,10 +68,23 @@ class Watching(Screen):
         if self.pen is None or self.pen.done:
             return None
         self.waited += seconds
-        if self.waited >= BEFORE:
+        if self.waited >= BEFORE and self._may_go_on(self.pen, seconds):
             self.pen.advance(seconds)
         self._show()
         return None
+
+    def _may_go_on(self, pen: ModelPen, seconds: float) -> bool:
+        """Before a stroke the pen waits until the voice is done; the cue is said as the stroke begins."""
+        stroke = pen.stroke_after(seconds)
+        if stroke == self.begun:
+            return True
+        voice = self.session.voice
+        if voice.speaking and self.held_back < LONGEST_WAIT:
+            self.held_back += seconds
+            return False
+        self.begun, self.held_back = stroke, 0.0
+        voice.say(words(spoken.cue_of(self.formation, stroke)))
+        return True
 
     def _show(self) -> None:
         assert self.pen is not None
@@ -75,13 +94,29 @@ class Watching(Screen):
             self.stale = True
         if self.pen.stroke != self.cued:
             self.cued = self.pen.stroke
-            self.session.voice.say(self.cue)
             self.stale = True
 
     @property
     def cue(self) -> str:
         """What is told while this stroke is written."""
-        return self.formation.strokes[max(0, self.cued)].cue or text("practice.watch.title")
+        return spoken.cue_of(self.formation, max(0, self.cued))
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """Which letter it is; and the cue of the stroke that is written or was written last."""
+        cue = (words(self.cue),) if self.begun >= 0 else ()
+        return (*spoken.letter_aloud(self.session.letter_name), *cue)
+
+    def on_show(self) -> None:
+        """Say which letter it is; what is said next is made ready meanwhile."""
+        super().on_show()
+        letter, strokes = self.session.letter_name, range(len(self.formation.strokes))
+        self.session.voice.prepare(
+            *(words(spoken.cue_of(self.formation, stroke)) for stroke in strokes),
+            *(words(text(f"practice.write.{step}")) for step in (Step.TRACE, Step.COPY)),
+            *spoken.recalled_aloud(letter, self.session.alphabet),
+            words(phrases.moves(self.formation)),
+        )
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with the letter in pale, and the ring where this stroke starts."""

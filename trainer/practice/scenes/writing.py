@@ -15,12 +15,11 @@ from typing import TypeVar
 import numpy as np
 
 from strokes.kinds import Kind
-from strokes.letter import set_of
 from strokes.transform import Transform
 from trainer.attempt import Step
 from trainer.drawing import Drawing, Rect, Ring, theme
 from trainer.judging import Hint, Judged, There
-from trainer.language import text
+from trainer.language import spoken, text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.pad import Pad
 from trainer.practice.routes import Routes
@@ -30,6 +29,7 @@ from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 T = TypeVar("T")
 
@@ -65,7 +65,6 @@ class Writing(Screen):
         self.rested = 0.0
         self.judged: Judged | None = None
         self.began: datetime | None = None
-        self.session.voice.say(self.sentence)
 
     # Layout
 
@@ -206,7 +205,7 @@ class Writing(Screen):
         self.stale = True
         if self.session.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
-        self.session.voice.say(self.sentence)
+        self.session.voice.say(*self.aloud)
         self._show()
 
     def _show_all(self) -> None:
@@ -279,6 +278,7 @@ class Writing(Screen):
         if len(self.pad.ink):
             self._keep()
         self.rearrange()
+        self.session.voice.say(*self.aloud)
 
     def _take_back(self, *, everything: bool) -> None:
         self.cue = None
@@ -314,10 +314,17 @@ class Writing(Screen):
         if self.peeped:
             return text("practice.write.peeped")
         return (
-            recalled(self.session.letter_name)
+            spoken.recalled(self.session.letter_name)
             if self.step is Step.RECALL
             else text(f"practice.write.{self.step}")
         )
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """The same aloud; from memory the letter is told by its sound."""
+        if self.step is Step.RECALL and self.hint is None:
+            return spoken.recalled_aloud(self.session.letter_name, self.session.alphabet)
+        return (words(self.sentence),)
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
@@ -350,15 +357,3 @@ class Writing(Screen):
             self.formation, range(self.written.following.next, len(self.formation.strokes))
         )
         return [ring for ring in coming if not (self.pad.live and ring.holds(self.pad.live[0]))]
-
-
-def recalled(letter: str) -> str:
-    """Which letter is to be written from memory, by its name; its form is not shown.
-
-    A letter of one's own alphabet may have no name in the texts: it was shown a moment ago.
-    """
-    try:
-        name = text(f"practice.names.{letter.lower()}")
-    except KeyError:
-        return text("practice.write.recall_unnamed")
-    return text(f"practice.write.recall_{set_of(letter)}", name=name)

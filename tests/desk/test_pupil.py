@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 from werkzeug.test import TestResponse
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
@@ -347,6 +349,28 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
     whole = of_class(stage, "replay-whole")[0]
     assert len(list(whole)) == len(wrong_b.ink.traces)
     assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
+
+
+def test_an_attempt_can_be_shown_large_beside_its_model_and_without_a_name(
+    client: Browser, record: Record, wrong_b: Attempt
+):
+    """A class may see it; the model's times are on the page, so that both pens move together."""
+    link = links(good(client.get(address(wrong_b))))["Large, beside the model, to show to a class"]
+    answer = client.get(link)
+
+    shown = good(answer)
+    assert "Abel" not in answer.text
+    written, model = of_class(shown, "replay-stage")
+    assert [said(next(stage.iter("title"))) for stage in (written, model)] == [
+        "b as it was written",
+        "b as it is taught",
+    ]
+    (room,) = (element for element in shown.iter("section") if "data-model" in element.attrib)
+    moments = json.loads(room.get("data-model", ""))
+    assert len(moments["traces"]) == len(Alphabet.load()["b"].taught.strokes)
+    assert moments["duration"] > 0
+    record.ink.forget_old(TODAY + timedelta(days=300))
+    assert client.get(link).status_code == 404
 
 
 def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(

@@ -170,8 +170,8 @@ def _changes_the_plan(window: Page, record: Record, group: str) -> None:
 
     window.get_by_role("button", name="Move k up").press("Enter")  # by the keyboard
     assert record.plans.get(group) == ("b", "k", "h")
-    window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
-    window.wait_for_load_state("networkidle")
+    with window.expect_navigation():
+        window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
     assert record.plans.get(group) == ("h", "b", "k")
 
 

@@ -69,7 +69,7 @@ def _shown(pupil: Pupil, letters: tuple[str, ...], need: Need, attempt: Attempt)
     return Telling(
         pupil,
         letters,
-        replay.stage(attempt, alphabet.guide, marks, title=title),
+        replay.stage(attempt.ink, alphabet.guide, marks, title=title),
         text("tomorrow.evidence.caption", letter=attempt.letter, day=day_words(attempt.at)),
         url_for("pupil.attempt", number=pupil.id, attempt=attempt.id),
         url_for("pupil.ink", number=pupil.id, attempt=attempt.id),

@@ -163,7 +163,7 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:

@@ -111,9 +111,9 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(attempt: Attempt, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
+def stage(written: Ink, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
     """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
-    lines = [trace.points * UNIT for trace in drawable(attempt.ink).traces]
+    lines = [trace.points * UNIT for trace in drawable(written).traces]
     ink, marked = Sheet(), Sheet()
     for line in lines:
         ink.line(line, INK, theme.BLUE)

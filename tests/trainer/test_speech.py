@@ -270,6 +270,25 @@ def test_an_engine_that_is_killed_in_the_middle_is_started_again(worker: Callabl
     assert engine.usable
 
 
+def test_an_engine_that_is_closed_while_it_renders_is_not_started_again(
+    worker: Callable[..., Worker], tmp_path: Path
+) -> None:
+    script = tmp_path / "engine.py"
+    script.write_text("import time\ntime.sleep(600)")
+    engine = worker(script)
+    answers: list[Sound | None] = []
+    asking = threading.Thread(target=lambda: answers.append(engine.ask("One boat.")))
+    asking.start()
+    until(lambda: engine.pid is not None, "the process to start")
+
+    engine.close()
+
+    asking.join(timeout=HANG)
+    assert answers == [None]
+    assert engine.pid is None
+    assert not engine.usable
+
+
 CRASHING = "import os, sys\nsys.stdin.readline()\nos.abort()"
 HANGING = "import time\ntime.sleep(600)"
 LYING = f"import sys\nsys.stdin.readline()\nprint(22050, {LARGEST + 1}, flush=True)\nsys.stdin.readline()"

@@ -11,11 +11,10 @@ it: the teacher's own recordings, a neural voice that she named, espeak-ng; what
 """
 
 from trainer.speech.opening import Voicing, erase_rendered, open_voice, recordings_in
-from trainer.speech.utterance import Kind, Utterance, lone_sound, plain_text, words
+from trainer.speech.utterance import Utterance, lone_sound, plain_text, words
 from trainer.speech.voice import Silence, Voice
 
 __all__ = [
-    "Kind",
     "Silence",
     "Utterance",
     "Voice",

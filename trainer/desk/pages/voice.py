@@ -15,6 +15,7 @@ from typing import TypeAlias
 from flask import (
     Blueprint,
     abort,
+    current_app,
     flash,
     jsonify,
     make_response,
@@ -32,7 +33,7 @@ from trainer.desk.desk import desk
 from trainer.errors import AudioError, PlaceError
 from trainer.language import sentence, spoken, text
 from trainer.language.spoken import Sayable
-from trainer.speech import Kind, Utterance, recordings_in
+from trainer.speech import Utterance, recordings_in
 from trainer.teaching import Rules
 from trainer.wordbank import PHONEMES
 
@@ -166,6 +167,7 @@ def _page(of: str, *, every: bool = False, wrong: Sequence[str] = (), status: in
             engine=_engine(rules.voice_file),
             folder=recordings.folder,
             longest=LONGEST,
+            most=current_app.config["MAX_CONTENT_LENGTH"] // 2**20,
             wrong=wrong,
         ),
         status,
@@ -192,7 +194,7 @@ def _item(sayable: Sayable, keys: set[str]) -> Item:
         uses = text("voice.item.use", letter=sayable.letters[0])
     else:
         uses = text("voice.item.uses", letters=sayable.uses)
-    if sayable.utterance.kind is Kind.SOUND and not set(sayable.utterance.phonemes) <= PHONEMES.keys():
+    if sayable.utterance.kind == "sound" and not set(sayable.utterance.phonemes) <= PHONEMES.keys():
         uses = text("voice.item.only_recorded", uses=uses)
     key = sayable.utterance.key
     return Item(key, _title(sayable), uses, key in keys)
@@ -200,7 +202,7 @@ def _item(sayable: Sayable, keys: set[str]) -> Item:
 
 def _title(sayable: Sayable) -> str:
     utterance = sayable.utterance
-    if utterance.kind is Kind.WORDS:
+    if utterance.kind == "words":
         return utterance.text
     letters = ", ".join(sorted(sayable.letters, key=str.isupper))
     if example := _example(utterance):

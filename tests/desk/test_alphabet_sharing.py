@@ -220,6 +220,18 @@ def test_an_alphabet_is_never_written_over(client: Browser, own: Path) -> None:
     assert take(client, look.location, "Another").status_code == 303
 
 
+@pytest.mark.usefixtures("own")
+def test_a_zip_of_a_name_that_is_taken_is_offered_under_a_free_one(client: Browser, desk: Desk) -> None:
+    """As when a colleague's newer letters are brought in beside the older ones."""
+    for name in ("school", "school 2", "school 3"):
+        look = bring(client, ("school.zip", zipped(letters("a"))))
+        offered = [field.get("value") for field in page(client.get(look.location)).iter("input")]
+
+        assert name in offered
+        assert take(client, look.location, name).status_code == 303
+    assert list(desk.alphabets.all())[-3:] == ["school", "school 2", "school 3"]
+
+
 def test_a_folder_is_taken_as_a_zip_is(client: Browser, own: Path) -> None:
     mark = next((own / "marks").iterdir())
     files = [

@@ -463,7 +463,7 @@ def test_while_a_guess_waits_not_even_the_passphrase_is_tried(app: Flask, clock:
     clock.moves(timedelta(seconds=1))
 
     assert early.status_code == 429
-    assert "1 second" in early.text
+    assert "seconds left: 1." in early.text
     assert give(browser(app), PASSPHRASE).status_code == 303
 
 

@@ -155,7 +155,22 @@ def test_words_that_rhyme_may_be_spelled_otherwise_and_a_rime_is_spelled_alike()
     pair = [BANK["night"], BANK["bite"], BANK["light"]]
 
     assert by_sound.rhymes(pair) == {("AY", "T"): tuple(pair)}
-    assert by_sound.by_rime(pair) == {"ight": (BANK["night"], BANK["light"])}
+    assert by_sound.by_rime(pair) == {("ight", ("AY", "T")): (BANK["night"], BANK["light"])}
+
+
+def test_a_rime_that_sounds_two_ways_stands_twice_and_no_word_is_lost() -> None:
+    snow, crow, cow, now = (BANK[text] for text in ("snow", "crow", "cow", "now"))
+
+    assert by_sound.by_rime([snow, cow, crow, now]) == {
+        ("ow", ("OW",)): (snow, crow),
+        ("ow", ("AW",)): (cow, now),
+    }
+
+
+def test_a_name_that_no_word_needs_changes_nothing() -> None:
+    plain, more = Taught(frozenset("cat")), Taught(frozenset({*"cat", "Q", "9"}), frozenset({"no:NO"}))
+
+    assert BANK.offered(plain) == BANK.offered(more)
 
 
 @given(words)

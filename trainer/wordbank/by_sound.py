@@ -48,10 +48,10 @@ def rhymes(words: Iterable[Word]) -> Mapping[Sounds, tuple[Word, ...]]:
     return {rime: group for rime, group in groups.items() if len(group) > 1}
 
 
-def by_rime(words: Iterable[Word]) -> Mapping[str, tuple[Word, ...]]:
-    """The words by the letters of their rime, where these sound alike too: two or more."""
+def by_rime(words: Iterable[Word]) -> Mapping[tuple[str, Sounds], tuple[Word, ...]]:
+    """The words by their rime, two or more that are spelled and sound alike: snow and crow, but not cow."""
     groups = grouped(_of_one_syllable(words), lambda word: (word.rime_letters, word.rime))
-    return {letters: group for (letters, _), group in groups.items() if len(group) > 1}
+    return {rime: group for rime, group in groups.items() if len(group) > 1}
 
 
 def by_first_sound(words: Iterable[Word]) -> Mapping[str, tuple[Word, ...]]:

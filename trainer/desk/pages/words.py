@@ -134,10 +134,14 @@ def put_back() -> Response:
     group, (word, spelling) = _group(), session.get(REMOVED, ("", ""))
     if word != request.form.get("word"):
         abort(404)
-    session.pop(REMOVED)
-    if word not in desk().record.words.own():
-        desk().record.words.add({word: spelling})
-    flash(text("words.own.back", word=word))
+    try:
+        if word not in desk().record.words.own():
+            desk().record.words.add({word: spelling})
+    except WordError as error:
+        flash(sentence(error))
+    else:
+        session.pop(REMOVED)
+        flash(text("words.own.back", word=word))
     return redirect(url_for("words.show", group=group, _anchor="own"), 303)
 
 
@@ -191,7 +195,7 @@ def _preview(lines: Sequence[TypedLine], *, wrong: str = "") -> str:
         group=_group(),
         lines=lines,
         count=sum(line.word is not None for line in lines),
-        faulty=any(line.wrong for line in lines),
+        first_fault=next((number for number, line in enumerate(lines, 1) if line.wrong), 0),
         wrong=wrong,
         sentence=sentence,
         notation=lambda word: notation(word, bank.graphemes),
@@ -253,12 +257,13 @@ def _sections(
 ) -> list[tuple[str, Sequence[Word]]]:
     """The words that are offered, under their headings."""
     if by == "rime":
-        return [(f"-{letters}", some) for letters, some in by_sound.by_rime(offered).items()]
+        groups = by_sound.by_rime(offered)
+        return [(_as_in(f"-{letters}", some[0]), some) for (letters, _), some in groups.items()]
     if by == "sound":
-        groups = by_sound.by_first_sound(offered)
-        in_order = sorted(groups, key=list(PHONEMES).index)
+        by_first = by_sound.by_first_sound(offered)
+        in_order = sorted(by_first, key=list(PHONEMES).index)
         return [
-            (text("words.sound.group", example=PHONEMES[name].example), groups[name]) for name in in_order
+            (text("words.sound.group", example=PHONEMES[name].example), by_first[name]) for name in in_order
         ]
     if by == "theme":
         texts = {word.text: word for word in offered}
@@ -288,4 +293,8 @@ def _step(title: str, labels: Mapping[str, str], known: Known) -> dict[str, Any]
 
 def _label(bank: WordBank, way: Correspondence) -> str:
     example = bank.example(way)
-    return text("words.taught.way", letters=way.grapheme, example=example.text) if example else way.grapheme
+    return _as_in(way.grapheme, example) if example else way.grapheme
+
+
+def _as_in(letters: str, example: Word) -> str:
+    return text("words.sound.one", letters=letters, example=example.text)

@@ -14,8 +14,8 @@ import pytest
 from strokes.kinds import Kind
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
+from tests.sounds import tone
 from tests.trainer.samples import attempt
-from tests.trainer.test_sound import tone
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main

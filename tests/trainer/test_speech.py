@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trainer.test_sound import tone
+from tests.sounds import tone
 from tests.waiting import HANG, until
 from trainer.speech import Utterance, Voicing, lone_sound, open_voice, words
 from trainer.speech.cache import Cache, erase
@@ -398,8 +398,7 @@ def test_what_was_rendered_can_be_erased(tmp_path: Path) -> None:
 def test_it_is_heard_in_time_and_stops_when_it_is_left(tmp_path: Path) -> None:
     """In a process of its own: SDL's mixer belongs to a whole program. Its disk driver plays in real time.
 
-    How late the sound began is counted in what was written, from a first click to the sound, so that a busy
-    machine delays both.
+    Each sound has its length, comes after the one before, and is cut off where it is told to stop.
     """
     file = tmp_path / "heard.raw"
     code = (

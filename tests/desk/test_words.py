@@ -94,12 +94,14 @@ def test_words_with_planned_letters_come_first_and_else_those_that_should_come_n
 @pytest.mark.parametrize(
     ("by", "heading", "word"),
     [
+        ("change", "From bed to hot", "rod"),
+        ("odd", "Rhymes with bed, all but box", "red"),
         ("rime", "-ed as in bed", "shed"),
         ("sound", "First sound as in ship", "shed"),
         ("theme", "At the quay", "mast"),
     ],
 )
-def test_words_stand_by_rime_by_first_sound_and_by_theme(
+def test_words_stand_by_rime_by_sound_in_chains_in_odd_ones_out_and_by_theme(
     client: Browser, by: str, heading: str, word: str
 ) -> None:
     part = under(page(client.get(f"/words?group=Slipway&by={by}")), "offered")

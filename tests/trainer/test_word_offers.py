@@ -208,6 +208,17 @@ def test_in_a_chain_one_sound_changes_at_a_time_and_none_comes_twice(
     assert set(chain[1:]) <= set(some)
 
 
+@given(words)
+def test_chains_share_no_word_and_are_as_long_as_is_asked_for(some: list[Word]) -> None:
+    found = by_sound.chains(some, count=3, shortest=2, longest=4)
+    drawn = [word for chain in found for word in chain]
+
+    assert len(found) <= 3
+    assert all(2 <= len(chain) <= 4 for chain in found)
+    assert len(set(drawn)) == len(drawn)
+    assert set(drawn) <= set(some)
+
+
 def test_a_chain_changes_another_sound_each_time_where_it_can() -> None:
     chain = by_sound.chain(BANK.words, BANK["cat"], 6)
 

@@ -114,6 +114,20 @@ def chain(words: Iterable[Word], start: Word, length: int) -> tuple[Word, ...]:
     return tuple(longest[:length])
 
 
+def chains(words: Iterable[Word], *, count: int, shortest: int, longest: int) -> tuple[tuple[Word, ...], ...]:
+    """At most `count` chains of `shortest` to `longest` words that share none; earlier words begin them."""
+    found: list[tuple[Word, ...]] = []
+    left = list(_of_one_syllable(words))
+    while left and len(found) < count:
+        drawn = chain(left, left[0], longest)
+        if len(drawn) >= shortest:
+            found.append(drawn)
+        else:
+            drawn = drawn[:1]
+        left = [word for word in left if word not in drawn]
+    return tuple(found)
+
+
 def _patterns(word: Word) -> Sequence[_Pattern]:
     """The sounds of a word with each of them left open once: words that share one differ there at most."""
     sounds: _Pattern = word.sounds

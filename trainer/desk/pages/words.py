@@ -37,7 +37,10 @@ from trainer.wordbank import (
 
 page = Blueprint("words", __name__)
 
-BY = ("set", "rime", "sound", "theme")
+BY = ("set", "rime", "sound", "change", "odd", "theme")
+
+CHAINS, SHORTEST, LONGEST = 8, 4, 6
+"""How many chains are shown, and of how many words."""
 
 SHOWN = 30
 """Words of a set that are in sight at once; the others unfold."""
@@ -265,12 +268,21 @@ def _sections(
         return [
             (text("words.sound.group", example=PHONEMES[name].example), by_first[name]) for name in in_order
         ]
+    if by == "change":
+        found = by_sound.chains(offered, count=CHAINS, shortest=SHORTEST, longest=LONGEST)
+        return [(text("words.chain", first=some[0].text, last=some[-1].text), some) for some in found]
+    if by == "odd":
+        sets = by_sound.odd_in_rime(offered)
+        return [
+            (text("words.odd", alike=each.alike[0].text, odd=each.odd.text), (*each.alike, each.odd))
+            for each in sets
+        ]
     if by == "theme":
         texts = {word.text: word for word in offered}
         themes = {name: [texts[word] for word in some if word in texts] for name, some in bank.sets.items()}
         return [(text(f"words.theme.{name}"), some) for name, some in themes.items() if some]
-    sets: Mapping[str, Sequence[Word]] = {**bank.by_set(offered), "names": names}
-    return [(text(f"words.set.{name}"), some) for name, some in sets.items() if some]
+    by_set: Mapping[str, Sequence[Word]] = {**bank.by_set(offered), "names": names}
+    return [(text(f"words.set.{name}"), some) for name, some in by_set.items() if some]
 
 
 def _steps(bank: WordBank, known: Known) -> list[dict[str, Any]]:

@@ -578,7 +578,8 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
+    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion, speech):
+        assert speech.name == "speech"
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
             assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())

@@ -13,7 +13,7 @@ import pytest
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from tests.trainer.test_sound import tone, with_silence
+from tests.sounds import tone, with_silence
 from tests.waiting import HANG
 from trainer import places
 from trainer.desk.app import create_app

@@ -12,7 +12,7 @@ from werkzeug.test import TestResponse
 from tests.desk import reader
 from tests.desk.test_access import WIDTHS, violations
 from tests.desk.visitor import Browser
-from tests.trainer.test_audio_files import said, written
+from tests.sounds import said, written
 from trainer import places
 from trainer.desk.access import guard
 from trainer.desk.pages.voice import FIRST, SHELVES

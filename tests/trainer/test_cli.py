@@ -14,8 +14,8 @@ import pytest
 from strokes.kinds import Kind
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
+from tests.sounds import tone
 from tests.trainer.samples import attempt
-from tests.trainer.test_sound import tone
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
@@ -583,6 +583,7 @@ def opened(monkeypatch):
     calls = []
 
     def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion, speech):
+        assert speech.name == "speech"
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
             assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())

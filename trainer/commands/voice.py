@@ -13,7 +13,6 @@ from trainer.commands.parsing import Command, Group
 from trainer.errors import AudioError, UsageError
 from trainer.language import text
 
-ENDINGS = frozenset({".wav", ".ogg", ".oga", ".opus", ".flac"})
 SHOWN = 10
 """How many of the missing are named on each shelf."""
 
@@ -96,6 +95,8 @@ def clear(location: Location) -> int:
 
 def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
     """Each file, and of each folder the sound files in it."""
+    from trainer.speech import ENDINGS
+
     for path in chosen:
         if path.is_dir():
             found = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)

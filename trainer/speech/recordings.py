@@ -47,6 +47,13 @@ class Recordings:
 
     # For the desk
 
+    @property
+    def longest(self) -> float:
+        """Seconds that a recording may have."""
+        from trainer.speech.audio_files import LONGEST
+
+        return LONGEST
+
     def file(self, utterance: Utterance) -> Path:
         """Where the recording lies, or would."""
         return self.played(utterance.key)

@@ -99,10 +99,10 @@ def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
     """Each file, and of each folder the sound files in it."""
     for path in chosen:
         if path.is_dir():
-            found = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)
-            if not found:
+            sounds = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)
+            if not sounds:
                 raise UsageError(f"{path} must hold WAV, Ogg or FLAC files, and has none")
-            yield from found
+            yield from sounds
         else:
             yield path
 

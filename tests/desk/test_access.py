@@ -143,6 +143,27 @@ def test_everything_is_reached_by_the_keyboard_and_seen_when_it_is(visited: Visi
         assert len(visit.reached) > 8, path
 
 
+FORCED = """() => {
+    const drawn = [...document.querySelectorAll('main svg[role=img], main svg.mark')];
+    const bare = drawn.filter(svg => getComputedStyle(svg).backgroundColor !== 'rgb(255, 255, 255)');
+    const chosen = [...document.querySelectorAll('a[aria-current]')].map(link => {
+        const other = link.closest('nav').querySelector('a:not([aria-current])');
+        return getComputedStyle(link).backgroundColor !== getComputedStyle(other).backgroundColor;
+    });
+    return [drawn.length, bare.length, chosen.length, chosen.every(Boolean)];
+}"""
+
+
+def test_in_forced_colors_letters_keep_their_paper_and_what_is_chosen_looks_chosen(window: Page) -> None:
+    """Black strokes vanished on a dark canvas, and the circles of the table with them."""
+    for scheme in ("dark", "light"):
+        window.emulate_media(forced_colors="active", color_scheme=scheme)
+        for path in ("/", "/class", "/plan?group=Quay", "/pupil/1"):
+            window.goto(path)
+            drawn, bare, chosen, looks_chosen = window.evaluate(FORCED)
+            assert (drawn > 3, bare, chosen > 0, looks_chosen) == (True, 0, True, True), (scheme, path)
+
+
 def test_the_way_past_the_navigation_comes_first(window: Page) -> None:
     window.goto("/class")
     window.keyboard.press("Tab")

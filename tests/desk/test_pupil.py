@@ -147,14 +147,41 @@ def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: 
     spark = next(of_class(row, "spark")[0] for row in rows if said(row[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
     words = ", ".join(WORDS[outcome] for outcome in tries)
-    assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
+    assert said(spark.find("title")) == f"b, last tries: {len(tries)}, oldest first: {words}"
+
+
+def test_all_attempts_can_be_paged_and_traced_ones_stand_apart(client: Browser, record: Record, abel: Pupil):
+    """From the newest to the oldest, each once; a page that nobody links to has none, and is no fault."""
+    for asked, traced in (("", False), ("&traced=1", True)):
+        numbers: list[int] = []
+        address = f"/pupil/{abel.id}?letter=l{asked}"
+        while address:
+            shown = good(client.get(address))
+            opened = [link for link in under(shown, "latest").iter("a") if said(link) == "Open"]
+            numbers += [int(link.get("href", "").rpartition("/")[2]) for link in opened]
+            address = links(shown).get("Older attempts", "").partition("#")[0]
+        every = record.attempts.latest(abel.id, "l", n=1000, ink=False)
+        assert numbers == [kept.id for kept in every if (kept.step is Step.TRACE) is traced]
+        assert len(numbers) > (12 if not traced else 3)
+    assert "No attempts to show." in said(good(client.get(f"/pupil/{abel.id}?page=999999999")))
+    assert "Newer attempts" in links(good(client.get(f"/pupil/{abel.id}?page=2")))
+    assert good(client.get(f"/pupil/{abel.id}?page=-3"))
+
+
+def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: Browser, abel: Pupil):
+    shown = under(good(client.get(f"/pupil/{abel.id}")), "next")
+
+    for line in of_class(shown, "next")[0]:
+        letter = said(line).partition(":")[0]
+        figure = next(line.iter("figure"))
+        assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
 
     cards = of_class(shown, "attempt")
-    attempts = record.attempts.latest(abel.id, "b", n=12)
+    attempts = record.attempts.latest(abel.id, "b", n=12, traced=False)
     assert len(cards) == len(attempts)
     for card, attempt in zip(cards, attempts, strict=True):
         titles = [said(title) for title in card.iter("title")]

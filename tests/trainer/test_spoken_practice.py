@@ -11,7 +11,7 @@ from strokes.kinds import Kind as Found
 from strokes.letter import SETS
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
-from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait
+from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
 from trainer.attempt import Step
 from trainer.drawing.theme import BUTTON_MM, Metrics
 from trainer.language import spoken, text
@@ -19,8 +19,9 @@ from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
+from trainer.practice.scenes.narration import LONGEST_WAIT
 from trainer.practice.scenes.screen import SAY, Screen
-from trainer.practice.scenes.watching import LONGEST_WAIT, Watching
+from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.practice.window import Window
@@ -159,6 +160,25 @@ def test_without_a_voice_the_pen_goes_at_its_own_pace() -> None:
     assert times / 60 == pytest.approx(0.7 + silent.pen._duration, abs=0.1)
 
 
+def test_show_me_is_told_stroke_by_stroke_and_a_touch_on_the_paper_ends_it() -> None:
+    navigation, voice = spoken_session("t")
+    screen = shown(Writing(navigation, Step.TRACE))
+    cues = [stroke.cue for stroke in ALPHABET["t"].taught.strokes]
+
+    press(screen, "show")
+    wait(screen, 0.1)
+    assert voice.said == [("stop",), (cues[0],)]
+    wait(screen, 3)
+    assert screen.pen.stroke == 0
+    voice.speaking = False
+    wait(screen, 0.1)
+    assert voice.said[-1] == (cues[1],)
+
+    write(screen, by_hand(ALPHABET["t"].taught, seed=1), 1)
+    assert voice.said[-1] == ("stop",)
+    assert screen.pen is None
+
+
 # The button that says it again
 
 
@@ -219,8 +239,6 @@ def test_a_stroke_that_is_shown_again_is_spoken_of() -> None:
     navigation, voice = spoken_session()
     screen = shown(Writing(navigation, Step.TRACE))
     wrong = by_hand(ALPHABET["b"].taught, fault=Fault(Found.DIRECTION), seed=1)
-
-    from tests.trainer.sessions import write
 
     write(screen, wrong)
 

@@ -60,7 +60,7 @@ def add(location: Location, *, files: tuple[Path, ...]) -> int:
     for file in _files(files):
         utterance = spoken.by_file_name(file.stem, sayables)
         try:
-            sound = recordings.keep(utterance, _content(file))
+            sound = recordings.keep_file(utterance, file)
         except AudioError as error:
             print(f"{file}: {error}")
             refused += 1
@@ -88,10 +88,9 @@ def use(location: Location, *, file: Path | None) -> int:
 @with_location
 def clear(location: Location) -> int:
     """Erase what engines have rendered; recordings stay."""
-    from trainer.speech import CACHE
-    from trainer.speech.cache import erase
+    from trainer.speech import erase_rendered
 
-    print(text("cli.voice.cleared", count=erase(places.speech_folder(location.data) / CACHE)))
+    print(text("cli.voice.cleared", count=erase_rendered(places.speech_folder(location.data))))
     return 0
 
 
@@ -105,13 +104,3 @@ def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
             yield from sounds
         else:
             yield path
-
-
-def _content(file: Path) -> bytes:
-    from trainer.speech.audio_files import LARGEST
-
-    try:
-        with file.open("rb") as reading:
-            return reading.read(LARGEST + 1)
-    except OSError as error:
-        raise AudioError(f"the file cannot be read: {error.strerror}") from error

@@ -109,11 +109,26 @@ class Attempts:
         yield from self._read(query, ink=ink)
 
     def latest(
-        self, pupil: int, letter: str | None = None, n: int = 12, *, ink: bool = True
+        self,
+        pupil: int,
+        letter: str | None = None,
+        n: int = 12,
+        *,
+        skip: int = 0,
+        traced: bool | None = None,
+        ink: bool = True,
     ) -> tuple[Attempt, ...]:
-        """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`."""
+        """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`.
+
+        The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
+        all others.
+        """
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
-        return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=ink))
+        query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
+        if traced is not None:
+            step = tables.attempt.c.step
+            query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
+        return tuple(self._read(query, ink=ink))
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""

@@ -10,17 +10,17 @@ it: the teacher's own recordings, a neural voice that she named, espeak-ng; what
 - A lone sound is pure: held where it can be held, and no vowel after a stop (`lone_sounds`).
 """
 
-from trainer.speech.opening import CACHE, Voicing, open_voice, recordings_in
+from trainer.speech.opening import Voicing, erase_rendered, open_voice, recordings_in
 from trainer.speech.utterance import Kind, Utterance, lone_sound, plain_text, words
 from trainer.speech.voice import Silence, Voice
 
 __all__ = [
-    "CACHE",
     "Kind",
     "Silence",
     "Utterance",
     "Voice",
     "Voicing",
+    "erase_rendered",
     "lone_sound",
     "open_voice",
     "plain_text",

@@ -43,6 +43,13 @@ def recordings_in(folder: Path) -> Recordings:
     return Recordings(folder)
 
 
+def erase_rendered(folder: Path) -> int:
+    """Erase what engines rendered into a speech folder; gives the number of files."""
+    from trainer.speech.cache import erase
+
+    return erase(folder / CACHE)
+
+
 def _sources(voicing: Voicing) -> list[Source]:
     from trainer.speech import sources
 

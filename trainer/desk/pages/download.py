@@ -9,6 +9,7 @@ from flask import Blueprint, Response, send_file
 
 from trainer.desk.desk import desk
 from trainer.desk.pages.erase import whom
+from trainer.desk.pages.family_copy import readable
 from trainer.exchange import pupils_zip
 
 page = Blueprint("download", __name__)
@@ -22,6 +23,6 @@ def save() -> Response:
     """The zip of the pupil or group that the address asks for, those in the archive too."""
     asked = whom()
     alphabet = desk().alphabet(asked.pupils[0].group)
-    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils))
+    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils, readable))
     name = f"{_NO_FILE.sub('-', asked.name)}-{desk().now().astimezone():%Y-%m-%d}.zip"
     return send_file(content, "application/zip", as_attachment=True, download_name=name)

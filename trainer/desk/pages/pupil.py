@@ -26,6 +26,9 @@ Reply: TypeAlias = Response | tuple[str, int]
 SHOWN = 12
 """Attempts on the page of a pupil: a screen full."""
 
+LAST_PAGE = 10_000
+"""Pages of attempts that can be asked for; no child writes so much."""
+
 ANSWERS = {"yes": True, "no": False}
 
 
@@ -151,6 +154,11 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     asked = request.args.get("letter", "")
     row_of = {row["letter"]: row for row in rows}
     letter = asked if asked in row_of else ""
+    traced = request.args.get("traced") == "1"
+    number = min(max(request.args.get("page", 1, type=int), 1), LAST_PAGE)
+    attempts = record.attempts.latest(
+        pupil.id, letter or None, n=SHOWN + 1, skip=SHOWN * (number - 1), traced=traced
+    )
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -162,10 +170,11 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,
-        latest=[
-            history.card(attempt, alphabet)
-            for attempt in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
-        ],
+        latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
+        traced=traced,
+        newer=number - 1,
+        older=number + 1 if len(attempts) > SHOWN else 0,
+        motion=record.settings.get("motion", "on"),
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
             for note in record.notes.find(pupil.id)
@@ -183,7 +192,7 @@ def _attempt_page(
     used = desk().alphabets.of(pupil.group)
     alphabet = used.alphabet
     letter = alphabet.get(attempt.letter)
-    formation = history.formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
@@ -205,7 +214,7 @@ def _attempt_page(
         stage=history.stage(attempt, alphabet, marks, pupil),
         timed=all(trace.times is not None for trace in attempt.ink.traces),
         legend=text(f"pupil.attempt.{legend}"),
-        no_ink=text(f"pupil.attempt.{'gone' if attempt.finished else 'blank'}"),
+        no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
         model=history.model(attempt, alphabet, formation),
         model_heading=history.model_heading(letter, formation),

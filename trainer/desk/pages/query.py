@@ -9,6 +9,9 @@ from flask import abort, request
 from strokes.letter import LetterSet
 from trainer.attempt import Pupil
 
+LONGEST_NUMBER = 10
+"""Digits of the largest number that a row of the record may have."""
+
 
 def group(groups: Sequence[str]) -> str | None:
     """The group that is asked for by `?group=`, None for the whole class; answers 404 for one that is not."""
@@ -27,6 +30,11 @@ def pupil(pupils: Sequence[Pupil]) -> Pupil | None:
         if str(other.id) == number:
             return other
     abort(404)
+
+
+def number(typed: str) -> int | None:
+    """A whole number that a form sends; None for anything else, and for more digits than any number has."""
+    return int(typed) if typed.isdecimal() and len(typed) <= LONGEST_NUMBER else None
 
 
 def one_of(names: Sequence[str], key: str) -> str:

@@ -192,6 +192,8 @@ def _item(sayable: Sayable, keys: set[str]) -> Item:
         uses = text("voice.item.use", letter=sayable.letters[0])
     else:
         uses = text("voice.item.uses", letters=sayable.uses)
+    if sayable.utterance.kind is Kind.SOUND and not set(sayable.utterance.phonemes) <= PHONEMES.keys():
+        uses = text("voice.item.only_recorded", uses=uses)
     key = sayable.utterance.key
     return Item(key, _title(sayable), uses, key in keys)
 

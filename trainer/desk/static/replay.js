@@ -32,7 +32,7 @@ function place(trace, time) {
 }
 
 /** Which stroke is due at `time`, where the pen is, and whether it is down; in the air it glides. */
-function penAt(traces, time) {
+export function penAt(traces, time) {
   for (const [index, trace] of traces.entries()) {
     if (time > trace.t.at(-1)) continue;
     if (time >= trace.t[0] || index === 0) return { index, at: place(trace, time), down: true };
@@ -45,7 +45,7 @@ function penAt(traces, time) {
 }
 
 /** What is on the paper at `time`: the places of each stroke so far. */
-function written(trace, time) {
+export function written(trace, time) {
   const before = sampleAt(trace, time);
   if (before < 0) return [];
   const places = trace.at.slice(0, before + 1);
@@ -54,7 +54,7 @@ function written(trace, time) {
   return places;
 }
 
-function inkLine(paper, unit) {
+export function inkLine(paper, unit) {
   const line = document.createElementNS(SVG, "polyline");
   line.setAttribute("class", "replay-line");
   paper.append(line);

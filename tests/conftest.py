@@ -49,6 +49,15 @@ class CompiledTemplates(BytecodeCache):
 Flask.jinja_options = {"bytecode_cache": CompiledTemplates()}
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What takes long comes first: one process begins with it, and at the end all have little tests to share.
+
+    A browser and a server are started in that process alone then.
+    """
+    long = ("browser", "screen", "slow", "server")
+    items.sort(key=lambda item: not any(item.get_closest_marker(mark) for mark in long))
+
+
 @pytest.fixture(autouse=True)
 def _lanes_as_nobody_told() -> Iterator[None]:
     """Whether lanes warp holds for the whole program, and their last digit may differ from numpy's."""

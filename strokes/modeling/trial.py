@@ -160,9 +160,10 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
     same = list(same_drawings(letter, others))
     alike = {drawing.other for drawing in same if not drawing.one_set}
     case = named_case(letter)
-    told = letter.others if case is None else (*letter.others, case)
-    rivals = [other for other in told if other.name not in alike and not _composed(letter, other)]
-    near = _nearest(letter, rivals)
+    confusable = letter.others if case is None else (*letter.others, case)
+    near = _nearest(
+        letter, [other for other in confusable if other.name not in alike and not _composed(letter, other)]
+    )
     for other in near:
         asked = among(other, (letter, *others))
         for _ in range(NEIGHBOR_INKS):

@@ -10,7 +10,7 @@ from strokes.kinds import Kind
 from strokes.report import Finding
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
-from tests.trainer.test_packing import assert_same_ink
+from tests.trainer.test_ink_codec import assert_same_ink
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.exchange.export import pupils_zip
 

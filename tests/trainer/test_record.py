@@ -13,7 +13,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
-from tests.trainer.test_packing import assert_same_ink
+from tests.trainer.test_ink_codec import assert_same_ink
 from trainer.attempt import CARDS, Addition, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack

@@ -99,9 +99,9 @@ def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
 
     for path in chosen:
         if path.is_dir():
-            found = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)
-            if not found:
+            sounds = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)
+            if not sounds:
                 raise UsageError(f"{path} must hold WAV, Ogg or FLAC files, and has none")
-            yield from found
+            yield from sounds
         else:
             yield path

@@ -146,13 +146,13 @@ def who_has(attempt: Attempt, among: Iterable[Attempt]) -> set[int]:
     An attempt whose ink was erased for its age is known by its time, which no two letters share.
     """
     return {
-        kept.pupil
-        for kept in among
-        if kept.letter == attempt.letter
+        other.pupil
+        for other in among
+        if other.letter == attempt.letter
         and (
-            same_ink(kept.ink, attempt.ink)
-            if kept.ink.traces
-            else _millisecond(kept) == _millisecond(attempt)
+            same_ink(other.ink, attempt.ink)
+            if other.ink.traces
+            else _millisecond(other) == _millisecond(attempt)
         )
     }
 

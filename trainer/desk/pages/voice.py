@@ -80,10 +80,10 @@ def keep(key: str) -> Reply:
         if by_script:
             return jsonify(said=reason), 422
         return _page(sayable.shelf, wrong=(reason,), status=422)
-    kept = text("voice.record.kept", what=what, seconds=f"{sound.seconds:.1f}")
+    done = text("voice.record.kept", what=what, seconds=f"{sound.seconds:.1f}")
     if by_script:
-        return jsonify(said=kept, listen=url_for("voice.listen", key=key)), 200
-    flash(kept)
+        return jsonify(said=done, listen=url_for("voice.listen", key=key)), 200
+    flash(done)
     return redirect(url_for("voice.show", of=sayable.shelf), 303)
 
 

@@ -39,9 +39,8 @@ def confusions(
 ) -> list[Finding]:
     """The mirror image, or another letter, explains the ink clearly better."""
     reversal = first_found(mirror_ratios(ink, letter, explanation, hand), tolerances)
-    others = other_letters(ink, letter, guide)
-    other = first_found(letter_ratios(ink, letter, others, explanation, hand), tolerances)
-    if reversal and other and _plainly_mirrored(ink, letter, others, str(other.letter)):
+    other = first_found(letter_ratios(ink, letter, explanation, guide, hand), tolerances)
+    if reversal and other and _plainly_mirrored(ink, letter, str(other.letter)):
         other = None
     return [finding for finding in (reversal, other) if finding]
 
@@ -67,7 +66,7 @@ def named_case(letter: Letter) -> Letter | None:
     return case if case is not None and apart(letter, case) >= WEIGHTS.other_case else None
 
 
-def other_letters(ink: Ink, letter: Letter, guide: GuideLines | None) -> tuple[Letter, ...]:
+def _others(ink: Ink, letter: Letter, guide: GuideLines | None) -> tuple[Letter, ...]:
     """The letters that ink for this one may be told to be.
 
     The one of the other case is among them where the ink lies between the lines as that one does: an m as
@@ -82,13 +81,13 @@ def other_letters(ink: Ink, letter: Letter, guide: GuideLines | None) -> tuple[L
 
 
 def letter_ratios(
-    ink: Ink, letter: Letter, others: Sequence[Letter], explanation: Explanation, hand: Hand | None
+    ink: Ink, letter: Letter, explanation: Explanation, guide: GuideLines | None, hand: Hand | None
 ) -> Iterator[Measure]:
-    """How near the ink is to that of `others` that explains it best, and to the one it looks like most."""
+    """How near the ink is to the other letter that explains it best, and to the one it looks like most."""
     own = _own_cost(letter, explanation)
     if own is None:
         return
-    closer, distance = nearer(ink, letter, others)
+    closer, distance = nearer(ink, letter, _others(ink, letter, guide))
     if not closer:
         return
     closest = [match.letter for match in closer[: WEIGHTS.others_asked]]
@@ -133,12 +132,13 @@ def _mostly_there(explanation: Explanation) -> bool:
     return sum(spans[k] for k in explanation.missing) <= WEIGHTS.mostly_there * sum(spans)
 
 
-def _plainly_mirrored(ink: Ink, letter: Letter, others: Sequence[Letter], name: str) -> bool:
+def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
     """Whether the ink looks clearly nearer to the letter's mirror image than to the other of that name.
 
     A mirrored e has something of an s. A b for a d is as much the one as the other.
     """
-    (other,) = (other for other in others if other.name == name)
+    known = (*letter.others, letter.other_case)
+    other = next(other for other in known if other is not None and other.name == name)
     return _mirrored_look(ink, letter) < WEIGHTS.plainer * look(ink, other)
 
 

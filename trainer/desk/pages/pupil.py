@@ -11,10 +11,10 @@ from werkzeug.wrappers import Response
 
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.pages import history
+from trainer.desk.pages import history, query
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
-from trainer.errors import RemarkError
+from trainer.errors import BrokenRecordError, RemarkError
 from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
@@ -124,14 +124,14 @@ def _time_of_note() -> datetime:
 
 
 def _pupil(number: int) -> Pupil:
-    return desk().record.pupils.get(number) or abort(404)
+    return desk().record.pupils.get(number) or query.missing()
 
 
 def _attempt(number: int, attempt: int) -> tuple[Pupil, Attempt]:
     """A pupil's own attempt; another one's is not there."""
     pupil, kept_attempt = _pupil(number), desk().record.attempts.get(attempt)
     if kept_attempt is None or kept_attempt.pupil != pupil.id:
-        abort(404)
+        query.missing()
     return pupil, kept_attempt
 
 
@@ -151,6 +151,8 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     asked = request.args.get("letter", "")
     row_of = {row["letter"]: row for row in rows}
     letter = asked if asked in row_of else ""
+    damaged: list[BrokenRecordError] = []
+    latest = record.attempts.latest(pupil.id, letter or None, n=SHOWN, on_damage=damaged.append)
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -162,10 +164,8 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,
-        latest=[
-            history.card(attempt, alphabet)
-            for attempt in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
-        ],
+        latest=[history.card(attempt, alphabet) for attempt in latest],
+        damaged=[sentence(error) for error in damaged],
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
             for note in record.notes.find(pupil.id)

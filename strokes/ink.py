@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from strokes.errors import InkError
-from strokes.polyline import Floats, Polyline, as_polyline, bounds
+from strokes.polyline import LARGEST, Floats, Polyline, as_numbers, as_polyline, bounds
 from strokes.transform import Transform
 
 
@@ -24,11 +24,11 @@ class Trace:
         object.__setattr__(self, "points", as_polyline(self.points))
         if self.times is None:
             return
-        times = np.array(self.times, dtype=np.float64)
+        times = as_numbers(self.times, "times must be numbers")
         if times.shape != (len(self.points),):
             raise InkError(f"times must have the shape ({len(self.points)},), not {times.shape}")
-        if not np.isfinite(times).all():
-            raise InkError("times must be finite")
+        if not (np.abs(times) <= LARGEST).all():
+            raise InkError(f"times must be finite and within {LARGEST:g} seconds")
         if (np.diff(times) < 0).any():
             raise InkError("times must not run backwards")
         times.flags.writeable = False
@@ -56,7 +56,7 @@ class Ink:
             return cls(tuple(Trace(line) for line in lines))
         if len(times) != len(lines):
             raise InkError(f"times must come for each of the {len(lines)} traces, not for {len(times)}")
-        stamps = [np.asarray(stamp, dtype=np.float64) for stamp in times]
+        stamps = [as_numbers(stamp, "times must be numbers") for stamp in times]
         return cls(tuple(Trace(line, stamp) for line, stamp in zip(lines, stamps, strict=True)))
 
     def __len__(self) -> int:

@@ -17,15 +17,18 @@ from numpy.typing import ArrayLike
 
 from strokes import svg_document
 from strokes.curves import Curves
-from strokes.errors import LetterError
+from strokes.errors import InkError, LetterError
 from strokes.kinds import Kind
-from strokes.polyline import Polyline, as_polyline, length
+from strokes.polyline import LARGEST, Polyline, as_numbers, as_polyline, length
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
 
 Hand: TypeAlias = Literal["left", "right"]
 
 LetterSet: TypeAlias = Literal["small", "capital", "digit"]
+
+NEAREST_LINES = 1e-3
+"""X-heights between two guide lines at least, and at most its inverse: nobody writes on other ruling."""
 
 SETS: tuple[LetterSet, ...] = get_args(LetterSet)
 """The sets in which letters are taught, shown and counted, in the order in which they are listed."""
@@ -43,7 +46,7 @@ def set_of(name: str) -> LetterSet:
 
 def is_other_case(name: str, other: str) -> bool:
     """Whether the letter `other` is the capital of the small letter `name`, or the other way round."""
-    return other != name and other in (name.lower(), name.upper())
+    return other != name and other.lower() == name.lower()
 
 
 def closed(path: Polyline) -> bool:
@@ -61,10 +64,22 @@ class GuideLines:
     descender: float = 1.0
 
     def __post_init__(self) -> None:
-        lines = (self.ascender, self.x_height, self.baseline, self.descender)
-        if not np.isfinite(lines).all() or not (np.diff(lines) > 0).all():
+        given = (self.ascender, self.x_height, self.baseline, self.descender)
+        try:
+            lines = as_numbers(given, "guide lines must be four numbers")
+        except InkError as error:
+            raise LetterError(str(error)) from error
+        if lines.shape != (4,) or not (np.abs(lines) <= LARGEST).all() or not (np.diff(lines) > 0).all():
             raise LetterError(
-                f"guide lines must run downward: ascender, x-height, baseline, descender, not {lines}"
+                "guide lines must run downward: ascender, x-height, baseline, descender, "
+                f"within {LARGEST:g}, not {str(given)[:80]}"
+            )
+        for name, line in zip(("ascender", "x_height", "baseline", "descender"), lines.tolist(), strict=True):
+            object.__setattr__(self, name, line)
+        gaps = np.diff(lines) / (lines[2] - lines[1])
+        if gaps.min() < NEAREST_LINES or gaps.max() > 1 / NEAREST_LINES:
+            raise LetterError(
+                f"guide lines must be {NEAREST_LINES:g} to {1 / NEAREST_LINES:g} x-heights apart, not {given}"
             )
 
     @property

@@ -14,24 +14,38 @@ Polyline: TypeAlias = NDArray[np.float64]
 Floats: TypeAlias = NDArray[np.float64]
 
 
+LARGEST, SMALLEST = 1e15, 1e-15
+"""No number of ink may be larger, and none but 0 smaller: squares and sums of these keep all their digits."""
+
+
+def as_numbers(values: ArrayLike, what: str) -> Floats:
+    """A float64 copy of `values`, whatever they are given as; numbers too small to count become 0.
+
+    Raises InkError, with `what` they are, for anything but numbers; too large ones come as they are.
+    """
+    try:
+        numbers = np.array(values, dtype=np.float64)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise InkError(f"{what}: {error}") from error
+    numbers[np.abs(numbers) < SMALLEST] = 0.0
+    return numbers
+
+
 def as_polyline(points: ArrayLike) -> Polyline:
     """A read-only (n, 2) float64 copy of `points`, n at least 1; a lone (x, y) counts as one point.
 
-    Raises InkError for no points, another shape, or a number that is not finite.
+    Raises InkError for no points, another shape, or a number that is not finite or beyond `LARGEST`.
     """
-    try:
-        line = np.array(points, dtype=np.float64)
-    except (TypeError, ValueError) as error:
-        raise InkError(f"points must be numbers in pairs: {error}") from error
+    line = as_numbers(points, "points must be numbers in pairs")
     if line.shape == (2,):
         line = line.reshape(1, 2)
     if line.size == 0:
         raise InkError("a line must have at least one point, not none")
     if line.ndim != 2 or line.shape[1] != 2:
         raise InkError(f"points must have the shape (n, 2), not {line.shape}")
-    if not np.isfinite(line).all():
-        row = int(np.flatnonzero(~np.isfinite(line).all(axis=1))[0])
-        raise InkError(f"point {row} must be two finite numbers, not {line[row].tolist()}")
+    if not (np.abs(line) <= LARGEST).all():
+        row = int(np.flatnonzero(~(np.abs(line) <= LARGEST).all(axis=1))[0])
+        raise InkError(f"point {row} must be two finite numbers within {LARGEST:g}, not {line[row].tolist()}")
     line.flags.writeable = False
     return line
 

@@ -20,8 +20,12 @@ class Transform:
 
     def __post_init__(self) -> None:
         values = (self.scale_x, self.scale_y, self.shift_x, self.shift_y)
-        if not all(map(isfinite, values)) or self.scale_x == 0 or self.scale_y == 0:
-            raise InkError(f"a transform must be finite and must not flatten, not {values}")
+        try:
+            finite = all(map(isfinite, values))
+        except (TypeError, OverflowError):  # no number, or a whole one beyond every float
+            finite = False
+        if not finite or self.scale_x == 0 or self.scale_y == 0:
+            raise InkError(f"a transform must be finite and must not flatten, not {str(values)[:80]}")
 
     def apply(self, line: Polyline) -> Polyline:
         """`line` on the other side: a new (n, 2) array."""

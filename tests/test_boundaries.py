@@ -87,6 +87,7 @@ STROKES = [
         "letter",
         "report",
         "tolerances",
+        "framing",
         "intervals",
     ),
     *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation"),

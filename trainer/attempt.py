@@ -142,6 +142,7 @@ class Attempt:
     broken off is not `finished` and has no verdict; ink that was erased for its age has no traces.
     `checks` is the version of the checks that judged it, empty where that was not kept. `shown` are the
     traces, counted from 0, after which a stroke was shown again; None where that was not kept.
+    `unreadable` says why ink that the record has cannot be read: the attempt has no traces then.
     """
 
     id: int | None
@@ -155,6 +156,7 @@ class Attempt:
     checks: str = ""
     overruled: Overruling | None = None
     shown: tuple[int, ...] | None = ()
+    unreadable: str = ""
 
     @property
     def outcome(self) -> Outcome:

@@ -32,15 +32,24 @@ DECIMALS = 4
 FARTHEST = 2**52
 """Units from 0: far beyond all ink. Sums and differences up to here are exact as floats."""
 
+LARGEST = 8 * 1024 * 1024
+"""Bytes of ink before it is compressed: an hour of a pen that gives 240 points a second."""
+
 
 def pack(ink: Ink, shown: Sequence[int] | None = None) -> bytes:
-    """The ink as bytes, and after which traces a stroke was shown; ink without traces packs too."""
+    """The ink as bytes, and after which traces a stroke was shown; ink without traces packs too.
+
+    What is packed reads back. Raises InkError for ink that cannot be, as it is too far, too late or too much.
+    """
     traces = []
     for trace in ink.traces:
         times = None if trace.times is None else _differences(trace.times)
         traces.append([_differences(trace.points[:, 0]), _differences(trace.points[:, 1]), times])
     content = {"unit": UNIT, "traces": traces} | ({} if shown is None else {"shown": list(shown)})
-    return zlib.compress(json.dumps(content, separators=(",", ":")).encode())
+    written = json.dumps(content, separators=(",", ":")).encode()
+    if len(written) > LARGEST:
+        raise InkError(f"ink of one attempt must have at most {LARGEST} bytes, not {len(written)}")
+    return zlib.compress(written)
 
 
 def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
@@ -49,7 +58,7 @@ def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
     Raises ValueError for bytes that are something else, whatever they are.
     """
     try:
-        content = json.loads(zlib.decompress(packed))
+        content = json.loads(_decompressed(packed))
         if not isinstance(content, dict):
             raise TypeError("it must be a JSON object")
         unit, shown = _unit(content["unit"]), content.get("shown")
@@ -57,6 +66,15 @@ def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
         return ink, None if shown is None else _numbers(shown, len(ink))
     except (zlib.error, KeyError, TypeError, ValueError, RecursionError, InkError) as error:
         raise ValueError(f"packed ink cannot be read: {error}") from error
+
+
+def _decompressed(packed: bytes) -> bytes:
+    """The bytes inside, no more than any ink has: a few may stand for endlessly many."""
+    stream = zlib.decompressobj()
+    content = stream.decompress(packed, LARGEST + 1)
+    if len(content) > LARGEST or not stream.eof:
+        raise ValueError(f"it must be whole and have at most {LARGEST} bytes")
+    return content
 
 
 def _unit(value: object) -> float:
@@ -95,5 +113,8 @@ def _list(value: object) -> list[Any]:
 
 
 def _differences(values: Floats) -> list[int]:
-    whole: NDArray[np.int64] = np.rint(values / UNIT).astype(np.int64)
+    units = np.rint(values / UNIT)
+    if np.abs(units).max() > FARTHEST / 2:  # no step is then farther than FARTHEST
+        raise InkError(f"ink must lie within {FARTHEST / 2 * UNIT:.3g} x-heights and seconds of 0")
+    whole: NDArray[np.int64] = units.astype(np.int64)
     return [int(step) for step in np.diff(whole, prepend=0)]

@@ -20,7 +20,7 @@ from strokes.checks.measures import Measure, judged
 from strokes.checks.movement import movement
 from strokes.checks.starts import starts
 from strokes.checks.unfinished import second_copy, unfinished
-from strokes.errors import InkError
+from strokes.framing import framed
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
@@ -68,9 +68,20 @@ def check(
 
     With `guide`, the lines in the ink's own space, size and place are judged; without it the ink may have any
     scale and place and they are not. `hand` admits the formations that are for that hand only; None
-    admits none of them. Raises InkError when there is no ink; no ink that has a point raises anything else.
+    admits none of them. The same verdict comes of ink and lines that are moved or scaled together. Raises
+    InkError for ink that cannot be judged (`framing`): none, too much, or too far away.
     """
     tolerances = tolerances or Tolerances()
+    frame = framed(ink, guide)
+    report = _checked(frame.ink, letter, guide=frame.guide, hand=hand, tolerances=tolerances)
+    findings = tuple(replace(finding, at=frame.place(finding.at)) for finding in report.findings)
+    return replace(report, findings=findings)
+
+
+def _checked(
+    ink: Ink, letter: Letter, *, guide: GuideLines | None, hand: Hand | None, tolerances: Tolerances
+) -> Report:
+    """What is to be seen in ink that is framed."""
     ink, candidates = _candidates(ink, letter, hand, tolerances)
     taught, best = candidates[0], min(candidates, key=lambda candidate: candidate.cost)
     traces = [trace.points for trace in ink.traces]
@@ -85,7 +96,7 @@ def check(
     if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in findings):
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
-            report = check(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
+            report = _checked(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
             return _with_copy(report, first, len(traces))
         kinds = frozenset(finding.kind for finding in findings if not finding.note)
         cost = best.explanation.cost
@@ -112,7 +123,9 @@ def measure(
     measures here, of which the worst decides. Raises InkError as `check` does.
     """
     tolerances = tolerances or Tolerances()
-    ink, candidates = _candidates(ink, letter, hand, tolerances)
+    frame = framed(ink, guide)
+    guide = frame.guide
+    ink, candidates = _candidates(frame.ink, letter, hand, tolerances)
     best = min(candidates, key=lambda candidate: candidate.cost)
     traces = [trace.points for trace in ink.traces]
     explanation, aligned = best.explanation, best.aligned
@@ -130,15 +143,13 @@ def measure(
         measures.append(legibility.outside(explanation, aligned, tolerances.corridor))
     if guide is not None:
         measures += extent(ink, explanation, guide).measures
-    return measures
+    return [replace(measured, at=frame.place(measured.at)) for measured in measures]
 
 
 def _candidates(
     ink: Ink, letter: Letter, hand: Hand | None, tolerances: Tolerances
 ) -> tuple[Ink, list[_Candidate]]:
     """The ink, taps with a hair of length, and each formation accepted of this hand, the taught one first."""
-    if not len(ink):
-        raise InkError("ink must have at least one trace, not none")
     ink = _dotted(ink)
     traces = [trace.points for trace in ink.traces]
     explanations = explain(ink, letter.accepted(hand))

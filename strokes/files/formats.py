@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from strokes.errors import InkFileError
@@ -14,11 +15,16 @@ from strokes.files.unipen import KEY_WORD, read_unipen
 def read_ink(path: Path | str) -> tuple[Specimen, ...]:
     """The specimens of a file that is InkML or UNIPEN by its content. Raises InkFileError."""
     path = Path(path)
-    text = read_text(path, largest=LARGEST_INK_FILE, encoding="latin-1", fault=InkFileError)
+    reader = _reader(read_text(path, largest=LARGEST_INK_FILE, encoding="latin-1", fault=InkFileError))
+    if reader is None:
+        raise InkFileError(
+            path, "must be InkML, which begins with <, or UNIPEN, which has lines such as .PEN_DOWN"
+        )
+    return reader(path)
+
+
+def _reader(text: str) -> Callable[[Path], tuple[Specimen, ...]] | None:
+    """Who reads a file with this text; None where nobody does."""
     if text.lstrip("\xef\xbb\xbf \t\r\n").startswith("<"):
-        return read_inkml(path)
-    if KEY_WORD.search(text):
-        return read_unipen(path)
-    raise InkFileError(
-        path, "must be InkML, which begins with <, or UNIPEN, which has lines such as .PEN_DOWN"
-    )
+        return read_inkml
+    return read_unipen if KEY_WORD.search(text) else None

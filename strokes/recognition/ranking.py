@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from strokes.alphabet import Alphabet
 from strokes.errors import InkError
+from strokes.framing import framed
 from strokes.ink import Ink
 from strokes.letter import Formation, Letter
 from strokes.matching import SAMPLES
@@ -41,9 +42,9 @@ class Match:
 def identify(ink: Ink, alphabet: Alphabet) -> list[Match]:
     """The letters of `alphabet`, nearest first. Place and size of the ink do not matter.
 
-    Raises InkError when there is no ink.
+    Raises InkError for ink that cannot be judged (`framing`): none, or too much.
     """
-    return rank(ink, alphabet.letters)
+    return rank(framed(ink).ink, alphabet.letters)
 
 
 def rank(ink: Ink, letters: Sequence[Letter]) -> list[Match]:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
@@ -14,6 +13,7 @@ import pytest
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from tests.sounds import tone, with_silence
 from tests.waiting import HANG
 from trainer import places
 from trainer.desk.app import create_app
@@ -23,10 +23,7 @@ from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
-    from playwright.sync_api import BrowserType, ConsoleMessage, Page, Response
-
-CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
-"""Debian's, and the same by another name."""
+    from playwright.sync_api import ConsoleMessage, Page, Response
 
 
 @pytest.fixture
@@ -68,27 +65,27 @@ def client(stranger: Browser) -> Browser:
     return stranger
 
 
-@contextmanager
-def launch(kind: BrowserType, options: Sequence[str] = (), *, program: str = "") -> Iterator[Chromium]:
-    """A browser of its own, for who needs other options than the shared one."""
-    # Its sandbox refuses to start for root, as whom continuous integration may run.
-    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    program = program or next(filter(None, map(shutil.which, CHROMIUMS)))
-    started = kind.launch(executable_path=program, args=[*root, *options], timeout=1000 * HANG)
-    yield started
-    started.close()
-
-
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Chromium]:
-    """Debian's Chromium, or the same by another name; skips where there is none."""
-    program = next(filter(None, map(shutil.which, CHROMIUMS)), None)
+def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
+    """Debian's Chromium, or the same by another name; skips where there is none.
+
+    Its microphone is a file, half a second of a tone again and again; a page must be granted it first.
+    """
+    names = ("chromium", "chromium-browser", "google-chrome")
+    program = next(filter(None, map(shutil.which, names)), None)
     if program is None:
         pytest.skip("there is no Chromium on this machine")
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as playwright, launch(playwright.chromium, program=program) as started:
+    heard = tmp_path_factory.mktemp("microphone") / "heard.wav"
+    heard.write_bytes(with_silence(tone(0.5), 0.6, 0.4).wav())
+    options = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={heard}"]
+    # Its sandbox refuses to start for root, as whom continuous integration may run.
+    options += ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=program, args=options, timeout=1000 * HANG)
         yield started
+        started.close()
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 import zipfile
@@ -11,6 +12,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from tests.desk.reader import said, tree
 from tests.desk.visitor import Browser
 from tests.waiting import HANG
 from trainer.attempt import CARDS, Pupil
@@ -189,6 +191,23 @@ def test_a_copy_of_a_child_is_a_zip_with_all_that_is_held(client: Browser, recor
         whole = b"".join(copy.read(name) for name in copy.namelist())
     assert b"Holds the pen far down." in whole
     assert b"Brida" not in whole
+
+
+def test_the_copy_of_a_child_has_a_page_that_a_family_can_read(client: Browser, record: Record) -> None:
+    """Plain words and pictures in one file that fetches nothing and runs nothing; no ranks, no scores."""
+    abel = pupil(record, "Abel")
+    record.notes.add(abel.id, "<b>Holds</b> the pen far down.")
+    with zipfile.ZipFile(BytesIO(client.get(f"/pupils/copy?pupil={abel.id}").data)) as copy:
+        shown = copy.read("01-abel/READ-ME-FIRST.html").decode()
+
+    reader = tree(shown)
+    words = said(reader)
+    for told in ("How Abel writes letters", "Secure now", "Being learned", "<b>Holds</b> the pen far down."):
+        assert told in words
+    assert "judge no child" in words
+    pictures = [said(title) for title in reader.iter("title")]
+    assert {"b, as it was written", "b as it is taught"} <= set(pictures)
+    assert not re.search(r"<script|<link|src=|href=|url\(|%", shown)
 
 
 def test_a_copy_of_a_group_has_everybody_of_it(client: Browser, record: Record) -> None:

@@ -301,7 +301,7 @@ def test_the_chart_says_what_it_shows_and_stands_under_its_own_policy(client: Br
     assert answer.mimetype == "image/svg+xml"
     assert answer.headers["Content-Security-Policy"] == "default-src 'none'; style-src 'unsafe-inline'"
     assert chart.findtext(f"{SVG}title") == "The term, week by week"
-    assert "12 weeks" in (chart.findtext(f"{SVG}desc") or "")
+    assert "by weeks (12)" in (chart.findtext(f"{SVG}desc") or "")
     assert not list(chart.iter(f"{SVG}script"))
 
 

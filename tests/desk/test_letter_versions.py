@@ -59,6 +59,25 @@ def test_going_back_keeps_what_was_there(client: Browser, own: Path) -> None:
     assert letter_history.versions(own / "t.svg")[0].file.read_bytes() == second
 
 
+def test_going_back_twice_is_where_one_was_and_each_version_keeps_its_number(
+    client: Browser, own: Path
+) -> None:
+    first = (own / "t.svg").read_bytes()
+    turn_the_bar(own)
+    second = (own / "t.svg").read_bytes()
+
+    for wanted in (first, second):
+        latest = letter_history.versions(own / "t.svg")[0]
+        sent = {"alphabet": "letters", "letter": "t", "version": latest.key}
+        assert client.post("/alphabet/versions", data=sent).status_code == 303
+        assert (own / "t.svg").read_bytes() == wanted
+
+    assert [version.number for version in letter_history.versions(own / "t.svg")] == [3, 2, 1]
+    headings = [said(heading) for heading in page(client.get(VERSIONS)).iter("h2")]
+    assert headings[0] == "Version 4, as it is now"
+    assert [heading.partition(",")[0] for heading in headings[1:4]] == [f"Version {n}" for n in (3, 2, 1)]
+
+
 @pytest.mark.parametrize("version", ["", "x", "../../l", "20260101T000000000000"])
 def test_a_version_that_is_not_there_changes_nothing(client: Browser, own: Path, version: str) -> None:
     own_letters.change_cue(own, "t", 0, "Straight, far down.")
@@ -102,6 +121,7 @@ def test_an_attempt_names_the_version_of_the_letter_and_of_the_checks_that_judge
     turn_the_bar(own)
     (before,) = letter_history.versions(own / "t.svg")
     shown = page(client.get(address))
+    assert "Judged by version 1 of t of the alphabet letters" in said(shown)
     until = f"{day_words(before.until, year=True)}, {clock_words(before.until)}"
     assert f"as it was until {until}.".replace("\xa0", " ") in said(shown)
     assert any(link.get("href") == VERSIONS for link in shown.iter("a"))

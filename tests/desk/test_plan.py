@@ -513,7 +513,7 @@ def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> No
         Because.FEW,
         Because.NEW,
     ]
-    assert words(by_letter["l"]) == "May wait: secure with 3 of 3 pupils. Last on 12 Mar."
+    assert words(by_letter["l"]) == "May wait: secure with 3 of 3. Last on 12 Mar."
     assert words(by_letter["i"]) == "Due: nobody wrote it for 14 days. Last on 21 Feb."
     assert words(by_letter["b"]).startswith(
         "Mika, Nuri and Oda began somewhere else than shown in 9 of the last 9"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 from werkzeug.test import TestResponse
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
@@ -147,14 +149,41 @@ def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: 
     spark = next(of_class(row, "spark")[0] for row in rows if said(row[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
     words = ", ".join(WORDS[outcome] for outcome in tries)
-    assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
+    assert said(spark.find("title")) == f"b, last tries: {len(tries)}, oldest first: {words}"
+
+
+def test_all_attempts_can_be_paged_and_traced_ones_stand_apart(client: Browser, record: Record, abel: Pupil):
+    """From the newest to the oldest, each once; a page that nobody links to has none, and is no fault."""
+    for asked, traced in (("", False), ("&traced=1", True)):
+        numbers: list[int] = []
+        address = f"/pupil/{abel.id}?letter=l{asked}"
+        while address:
+            shown = good(client.get(address))
+            opened = [link for link in under(shown, "latest").iter("a") if said(link) == "Open"]
+            numbers += [int(link.get("href", "").rpartition("/")[2]) for link in opened]
+            address = links(shown).get("Older attempts", "").partition("#")[0]
+        every = record.attempts.latest(abel.id, "l", n=1000, ink=False)
+        assert numbers == [kept.id for kept in every if (kept.step is Step.TRACE) is traced]
+        assert len(numbers) > (12 if not traced else 3)
+    assert "No attempts to show." in said(good(client.get(f"/pupil/{abel.id}?page=999999999")))
+    assert "Newer attempts" in links(good(client.get(f"/pupil/{abel.id}?page=2")))
+    assert good(client.get(f"/pupil/{abel.id}?page=-3"))
+
+
+def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: Browser, abel: Pupil):
+    shown = under(good(client.get(f"/pupil/{abel.id}")), "next")
+
+    for line in of_class(shown, "next")[0]:
+        letter = said(line).partition(":")[0]
+        figure = next(line.iter("figure"))
+        assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
 
     cards = of_class(shown, "attempt")
-    attempts = record.attempts.latest(abel.id, "b", n=12)
+    attempts = record.attempts.latest(abel.id, "b", n=12, traced=False)
     assert len(cards) == len(attempts)
     for card, attempt in zip(cards, attempts, strict=True):
         titles = [said(title) for title in card.iter("title")]
@@ -320,6 +349,28 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
     whole = of_class(stage, "replay-whole")[0]
     assert len(list(whole)) == len(wrong_b.ink.traces)
     assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
+
+
+def test_an_attempt_can_be_shown_large_beside_its_model_and_without_a_name(
+    client: Browser, record: Record, wrong_b: Attempt
+):
+    """A class may see it; the model's times are on the page, so that both pens move together."""
+    link = links(good(client.get(address(wrong_b))))["Large, beside the model, to show to a class"]
+    answer = client.get(link)
+
+    shown = good(answer)
+    assert "Abel" not in answer.text
+    written, model = of_class(shown, "replay-stage")
+    assert [said(next(stage.iter("title"))) for stage in (written, model)] == [
+        "b as it was written",
+        "b as it is taught",
+    ]
+    (room,) = (element for element in shown.iter("section") if "data-model" in element.attrib)
+    moments = json.loads(room.get("data-model", ""))
+    assert len(moments["traces"]) == len(Alphabet.load()["b"].taught.strokes)
+    assert moments["duration"] > 0
+    record.ink.forget_old(TODAY + timedelta(days=300))
+    assert client.get(link).status_code == 404
 
 
 def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(

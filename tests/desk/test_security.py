@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from werkzeug.routing import IntegerConverter
 from werkzeug.test import TestResponse
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
@@ -79,7 +80,7 @@ def routes(app: Flask, method: str) -> Iterator[str]:
     for rule in app.url_map.iter_rules():
         if method in (rule.methods or ()) and rule.endpoint not in guard.OPEN:
             values = {
-                name: 1 if type(rule._converters[name]).__name__ == "IntegerConverter" else "a"
+                name: 1 if isinstance(rule._converters[name], IntegerConverter) else "a"
                 for name in rule.arguments
             }
             yield adapter.build(rule.endpoint, values, method=method)
@@ -497,7 +498,7 @@ def test_while_a_strangers_guess_waits_not_even_the_passphrase_is_tried(app: Fla
     clock.moves(timedelta(seconds=1))
 
     assert early.status_code == 429
-    assert "1 second" in early.text
+    assert "seconds left: 1." in early.text
     assert give(browser(app), PASSPHRASE).status_code == 303
 
 

@@ -15,6 +15,8 @@ import pytest
 from werkzeug.test import TestResponse
 
 from strokes.files.letter_folder import SHIPPED
+from strokes.ink import Ink
+from strokes.intervals import wilson
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
@@ -63,7 +65,7 @@ def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) ->
 
     gather = record.figures.summary(families=PRINT.families).gather
     assert 0 < len(gather) <= 4
-    assert [[said(name) for name in of_class(element, "names")[0]] for element in shown] == [
+    assert [[said(name[0][0]) for name in of_class(element, "names")[0]] for element in shown] == [
         [pupil.name for pupil in gathering.pupils] for gathering in gather
     ]
     for group, gathering in zip(shown, gather, strict=True):
@@ -76,10 +78,50 @@ def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) ->
 def test_a_group_shows_the_letter_with_its_cue(client: Browser) -> None:
     (shown,) = groups(page(client.get("/?group=Jetty")))
 
-    titles = [said(title) for title in shown.iter("title")]
+    titles = [said(title) for title in of_class(shown, "gathering-letters")[0].iter("title")]
     assert titles == ["b. Its strokes, with numbers at their starts: 1."]
     assert "ran the pen the other way along a stroke in 6 of their last 6 tries" in said(shown)
     assert said(of_class(shown, "cues")[0]).startswith("b ")
+
+
+def test_each_claim_stands_beside_the_latest_attempt_that_shows_it(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    """A later try without it tells nothing, nor does one whose ink is gone; each name has its own letters."""
+    mika, nuri = pair
+    keep(record, [written(nuri, "h", Kind.DIRECTION) for _ in range(5)])
+    keep(record, [written(mika, "b", Kind.DIRECTION, days_ago=0.5), written(mika, "b", days_ago=0.2)])
+    record.attempts.keep(replace(written(mika, "b", Kind.DIRECTION, days_ago=0.1), ink=Ink()))
+    telling = record.attempts.latest(mika.id, "b", n=3)[2]
+
+    (shown,) = groups(page(client.get("/?group=Jetty")))
+    names = list(of_class(shown, "names")[0])
+    assert [said(name[0]) for name in names] == ["Mika b", "Nuri b, h"]
+    figure = next(names[0].iter("figure"))
+    assert figure.get("data-ink") == f"/pupil/{mika.id}/attempt/{telling.id}/ink.json"
+    assert said(next(figure.iter("title"))) == "b as Mika wrote it"
+    (link,) = figure.iter("a")
+    assert (link.get("href"), said(link)) == (f"/pupil/{mika.id}/attempt/{telling.id}", "b, 13 Mar")
+    assert client.get(figure.get("data-ink", "")).status_code == 200
+    assert "h, 12 Mar" in said(next(names[1].iter("figure")))
+    low, high = wilson(4 + 3 + 5, 5 + 3 + 5)
+    assert f"Of 10 more tries it would show in {low * 10:.0f} to {high * 10:.0f}." in said(shown)
+
+
+def test_what_came_of_a_plan_is_told_while_it_counts(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    """Also when nobody needs it any more: then no group is there to tell it."""
+    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY)
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Not written since then."
+    assert told in said(under(page(client.get("/?group=Jetty")), "came-of"))
+    keep(record, [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (Kind.START,), ())])
+    keep(record, [written(pair[1], "l", days_ago=0)])
+
+    shown = page(client.get("/?group=Jetty"))
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 3 of 4."
+    assert told in said(under(shown, "came-of"))
+    assert "Mika" not in said(page(client.get("/?group=Quay")))
 
 
 def pressed(client: Browser, group: Element, **more: str) -> TestResponse:
@@ -96,7 +138,7 @@ def test_one_click_adds_to_each_plan_what_that_pupil_needs_and_another_takes_it_
 ) -> None:
     """The plan of the group stays as it is and is followed on; it was once copied to each pupil for good."""
     record.plans.set("Jetty", ["l", "i"])
-    keep(record, [written(pair[1], "h", Kind.DIRECTION) for _ in range(3)])
+    keep(record, [written(pair[1], "h", Kind.DIRECTION) for _ in range(5)])
     (before,) = groups(page(client.get("/?group=Jetty")))
 
     answer = pressed(client, before)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,8 +11,8 @@ from werkzeug.test import TestResponse
 
 from tests.desk import reader
 from tests.desk.test_access import WIDTHS, violations
-from tests.desk.visitor import PASSPHRASE, Browser
-from tests.trainer.test_audio_files import said, written
+from tests.desk.visitor import Browser
+from tests.sounds import said, written
 from trainer import places
 from trainer.desk.access import guard
 from trainer.desk.pages.voice import FIRST, SHELVES
@@ -22,7 +21,6 @@ from trainer.speech import lone_sound, recordings_in, words
 from trainer.speech.recordings import Recordings
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser as Chromium
     from playwright.sync_api import Page
 
 M, CUE = lone_sound("M"), words("Straight down.")
@@ -139,47 +137,19 @@ def test_a_stranger_hears_nothing(stranger: Browser, recordings: Recordings) -> 
 # With a microphone
 
 
-@pytest.fixture
-def listening(chromium: Chromium, address: str, tmp_path: Path) -> Iterator[Page]:
-    """A window of a browser whose microphone is a file: Chromium takes one only when it is started."""
-    file = tmp_path / "microphone.wav"
-    file.write_bytes(written(said(0.5)))
-    options = [
-        "--use-fake-device-for-media-stream",
-        "--use-fake-ui-for-media-stream",
-        f"--use-file-for-fake-audio-capture={file}",
-    ]
-    yield from opened_with(chromium, address, options)
-
-
-def opened_with(chromium: Chromium, address: str, options: list[str]) -> Iterator[Page]:
-    from tests.desk.conftest import launch
-
-    with launch(chromium.browser_type, options) as browser:
-        context = browser.new_context(viewport={"width": 1280, "height": 900}, base_url=address)
-        page = context.new_page()
-        trouble: list[str] = []
-        page.on("pageerror", lambda error: trouble.append(str(error)))
-        page.on("console", lambda line: trouble.append(line.text) if line.type == "error" else None)
-        page.goto("/")
-        page.get_by_label("Passphrase").fill(PASSPHRASE)
-        page.get_by_role("button", name="Open").click()
-        yield page
-        assert trouble == []
-
-
 @pytest.mark.browser
 def test_a_sound_is_recorded_with_the_microphone_heard_recorded_again_and_erased(
-    listening: Page, recordings: Recordings
+    window: Page, recordings: Recordings
 ) -> None:
-    listening.goto("/voice")
-    line = listening.locator(f"[id='{M.key}']")
+    window.context.grant_permissions(["microphone"])
+    window.goto("/voice")
+    line = window.locator(f"[id='{M.key}']")
     record = line.locator("[data-record]")
     for _ in range(2):
         record.click()
         line.get_by_text("Recording: say it now").wait_for()
-        assert listening.locator("[data-record]").nth(3).is_disabled(), "one at a time"
-        listening.wait_for_function("() => new Promise((done) => setTimeout(() => done(true), 1500))")
+        assert window.locator("[data-record]").nth(3).is_disabled(), "one at a time"
+        window.wait_for_function("() => new Promise((done) => setTimeout(() => done(true), 1500))")
         record.click()
         line.get_by_text("Recorded: “Sound of m").wait_for()
     heard = recordings.ready(M)
@@ -190,12 +160,12 @@ def test_a_sound_is_recorded_with_the_microphone_heard_recorded_again_and_erased
     played.evaluate("one => { one.muted = true; return one.play(); }")
     assert played.evaluate("one => one.error === null && one.duration > 0.2")
     for width in WIDTHS:
-        listening.set_viewport_size({"width": width, "height": 900})
-        assert not listening.evaluate("document.documentElement.scrollWidth > innerWidth")
-    assert violations(listening) == []
+        window.set_viewport_size({"width": width, "height": 900})
+        assert not window.evaluate("document.documentElement.scrollWidth > innerWidth")
+    assert violations(window) == []
 
     line.get_by_role("button", name="Erase").click()
-    listening.get_by_text("The recording is erased.").wait_for()
+    window.get_by_text("The recording is erased.").wait_for()
     assert recordings.keys() == set()
 
 

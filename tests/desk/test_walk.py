@@ -78,10 +78,14 @@ def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
     window.goto("/")
     panel = window.locator("article", has_text=f"Gather for {gathered.letter}").first
 
-    assert [name.inner_text() for name in panel.get_by_role("link").all()] == [
+    assert [name.inner_text() for name in panel.locator(".names > li > span > a").all()] == [
         p.name for p in gathered.pupils
     ]
-    panel.get_by_role("button").click()
+    panel.get_by_role("button", name="Play").first.click()
+    stage = panel.locator(".replay-stage").first
+    stage.and_(window.locator("[data-time]:not(.replaying)")).wait_for()
+    assert stage.locator("polyline.replay-line").first.get_attribute("points")
+    panel.get_by_role("button", name="Plan this").click()
 
     said = panel.get_by_role("status")
     said.wait_for()
@@ -166,8 +170,8 @@ def _changes_the_plan(window: Page, record: Record, group: str) -> None:
 
     window.get_by_role("button", name="Move k up").press("Enter")  # by the keyboard
     assert record.plans.get(group) == ("b", "k", "h")
-    window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
-    window.wait_for_load_state("networkidle")
+    with window.expect_navigation():
+        window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
     assert record.plans.get(group) == ("h", "b", "k")
 
 

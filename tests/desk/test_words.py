@@ -93,9 +93,15 @@ def test_words_with_planned_letters_come_first_and_else_those_that_should_come_n
 
 @pytest.mark.parametrize(
     ("by", "heading", "word"),
-    [("rime", "-ed", "bed"), ("sound", "as in ship", "shed"), ("theme", "At the quay", "mast")],
+    [
+        ("change", "From bed to hot", "rod"),
+        ("odd", "Rhymes with bed, all but box", "red"),
+        ("rime", "-ed as in bed", "shed"),
+        ("sound", "First sound as in ship", "shed"),
+        ("theme", "At the quay", "mast"),
+    ],
 )
-def test_words_stand_by_rime_by_first_sound_and_by_theme(
+def test_words_stand_by_rime_by_sound_in_chains_in_odd_ones_out_and_by_theme(
     client: Browser, by: str, heading: str, word: str
 ) -> None:
     part = under(page(client.get(f"/words?group=Slipway&by={by}")), "offered")
@@ -227,6 +233,19 @@ def test_what_no_button_sends_is_refused(
 
     assert client.post(path, data=data).status_code == 404
     assert record.words.own() == before
+
+
+def test_a_word_that_cannot_be_put_back_is_told_and_not_forgotten(
+    client: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client.post("/words/remove?group=Quay", data={"word": "jetty"})
+    monkeypatch.setattr("trainer.record.words.MOST_WORDS", 1)
+
+    client.post("/words/back?group=Quay", data={"word": "jetty"})
+
+    shown = page(client.get("/words?group=Quay"))
+    assert "A school has at most 1 words of its own, these would make 2." in said(shown)
+    assert "Put jetty back" in said(under(shown, "own"))
 
 
 def test_words_and_boxes_that_do_not_belong_together_are_refused(client: Browser) -> None:

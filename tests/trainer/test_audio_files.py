@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import os
 import stat
 import struct
@@ -10,25 +9,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import soundfile
 
-from tests.trainer.test_sound import tone, with_silence
+from tests.sounds import said, written
 from trainer.errors import AudioError
 from trainer.speech import lone_sound, words
 from trainer.speech.audio_files import LARGEST, LONGEST, read_recording
 from trainer.speech.recordings import ORIGINALS, Recordings
 from trainer.speech.sound import LOUD, RATE, Sound, decibels
-
-
-def written(samples: np.ndarray, *, rate: int = 48_000, kind: str = "WAV", subtype: str = "PCM_16") -> bytes:
-    content = io.BytesIO()
-    soundfile.write(content, samples, rate, format=kind, subtype=subtype)
-    return content.getvalue()
-
-
-def said(seconds: float = 0.4, *, rate: int = 48_000, amplitude: float = 0.3) -> np.ndarray:
-    """A tone with silence around it, as somebody who presses a button early and late."""
-    return with_silence(tone(seconds, rate=rate, amplitude=amplitude), 0.6, 0.4, noise=0.0001).samples
 
 
 @pytest.mark.parametrize(

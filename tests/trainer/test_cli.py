@@ -14,8 +14,8 @@ import pytest
 from strokes.kinds import Kind
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
+from tests.sounds import tone
 from tests.trainer.samples import attempt
-from tests.trainer.test_sound import tone
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
@@ -76,7 +76,7 @@ def test_pupils_are_added_listed_and_removed(run):
 
     code, said, _ = run("pupil", "remove", "nella", "--yes")
     assert code == 0
-    assert "This erases Nella (Quay) with all ink and findings of 0 attempts" in said
+    assert "This erases Nella (Quay) with all ink and findings. Attempts: 0." in said
     assert "There are no pupils yet" in run("pupil", "list")[1]
 
 
@@ -84,7 +84,7 @@ def test_pupils_are_added_listed_and_removed(run):
 def test_removing_a_pupil_tells_what_goes_and_asks(run, monkeypatch):
     monkeypatch.setattr(sys, "stdin", Terminal("no"))
     code, said, _ = run("pupil", "remove", "Nella")
-    assert (code, "4 attempts" in said, "Nothing was erased." in said) == (1, True, True)
+    assert (code, "Attempts: 4." in said, "Nothing was erased." in said) == (1, True, True)
 
     monkeypatch.setattr(sys, "stdin", Terminal("yes"))
     assert run("pupil", "remove", "Nella")[0] == 0
@@ -171,7 +171,11 @@ def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, re
 
 @pytest.mark.parametrize(
     ("noun", "commands"),
-    [("pupil", "add, list, remove, hand"), ("alphabet", "check, picture, copy"), ("ink", "export, import")],
+    [
+        ("pupil", "add, list, remove, hand"),
+        ("alphabet", "check, picture, copy"),
+        ("ink", "export, import, take-back"),
+    ],
 )
 def test_a_noun_alone_is_told_what_may_follow(run, noun, commands):
     assert_told(
@@ -578,7 +582,8 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
+    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion, speech):
+        assert speech.name == "speech"
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
             assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())

@@ -34,8 +34,12 @@ def filled(record):
     return record
 
 
+def readable(pupil):
+    return f"<p>{pupil.name}</p>"
+
+
 def files(record, pupils):
-    with zipfile.ZipFile(io.BytesIO(pupils_zip(record, ALPHABET, pupils))) as folder:
+    with zipfile.ZipFile(io.BytesIO(pupils_zip(record, ALPHABET, pupils, readable))) as folder:
         assert folder.testzip() is None
         return {name: folder.read(name).decode("utf-8-sig") for name in folder.namelist()}
 
@@ -43,11 +47,13 @@ def files(record, pupils):
 def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
     exported = files(filled, filled.pupils.find())
 
+    names = ("READ-ME-FIRST.html", "ink.inkml", "summary.csv", "record.json")
     assert set(exported) == {
         "README.txt",
-        *(f"01-abel/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
-        *(f"02-nella/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
+        *(f"01-abel/{name}" for name in names),
+        *(f"02-nella/{name}" for name in names),
     }
+    assert exported["02-nella/READ-ME-FIRST.html"] == "<p>Nélla</p>"
     assert "They judge no child" in exported["README.txt"]
 
 

@@ -13,7 +13,7 @@ from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from strokes.letter import set_of
 from trainer.language import spoken
-from trainer.speech import Utterance, lone_sound
+from trainer.speech import lone_sound
 from trainer.speech.cache import Cache
 from trainer.speech.lone_sounds import HELD, NOTATION
 from trainer.speech.sound import LOUD, Sound, decibels, trimmed
@@ -170,5 +170,5 @@ def test_a_sound_of_two_phonemes_is_one_after_the_other_with_nothing_between(eng
 
 
 def test_a_sound_that_nobody_has_written_down_is_left_to_a_recording(engine: Engine) -> None:
-    assert not engine.has(Utterance(lone_sound("K").kind, "ø"))
-    assert engine.make(Utterance(lone_sound("K").kind, "ø")) is None
+    assert not engine.has(lone_sound("ø"))
+    assert engine.make(lone_sound("ø")) is None

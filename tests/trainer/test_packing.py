@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from strokes.errors import InkError
 from strokes.ink import Ink
 from tests.trainer.samples import ink
 from trainer.ink_codec import UNIT, pack, unpack
@@ -163,3 +164,34 @@ def test_ink_with_damaged_bytes_is_ink_or_refused(at, put_in, size):
         unpack(packed[:at] + put_in + packed[at + size :])
     except ValueError as error:
         assert str(error).startswith("packed ink cannot be read: ")  # noqa: PT017
+
+
+@pytest.mark.parametrize(
+    ("points", "times"),
+    [([[0, 1e15]], None), ([[-1e12, 0]], None), ([[0, 0]], [1e15]), ([[0, 0], [1, 1]], [-1e15, 0.0])],
+    ids=repr,
+)
+def test_ink_that_would_not_read_back_is_not_packed(points, times):
+    with pytest.raises(InkError, match="must lie within"):
+        pack(Ink.from_arrays([points], None if times is None else [times]))
+
+
+def test_more_ink_than_an_hour_of_writing_is_not_packed():
+    walk = np.cumsum(np.random.default_rng(0).integers(-900, 900, size=(1_200_000, 2)), axis=0) * UNIT
+
+    with pytest.raises(InkError, match="must have at most 8388608 bytes"):
+        pack(Ink.from_arrays([walk]))
+
+
+@given(
+    st.lists(st.tuples(st.floats(-1e15, 1e15), st.floats(-1e15, 1e15)), min_size=1, max_size=4),
+    st.floats(-1e15, 1e15),
+)
+def test_what_is_packed_reads_back(points, begins):
+    try:
+        packed = pack(Ink.from_arrays([points], [np.full(len(points), begins)]))
+    except InkError:
+        return
+    read = unpack(packed)[0].traces[0]
+    np.testing.assert_allclose(read.points, points, atol=UNIT, rtol=1e-15)
+    np.testing.assert_allclose(read.times, begins, atol=UNIT, rtol=1e-15)

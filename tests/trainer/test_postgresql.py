@@ -389,7 +389,7 @@ def test_every_command_takes_the_address(run, address, tmp_path, monkeypatch):
     assert run("plan", "c", "--group", "Jetty", *where)[1] == "Jetty: c\n"
     file = str(tmp_path / "ink.inkml")
     assert run("ink", "export", file, "--pupil", "Abel", *where)[0] == 0
-    assert run("ink", "import", file, "--pupil", "Mika", *where)[0] == 0
+    assert run("ink", "import", file, "--pupil", "Mika", "--yes", *where)[0] == 0
     assert run("recheck", *where)[0] == 0
     assert run("settings", "--ink-days", "30", "--yes", *where)[0] == 0
     assert run("pupil", "remove", "Mika", "--yes", *where)[0] == 0

@@ -7,17 +7,8 @@ import wave
 import numpy as np
 import pytest
 
+from tests.sounds import tone, with_silence
 from trainer.speech.sound import LOUD, RATE, Sound, decibels, faded, held, leveled, resampled, trimmed
-
-
-def tone(seconds: float, *, hertz: float = 200.0, amplitude: float = 0.3, rate: int = RATE) -> Sound:
-    return Sound(amplitude * np.sin(2 * np.pi * hertz * np.arange(round(seconds * rate)) / rate), rate)
-
-
-def with_silence(sound: Sound, before: float, after: float, *, noise: float = 0.0) -> Sound:
-    silent = [np.zeros(round(seconds * sound.rate)) for seconds in (before, after)]
-    samples = np.concatenate([silent[0], sound.samples, silent[1]])
-    return Sound(samples + noise * np.random.default_rng(1).standard_normal(len(samples)), sound.rate)
 
 
 def test_silence_at_the_ends_is_trimmed_at_40_db_below_the_peak() -> None:

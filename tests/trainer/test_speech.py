@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trainer.test_sound import tone
+from tests.sounds import tone
 from tests.waiting import HANG, until
 from trainer.speech import Utterance, Voicing, lone_sound, open_voice, words
 from trainer.speech.cache import Cache, erase
@@ -270,6 +270,25 @@ def test_an_engine_that_is_killed_in_the_middle_is_started_again(worker: Callabl
     assert engine.usable
 
 
+def test_an_engine_that_is_closed_while_it_renders_is_not_started_again(
+    worker: Callable[..., Worker], tmp_path: Path
+) -> None:
+    script = tmp_path / "engine.py"
+    script.write_text("import time\ntime.sleep(600)")
+    engine = worker(script)
+    answers: list[Sound | None] = []
+    asking = threading.Thread(target=lambda: answers.append(engine.ask("One boat.")))
+    asking.start()
+    until(lambda: engine.pid is not None, "the process to start")
+
+    engine.close()
+
+    asking.join(timeout=HANG)
+    assert answers == [None]
+    assert engine.pid is None
+    assert not engine.usable
+
+
 CRASHING = "import os, sys\nsys.stdin.readline()\nos.abort()"
 HANGING = "import time\ntime.sleep(600)"
 LYING = f"import sys\nsys.stdin.readline()\nprint(22050, {LARGEST + 1}, flush=True)\nsys.stdin.readline()"
@@ -379,8 +398,7 @@ def test_what_was_rendered_can_be_erased(tmp_path: Path) -> None:
 def test_it_is_heard_in_time_and_stops_when_it_is_left(tmp_path: Path) -> None:
     """In a process of its own: SDL's mixer belongs to a whole program. Its disk driver plays in real time.
 
-    How late the sound began is counted in what was written, from a first click to the sound, so that a busy
-    machine delays both.
+    Each sound has its length, comes after the one before, and is cut off where it is told to stop.
     """
     file = tmp_path / "heard.raw"
     code = (
@@ -430,9 +448,8 @@ def test_sound_that_is_off_is_silence(tmp_path: Path) -> None:
     assert not voice.audible
 
 
-@pytest.mark.parametrize("name", ["trainer.practice", "trainer.commands.cli", "trainer.desk.app"])
-def test_no_engine_mixer_or_reader_of_recordings_is_loaded_before_it_is_needed(name: str) -> None:
-    code = f"import sys, {name}; print(*sys.modules)"
+def test_no_engine_mixer_or_reader_of_recordings_is_loaded_before_it_is_needed() -> None:
+    code = "import sys, trainer.practice, trainer.commands.cli, trainer.desk.app; print(*sys.modules)"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=HANG)
     assert run.returncode == 0, run.stderr
     loaded = set(run.stdout.splitlines()[-1].split())

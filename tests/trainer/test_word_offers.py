@@ -155,7 +155,22 @@ def test_words_that_rhyme_may_be_spelled_otherwise_and_a_rime_is_spelled_alike()
     pair = [BANK["night"], BANK["bite"], BANK["light"]]
 
     assert by_sound.rhymes(pair) == {("AY", "T"): tuple(pair)}
-    assert by_sound.by_rime(pair) == {"ight": (BANK["night"], BANK["light"])}
+    assert by_sound.by_rime(pair) == {("ight", ("AY", "T")): (BANK["night"], BANK["light"])}
+
+
+def test_a_rime_that_sounds_two_ways_stands_twice_and_no_word_is_lost() -> None:
+    snow, crow, cow, now = (BANK[text] for text in ("snow", "crow", "cow", "now"))
+
+    assert by_sound.by_rime([snow, cow, crow, now]) == {
+        ("ow", ("OW",)): (snow, crow),
+        ("ow", ("AW",)): (cow, now),
+    }
+
+
+def test_a_name_that_no_word_needs_changes_nothing() -> None:
+    plain, more = Taught(frozenset("cat")), Taught(frozenset({*"cat", "Q", "9"}), frozenset({"no:NO"}))
+
+    assert BANK.offered(plain) == BANK.offered(more)
 
 
 @given(words)
@@ -191,6 +206,17 @@ def test_in_a_chain_one_sound_changes_at_a_time_and_none_comes_twice(
     assert all(by_sound.one_sound_apart(one, other) for one, other in pairwise(chain))
     assert len({word.sounds for word in chain}) == len(chain)
     assert set(chain[1:]) <= set(some)
+
+
+@given(words)
+def test_chains_share_no_word_and_are_as_long_as_is_asked_for(some: list[Word]) -> None:
+    found = by_sound.chains(some, count=3, shortest=2, longest=4)
+    drawn = [word for chain in found for word in chain]
+
+    assert len(found) <= 3
+    assert all(2 <= len(chain) <= 4 for chain in found)
+    assert len(set(drawn)) == len(drawn)
+    assert set(drawn) <= set(some)
 
 
 def test_a_chain_changes_another_sound_each_time_where_it_can() -> None:

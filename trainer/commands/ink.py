@@ -238,6 +238,8 @@ def _specimens(
 
     for number, pupil in enumerate(pupils, 1):
         for attempt in record.attempts.find(pupil.id, letter, since, on_damage=damaged.append):
+            if attempt.unreadable:
+                print(text("cli.ink.damaged", number=attempt.id, reason=attempt.unreadable), file=sys.stderr)
             if len(attempt.ink):
                 yield specimen(attempt, pupil.name if names else str(number))
 

@@ -53,6 +53,10 @@ def plan(location: Location, *, letters: tuple[str, ...], group: str | None, nam
     return 0
 
 
+INDENT = "  "
+"""What stands before a pupil under the group."""
+
+
 def _show_pupils(record: Record, group: str) -> None:
     """What single pupils of a group practice instead of its plan, or before it."""
     from trainer.language import day_words
@@ -63,9 +67,9 @@ def _show_pupils(record: Record, group: str) -> None:
         for addition in added.get(pupil.id, ()):
             day, until = day_words(addition.day), day_words(addition.day + ADDED_FOR)
             words = {"name": pupil.name, "letter": addition.letter, "day": day, "until": until}
-            print(text("cli.plan.added", **words))
+            print(INDENT + text("cli.plan.added", **words))
         if own := record.plans.get(group, pupil.id):
-            print(text("cli.plan.own", name=pupil.name, letters=_words(own)))
+            print(INDENT + text("cli.plan.own", name=pupil.name, letters=_words(own)))
 
 
 def _words(plan: Sequence[str]) -> str:

@@ -13,7 +13,6 @@ from trainer.commands.parsing import Command, Group
 from trainer.errors import AudioError, UsageError
 from trainer.language import text
 
-ENDINGS = frozenset({".wav", ".ogg", ".oga", ".opus", ".flac"})
 SHOWN = 10
 """How many of the missing are named on each shelf."""
 
@@ -60,7 +59,7 @@ def add(location: Location, *, files: tuple[Path, ...]) -> int:
     for file in _files(files):
         utterance = spoken.by_file_name(file.stem, sayables)
         try:
-            sound = recordings.keep(utterance, _content(file))
+            sound = recordings.keep_file(utterance, file)
         except AudioError as error:
             print(f"{file}: {error}")
             refused += 1
@@ -88,15 +87,16 @@ def use(location: Location, *, file: Path | None) -> int:
 @with_location
 def clear(location: Location) -> int:
     """Erase what engines have rendered; recordings stay."""
-    from trainer.speech import CACHE
-    from trainer.speech.cache import erase
+    from trainer.speech import erase_rendered
 
-    print(text("cli.voice.cleared", count=erase(places.speech_folder(location.data) / CACHE)))
+    print(text("cli.voice.cleared", count=erase_rendered(places.speech_folder(location.data))))
     return 0
 
 
 def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
     """Each file, and of each folder the sound files in it."""
+    from trainer.speech import ENDINGS
+
     for path in chosen:
         if path.is_dir():
             found = sorted(file for file in path.iterdir() if file.suffix.lower() in ENDINGS)
@@ -105,13 +105,3 @@ def _files(chosen: tuple[Path, ...]) -> Iterator[Path]:
             yield from found
         else:
             yield path
-
-
-def _content(file: Path) -> bytes:
-    from trainer.speech.audio_files import LARGEST
-
-    try:
-        with file.open("rb") as reading:
-            return reading.read(LARGEST + 1)
-    except OSError as error:
-        raise AudioError(f"the file cannot be read: {error.strerror}") from error

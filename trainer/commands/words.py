@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 SHOWN = 24
 """Words of a set that are shown unless all are asked for."""
 
+NAMES = "names"
+"""The set of the children's first names."""
+
 GROUP = click.option("--group", metavar="G", help=text("cli.help.words_group"))
 
 
@@ -43,8 +46,8 @@ def words(
     with location.open_record() as record:
         school = _school(record)
         bank = school.bank
-        if name is not None and name not in bank.set_names:
-            raise UsageError(f"--set must be one of {', '.join(bank.set_names)}, not {name!r}")
+        if name not in (None, *bank.set_names, NAMES):
+            raise UsageError(f"--set must be one of {', '.join((*bank.set_names, NAMES))}, not {name!r}")
         for number, each in enumerate(_groups(record, group)):
             if number:
                 print()
@@ -139,7 +142,7 @@ def _show(record: Record, bank: WordBank, group: str, name: str | None, every: b
         print(text("words.count", group=group, **counts))
     else:
         print(text("words.none", group=group))
-    sets = {**bank.by_set(offered), "names": names}
+    sets = {**bank.by_set(offered), NAMES: names}
     for each, some in sets.items():
         if some and name in (None, each):
             shown = some if every else some[:SHOWN]

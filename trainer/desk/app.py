@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import Any
 
 from flask import Flask
+from werkzeug.routing import IntegerConverter
 
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
@@ -15,8 +16,9 @@ from trainer.desk.access.passphrase import PASSPHRASE, Passphrase
 from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
+from trainer.desk.desk import desk as current_desk
 from trainer.desk.pictures import font
-from trainer.language import letter_words, text
+from trainer.language import day_words, letter_words, text
 
 PAGES = (
     *("tomorrow", "classroom", "pupil", "plan", "words"),
@@ -46,6 +48,7 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.extensions[PASSPHRASE] = Passphrase(desk.record, Invitation(desk.now() + LASTS))
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
+    app.url_map.converters["int"] = _Number
     app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
@@ -58,10 +61,17 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     return app
 
 
+class _Number(IntegerConverter):
+    """A number in an address, of as many digits as a number of the record may have: others are not there."""
+
+    regex = r"\d{1,10}"
+
+
 def _navigation() -> dict[str, Any]:
     """What base.html needs: the pages to go to, once the visitor is known."""
     from flask import request, session
 
     here = (request.endpoint or "").partition(".")[0]
     pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
-    return {"pages": pages, "here": WITHIN.get(here, here)}
+    printed = text("desk.printed", day=day_words(current_desk().now(), year=True)) if pages else ""
+    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed}

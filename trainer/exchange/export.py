@@ -1,9 +1,9 @@
 """What the record holds of some pupils as one zip file: for a family that asks, or for another school.
 
-A folder for each pupil has `ink.inkml` (the ink that is still kept, an open standard), `summary.csv` (for
-a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in numbers and in words.
-There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null where none is kept;
-`damaged` tells of attempts that could not be read.
+A folder for each pupil has a page to read, `ink.inkml` (the ink that is still kept, an open standard),
+`summary.csv` (for a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in
+numbers and in words. There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null
+where none is kept; `damaged` tells of attempts that could not be read.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import re
 import time
 import unicodedata
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import IO, Any
@@ -38,19 +38,31 @@ FORMAT = 1
 """The shape of `record.json`; it grows when a field changes its meaning."""
 
 
-def pupils_zip(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil]) -> bytes:
-    """The zip file of these pupils; `alphabet` gives the words for findings in a stroke."""
+def pupils_zip(
+    record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], readable: Callable[[Pupil], str]
+) -> bytes:
+    """The zip file of these pupils; `alphabet` gives the words for findings in a stroke.
+
+    `readable` gives a pupil's page as HTML that stands alone.
+    """
     file = io.BytesIO()
-    write(record, alphabet, pupils, file)
+    write(record, alphabet, pupils, readable, file)
     return file.getvalue()
 
 
-def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[bytes]) -> None:
+def write(
+    record: Record,
+    alphabet: Alphabet,
+    pupils: Sequence[Pupil],
+    readable: Callable[[Pupil], str],
+    file: IO[bytes],
+) -> None:
     """Write the zip file, pupil by pupil."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
             place = _folder(number, pupil)
+            _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
             damaged: list[BrokenRecordError] = []
             attempts = list(record.attempts.find(pupil.id, on_damage=damaged.append))
             inked = [attempt for attempt in attempts if attempt.ink.traces]
@@ -119,6 +131,7 @@ def _attempt(alphabet: Alphabet, attempt: Attempt, past: Sequence[PastVerdict]) 
         "finished": attempt.finished,
         "checks": attempt.checks,
         "verdict": attempt.verdict and _verdict(alphabet, attempt.letter, attempt.verdict),
+        "unreadable": attempt.unreadable or None,
         "overruled": None,
         "past": [
             {

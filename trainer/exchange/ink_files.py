@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from strokes.alphabet import Alphabet
-from strokes.errors import InkFileError
+from strokes.errors import InkError, InkFileError
 from strokes.files import X_HEIGHTS, Specimen
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
@@ -19,11 +19,14 @@ from strokes.polyline import Floats
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.ink_codec import UNIT
+from trainer.ink_codec import UNIT, pack, unpack
 from trainer.judging import Judge
 
 SPACE = "x-heights from the base line"
 """What the annotation `space` says of ink in letter space: other ink in x-heights may be anywhere."""
+
+FARTHEST = 100.0
+"""X-heights from 0 that an attempt may reach: a letter is a few, and the widest screen is no wider."""
 
 MOST_IN_LETTER = 40
 """Traces of one letter; a whole page that was not taken apart has more, and is no letter."""
@@ -83,9 +86,13 @@ class Taking:
             raise InkFileError(self.path, reason)
         letter, hand = self.alphabet[name], self.pupil.hand
         placed = specimen.unit == X_HEIGHTS and specimen.about.get("space") == SPACE
-        ink = specimen.ink if placed else fitted(specimen.ink, letter, hand)
         step, shown = self._step(specimen, where), self._shown(specimen, where)
         judge = Judge(self.alphabet, hand, self.tolerances)
+        try:
+            ink = _kept(specimen.ink if placed else fitted(specimen.ink, letter, hand))
+            verdict = judge.judge(name, ink, step, shown).verdict
+        except (InkError, ValueError) as error:
+            raise InkFileError(self.path, f"{where}: {error}") from error
         return Attempt(
             None,
             self.pupil.id,
@@ -93,7 +100,7 @@ class Taking:
             step,
             self._date(specimen, where) or now,
             ink,
-            judge.judge(name, ink, step, shown).verdict,
+            verdict,
             checks=judge.checks_version(name),
             shown=shown,
         )
@@ -168,6 +175,14 @@ def _alike(times: Floats, others: Floats) -> bool:
 
 def _millisecond(attempt: Attempt) -> str:
     return attempt.at.astimezone(UTC).isoformat(timespec="milliseconds")
+
+
+def _kept(ink: Ink) -> Ink:
+    """Ink as the record gives it back. Raises InkError or ValueError for ink that it cannot keep."""
+    reach = float(np.abs(ink.bounds).max())
+    if reach > FARTHEST:
+        raise InkError(f"ink must lie within {FARTHEST:g} x-heights of its letter, not {reach:.3g} away")
+    return unpack(pack(ink))[0]
 
 
 def fitted(ink: Ink, letter: Letter, hand: Hand | None) -> Ink:

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from strokes.alphabet import Alphabet
-from strokes.kinds import Kind as FindingKind
+from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Letter, set_of
 from strokes.report import Finding
 from trainer.language import phrases
 from trainer.language.pieces import parts
 from trainer.language.texts import text
-from trainer.speech import Kind, Utterance, plain_text, words
+from trainer.speech import Utterance, lone_sound, plain_text, words
 
 Shelf = Literal["sounds", "cues", "sentences"]
 
@@ -55,9 +55,9 @@ def sound_of(letter: str) -> Utterance | None:
         return None
     small = letter.lower()
     try:
-        return Utterance(Kind.SOUND, text(f"sounds.letter.{small}"))
+        return lone_sound(*text(f"sounds.letter.{small}").split())
     except KeyError:
-        return Utterance(Kind.SOUND, small)
+        return lone_sound(small)
 
 
 def name_of(letter: str) -> str | None:
@@ -120,7 +120,7 @@ def sayables(alphabets: Iterable[Alphabet]) -> list[Sayable]:
     for alphabet in alphabets:
         for letter in alphabet.letters:
             for said in (*letter_aloud(letter.name), *recalled_aloud(letter.name, alphabet)):
-                count("sounds" if said.kind is Kind.SOUND else "sentences", said, letter.name)
+                count("sounds" if said.kind == "sound" else "sentences", said, letter.name)
             for stroke in range(len(letter.taught.strokes)):
                 count("cues", words(cue_of(letter.taught, stroke)), letter.name)
             for sentence in _sentences(letter, alphabet.guide):
@@ -146,15 +146,15 @@ def _sentences(letter: Letter, guide: GuideLines) -> Iterable[str]:
         *(text(f"practice.{key}") for key in _EVERY_LETTER),
         phrases.moves(formation),
         *(phrases.try_next(finding, formation, guide) for finding in _findings(formation)),
-        *(text(f"practice.better.{kind}") for kind in FindingKind),
+        *(text(f"practice.better.{kind}") for kind in Kind),
     ]
     yield from dict.fromkeys(sentences)
 
 
 def _findings(formation: Formation) -> Iterable[Finding]:
     """A finding of each kind on each stroke and part of it, and on the letter as a whole."""
-    yield Finding(FindingKind.SIZE, 0.5, 1.0)  # too small; that of all kinds below is too large
-    for kind in FindingKind:
+    yield Finding(Kind.SIZE, 0.5, 1.0)  # too small; that of all kinds below is too large
+    for kind in Kind:
         yield Finding(kind, 2.0, 1.0)
         for index, stroke in enumerate(formation.strokes):
             for share in (None, *(part.share for part in parts(stroke))):
@@ -169,7 +169,7 @@ def by_file_name(name: str, every: Iterable[Sayable]) -> Utterance:
     said = plain_text(name.replace("_", " ").replace("-", " "))
     if len(said) == 1 and (sound := sound_of(said)) is not None:
         return sound
-    known = (sayable.utterance for sayable in every if sayable.utterance.kind is Kind.WORDS)
+    known = (sayable.utterance for sayable in every if sayable.utterance.kind == "words")
     return next((each for each in known if _bare(each.text) == _bare(said)), words(said))
 
 

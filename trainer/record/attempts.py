@@ -123,15 +123,21 @@ class Attempts:
         letter: str | None = None,
         n: int = 12,
         *,
+        skip: int = 0,
+        traced: bool | None = None,
         ink: bool = True,
         on_damage: OnDamage | None = None,
     ) -> tuple[Attempt, ...]:
         """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`.
 
-        Damaged ones as in `find`.
+        The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
+        all others. Damaged ones as in `find`.
         """
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
-        query = _chosen(pupil, letter, None).order_by(*newest).limit(n)
+        query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
+        if traced is not None:
+            step = tables.attempt.c.step
+            query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
         return tuple(self._read(query, ink=ink, on_damage=on_damage))
 
     def get(self, number: int) -> Attempt | None:

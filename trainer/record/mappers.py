@@ -100,11 +100,15 @@ def verdict_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Verdict:
 def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
     """An attempt from its row and the rows of its findings, in their order.
 
-    Raises ValueError for a damaged one, its ink included.
+    Raises ValueError for a damaged one. Ink that cannot be read is left out and told: what was seen in it
+    stays, and no page and no export fails by it.
     """
     _must_be(row, str, "letter", "at", "checks")
-    encoded = row._mapping.get("ink")
-    ink, shown = (Ink(), None) if encoded is None else unpack(encoded)
+    encoded, unreadable = row._mapping.get("ink"), ""
+    try:
+        ink, shown = (Ink(), None) if encoded is None else unpack(encoded)
+    except ValueError as error:
+        ink, shown, unreadable = Ink(), None, str(error)
     return Attempt(
         row.id,
         row.pupil,
@@ -117,6 +121,7 @@ def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
         checks=row.checks,
         overruled=_overruling_from(row),
         shown=shown,
+        unreadable=unreadable,
     )
 
 

@@ -10,17 +10,18 @@ it: the teacher's own recordings, a neural voice that she named, espeak-ng; what
 - A lone sound is pure: held where it can be held, and no vowel after a stop (`lone_sounds`).
 """
 
-from trainer.speech.opening import CACHE, Voicing, open_voice, recordings_in
-from trainer.speech.utterance import Kind, Utterance, lone_sound, plain_text, words
+from trainer.speech.opening import ENDINGS, Voicing, engines, erase_rendered, open_voice, recordings_in
+from trainer.speech.utterance import Utterance, lone_sound, plain_text, words
 from trainer.speech.voice import Silence, Voice
 
 __all__ = [
-    "CACHE",
-    "Kind",
+    "ENDINGS",
     "Silence",
     "Utterance",
     "Voice",
     "Voicing",
+    "engines",
+    "erase_rendered",
     "lone_sound",
     "open_voice",
     "plain_text",

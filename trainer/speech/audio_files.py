@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
-import soundfile
 from numpy.typing import NDArray
 
 from trainer.errors import AudioError
 from trainer.speech.sound import RATE, Sound, decibels, faded, leveled, resampled, trimmed
+
+if TYPE_CHECKING:
+    import soundfile
 
 LARGEST = 8 * 2**20
 """Bytes of one file: LONGEST seconds as the best microphones of schools write them."""
@@ -39,6 +42,8 @@ def format_of(content: bytes) -> str:
 
 
 def _samples(content: bytes) -> Sound:
+    import soundfile  # with the library that it loads
+
     if len(content) > LARGEST:
         size = f"{len(content) / 2**20:.1f}"
         raise AudioError(f"a recording must have at most {LARGEST // 2**20} MB, and this has {size}")

@@ -6,7 +6,7 @@ import logging
 import wave
 from pathlib import Path
 
-from trainer.errors import PlaceError
+from trainer.errors import AudioError, PlaceError
 from trainer.speech.cache import write_private
 from trainer.speech.sound import Sound
 from trainer.speech.utterance import Utterance
@@ -47,6 +47,13 @@ class Recordings:
 
     # For the desk
 
+    @property
+    def longest(self) -> float:
+        """Seconds that a recording may have."""
+        from trainer.speech.audio_files import LONGEST
+
+        return LONGEST
+
     def file(self, utterance: Utterance) -> Path:
         """Where the recording lies, or would."""
         return self.played(utterance.key)
@@ -80,6 +87,17 @@ class Recordings:
         except OSError as error:
             raise PlaceError(f"{self.folder}: the recording cannot be written: {error.strerror}") from error
         return sound
+
+    def keep_file(self, utterance: Utterance, file: Path) -> Sound:
+        """The same for a file on this machine, of which no more is read than a recording may have."""
+        from trainer.speech.audio_files import LARGEST
+
+        try:
+            with file.open("rb") as reading:
+                content = reading.read(LARGEST + 1)
+        except OSError as error:
+            raise AudioError(f"the file cannot be read: {error.strerror}") from error
+        return self.keep(utterance, content)
 
     def remove(self, key: str) -> bool:
         """Erase a recording and its original; whether there was one."""

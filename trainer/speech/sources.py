@@ -9,7 +9,7 @@ from typing import Protocol
 from trainer.speech.cache import Cache
 from trainer.speech.lone_sounds import NOTATION, say_alone
 from trainer.speech.sound import Sound, leveled, resampled, trimmed
-from trainer.speech.utterance import Kind, Utterance
+from trainer.speech.utterance import Utterance
 from trainer.speech.worker import Worker
 
 HERE = Path(__file__).parent
@@ -47,7 +47,7 @@ class Engine:
 
     def has(self, utterance: Utterance) -> bool:
         """Words, and the sounds whose phonemes are known."""
-        if utterance.kind is Kind.WORDS:
+        if utterance.kind == "words":
             return bool(utterance.text.strip())
         return self.sounds and bool(utterance.phonemes) and set(utterance.phonemes) <= NOTATION.keys()
 
@@ -59,7 +59,7 @@ class Engine:
         """From the engine, and into the cache."""
         if not self.worker.usable:
             return None
-        if utterance.kind is Kind.SOUND:
+        if utterance.kind == "sound":
             raw = say_alone(self.worker, utterance.phonemes)
         else:
             raw = self.worker.ask(utterance.text.replace("[[", "").replace("]]", ""))

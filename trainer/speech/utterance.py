@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from enum import StrEnum
+from typing import Literal
 from unicodedata import normalize
 
 _OUTSIDE = re.compile(r"^\W+|\W+$")
@@ -14,29 +14,22 @@ _SLUG = 40
 """Characters of the words in a file's name, which are there for people; the digest after them decides."""
 
 
-class Kind(StrEnum):
-    """What the text of an utterance is."""
-
-    SOUND = "sound"
-    WORDS = "words"
-
-
 @dataclass(frozen=True)
 class Utterance:
     """One thing to say.
 
-    The text of a SOUND is the names of its phonemes with spaces between, as `K S`; where nobody has written
+    The text of a sound is the names of its phonemes with spaces between, as `K S`; where nobody has written
     them down, as for the ø of some language, it is the letter itself, which only a recording can say. The
-    text of WORDS is said as it is written. Capitals, spaces and marks around it make no other utterance.
+    text of words is said as it is written. Capitals, spaces and marks around it make no other utterance.
     """
 
-    kind: Kind
+    kind: Literal["sound", "words"]
     text: str
 
     @property
     def phonemes(self) -> tuple[str, ...]:
-        """The names in the text of a SOUND; empty for WORDS."""
-        return tuple(self.text.split()) if self.kind is Kind.SOUND else ()
+        """The names in the text of a sound; empty for words."""
+        return tuple(self.text.split()) if self.kind == "sound" else ()
 
     @property
     def key(self) -> str:
@@ -57,9 +50,9 @@ def plain_text(text: str) -> str:
 
 def lone_sound(*phonemes: str) -> Utterance:
     """The utterance of a lone sound."""
-    return Utterance(Kind.SOUND, " ".join(phonemes))
+    return Utterance("sound", " ".join(phonemes))
 
 
 def words(text: str) -> Utterance:
     """The utterance of a text."""
-    return Utterance(Kind.WORDS, text)
+    return Utterance("words", text)

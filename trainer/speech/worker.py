@@ -41,11 +41,12 @@ class Worker:
         self._process: subprocess.Popen[bytes] | None = None
         self._lock = Lock()
         self._rests_until = 0.0
+        self._closed = False
 
     @property
     def usable(self) -> bool:
         """Whether it is worth asking: not for a while after it failed."""
-        return time.monotonic() >= self._rests_until
+        return not self._closed and time.monotonic() >= self._rests_until
 
     @property
     def pid(self) -> int | None:
@@ -59,18 +60,20 @@ class Worker:
                 try:
                     return self._ask(text)
                 except (OSError, EOFError, ValueError) as error:
-                    _log.warning("the voice's process is started again: %s", error)
+                    if not self._closed:
+                        _log.warning("the voice's process ended and is started again: %s", error)
                     self._end()
             self._rests_until = time.monotonic() + PAUSE
             return None
 
     def close(self) -> None:
         """End the process."""
-        if self._process is not None:
-            self._process.kill()  # what waits in `ask` gets an end of file and finds nothing to start again
+        self._closed = True
+        process = self._process  # another thread may be about to end it
+        if process is not None:
+            process.kill()  # what waits in `ask` gets an end of file
         with self._lock:
             self._end()
-            self._rests_until = float("inf")
 
     def _ask(self, text: str) -> Sound | None:
         process = self._running()
@@ -93,6 +96,8 @@ class Worker:
         return Sound.of_pcm(pcm, rate) if size else None
 
     def _running(self) -> subprocess.Popen[bytes]:
+        if self._closed:
+            raise EOFError("it is closed")
         if self._process is None:
             self._process = subprocess.Popen(
                 self.command,

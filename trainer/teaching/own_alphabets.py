@@ -41,6 +41,17 @@ def checked_name(own: Path, typed: str) -> str:
     return name
 
 
+def free_name(own: Path, wanted: str) -> str:
+    """The name, with a number behind it where it is taken; one that cannot be comes back as it is."""
+    for number in range(1, 100):
+        name = wanted if number == 1 else f"{wanted} {number}"
+        try:
+            return checked_name(own, name)
+        except LetterError:
+            continue
+    return wanted
+
+
 def make(own: Path, typed: str, source: Path) -> str:
     """A new alphabet as a copy of another one; gives back its name.
 

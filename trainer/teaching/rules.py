@@ -55,7 +55,7 @@ class Rules:
         usual = cls()
         stage = settings.get("stage", usual.stage) or ""
         minutes = settings.get("session_minutes") or ""
-        sensible = minutes.isdecimal() and SHORTEST <= int(minutes) <= LONGEST
+        sensible = minutes.isdecimal() and len(minutes) < 4 and SHORTEST <= int(minutes) <= LONGEST
         return cls(
             stage=stage if stage in STAGES else usual.stage,
             minutes=int(minutes) if sensible else usual.minutes,

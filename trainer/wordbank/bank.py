@@ -50,8 +50,9 @@ class WordBank:
             )
         )
         self._by_text = {word.text: word for word in self.words}
-        self._bits: dict[str, int] = {}
-        self._needs = [self._sum(self.needs(word)) for word in self.words]
+        needs = [self.needs(word) for word in self.words]
+        self._bits = {name: 1 << place for place, name in enumerate(sorted(set().union(*needs)))}
+        self._needs = [self._sum(names) for names in needs]
         self._letters = [self._sum(word.letters) for word in self.words]
         self._everyday = [word.everyday for word in self.words]
 
@@ -136,10 +137,8 @@ class WordBank:
         return examples
 
     def _sum(self, names: Iterable[str]) -> int:
-        bits = self._bits
+        """The bits of these names; one that no word needs has none."""
         number = 0
         for name in names:
-            if name not in bits:
-                bits[name] = 1 << len(bits)
-            number |= bits[name]
+            number |= self._bits.get(name, 0)
         return number

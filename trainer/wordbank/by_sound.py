@@ -48,10 +48,10 @@ def rhymes(words: Iterable[Word]) -> Mapping[Sounds, tuple[Word, ...]]:
     return {rime: group for rime, group in groups.items() if len(group) > 1}
 
 
-def by_rime(words: Iterable[Word]) -> Mapping[str, tuple[Word, ...]]:
-    """The words by the letters of their rime, where these sound alike too: two or more."""
+def by_rime(words: Iterable[Word]) -> Mapping[tuple[str, Sounds], tuple[Word, ...]]:
+    """The words by their rime, two or more that are spelled and sound alike: snow and crow, but not cow."""
     groups = grouped(_of_one_syllable(words), lambda word: (word.rime_letters, word.rime))
-    return {letters: group for (letters, _), group in groups.items() if len(group) > 1}
+    return {rime: group for rime, group in groups.items() if len(group) > 1}
 
 
 def by_first_sound(words: Iterable[Word]) -> Mapping[str, tuple[Word, ...]]:
@@ -112,6 +112,20 @@ def chain(words: Iterable[Word], start: Word, length: int) -> tuple[Word, ...]:
             ways.append(following(word, changed))
             longest = max(longest, list(path), key=len)
     return tuple(longest[:length])
+
+
+def chains(words: Iterable[Word], *, count: int, shortest: int, longest: int) -> tuple[tuple[Word, ...], ...]:
+    """At most `count` chains of `shortest` to `longest` words that share none; earlier words begin them."""
+    found: list[tuple[Word, ...]] = []
+    left = list(_of_one_syllable(words))
+    while left and len(found) < count:
+        drawn = chain(left, left[0], longest)
+        if len(drawn) >= shortest:
+            found.append(drawn)
+        else:
+            drawn = drawn[:1]
+        left = [word for word in left if word not in drawn]
+    return tuple(found)
 
 
 def _patterns(word: Word) -> Sequence[_Pattern]:

@@ -1,4 +1,4 @@
-"""Files of words: tables of words with their boxes, everyday words first, and named sets of words."""
+"""Files of words: tables of words with their boxes, and named sets of words."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _SETS = "sets"
 
 @dataclass(frozen=True)
 class WordList:
-    """Words in the order of their use, everyday words first, and the texts of named sets among them."""
+    """Words in the order of their files, and the texts of named sets among them."""
 
     graphemes: Graphemes
     words: tuple[Word, ...]
@@ -61,8 +61,7 @@ def read_words(paths: Iterable[Path], graphemes: Graphemes) -> WordList:
             raise WordFileError(
                 f"{_SETS}.{name}: must have words that stand in a file, {unknown[0]!r} does not"
             )
-    in_order = sorted(words.values(), key=lambda word: not word.everyday)
-    return WordList(graphemes, tuple(in_order), sets)
+    return WordList(graphemes, tuple(words.values()), sets)
 
 
 @cache

@@ -10,6 +10,12 @@ from strokes.files.inkml.channels import Refuse, TraceFormat, plain, read_format
 
 _ID = "{http://www.w3.org/XML/1998/namespace}id"
 
+REFERRED = frozenset({"context", "traceFormat", "inkSource"})
+"""The elements that can be referred to by their ids."""
+
+MOST_NAMED = 1000
+"""Of them in one file: programs write one for each device and unit."""
+
 MOST_REFERENCES = 20
 """How many contexts may refer to one another in a row."""
 
@@ -23,17 +29,16 @@ class Contexts:
     _formats: dict[str | None, TraceFormat] = field(default_factory=dict)
     _now: TraceFormat = field(default_factory=TraceFormat)
 
-    def learn(self, root: Element) -> None:
-        """Note everything that can be referred to, wherever it stands."""
-        for element in root.iter():
-            if plain(element) not in ("context", "traceFormat", "inkSource"):
-                continue
-            name = element.get(_ID) or element.get("id")
-            if name is None:
-                continue
-            if name in self.named:
-                raise self.refuse(f"an id must stand for one thing, not twice {name[:30]!r}")
-            self.named[name] = element
+    def learn(self, element: Element) -> None:
+        """Note a thing that can be referred to, if it has an id."""
+        name = element.get(_ID) or element.get("id")
+        if name is None:
+            return
+        if name in self.named:
+            raise self.refuse(f"an id must stand for one thing, not twice {name[:30]!r}")
+        if len(self.named) >= MOST_NAMED:
+            raise self.refuse(f"must have at most {MOST_NAMED} contexts and formats, not more")
+        self.named[name] = element
 
     def now(self, element: Element) -> None:
         """From here on this `<context>` or `<traceFormat>` holds for traces that name none."""

@@ -28,7 +28,7 @@ MOST_INCLUDED = 2000
 """Files that one file may include, in all."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Statement:
     """A key word with what stands after it, up to the next one; `line` is where it begins, from 1."""
 

@@ -13,8 +13,17 @@ from pathlib import Path
 
 import numpy as np
 
-from strokes.errors import InkFileError
-from strokes.files.specimen import DEVICE, MILLIMETERS, MOST_POINTS, MOST_TRACES, Specimen, timed
+from strokes.errors import InkError, InkFileError
+from strokes.files.specimen import (
+    DEVICE,
+    MILLIMETERS,
+    MOST_POINTS,
+    MOST_SPECIMENS,
+    MOST_TRACES,
+    WIDEST,
+    Specimen,
+    timed,
+)
 from strokes.files.unipen.lines import Statement, statements
 from strokes.files.unipen.segment import Segment, segment
 from strokes.ink import Trace
@@ -38,19 +47,20 @@ def read_unipen(path: Path | str, *, level: str = "CHARACTER") -> tuple[Specimen
     if reader.segments and not chosen:
         levels = ", ".join(sorted({segment.level for segment in reader.segments}))
         raise InkFileError(path, f"must have segments of the level {level}, not only of {levels}")
-    read = [reader.specimen(segment) for segment in chosen] if chosen else [reader.everything()]
+    read = [reader.specimen(segment) for segment in chosen] if chosen else [reader.everything(Path(path))]
     specimens = tuple(specimen for specimen in read if specimen.ink.traces)
     if not specimens:
         raise InkFileError(path, "must have at least one segment in which the pen is down, not none")
     return specimens
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class _Component:
-    """A block of points: whether the pen was down, where it was, y downward, and when in seconds."""
+    """A block of points: whether the pen was down, where it was, y downward, its unit, and when in s."""
 
     down: bool
     points: Floats
+    unit: str
     times: Floats | None
 
 
@@ -67,6 +77,8 @@ class _Reader:
     segments: list[Segment] = field(default_factory=list)
     points: int = 0
     given: int = 0
+    pieces: int = 0
+    ranges: int = 0
 
     def take(self, statement: Statement) -> None:
         """Take one statement in; those that say nothing about the ink are passed over."""
@@ -85,30 +97,45 @@ class _Reader:
             case "PEN_DOWN" | "PEN_UP":
                 self._component(statement)
             case "SEGMENT":
-                if len(self.segments) >= MOST_TRACES:
-                    raise statement.refuse(f"a file must have at most {MOST_TRACES} segments, not more")
+                if len(self.segments) >= MOST_SPECIMENS:
+                    raise statement.refuse(f"a file must have at most {MOST_SPECIMENS} segments, not more")
                 self.segments.append(segment(statement))
+                self.ranges += len(self.segments[-1].ranges)
+                if self.ranges > MOST_TRACES:
+                    raise statement.refuse(f"all segments together must have at most {MOST_TRACES} ranges")
 
-    def everything(self) -> Specimen:
+    def everything(self, path: Path) -> Specimen:
         """All ink of the file as one specimen."""
-        return self._specimen(((component, slice(None)) for component in self.components), {})
+        try:
+            return self._specimen(((component, slice(None)) for component in self.components), {})
+        except InkError as error:
+            raise InkFileError(path, str(error)) from error
 
     def specimen(self, segment: Segment) -> Specimen:
         """The ink of a segment and what is told of it."""
-        return self._specimen(self._pieces(segment), {"label": segment.label, "quality": segment.quality})
+        pieces = list(self._pieces(segment))
+        try:
+            return self._specimen(pieces, {"label": segment.label, "quality": segment.quality})
+        except InkError as error:
+            raise segment.refuse(str(error)) from error
 
     def _specimen(self, pieces: Iterable[tuple[_Component, slice]], labels: dict[str, str]) -> Specimen:
-        traces = [
-            Trace(component.points[part], None if component.times is None else component.times[part])
-            for component, part in pieces
-            if component.down
-        ]
+        traces, units = [], set()
+        for component, part in pieces:
+            if component.down:
+                times = None if component.times is None else component.times[part]
+                traces.append(Trace(component.points[part], times))
+                units.add(component.unit)
+        if len(units) > 1:
+            raise InkError("points must all come before what tells their scale, or all after it, not both")
         about = {kind: text for kind, text in (labels | {"hand": self.hand or ""}).items() if text}
-        return Specimen(timed(traces), about, MILLIMETERS if self._measured else DEVICE)
+        unit = units.pop() if units else DEVICE
+        return Specimen(timed(traces, unit), about, unit)
 
     @property
-    def _measured(self) -> bool:
-        return self.scale.keys() >= {"X", "Y"}
+    def _unit(self) -> str:
+        """The unit of points that come now."""
+        return MILLIMETERS if self.scale.keys() >= {"X", "Y"} else DEVICE
 
     def _pieces(self, segment: Segment) -> Iterator[tuple[_Component, slice]]:
         """The components of a segment, each with the points of it that belong to the segment."""
@@ -127,9 +154,11 @@ class _Reader:
                         f"points of component {number} must be from 0 to {count - 1}, in order"
                     )
                 self.given += end - begin
-                if self.given > MOST_POINTS:
+                self.pieces += 1
+                if self.given > MOST_POINTS or self.pieces > MOST_TRACES:
                     raise segment.refuse(
-                        f"all segments together must have at most {MOST_POINTS} points, not more"
+                        f"all segments together must have at most {MOST_POINTS} points in {MOST_TRACES} "
+                        "components, not more"
                     )
                 yield component, slice(begin, end)
 
@@ -152,12 +181,15 @@ class _Reader:
                 f"a file must have at most {MOST_POINTS} points in {MOST_TRACES} components, not more"
             )
         places = [self.coordinates.index(axis) for axis in ("X", "Y")]
-        x, y = (self.scale["X"], self.scale["Y"]) if self._measured else (1.0, 1.0)
+        unit = self._unit
+        x, y = (self.scale["X"], self.scale["Y"]) if unit == MILLIMETERS else (1.0, 1.0)
         points = rows[:, places] * (x, -y) + 0.0  # no negative zero
+        if np.abs(points).max() > WIDEST[unit]:
+            raise statement.refuse(f"places must lie within {WIDEST[unit]:g} {unit} of 0, not beyond")
         times = self._times(rows)
         if times is not None and (np.diff(times) < 0).any():
             raise statement.refuse("times must not run backwards")
-        self.components.append(_Component(statement.word == "PEN_DOWN", points, times))
+        self.components.append(_Component(statement.word == "PEN_DOWN", points, unit, times))
 
     def _times(self, rows: Floats) -> Floats | None:
         if "T" in self.coordinates:
@@ -184,6 +216,6 @@ def _number(statement: Statement) -> float:
 
 def _positive(statement: Statement) -> float:
     number = _number(statement)
-    if number == 0:
-        raise statement.refuse(f".{statement.word} must be above 0, not 0")
+    if number < 1e-6:
+        raise statement.refuse(f".{statement.word} must be above 0, by a millionth at least, not {number:g}")
     return number

@@ -17,7 +17,7 @@ _SPAN = re.compile(r"(\d{1,9})(?::(\d{1,9}))?(?:-(\d{1,9})(?::(\d{1,9}))?)?", re
 MOST_SPANS = 1000
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Range:
     """From a component, or a point of it, to a component, or a point of it; both ends belong to it."""
 
@@ -27,7 +27,7 @@ class Range:
     last_point: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Segment:
     """Which components make up one thing that was written, and what it is said to be."""
 

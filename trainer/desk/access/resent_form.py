@@ -52,7 +52,7 @@ def unpacked(text: str) -> ResentForm | None:
     try:
         path, fields = json.loads(text[:MOST])
         form = ResentForm(str(path), tuple((str(name), str(value)) for name, value in fields))
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         return None
     return form if is_own_path(form.path) else None
 

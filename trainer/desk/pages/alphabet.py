@@ -104,15 +104,15 @@ def use() -> Reply:
 def cue() -> Reply:
     """Save a cue in the teacher's own alphabet; where there is none, the shipped one is copied first."""
     name, letter = request.form.get("alphabet", ""), request.form.get("letter", "")
-    stroke, typed = request.form.get("stroke", ""), request.form.get("cue", "")
+    stroke, typed = query.number(request.form.get("stroke", "")), request.form.get("cue", "")
     shown = next((other for other in offered() if other.name == name and not other.fault), None)
-    if shown is None or not stroke.isdecimal():
+    if shown is None or stroke is None:
         abort(404)
     try:
-        saved_in, message = _save(shown, letter, int(stroke), own_letters.cue(typed))
+        saved_in, message = _save(shown, letter, stroke, own_letters.cue(typed))
     except (LetterError, PlaceError) as error:
         wrong = text("alphabet.cue.refused", reason=capital(str(error)))
-        return _letter_page(shown, letter, wrong=wrong, typed={int(stroke): typed}), 400
+        return _letter_page(shown, letter, wrong=wrong, typed={stroke: typed}), 400
     flash(message)
     return redirect(url_for("alphabet.letter", alphabet=saved_in, letter=letter), 303)
 

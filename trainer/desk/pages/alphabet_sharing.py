@@ -114,7 +114,9 @@ def hand_in() -> Reply:
 def look(token: str) -> str | Response:
     """The alphabet that waits: its letters, and what must be mended in it."""
     waiting = SLOT.find(token)
-    return _preview(waiting, waiting.source) if waiting else _gone()
+    if waiting is None:
+        return _gone()
+    return _preview(waiting, own_alphabets.free_name(desk().alphabets.own, waiting.source))
 
 
 @page.post("/alphabet/bring/<token>")

@@ -8,6 +8,7 @@ from flask import Blueprint, Response, send_file
 
 from trainer.desk.desk import desk
 from trainer.desk.pages.erase import whom
+from trainer.desk.pages.family_copy import readable
 from trainer.exchange import pupils_zip
 from trainer.language import text
 
@@ -19,7 +20,7 @@ def save() -> Response:
     """The zip of the pupil or group that the address asks for, those in the archive too."""
     asked = whom()
     alphabet = desk().alphabet(asked.pupils[0].group)
-    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils))
+    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils, readable))
     # no name in it: the browser lists what it saved, and goes on doing so after an erasure
     who = "classlist.copy.group" if asked.is_group else "classlist.copy.pupil"
     name = f"{text(who, number=asked.pupils[0].id)}-{desk().now().astimezone():%Y-%m-%d}.zip"

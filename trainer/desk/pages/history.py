@@ -12,6 +12,7 @@ from strokes.checks import is_of_letter
 from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
+from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.language import (
@@ -100,10 +101,11 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     return text("pupil.spark.title", letter=letter_words(letter), tries=len(tries), tries_in_words=words)
 
 
-def practice_next(summary: Summary) -> list[dict[str, str]]:
-    """What this pupil may practice next, with what to do about it."""
+def practice_next(summary: Summary) -> list[dict[str, Any]]:
+    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
     return [
         {
+            "telling": evidence.telling_of(need.pupil, [need]),
             "line": text(
                 "pupil.next.line",
                 letter=need.letter,
@@ -123,7 +125,7 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
 def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
     """An attempt beside its model, with its verdict and the first findings in words."""
     letter = alphabet.get(attempt.letter)
-    formation = formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at)
     findings = attempt.verdict.findings if attempt.verdict else ()
     return {
@@ -139,7 +141,7 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         else "",
         "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
         "open": text("pupil.latest.open_long", letter=letter_words(attempt.letter), day=day),
-        "gone": attempt.finished and not attempt.ink.traces,
+        "no_ink": text(f"pupil.latest.{no_ink(attempt)}") if no_ink(attempt) in ("gone", "damaged") else "",
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
         "findings": [
@@ -148,12 +150,13 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
     }
 
 
-def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
-    """The formation that it was judged by, as long as the alphabet has it."""
-    if attempt.verdict is None or letter is None:
-        return None
-    names = {formation.name: formation for formation in letter.formations}
-    return names.get(attempt.verdict.formation)
+def no_ink(attempt: Attempt) -> str:
+    """Why an attempt has no ink to be shown, as the end of a text's name; empty where it has some."""
+    if attempt.ink.traces:
+        return ""
+    if attempt.unreadable:
+        return "damaged"
+    return "gone" if attempt.finished else "blank"
 
 
 def stage(
@@ -163,7 +166,7 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:
@@ -187,23 +190,19 @@ def judged_by(attempt: Attempt, used: Used) -> str:
     letter, guide = used.alphabet.get(attempt.letter), used.alphabet.guide
     if not attempt.checks or letter is None:
         return text("pupil.attempt.version.unknown")
-    which, until = "other", None
+    said = {
+        "letter": attempt.letter,
+        "alphabet": used.alphabet.name,
+        "checks": attempt.checks.partition(":")[0],
+    }
     if is_of_letter(attempt.checks, letter, guide=guide):
-        which = "now"
-    elif file := used.contents.files.get(attempt.letter):
-        earlier = letter_history.versions(file)
-        until = next(
-            (was.until for was in earlier if is_of_letter(attempt.checks, was.letter, guide=guide)), None
-        )
-        which = "before" if until else "other"
-    return text(
-        f"pupil.attempt.version.{which}",
-        letter=attempt.letter,
-        alphabet=used.alphabet.name,
-        day=day_words(until, year=True) if until else "",
-        time=clock_words(until) if until else "",
-        checks=attempt.checks.partition(":")[0],
-    )
+        return text("pupil.attempt.version.now", **said)
+    file = used.contents.files.get(attempt.letter)
+    for was in letter_history.versions(file) if file else ():
+        if is_of_letter(attempt.checks, was.letter, guide=guide):
+            day, time = day_words(was.until, year=True), clock_words(was.until)
+            return text("pupil.attempt.version.before", version=was.number, day=day, time=time, **said)
+    return text("pupil.attempt.version.other", **said)
 
 
 def versions_of(attempt: Attempt, used: Used) -> str:

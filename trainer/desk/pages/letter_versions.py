@@ -54,7 +54,7 @@ def go_back() -> Reply:
     except (LetterError, PlaceError) as error:
         wrong = text("letter_versions.refused", reason=sentence(error))
         return _page(chosen, letter, file, wrong=wrong), 400
-    flash(text("letter_versions.returned", letter=letter, day=day_words(version.until, year=True)))
+    flash(text("letter_versions.returned", letter=letter, **_until(version)))
     return redirect(url_for("letter_versions.show", alphabet=chosen.name, letter=letter), 303)
 
 
@@ -91,22 +91,30 @@ def _page(chosen: Choice, letter: str, file: Path, *, wrong: str = "") -> str:
     versions = [
         {
             "key": version.key,
-            "until": {"day": day_words(version.until, year=True), "time": clock_words(version.until)},
-            **_shown(version.letter, chosen, judged, number),
+            "until": _until(version),
+            **_shown(version.letter, chosen, judged, version.number),
         }
-        for number, version in enumerate(letter_history.versions(file), 2)
+        for version in letter_history.versions(file)
     ]
+    number = max((version["until"]["version"] for version in versions), default=0) + 1
     guide, tolerances = chosen.alphabet.guide, _tolerances()
     of_today = {checks_version(now, guide=guide, hand=hand, tolerances=tolerances) for hand in HANDS}
     return render_template(
         "letter_versions/show.html",
         alphabet=chosen.name,
         letter=letter,
-        now=_shown(now, chosen, judged, 1),
+        now=_shown(now, chosen, judged, number),
+        number=number,
         versions=versions,
         stale=sum(count for version, count in judged.items() if version not in of_today),
         wrong=wrong,
     )
+
+
+def _until(version: letter_history.Version) -> dict[str, Any]:
+    """Which version it is, and until when it was the letter."""
+    day, time = day_words(version.until, year=True), clock_words(version.until)
+    return {"version": version.number, "day": day, "time": time}
 
 
 def _judged(chosen: Choice, letter: str) -> Counter[str]:

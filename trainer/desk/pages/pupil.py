@@ -9,6 +9,7 @@ from typing import TypeAlias
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pages import history, query
@@ -26,6 +27,9 @@ Reply: TypeAlias = Response | tuple[str, int]
 SHOWN = 12
 """Attempts on the page of a pupil: a screen full."""
 
+LAST_PAGE = 10_000
+"""Pages of attempts that can be asked for; no child writes so much."""
+
 ANSWERS = {"yes": True, "no": False}
 
 
@@ -39,6 +43,39 @@ def show(number: int) -> str:
 def attempt(number: int, attempt: int) -> str:
     """One attempt: how it was written, with its replay, beside the model; what was found, and the verdict."""
     return _attempt_page(*_attempt(number, attempt))
+
+
+@page.get("/pupil/<int:number>/attempt/<int:attempt>/large")
+def large(number: int, attempt: int) -> str:
+    """The ink and the model side by side, as large as the window; without a name, as a class may see it.
+
+    There is none where the ink was erased for its age, or where the alphabet has not got the letter.
+    """
+    pupil, kept_attempt = _attempt(number, attempt)
+    alphabet = desk().alphabet(pupil.group)
+    letter = alphabet.get(kept_attempt.letter)
+    if not kept_attempt.ink.traces or letter is None:
+        abort(404)
+    formation = replay.formation_of(kept_attempt, letter)
+    model = Ink.from_arrays([stroke.path for stroke in (formation or letter.taught).strokes])
+    said = letter_words(kept_attempt.letter)
+    return render_template(
+        "pupil/large.html",
+        pupil=pupil,
+        attempt=kept_attempt,
+        heading=text("pupil.large.heading", letter=said, step=text(f"pupil.step.{kept_attempt.step}")),
+        stage=replay.stage(
+            kept_attempt.ink,
+            alphabet.guide,
+            replay.marks(kept_attempt, formation),
+            title=text("pupil.large.written", letter=said),
+        ),
+        model=replay.stage(model, alphabet.guide, (), title=text("pupil.latest.model", letter=said)),
+        model_heading=history.model_heading(letter, formation),
+        model_moments=replay.moments(model),
+        motion=desk().record.settings.get("motion", "on"),
+        timed=_is_timed(kept_attempt),
+    )
 
 
 @page.get("/pupil/<int:number>/attempt/<int:attempt>/ink.json")
@@ -152,7 +189,16 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     row_of = {row["letter"]: row for row in rows}
     letter = asked if asked in row_of else ""
     damaged: list[BrokenRecordError] = []
-    latest = record.attempts.latest(pupil.id, letter or None, n=SHOWN, on_damage=damaged.append)
+    traced = request.args.get("traced") == "1"
+    number = min(max(request.args.get("page", 1, type=int), 1), LAST_PAGE)
+    attempts = record.attempts.latest(
+        pupil.id,
+        letter or None,
+        n=SHOWN + 1,
+        skip=SHOWN * (number - 1),
+        traced=traced,
+        on_damage=damaged.append,
+    )
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -164,7 +210,11 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,
-        latest=[history.card(attempt, alphabet) for attempt in latest],
+        latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
+        traced=traced,
+        newer=number - 1,
+        older=number + 1 if len(attempts) > SHOWN else 0,
+        motion=record.settings.get("motion", "on"),
         damaged=[sentence(error) for error in damaged],
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
@@ -183,7 +233,7 @@ def _attempt_page(
     used = desk().alphabets.of(pupil.group)
     alphabet = used.alphabet
     letter = alphabet.get(attempt.letter)
-    formation = history.formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
@@ -203,9 +253,9 @@ def _attempt_page(
         newer=newer,
         when=text("pupil.attempt.when", **when),
         stage=history.stage(attempt, alphabet, marks, pupil),
-        timed=all(trace.times is not None for trace in attempt.ink.traces),
+        timed=_is_timed(attempt),
         legend=text(f"pupil.attempt.{legend}"),
-        no_ink=text(f"pupil.attempt.{'gone' if attempt.finished else 'blank'}"),
+        no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
         model=history.model(attempt, alphabet, formation),
         model_heading=history.model_heading(letter, formation),
@@ -218,6 +268,10 @@ def _attempt_page(
         wrong=wrong,
         typed=typed or _as_it_is(attempt),
     )
+
+
+def _is_timed(attempt: Attempt) -> bool:
+    return all(trace.times is not None for trace in attempt.ink.traces)
 
 
 def _as_it_is(attempt: Attempt) -> dict[str, str]:

@@ -10,6 +10,9 @@ from flask import abort, request
 from strokes.letter import LetterSet
 from trainer.attempt import Pupil
 
+LONGEST_NUMBER = 10
+"""Digits of the largest number that a row of the record may have."""
+
 
 def missing() -> NoReturn:
     """Answers for somebody or something that is not there: 404, and 410 to a form, whose page had it."""
@@ -33,6 +36,11 @@ def pupil(pupils: Sequence[Pupil]) -> Pupil | None:
         if str(other.id) == number:
             return other
     missing()
+
+
+def number(typed: str) -> int | None:
+    """A whole number that a form sends; None for anything else, and for more digits than any number has."""
+    return int(typed) if typed.isdecimal() and len(typed) <= LONGEST_NUMBER else None
 
 
 def one_of(names: Sequence[str], key: str) -> str:

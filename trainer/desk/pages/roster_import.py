@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response
 
 from trainer.desk.access.uploads import MINUTES, Slot
 from trainer.desk.desk import desk
+from trainer.desk.pages import query
 from trainer.errors import PupilError, RosterError
 from trainer.exchange import Changes, Roster, SchoolClass, bundle, oneroster, roster
 from trainer.language import text
@@ -125,7 +126,7 @@ def _classes(read: Roster) -> tuple[SchoolClass, ...]:
 
 
 def _changes(read: Roster, classes: tuple[SchoolClass, ...]) -> Changes:
-    ticked = {int(number) for number in request.values.getlist("same") if number.isdecimal()}
+    ticked = {number for number in map(query.number, request.values.getlist("same")) if number is not None}
     same = ticked if "looked" in request.values else None
     return roster.changes(read, desk().record.pupils.find(archived=True), classes=classes, same=same)
 

@@ -16,6 +16,8 @@ from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
 from trainer.desk.access.passphrase import passphrase
 from trainer.desk.access.sessions import COOKIE
 from trainer.desk.desk import desk
+from trainer.desk.pages import recheck
+from trainer.desk.pages.recheck import give_up, running
 from trainer.errors import UsageError
 from trainer.language import day_words, sentence, text
 from trainer.places import is_address
@@ -23,6 +25,7 @@ from trainer.record import LONGEST_INK_DAYS
 from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, Rules
 
 page = Blueprint("settings", __name__)
+page.register_blueprint(recheck.page)
 
 
 @page.get("/settings")
@@ -50,6 +53,7 @@ def practice() -> tuple[str, int] | Response:
         volume=volume if volume in VOLUMES else Rules().volume,
     )
     rules.keep(settings)
+    give_up()  # it judges by the rules of before
     flash(text("settings.practice.kept"))
     return redirect(url_for("settings.show"), 303)
 
@@ -139,4 +143,5 @@ def _page(
         place=record.place,
         means=text("settings.place.server_means" if is_address(record.place) else "settings.place.means"),
         letters=desk().letters_folder,
+        run=running(),
     )

@@ -15,10 +15,9 @@ from strokes.letter import LetterSet
 from trainer.attempt import Addition, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import ClassLetter, Level, class_letters
-from trainer.desk.pages import query
+from trainer.desk.pages import evidence, query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.language import day_words, letter_words, seen_words, teaching_words, text
-from trainer.record import ADDED_FOR
 from trainer.teaching import (
     AGAIN,
     ENOUGH,
@@ -62,7 +61,9 @@ class Panel:
 
     gathering: Gathering
     shown: tuple[Shown, ...]
+    telling: Sequence[evidence.Telling]
     why: str
+    sure: str
     teach: str
     planned: bool
     can_plan: bool
@@ -82,6 +83,7 @@ def show() -> str:
     """Everything for tomorrow, of the class or of one group."""
     record, now = desk().record, desk().now()
     here = now.astimezone().date()
+    added = record.plans.added(today=here)
     groups = record.pupils.groups(archived=False)
     group = query.group(groups)
     alphabet = desk().alphabet(group)
@@ -99,7 +101,9 @@ def show() -> str:
         group=group,
         today=day_words(now, year=True),
         to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
-        panels=[panel(gathering, record.plans.added(today=here)) for gathering in summary.gather],
+        panels=[panel(gathering, added) for gathering in summary.gather],
+        came_of=evidence.came_of(added, summary.pupils),
+        motion=record.settings.get("motion", "on"),
         alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
         letters=by_level(letters),
@@ -161,25 +165,13 @@ def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Pane
     return Panel(
         gathering,
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
+        evidence.telling(gathering),
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
+        evidence.sure(gathering),
         teaching_words(gathering.kind),
         all({need.letter for need in needs} <= _planned(pupil, alphabet) for pupil, needs in own.items()),
         letters <= set(alphabet),
-        added_words({pupil: some for pupil, some in additions.items() if some}),
-    )
-
-
-def added_words(additions: Mapping[Pupil, Sequence[Addition]]) -> str:
-    """Which letters were added for whom, and the day from which on they no longer count."""
-    if not additions:
-        return ""
-    first = min(addition.day for own in additions.values() for addition in own)
-    each = [
-        text("plan.added.each", name=pupil.name, letters=", ".join(addition.letter for addition in own))
-        for pupil, own in additions.items()
-    ]
-    return text(
-        "plan.added.said", each="; ".join(each), day=day_words(first), until=day_words(first + ADDED_FOR)
+        evidence.added_words({pupil: some for pupil, some in additions.items() if some}),
     )
 
 

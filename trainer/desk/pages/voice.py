@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib.util import find_spec
 from io import BytesIO
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 from typing import TypeAlias
 
 from flask import (
     Blueprint,
     abort,
+    current_app,
     flash,
     jsonify,
     make_response,
@@ -32,7 +32,7 @@ from trainer.desk.desk import desk
 from trainer.errors import AudioError, PlaceError
 from trainer.language import sentence, spoken, text
 from trainer.language.spoken import Sayable
-from trainer.speech import Kind, Utterance, recordings_in
+from trainer.speech import ENDINGS, Utterance, Voicing, engines, recordings_in
 from trainer.teaching import Rules
 from trainer.wordbank import PHONEMES
 
@@ -44,9 +44,6 @@ SHELVES: tuple[spoken.Shelf, ...] = ("sounds", "cues", "sentences")
 
 FIRST = 40
 """How many of the missing are shown at once: a teacher records a few, and the page stays quick."""
-
-LONGEST = 20
-"""Seconds after which the browser ends a recording; the desk refuses longer ones."""
 
 
 @dataclass(frozen=True)
@@ -165,7 +162,9 @@ def _page(of: str, *, every: bool = False, wrong: Sequence[str] = (), status: in
             count=len(missing),
             engine=_engine(rules.voice_file),
             folder=recordings.folder,
-            longest=LONGEST,
+            longest=recordings.longest,
+            endings=",".join(ENDINGS),
+            most=current_app.config["MAX_CONTENT_LENGTH"] // 2**20,
             wrong=wrong,
         ),
         status,
@@ -176,13 +175,12 @@ def _page(of: str, *, every: bool = False, wrong: Sequence[str] = (), status: in
     return answer
 
 
-def _engine(voice_file: str) -> str:
+def _engine(neural: str) -> str:
     """Who says what is not recorded."""
-    if find_spec("espeakng_loader") is None:
+    there = engines(Voicing(folder=desk().speech, neural=Path(neural) if neural else None))
+    if "espeak" not in there:
         return text("voice.no_engine")
-    if voice_file and find_spec("piper") is not None:
-        return text("voice.own_engine", file=voice_file)
-    return text("voice.engine")
+    return text("voice.own_engine", file=neural) if "neural" in there else text("voice.engine")
 
 
 def _item(sayable: Sayable, keys: set[str]) -> Item:
@@ -192,13 +190,15 @@ def _item(sayable: Sayable, keys: set[str]) -> Item:
         uses = text("voice.item.use", letter=sayable.letters[0])
     else:
         uses = text("voice.item.uses", letters=sayable.uses)
+    if sayable.utterance.kind == "sound" and not set(sayable.utterance.phonemes) <= PHONEMES.keys():
+        uses = text("voice.item.only_recorded", uses=uses)
     key = sayable.utterance.key
     return Item(key, _title(sayable), uses, key in keys)
 
 
 def _title(sayable: Sayable) -> str:
     utterance = sayable.utterance
-    if utterance.kind is Kind.WORDS:
+    if utterance.kind == "words":
         return utterance.text
     letters = ", ".join(sorted(sayable.letters, key=str.isupper))
     if example := _example(utterance):

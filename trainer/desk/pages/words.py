@@ -37,7 +37,10 @@ from trainer.wordbank import (
 
 page = Blueprint("words", __name__)
 
-BY = ("set", "rime", "sound", "theme")
+BY = ("set", "rime", "sound", "change", "odd", "theme")
+
+CHAINS, SHORTEST, LONGEST = 8, 4, 6
+"""How many chains are shown, and of how many words."""
 
 SHOWN = 30
 """Words of a set that are in sight at once; the others unfold."""
@@ -134,10 +137,14 @@ def put_back() -> Response:
     group, (word, spelling) = _group(), session.get(REMOVED, ("", ""))
     if word != request.form.get("word"):
         abort(404)
-    session.pop(REMOVED)
-    if word not in desk().record.words.own():
-        desk().record.words.add({word: spelling})
-    flash(text("words.own.back", word=word))
+    try:
+        if word not in desk().record.words.own():
+            desk().record.words.add({word: spelling})
+    except WordError as error:
+        flash(sentence(error))
+    else:
+        session.pop(REMOVED)
+        flash(text("words.own.back", word=word))
     return redirect(url_for("words.show", group=group, _anchor="own"), 303)
 
 
@@ -191,7 +198,7 @@ def _preview(lines: Sequence[TypedLine], *, wrong: str = "") -> str:
         group=_group(),
         lines=lines,
         count=sum(line.word is not None for line in lines),
-        faulty=any(line.wrong for line in lines),
+        first_fault=next((number for number, line in enumerate(lines, 1) if line.wrong), 0),
         wrong=wrong,
         sentence=sentence,
         notation=lambda word: notation(word, bank.graphemes),
@@ -253,19 +260,29 @@ def _sections(
 ) -> list[tuple[str, Sequence[Word]]]:
     """The words that are offered, under their headings."""
     if by == "rime":
-        return [(f"-{letters}", some) for letters, some in by_sound.by_rime(offered).items()]
+        groups = by_sound.by_rime(offered)
+        return [(_as_in(f"-{letters}", some[0]), some) for (letters, _), some in groups.items()]
     if by == "sound":
-        groups = by_sound.by_first_sound(offered)
-        in_order = sorted(groups, key=list(PHONEMES).index)
+        by_first = by_sound.by_first_sound(offered)
+        in_order = sorted(by_first, key=list(PHONEMES).index)
         return [
-            (text("words.sound.group", example=PHONEMES[name].example), groups[name]) for name in in_order
+            (text("words.sound.group", example=PHONEMES[name].example), by_first[name]) for name in in_order
+        ]
+    if by == "change":
+        found = by_sound.chains(offered, count=CHAINS, shortest=SHORTEST, longest=LONGEST)
+        return [(text("words.chain", first=some[0].text, last=some[-1].text), some) for some in found]
+    if by == "odd":
+        sets = by_sound.odd_in_rime(offered)
+        return [
+            (text("words.odd", alike=each.alike[0].text, odd=each.odd.text), (*each.alike, each.odd))
+            for each in sets
         ]
     if by == "theme":
         texts = {word.text: word for word in offered}
         themes = {name: [texts[word] for word in some if word in texts] for name, some in bank.sets.items()}
         return [(text(f"words.theme.{name}"), some) for name, some in themes.items() if some]
-    sets: Mapping[str, Sequence[Word]] = {**bank.by_set(offered), "names": names}
-    return [(text(f"words.set.{name}"), some) for name, some in sets.items() if some]
+    by_set: Mapping[str, Sequence[Word]] = {**bank.by_set(offered), "names": names}
+    return [(text(f"words.set.{name}"), some) for name, some in by_set.items() if some]
 
 
 def _steps(bank: WordBank, known: Known) -> list[dict[str, Any]]:
@@ -288,4 +305,8 @@ def _step(title: str, labels: Mapping[str, str], known: Known) -> dict[str, Any]
 
 def _label(bank: WordBank, way: Correspondence) -> str:
     example = bank.example(way)
-    return text("words.taught.way", letters=way.grapheme, example=example.text) if example else way.grapheme
+    return _as_in(way.grapheme, example) if example else way.grapheme
+
+
+def _as_in(letters: str, example: Word) -> str:
+    return text("words.sound.one", letters=letters, example=example.text)

@@ -13,12 +13,12 @@ import numpy as np
 from markupsafe import Markup
 
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines
+from strokes.letter import Formation, GuideLines, Letter
 from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
 from trainer.attempt import Attempt
-from trainer.desk.pictures.svg import Sheet
+from trainer.desk.pictures.svg import FARTHEST, Sheet, drawable
 from trainer.drawing import Point, Rect, lettering, theme
 from trainer.language import finding_words
 
@@ -36,6 +36,12 @@ MARGIN = 0.3 * UNIT
 SCALE = 0.95
 """CSS px to the user unit, for a screen: a letter is as large as the model beside it."""
 
+MOST_STARTS = 40
+"""Starts that get a number: a letter has a few, and a scribble is not read by them."""
+
+CLEARED = 2000
+"""Points of the ink that numbers keep clear of, at most."""
+
 SAME = 0.15
 """Findings nearer to each other than this, in x-heights, share a ring."""
 
@@ -50,21 +56,37 @@ class NumberedFinding:
     note: bool = False
 
 
+def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
+    """The formation that an attempt was judged by, as long as the alphabet has it."""
+    if attempt.verdict is None or letter is None:
+        return None
+    names = {formation.name: formation for formation in letter.formations}
+    return names.get(attempt.verdict.formation)
+
+
 def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFinding, ...]:
     """The findings of an attempt in teaching order, the notes among them."""
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
-        NumberedFinding(number, finding_words(finding, formation, attempt.letter), finding.at, finding.note)
+        NumberedFinding(
+            number, finding_words(finding, formation, attempt.letter), _drawn(finding.at), finding.note
+        )
         for number, finding in enumerate(findings, 1)
     )
+
+
+def _drawn(at: Point | None) -> Point | None:
+    """Where a place is drawn, as `drawable` draws ink."""
+    return at and (min(max(at[0], -FARTHEST), FARTHEST), min(max(at[1], -FARTHEST), FARTHEST))
 
 
 def moments(ink: Ink) -> dict[str, object]:
     """The ink for the script: for each trace its places in letter space and when the pen was there.
 
     Times are in seconds from the first touch. Ink that came without times gets an even pace, and
-    `timed` is false.
+    `timed` is false. It is drawn as in the picture beneath it.
     """
+    ink = drawable(ink)
     traces = [
         {"at": np.round(trace.points, 4).tolist(), "t": np.round(times, 4).tolist()}
         for trace, times in zip(ink.traces, _times(ink), strict=True)
@@ -89,9 +111,9 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(attempt: Attempt, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
+def stage(written: Ink, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
     """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
-    lines = [trace.points * UNIT for trace in attempt.ink.traces]
+    lines = [trace.points * UNIT for trace in drawable(written).traces]
     ink, marked = Sheet(), Sheet()
     for line in lines:
         ink.line(line, INK, theme.BLUE)
@@ -125,7 +147,8 @@ class _Marks:
     def __init__(self, sheet: Sheet, lines: Sequence[Polyline]) -> None:
         self.sheet = sheet
         self.lines = lines
-        self.ink = np.vstack(lines)
+        every = np.vstack(lines)
+        self.ink = every[:: 1 + len(every) // CLEARED]
         self.taken: list[Point] = []
 
     def draw(self, findings: Sequence[NumberedFinding]) -> None:
@@ -136,7 +159,7 @@ class _Marks:
             self.sheet.ring(at, RING, 0.035 * UNIT, theme.VERMILLION)
         for at, numbers in rings:
             self._tag(at, numbers)
-        for number, line in enumerate(self.lines, 1):
+        for number, line in enumerate(self.lines[:MOST_STARTS], 1):
             self._start(number, (float(line[0, 0]), float(line[0, 1])))
 
     def _tag(self, at: Point, numbers: str) -> None:

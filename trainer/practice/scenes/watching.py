@@ -12,15 +12,13 @@ from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import UNIT_MM, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.narration import Narration
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
 
 BEFORE = 0.7
 """Seconds of stillness before the pen sets off, so that nobody misses its start."""
-
-LONGEST_WAIT = 4.0
-"""Seconds for which the pen waits before a stroke, at most, until what was being said is said."""
 
 
 class Watching(Screen):
@@ -34,8 +32,7 @@ class Watching(Screen):
         self.waited = 0.0
         self.pen: ModelPen | None = None
         self.cued = -1
-        self.begun = -1
-        self.held_back = 0.0
+        self.narration = Narration(self.formation, self.session.voice)
         self.under_way = False
 
     def arrange(self) -> Sequence[Button]:
@@ -68,23 +65,10 @@ class Watching(Screen):
         if self.pen is None or self.pen.done:
             return None
         self.waited += seconds
-        if self.waited >= BEFORE and self._may_go_on(self.pen, seconds):
-            self.pen.advance(seconds)
+        if self.waited >= BEFORE:
+            self.narration.advance(self.pen, seconds)
         self._show()
         return None
-
-    def _may_go_on(self, pen: ModelPen, seconds: float) -> bool:
-        """Before a stroke the pen waits until the voice is done; the cue is said as the stroke begins."""
-        stroke = pen.stroke_after(seconds)
-        if stroke == self.begun:
-            return True
-        voice = self.session.voice
-        if voice.speaking and self.held_back < LONGEST_WAIT:
-            self.held_back += seconds
-            return False
-        self.begun, self.held_back = stroke, 0.0
-        voice.say(words(spoken.cue_of(self.formation, stroke)))
-        return True
 
     def _show(self) -> None:
         assert self.pen is not None
@@ -104,7 +88,7 @@ class Watching(Screen):
     @property
     def aloud(self) -> Sequence[Utterance]:
         """Which letter it is; and the cue of the stroke that is written or was written last."""
-        cue = (words(self.cue),) if self.begun >= 0 else ()
+        cue = (words(self.cue),) if self.narration.begun >= 0 else ()
         return (*spoken.letter_aloud(self.session.letter_name), *cue)
 
     def on_show(self) -> None:

@@ -27,6 +27,7 @@ from trainer.practice.scenes.buttons import Button, cover
 from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.narration import Narration
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
@@ -62,6 +63,7 @@ class Writing(Screen):
         self.cue: Mark | None = None
         self.cued: set[int] = set()
         self.pen: ModelPen | None = None
+        self.narration: Narration | None = None
         self.rested = 0.0
         self.judged: Judged | None = None
         self.began: datetime | None = None
@@ -201,7 +203,7 @@ class Writing(Screen):
     # Showing
 
     def _show_again(self, hint: Hint) -> None:
-        self.hint = hint
+        self.hint, self.narration = hint, None
         self.stale = True
         if self.session.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
@@ -212,10 +214,15 @@ class Writing(Screen):
         """The whole letter is written once more, in the model's box where there is one."""
         self.hint = None
         self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.session.motion)
+        self.narration = Narration(self.formation, self.session.voice)
+        self.session.voice.stop()
         self.stale = True
         self._show()
 
     def _end_show(self) -> None:
+        if self.narration is not None and self.pen is not None and not self.pen.done:
+            self.session.voice.stop()  # who writes now is told no more of how it goes
+        self.narration = None
         if self.hint is not None or self.pen is not None:
             self.hint = self.pen = None
             self.stale = True
@@ -241,13 +248,19 @@ class Writing(Screen):
             if self.pen.done and self.hint is None:
                 self._end_show()
             elif not self.pen.done:
-                self.pen.advance(seconds)
+                self._advance(self.pen, seconds)
                 self._show()
                 return None
         if self.there == "no" or self.pad.writing:
             return None
         self.rested += seconds
         return self._finish() if self.rested >= (REST if self.there == "well" else LONG_REST) else None
+
+    def _advance(self, pen: ModelPen, seconds: float) -> None:
+        if self.narration is not None:
+            self.narration.advance(pen, seconds)
+        else:
+            pen.advance(seconds)
 
     # Leaving
 

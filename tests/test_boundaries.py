@@ -94,7 +94,18 @@ STROKES = [
     *("modeling", "evaluation"),
 ]
 TRAINER = [
-    *("errors", "places", "attempt", "ink_codec", "wordbank", "speech", "judging", "language", "teaching"),
+    *(
+        "errors",
+        "places",
+        "atomic_file",
+        "attempt",
+        "ink_codec",
+        "wordbank",
+        "speech",
+        "judging",
+        "language",
+        "teaching",
+    ),
     *("drawing", "record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""

@@ -360,3 +360,31 @@ def test_the_desk_needs_no_window() -> None:
     code = "import sys, trainer.desk.pages.classlist; sys.exit('pygame' in sys.modules)"
 
     assert subprocess.run([sys.executable, "-c", code], timeout=HANG).returncode == 0
+
+
+def test_a_page_of_a_child_who_was_erased_meanwhile_reaches_nobody_else(
+    client: Browser, record: Record
+) -> None:
+    """Another window erases the newest child and adds another one, and this page goes on."""
+    gone = record.pupils.add("Zora", group="Pier")
+    note = record.notes.add(gone.id, "holds the pen high up")
+    record.erasure.remove_pupil(gone.id)
+    new = record.pupils.add("Wim", group="Pier")
+    newer = record.notes.add(new.id, "is new")
+    sent = {
+        f"/pupil/{gone.id}/notes": {"text": "presses hard"},
+        f"/pupil/{new.id}/notes/{note.id}/remove": {},
+        f"/pupils/{gone.id}": {"name": "Zorah", "group": "Pier", "hand": "left", "card": "3"},
+        f"/pupils/{gone.id}/archive": {"do": "archive"},
+        f"/pupils/erase?pupil={gone.id}": {"name": "Zora"},
+        f"/plan?pupil={gone.id}": {"do": "add c"},
+    }
+
+    answers = {path: client.post(path, data=form) for path, form in sent.items()}
+
+    told = {path for path, answer in answers.items() if answer.status_code == 410}
+    assert told == set(sent) - {f"/pupil/{new.id}/notes/{note.id}/remove"}
+    assert all(text("desk.fault.410") in answers[path].text for path in told)
+    assert record.pupils.get(new.id) == new
+    assert record.notes.find(new.id) == (newer,)
+    assert record.plans.for_pupil(new.id) == ()

@@ -378,7 +378,7 @@ def test_what_no_button_sends_changes_nothing(client: Browser, record: Record, s
 @pytest.mark.parametrize("whose", ["group=Nowhere", "pupil=999", "pupil=x"])
 def test_a_plan_of_nobody_is_not_found(client: Browser, whose: str) -> None:
     assert client.get(f"/plan?{whose}").status_code == 404
-    assert client.post(f"/plan?{whose}", data={"do": "clear"}).status_code == 404
+    assert client.post(f"/plan?{whose}", data={"do": "clear"}).status_code == 410
 
 
 def test_a_change_for_a_pupil_makes_an_own_plan_of_the_groups(

@@ -237,8 +237,8 @@ def test_another_pupils_attempt_is_not_there(client: Browser, wrong_b: Attempt, 
 
     assert client.get(other).status_code == 404
     assert client.get(f"{other}/ink.json").status_code == 404
-    assert client.post(f"{other}/overrule", data={"formed": "yes"}).status_code == 404
-    assert client.post(f"{other}/withdraw").status_code == 404
+    assert client.post(f"{other}/overrule", data={"formed": "yes"}).status_code == 410
+    assert client.post(f"{other}/withdraw").status_code == 410
 
 
 @pytest.mark.parametrize("path", ["/pupil/1", "/pupil/1?letter=b", "/pupil/1/attempt/251"])
@@ -376,7 +376,7 @@ def test_an_attempt_can_be_shown_large_beside_its_model_and_without_a_name(
 def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(
     client: Browser, record: Record, wrong_b: Attempt
 ):
-    assert record.ink.forget_old(TODAY + timedelta(days=300)) > 0
+    assert record.ink.forget_old(TODAY + timedelta(days=300), certain=True) > 0
 
     shown = good(client.get(address(wrong_b)))
 
@@ -599,3 +599,21 @@ def test_attempts_of_one_moment_are_passed_one_by_one(record: Record, abel: Pupi
     middle = record.attempts.get(numbers[1])
     assert middle is not None
     assert record.attempts.neighbors(middle) == (numbers[0], numbers[2])
+
+
+def test_an_attempt_that_cannot_be_read_is_told_on_the_page_and_hides_no_other(
+    client: Browser, record: Record
+) -> None:
+    abel = next(pupil for pupil in record.pupils.find() if pupil.name == "Abel")
+    damaged, fine = record.attempts.latest(abel.id, n=2)
+    with record._database.writing() as connection:
+        connection.exec_driver_sql(f"UPDATE attempt SET step = 'jump' WHERE id = {damaged.id}")
+
+    page = client.get(f"/pupil/{abel.id}")
+
+    assert page.status_code == 200
+    assert text("pupil.latest.damaged") in page.text
+    assert f"attempt {damaged.id} is damaged" in page.text
+    assert f'href="/pupil/{abel.id}/attempt/{fine.id}"' in page.text
+    for path in (f"/plan?pupil={abel.id}", f"/pupils/copy?pupil={abel.id}"):
+        assert client.get(path).status_code == 200

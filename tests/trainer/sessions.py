@@ -80,7 +80,7 @@ class AttemptsInMemory:
     def __init__(self, memory: Memory) -> None:
         self.memory = memory
 
-    def find(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:  # noqa: ARG002
+    def find(self, pupil: int | None = None, **_: object) -> Iterator[Attempt]:
         yield from (attempt for attempt in self.memory.stored if attempt.pupil == pupil)
 
     def keep(self, attempt: Attempt) -> Attempt:

@@ -13,9 +13,12 @@ import pytest
 from sqlalchemy import event
 
 from strokes.kinds import Kind
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step, Verdict
 from trainer.errors import BrokenRecordError, DiskFullError, NewerRecordError, ReadOnlyError, RecordError
+from trainer.practice.session import Session
+from trainer.practice.storage import Storage
 from trainer.record import Record
 
 ROOT_ON_POSIX = os.name == "posix" and os.geteuid() == 0
@@ -167,6 +170,60 @@ def test_a_damaged_verdict_of_the_past_is_told_with_its_attempt(file, change):
 
     with Record.open(file) as record, pytest.raises(BrokenRecordError, match="attempt 201 is damaged"):
         record.verdicts.past(1)
+
+
+def test_an_attempt_that_cannot_be_read_costs_only_itself(file):
+    spoil(file, "UPDATE attempt SET step = 'jump' WHERE id = 17")
+    spoil(file, "UPDATE attempt SET at = 'today' WHERE id = 18")
+    with Record.open(file) as record:
+        damaged = []
+        found = [attempt.id for attempt in record.attempts.find(on_damage=damaged.append)]
+        latest = record.attempts.latest(1, n=200, on_damage=damaged.append)
+
+    assert len(found) == len(latest) == 198
+    assert not {17, 18} & set(found)
+    assert sorted(str(error).partition(": ")[2].partition(" is")[0] for error in damaged) == [
+        *["attempt 17"] * 2,
+        *["attempt 18"] * 2,
+    ]
+
+
+def test_a_child_practices_on_beside_an_attempt_that_cannot_be_read(file):
+    spoil(file, "UPDATE attempt SET step = 'jump' WHERE id = 17")
+    session = Session(ALPHABET)
+    with Record.open(file) as record:
+        (pupil,) = record.pupils.find()
+
+        assert Storage(record, session).admit(pupil)
+
+    assert len(session.history) == 199
+
+
+@pytest.mark.parametrize("table", ["tally", "tally_finding"])
+def test_a_damaged_date_in_the_counts_is_told_in_one_sentence(file, table):
+    with Record.open(file) as record:
+        record.attempts.keep(attempt(1, "b", Kind.START))
+    spoil(file, f"UPDATE {table} SET last_at = 'today'")
+
+    with Record.open(file) as record:
+        with pytest.raises(BrokenRecordError, match="in the counts is damaged: Invalid isoformat"):
+            record.figures.summary()
+        assert record.erasure.holdings([1]).attempts == 201
+
+
+def test_a_damaged_date_of_a_note_is_told_and_what_is_damaged_can_be_erased(file):
+    with Record.open(file) as record:
+        record.notes.add(1, "holds the pen high up")
+    spoil(file, "UPDATE note SET at = 'today'")
+    spoil(file, "UPDATE attempt SET at = 'today'")
+
+    with Record.open(file) as record:
+        with pytest.raises(BrokenRecordError, match="note 1 is damaged"):
+            record.notes.find(1)
+        held = record.erasure.holdings([1])
+        record.erasure.remove_pupil(1)
+
+    assert (held.notes, held.first, held.last) == (1, None, None)
 
 
 def spoil(file, change, *values):

@@ -136,3 +136,16 @@ def test_a_pupil_who_wrote_nothing_has_files_too(record):
 
     assert json.loads(exported["01-nella/record.json"])["attempts"] == []
     assert len(exported["01-nella/summary.csv"].splitlines()) == 1
+
+
+def test_what_cannot_be_read_is_told_in_the_copy_and_costs_only_itself(record):
+    nella = record.pupils.add("Nella")
+    written = [record.attempts.keep(attempt(nella.id, "b")) for _ in range(3)]
+    with record._database.writing() as connection:
+        connection.exec_driver_sql(f"UPDATE attempt SET step = 'jump' WHERE id = {written[1].id}")
+
+    content = json.loads(files(record, [nella])["01-nella/record.json"])
+
+    assert len(content["attempts"]) == 2
+    (sentence,) = content["damaged"]
+    assert f"attempt {written[1].id} is damaged" in sentence

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -143,11 +147,50 @@ def test_ink_goes_to_the_screen_for_a_dash(run):
 @pytest.mark.usefixtures("written")
 def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
     with Record.open(data / "record.sqlite") as record:
-        record.ink.forget_old(NOW + timedelta(days=85))
+        record.ink.forget_old(NOW + timedelta(days=85), certain=True)
 
     run("ink", "export", tmp_path / "ink.inkml")
 
     assert "a" not in {specimen.about["letter"] for specimen in read_inkml(tmp_path / "ink.inkml")}
+
+
+@pytest.mark.usefixtures("written")
+def test_a_letter_that_cannot_be_read_is_told_and_all_others_go_out(run, data, tmp_path):
+    out = tmp_path / "ink.inkml"
+    run("ink", "export", out)
+    whole = len(read_inkml(out))
+    with closing(sqlite3.connect(data / "record.sqlite")) as other, other:
+        number = other.execute("SELECT max(id) FROM attempt").fetchone()[0]
+        other.execute("UPDATE attempt SET step = 'jump' WHERE id = ?", [number])
+
+    code, _, trouble = run("ink", "export", out)
+
+    assert code == 1
+    assert f"attempt {number} is damaged" in trouble
+    assert trouble.count("\n") == 1
+    assert len(read_inkml(out)) == whole - 1
+
+
+@pytest.mark.usefixtures("written")
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+def test_what_goes_out_is_for_its_owner_alone_and_is_never_half_a_file(run, tmp_path, monkeypatch):
+    out = tmp_path / "ink.inkml"
+    run("ink", "export", out)
+    before = out.read_bytes()
+    assert out.stat().st_mode & 0o777 == 0o600
+
+    def stops(*_, **__):
+        yield "<ink>"
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("strokes.files.inkml.inkml_lines", stops)
+    out.chmod(0o640)
+    code, _, trouble = run("ink", "export", out)
+
+    assert (code, trouble) == (1, f"trainer: {out}: the ink cannot be written: No space left on device\n")
+    assert out.read_bytes() == before
+    assert out.stat().st_mode & 0o777 == 0o640  # who was let in on purpose stays
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".new-")] == []
 
 
 @pytest.mark.usefixtures("written")
@@ -302,7 +345,7 @@ def test_the_same_ink_comes_in_once(run, data, tmp_path, dated):
     assert [attempt.id for attempt in attempts_of(data)["Ida"]] == [attempt.id for attempt in before]
     if dated:
         with Record.open(data / "record.sqlite") as record:
-            record.ink.forget_old(NOW + timedelta(days=120))
+            record.ink.forget_old(NOW + timedelta(days=120), certain=True)
         assert "left out: 1." in run("ink", "import", file, "--pupil", "Ida", "--yes")[1], "known by its time"
     else:
         inkml(file, device(write(ALPHABET["b"])), device(write(ALPHABET["b"], seed=5)), label="b")

@@ -16,6 +16,7 @@ from strokes.letter import Family, Formation, Letter, Stroke
 from tests.shipped import PRINT
 from trainer.drawing import theme
 from trainer.drawing.raster import picture
+from trainer.errors import PlaceError
 
 MARKED = sum(bool(letter.base) for letter in PRINT.letters)
 
@@ -118,3 +119,9 @@ def test_no_display_is_needed(tmp_path: Path) -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert shades(tmp_path / "out.png").shape[1] == 900
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no device that is always full")
+def test_a_full_disk_is_told_in_one_sentence() -> None:
+    with pytest.raises(PlaceError, match="the picture cannot be written: No space left"):
+        picture.draw(PRINT, "/dev/full", width=300)

@@ -1,5 +1,6 @@
 import csv
 import io
+import os
 
 import pytest
 
@@ -63,6 +64,13 @@ def test_a_name_with_commas_and_quotes_stays_one_cell(tmp_path):
     (row,) = table(summed, tmp_path / "summary.csv")
 
     assert row["Pupil"] == 'Ne"l, la'
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+def test_the_table_is_for_its_owner_alone(summed, tmp_path):
+    spreadsheet.write(summed, str(tmp_path / "summary.csv"))
+
+    assert (tmp_path / "summary.csv").stat().st_mode & 0o777 == 0o600
 
 
 def test_a_file_that_cannot_be_written_is_told(summed, tmp_path):

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from trainer.atomic_file import replacing
 from trainer.commands.options import (
     FILE_OR_DASH,
     Location,
@@ -21,8 +22,8 @@ from trainer.commands.options import (
     with_location,
 )
 from trainer.commands.parsing import Group
-from trainer.errors import PlaceError, UsageError
-from trainer.language import listed, text
+from trainer.errors import BrokenRecordError, UsageError
+from trainer.language import listed, sentence, text
 
 if TYPE_CHECKING:
     from strokes.files import Specimen
@@ -61,11 +62,14 @@ def export_ink(
         pupils: tuple[Pupil, ...] = record.pupils.find(archived=True)
         if name is not None:
             pupils = (find_pupil(record, name, group),)
-        counted = _Counted(_specimens(record, pupils, letter, since, names=names))
+        damaged: list[BrokenRecordError] = []
+        counted = _Counted(_specimens(record, pupils, letter, since, damaged, names=names))
         _write(inkml_lines(counted, decimals=DECIMALS), file)
+    for error in damaged:
+        print(sentence(error), file=sys.stderr)
     if file != "-":
         print(text("cli.ink.written", letters=counted.count, file=file))
-    return 0
+    return 1 if damaged else 0
 
 
 @ink.command("import", help=text("cli.help.ink_import"))
@@ -180,7 +184,10 @@ def _new(
             owners = who_has(attempt, record.attempts.written_at(attempt.letter, attempt.at))
         else:
             if attempt.letter not in own:
-                own[attempt.letter] = list(record.attempts.find(pupil.id, attempt.letter))
+                unreadable: list[object] = []  # nothing can be the same as these
+                own[attempt.letter] = list(
+                    record.attempts.find(pupil.id, attempt.letter, on_damage=unreadable.append)
+                )
             owners = who_has(attempt, own[attempt.letter])
         if pupil.id not in owners:
             new.append(attempt)
@@ -215,13 +222,22 @@ class _Counted:
 
 
 def _specimens(
-    record: Record, pupils: Iterable[Pupil], letter: str | None, since: datetime | None, *, names: bool
+    record: Record,
+    pupils: Iterable[Pupil],
+    letter: str | None,
+    since: datetime | None,
+    damaged: list[BrokenRecordError],
+    *,
+    names: bool,
 ) -> Iterator[Specimen]:
-    """The attempts that still have their ink, pupil by pupil; without `names` a writer is only a number."""
+    """The attempts that still have their ink, pupil by pupil; without `names` a writer is only a number.
+
+    Those that cannot be read are left out, and added to `damaged`.
+    """
     from trainer.exchange import specimen
 
     for number, pupil in enumerate(pupils, 1):
-        for attempt in record.attempts.find(pupil.id, letter, since):
+        for attempt in record.attempts.find(pupil.id, letter, since, on_damage=damaged.append):
             if attempt.unreadable:
                 print(text("cli.ink.damaged", number=attempt.id, reason=attempt.unreadable), file=sys.stderr)
             if len(attempt.ink):
@@ -232,8 +248,5 @@ def _write(pieces: Iterable[str], file: str) -> None:
     if file == "-":
         sys.stdout.writelines(pieces)
         return
-    try:
-        with Path(file).open("w", encoding="utf-8") as opened:
-            opened.writelines(pieces)
-    except OSError as error:
-        raise PlaceError(f"{file}: the ink cannot be written: {error.strerror}") from error
+    with replacing(Path(file), what="the ink", private=True) as writing:
+        writing.writelines(piece.encode() for piece in pieces)

@@ -35,6 +35,6 @@ def settings(location: Location, *, ink_days: int | None, yes: bool) -> int:
                 print(text("cli.pupil.kept"))
                 return 1
         record.ink.keep_days = ink_days
-        record.ink.forget_old(now)
+        record.ink.forget_old(now, certain=True)
     print(text("cli.settings.ink", days=ink_days))
     return 0

@@ -11,7 +11,7 @@ from trainer.desk.access.sessions import KNOWN
 from trainer.errors import PupilError, RecordError, RemarkError, TrainerError
 from trainer.language import sentence, text
 
-SAID = frozenset({400, 403, 404, 405, 413, 500})
+SAID = frozenset({400, 403, 404, 405, 410, 413, 500})
 """The answers with a sentence of their own; the rest say what 400 or 500 says."""
 
 

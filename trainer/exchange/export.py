@@ -3,7 +3,7 @@
 A folder for each pupil has a page to read, `ink.inkml` (the ink that is still kept, an open standard),
 `summary.csv` (for a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in
 numbers and in words. There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null
-where none is kept.
+where none is kept; `damaged` tells of attempts that could not be read.
 """
 
 from __future__ import annotations
@@ -26,10 +26,11 @@ from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
+from trainer.errors import BrokenRecordError
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language import finding_words, text
+from trainer.language import finding_words, sentence, text
 from trainer.record import Record
 from trainer.teaching import planned_letters, teaching_order
 
@@ -62,18 +63,20 @@ def write(
         for number, pupil in enumerate(pupils, 1):
             place = _folder(number, pupil)
             _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
-            attempts = list(record.attempts.find(pupil.id))
+            damaged: list[BrokenRecordError] = []
+            attempts = list(record.attempts.find(pupil.id, on_damage=damaged.append))
             inked = [attempt for attempt in attempts if attempt.ink.traces]
             numbers = {attempt.id: group for group, attempt in enumerate(inked, 1)}
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
-            past = record.verdicts.past(pupil.id)
+            past = record.verdicts.past(pupil.id, on_damage=damaged.append)
             content = _pupil(record, alphabet, pupil) | {
                 "attempts": [
                     _attempt(alphabet, attempt, past.get(attempt.id or 0, ()))
                     | {"ink": numbers.get(attempt.id)}
                     for attempt in attempts
-                ]
+                ],
+                "damaged": [sentence(error) for error in damaged],
             }
             _add(folder, f"{place}/record.json", [json.dumps(content, indent=1, ensure_ascii=False), "\n"])
 

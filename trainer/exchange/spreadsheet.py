@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Iterator
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TextIO
 
 from strokes.kinds import Kind
+from trainer.atomic_file import replacing
 from trainer.attempt import Pupil
-from trainer.errors import PlaceError
 from trainer.language import kind_name, text
 from trainer.teaching import LetterFigures, Summary
 
@@ -45,12 +46,11 @@ def write(summary: Summary, file: str) -> None:
     if file == "-":
         _write(summary, sys.stdout)
         return
-    try:
+    with replacing(Path(file), what="the table", private=True) as writing:
         # utf-8-sig, because a common spreadsheet takes plain UTF-8 for something older
-        with Path(file).open("w", encoding="utf-8-sig", newline="") as table:
-            _write(summary, table)
-    except OSError as error:
-        raise PlaceError(f"{file}: the table cannot be written: {error.strerror}") from error
+        table = TextIOWrapper(writing, encoding="utf-8-sig", newline="", write_through=True)
+        _write(summary, table)
+        table.detach()
 
 
 def rows(summary: Summary) -> Iterator[list[str]]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Protocol
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil, Step
+from trainer.errors import BrokenRecordError
 from trainer.teaching import ReadableSettings
 
 
@@ -33,8 +34,14 @@ class Plans(Protocol):
 class Attempts(Protocol):
     """What was written."""
 
-    def find(self, pupil: int | None = None, *, ink: bool = True) -> Iterator[Attempt]:
-        """A pupil's attempts, oldest first."""
+    def find(
+        self,
+        pupil: int | None = None,
+        *,
+        ink: bool = True,
+        on_damage: Callable[[BrokenRecordError], object] | None = None,
+    ) -> Iterator[Attempt]:
+        """A pupil's attempts, oldest first; a damaged one is passed over and told to `on_damage`."""
 
     def keep(self, attempt: Attempt) -> Attempt:
         """Keep an attempt, committed when this returns. Raises PupilError when the pupil was erased."""

@@ -54,7 +54,10 @@ class Storage:
             if pupil is None or pupil.archived:
                 return False
         session.pupil = pupil or self.record.pupils.add(text("practice.cards.guest"))
-        session.history = list(self.record.attempts.find(session.pupil.id, ink=False))
+        damaged: list[object] = []  # for the teacher, on the desk; the child practices all the same
+        session.history = list(
+            self.record.attempts.find(session.pupil.id, ink=False, on_damage=damaged.append)
+        )
         if self.alphabet_of is not None:
             session.alphabet = self.alphabet_of(session.pupil.group)
         planned = self.record.plans.for_pupil(session.pupil.id)

@@ -6,16 +6,17 @@ finished attempt. After a crash it stays, as an attempt that was broken off.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
-from typing import Any
+from typing import Any, TypeAlias
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
+from trainer.errors import BrokenRecordError
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
 from trainer.record.database import Database, inserted, numbered
@@ -28,6 +29,10 @@ _COLUMNS = (
     tables.overruling.c.reason,
     tables.overruling.c.at.label("overruled_at"),
 )
+
+
+OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
+"""What is told of an attempt that cannot be read, so that it costs only itself."""
 
 
 @dataclass(frozen=True)
@@ -103,10 +108,14 @@ class Attempts:
         since: datetime | None = None,
         *,
         ink: bool = True,
+        on_damage: OnDamage | None = None,
     ) -> Iterator[Attempt]:
-        """The attempts, oldest first, unfinished ones among them; without `ink` they are read faster."""
+        """The attempts, oldest first, unfinished ones among them; without `ink` they are read faster.
+
+        A damaged one is passed over and told to `on_damage`; without that, BrokenRecordError is raised.
+        """
         query = _chosen(pupil, letter, since).order_by(tables.attempt.c.at, tables.attempt.c.id)
-        yield from self._read(query, ink=ink)
+        yield from self._read(query, ink=ink, on_damage=on_damage)
 
     def latest(
         self,
@@ -117,18 +126,19 @@ class Attempts:
         skip: int = 0,
         traced: bool | None = None,
         ink: bool = True,
+        on_damage: OnDamage | None = None,
     ) -> tuple[Attempt, ...]:
         """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`.
 
         The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
-        all others.
+        all others. Damaged ones as in `find`.
         """
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
         query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
         if traced is not None:
             step = tables.attempt.c.step
             query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
-        return tuple(self._read(query, ink=ink))
+        return tuple(self._read(query, ink=ink, on_damage=on_damage))
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
@@ -179,7 +189,7 @@ class Attempts:
                 return draft.number
         return inserted(connection, tables.attempt, row)
 
-    def _read(self, query: Select[Any], *, ink: bool) -> Iterator[Attempt]:
+    def _read(self, query: Select[Any], *, ink: bool, on_damage: OnDamage | None = None) -> Iterator[Attempt]:
         """The attempts of a query, whose rows are held in memory until they are asked for."""
         columns = [column for column in _COLUMNS if ink or column is not tables.attempt.c.ink]
         chosen = query.with_only_columns(*columns).outerjoin_from(tables.attempt, tables.overruling)
@@ -188,9 +198,15 @@ class Attempts:
             rows = connection.execute(chosen).all()
             findings = findings_of(connection, tables.finding.c.attempt.in_(ids))
         for row in rows:
-            with self._database.naming_attempt(row.id):
-                attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
-            yield attempt_read
+            try:
+                with self._database.naming_attempt(row.id):
+                    attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
+            except BrokenRecordError as error:
+                if on_damage is None:
+                    raise
+                on_damage(error)
+            else:
+                yield attempt_read
 
 
 def put_many(

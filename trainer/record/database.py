@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any, Protocol
@@ -102,12 +102,16 @@ class Database:
             self._store.scrub(touched, PATIENCE)
 
     @contextmanager
-    def naming_attempt(self, attempt: int) -> Iterator[None]:
-        """Let the ValueError of a damaged row come out as BrokenRecordError, with the attempt's number."""
+    def naming(self, row: str) -> Iterator[None]:
+        """Let the ValueError of a damaged row come out as BrokenRecordError that names it: `attempt 17`."""
         try:
             yield
-        except ValueError as error:
-            raise BrokenRecordError(f"{self.place}: attempt {attempt} is damaged: {error}") from error
+        except (ValueError, TypeError) as error:
+            raise BrokenRecordError(f"{self.place}: {row} is damaged: {error}") from error
+
+    def naming_attempt(self, attempt: int) -> AbstractContextManager[None]:
+        """`naming` for an attempt, by its number."""
+        return self.naming(f"attempt {attempt}")
 
     def _prepare(self) -> None:
         with self.reading() as connection:

@@ -52,7 +52,8 @@ class Erasure:
             finding_count, note_count, overruling_count = (
                 connection.scalar(query) or 0 for query in (findings, notes, overrulings)
             )
-        ends = (mappers.moment(first) if first else None, mappers.moment(last) if last else None)
+        # what is damaged can be erased as well: then nobody knows from when to when they wrote
+        ends = (mappers.moment_or_none(first), mappers.moment_or_none(last))
         return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends)
 
     def remove_pupil(self, pupil: int) -> None:

@@ -72,7 +72,7 @@ class Figures:
         if pupil is not None:
             pupils = tuple(filter(None, [self._pupils.get(pupil)]))
         days = _days(since, until)
-        with self._database.reading() as connection:
+        with self._database.naming("a date or a kind in the counts"), self._database.reading() as connection:
             counts = _counts(
                 connection, [pupil.id for pupil in pupils], days, findings=findings, lately=lately
             )
@@ -91,7 +91,7 @@ class Figures:
     def trend(self, group: str | None = None) -> tuple[Week, ...]:
         """The `trend` of the summary of all or of a group, alone and sooner."""
         pupils = [pupil.id for pupil in self._pupils.find(group)]
-        with self._database.reading() as connection:
+        with self._database.naming("a date in the counts"), self._database.reading() as connection:
             return trend(_by_day(connection, pupils, None))
 
     def recount(self) -> None:

@@ -37,6 +37,14 @@ def moment(stamped: str) -> datetime:
     return parsed
 
 
+def moment_or_none(stamped: object) -> datetime | None:
+    """The moment that `stamp` wrote; None for anything else."""
+    try:
+        return moment(str(stamped))
+    except ValueError:
+        return None
+
+
 def day_of(moment: datetime) -> str:
     """The day here, on this machine's calendar, as text that sorts as days do.
 

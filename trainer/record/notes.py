@@ -26,7 +26,12 @@ class Notes:
         note = tables.note
         query = select(note).where(note.c.pupil == pupil).order_by(note.c.at.desc(), note.c.id.desc())
         with self._database.reading() as connection:
-            return tuple(Note(row.id, mappers.moment(row.at), row.said) for row in connection.execute(query))
+            rows = connection.execute(query).all()
+        notes = []
+        for row in rows:
+            with self._database.naming(f"note {row.id}"):
+                notes.append(Note(row.id, mappers.moment(row.at), row.said))
+        return tuple(notes)
 
     def add(self, pupil: int, text: str, *, at: datetime | None = None) -> Note:
         """Keep a note; line breaks in it stay.

@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from trainer.attempt import PastVerdict, Verdict
-from trainer.errors import RemarkError
+from trainer.errors import BrokenRecordError, RemarkError
 from trainer.record import mappers, tables
-from trainer.record.attempts import findings_of
+from trainer.record.attempts import OnDamage, findings_of
 from trainer.record.counters import cells_of, recount
 from trainer.record.database import Database, inserted
 from trainer.record.notes import remark
@@ -78,16 +78,24 @@ class Verdicts:
             recount(connection, cells_of(connection, list(present)))
         return len(present)
 
-    def past(self, pupil: int) -> dict[int, tuple[PastVerdict, ...]]:
-        """The verdicts that newer checks have replaced, oldest first, by the number of a pupil's attempt."""
+    def past(self, pupil: int, *, on_damage: OnDamage | None = None) -> dict[int, tuple[PastVerdict, ...]]:
+        """The verdicts that newer checks have replaced, oldest first, by the number of a pupil's attempt.
+
+        Damaged ones as in `Attempts.find`.
+        """
         past, attempt = tables.past_verdict, tables.attempt
         query = select(past).join(attempt).where(attempt.c.pupil == pupil)
         with self._database.reading() as connection:
             rows = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
         verdicts = {}
         for number, replaced in groupby(rows, lambda row: row.attempt):
-            with self._database.naming_attempt(number):
-                verdicts[number] = tuple(map(mappers.past_from, replaced))
+            try:
+                with self._database.naming_attempt(number):
+                    verdicts[number] = tuple(map(mappers.past_from, replaced))
+            except BrokenRecordError as error:
+                if on_damage is None:
+                    raise
+                on_damage(error)
         return verdicts
 
     def _present(self, connection: Connection, numbers: Sequence[int]) -> dict[int, tuple[str, Verdict]]:

@@ -31,8 +31,8 @@ from strokes.modeling import (
     stroke_from_ink,
 )
 from strokes.polyline import Polyline, length
+from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
-from trainer.teaching.atomic_file import replace_file
 from trainer.teaching.own_letters import cue
 
 Use: TypeAlias = Literal["taught", "accepted", "left", "right"]

@@ -12,8 +12,8 @@ from pathlib import Path
 from strokes.errors import LetterError, LetterFileError
 from strokes.files import load_letter
 from strokes.letter import Letter
+from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
-from trainer.teaching.atomic_file import replace_file
 
 FOLDER = "history"
 

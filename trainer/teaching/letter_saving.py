@@ -20,9 +20,9 @@ from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError
 from strokes.files import TOML, file_name, load_letter
 from strokes.letter import Hand, Letter
+from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
 from trainer.teaching.alphabets import alphabet_in
-from trainer.teaching.atomic_file import replace_file
 from trainer.teaching.letter_drafts import Draft
 from trainer.teaching.letter_history import replace_letter
 from trainer.teaching.own_letters import copy_letters

@@ -7,13 +7,13 @@ from dataclasses import replace
 from itertools import groupby
 from typing import cast
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from strokes.letter import Hand
 from trainer.attempt import CARDS, NAME_LENGTH, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.pages import download, erase, roster_import
+from trainer.desk.pages import download, erase, query, roster_import
 from trainer.desk.pictures import card_pictures
 from trainer.errors import PupilError
 from trainer.language import sentence, text
@@ -76,11 +76,8 @@ def archive(number: int) -> Response:
 
 
 def pupil_of(number: int) -> Pupil:
-    """The pupil with that number; answers 404 when there is none."""
-    known = desk().record.pupils.get(number)
-    if known is None:
-        abort(404)
-    return known
+    """The pupil with that number; `missing` when there is none."""
+    return desk().record.pupils.get(number) or query.missing()
 
 
 def _list(*, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
+from trainer.desk.pages import query
 from trainer.errors import BusyError
 from trainer.language import day_words, text
 
@@ -55,14 +56,14 @@ def confirm() -> tuple[str, int] | Response:
 
 
 def whom() -> Whom:
-    """Whom `?pupil=` or `?group=` means; answers 404 for somebody who is not there."""
+    """Whom `?pupil=` or `?group=` means; `missing` for somebody who is not there."""
     record = desk().record
     if group := request.args.get("group"):
         if group in record.pupils.groups():
             return Whom(group, record.pupils.find(group, archived=True), True)
     elif (number := request.args.get("pupil", type=int)) and (pupil := record.pupils.get(number)):
         return Whom(pupil.name, (pupil,), False)
-    abort(404)
+    query.missing()
 
 
 def _page(asked: Whom, *, typed: str = "", wrong: str = "") -> str:

@@ -49,7 +49,8 @@ def telling_of(pupil: Pupil, needs: Sequence[Need]) -> Telling:
     """The evidence for what a pupil showed most of these."""
     letters = tuple(need.letter for need in needs)
     for need in sorted(needs, key=lambda need: -need.times):
-        latest = desk().record.attempts.latest(pupil.id, need.letter, n=LOOKED_AT)
+        damaged: list[object] = []  # the pupil's page tells of them
+        latest = desk().record.attempts.latest(pupil.id, need.letter, n=LOOKED_AT, on_damage=damaged.append)
         for attempt in latest:
             if is_try(attempt) and attempt.ink.traces and need.kind in tries.kinds(attempt):
                 return _shown(pupil, letters, need, attempt)

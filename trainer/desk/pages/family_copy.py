@@ -44,7 +44,8 @@ def readable(pupil: Pupil) -> str:
 
 def _row(line: LetterFigures, pupil: Pupil, alphabet: Alphabet) -> dict[str, Any]:
     """A letter as it is taught, and as it was written last; both are left out where they are gone."""
-    latest = desk().record.attempts.latest(pupil.id, line.letter)
+    damaged: list[object] = []  # the pupil's page tells of them
+    latest = desk().record.attempts.latest(pupil.id, line.letter, on_damage=damaged.append)
     attempt = next((each for each in latest if each.finished and each.ink.traces), None)
     letter = alphabet.get(line.letter)
     model: Markup | str = ""

@@ -51,7 +51,10 @@ ink is as large (see `replay.SCALE`)."""
 
 def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
     """A letter's history in words; under the least number of tries nothing is concluded."""
-    latest = desk().record.attempts.latest(pupil.id, line.letter, n=LAST_TRIES, ink=False)
+    damaged: list[object] = []  # told of where the attempts themselves are shown
+    latest = desk().record.attempts.latest(
+        pupil.id, line.letter, n=LAST_TRIES, ink=False, on_damage=damaged.append
+    )
     tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
     low, high = line.likely
     few = ""

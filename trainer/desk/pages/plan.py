@@ -208,7 +208,8 @@ def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[
     if whose.pupil is None:
         summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
         return reasons.of_group(summary, order, today)
-    attempts = record.attempts.find(whose.pupil.id, ink=False)
+    damaged: list[object] = []  # the pupil's page tells of them
+    attempts = record.attempts.find(whose.pupil.id, ink=False, on_damage=damaged.append)
     summary = record.figures.summary(pupil=whose.pupil.id)
     return reasons.of_pupil(attempts, summary, order, today, own_name)
 

@@ -12,10 +12,10 @@ from werkzeug.wrappers import Response
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.pages import history
+from trainer.desk.pages import history, query
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
-from trainer.errors import RemarkError
+from trainer.errors import BrokenRecordError, RemarkError
 from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
@@ -161,14 +161,14 @@ def _time_of_note() -> datetime:
 
 
 def _pupil(number: int) -> Pupil:
-    return desk().record.pupils.get(number) or abort(404)
+    return desk().record.pupils.get(number) or query.missing()
 
 
 def _attempt(number: int, attempt: int) -> tuple[Pupil, Attempt]:
     """A pupil's own attempt; another one's is not there."""
     pupil, kept_attempt = _pupil(number), desk().record.attempts.get(attempt)
     if kept_attempt is None or kept_attempt.pupil != pupil.id:
-        abort(404)
+        query.missing()
     return pupil, kept_attempt
 
 
@@ -188,10 +188,16 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     asked = request.args.get("letter", "")
     row_of = {row["letter"]: row for row in rows}
     letter = asked if asked in row_of else ""
+    damaged: list[BrokenRecordError] = []
     traced = request.args.get("traced") == "1"
     number = min(max(request.args.get("page", 1, type=int), 1), LAST_PAGE)
     attempts = record.attempts.latest(
-        pupil.id, letter or None, n=SHOWN + 1, skip=SHOWN * (number - 1), traced=traced
+        pupil.id,
+        letter or None,
+        n=SHOWN + 1,
+        skip=SHOWN * (number - 1),
+        traced=traced,
+        on_damage=damaged.append,
     )
     return render_template(
         "pupil/show.html",
@@ -209,6 +215,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         newer=number - 1,
         older=number + 1 if len(attempts) > SHOWN else 0,
         motion=record.settings.get("motion", "on"),
+        damaged=[sentence(error) for error in damaged],
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
             for note in record.notes.find(pupil.id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from typing import NoReturn
 
 from flask import abort, request
 
@@ -13,23 +14,28 @@ LONGEST_NUMBER = 10
 """Digits of the largest number that a row of the record may have."""
 
 
+def missing() -> NoReturn:
+    """Answers for somebody or something that is not there: 404, and 410 to a form, whose page had it."""
+    abort(410 if request.method == "POST" else 404)
+
+
 def group(groups: Sequence[str]) -> str | None:
-    """The group that is asked for by `?group=`, None for the whole class; answers 404 for one that is not."""
+    """The group that is asked for by `?group=`, None for the whole class; `missing` for one that is not."""
     name = request.args.get("group") or None
     if name is not None and name not in groups:
-        abort(404)
+        missing()
     return name
 
 
 def pupil(pupils: Sequence[Pupil]) -> Pupil | None:
-    """The pupil that is asked for by `?pupil=`; answers 404 for one that is not there."""
+    """The pupil that is asked for by `?pupil=`; `missing` for one that is not there."""
     number = request.args.get("pupil") or None
     if number is None:
         return None
     for other in pupils:
         if str(other.id) == number:
             return other
-    abort(404)
+    missing()
 
 
 def number(typed: str) -> int | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
+from io import BytesIO
 from math import ceil
 from pathlib import Path
 
@@ -15,11 +16,11 @@ import pygame
 from strokes.alphabet import Alphabet
 from strokes.letter import Family
 from strokes.transform import Transform
+from trainer.atomic_file import replacing
 from trainer.drawing import lettering, theme
 from trainer.drawing.raster.canvas import Canvas
 from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
-from trainer.errors import PlaceError
 from trainer.language import text
 
 ACROSS = 29.0
@@ -86,11 +87,10 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
                 box = Rect(start + unit * formation.bounds[0], top * unit, right - start, HEADING * unit)
                 canvas.text(place.heading, box, HEADING_SIZE * unit, theme.QUIET, align="left", bold=True)
         top += HEADING + guide.descender - highest + GAP
-    try:
-        with Path(path).open("wb") as file:
-            pygame.image.save(canvas.surface, file, ".png")
-    except OSError as error:
-        raise PlaceError(f"{path}: the picture cannot be written: {error.strerror}") from error
+    drawn = BytesIO()  # pygame says of a full disk only that something went wrong
+    pygame.image.save(canvas.surface, drawn, ".png")
+    with replacing(Path(path), what="the picture") as file:
+        file.write(drawn.getvalue())
 
 
 def rows(alphabet: Alphabet) -> list[list[Place]]:

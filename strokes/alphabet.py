@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from strokes.errors import LetterError, LetterFileError
 from strokes.files import SHIPPED, Content, FolderReader
-from strokes.letter import SETS, Family, GuideLines, Letter, LetterSet
+from strokes.letter import Family, GuideLines, Letter, LetterSet, is_other_case
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,15 +25,8 @@ class Alphabet(Mapping[str, Letter]):
         names = [letter.name for letter in self.letters]
         if len(set(names)) != len(names):
             raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
-        bare = [replace(letter, others=()) for letter in self.letters]
-        sets = {name: [letter for letter in bare if letter.set == name] for name in SETS}
-        table = {
-            letter.name: replace(
-                letter, others=tuple(other for other in sets[name] if _is_other(letter, other))
-            )
-            for name in SETS
-            for letter in sets[name]
-        }
+        bare = [replace(letter, others=(), other_case=None) for letter in self.letters]
+        table = {letter.name: among(letter, bare) for letter in bare}
         object.__setattr__(self, "letters", tuple(table[name] for name in names))
         object.__setattr__(self, "_table", table)
 
@@ -84,13 +77,23 @@ class Alphabet(Mapping[str, Letter]):
         return len(self.letters)
 
 
+def among(letter: Letter, letters: Iterable[Letter]) -> Letter:
+    """The letter in an alphabet with these letters: it knows those that may be written in its place."""
+    letters = tuple(letters)
+    return replace(
+        letter,
+        others=tuple(other for other in letters if _is_other(letter, other)),
+        other_case=next((other for other in letters if is_other_case(letter.name, other.name)), None),
+    )
+
+
 def _is_other(letter: Letter, other: Letter) -> bool:
-    """Whether ink for `letter` may be told to be `other`, both of one set.
+    """Whether ink for `letter` may be told to be `other`, wherever it stands.
 
     A mark is so small that a letter without it, or with another base, would always be taken for one with it.
     With a mark the base is no other letter: what is missing is told as that.
     """
-    if other is letter or other.name == letter.base:
+    if other.name in (letter.name, letter.base) or other.set != letter.set:
         return False
     return not other.base or other.base == letter.base
 

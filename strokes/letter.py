@@ -44,6 +44,11 @@ def set_of(name: str) -> LetterSet:
     return "capital" if kind in ("Lu", "Lt") else "digit" if kind == "Nd" else "small"
 
 
+def is_other_case(name: str, other: str) -> bool:
+    """Whether the letter `other` is the capital of the small letter `name`, or the other way round."""
+    return other != name and other.lower() == name.lower()
+
+
 def closed(path: Polyline) -> bool:
     """Whether a line ends where it begins: a loop, which may be begun anywhere."""
     return float(np.hypot(*(path[0] - path[-1]))) < WEIGHTS.loop_gap
@@ -182,8 +187,10 @@ class Letter:
 
     `others` are the other letters of its alphabet that a check may say were written in its place: those of
     its own set, as only size or place tells many letters from one of another set; a letter made by hand may
-    have none. `recognized` are shapes that adults also write: the letter is read from them, and none of them
-    is taught, shown, praised or judged by. `base` names the letter that one with a mark is composed from.
+    have none. `other_case` is the capital of a small letter and the small letter of a capital, which a check
+    names between guide lines where the shapes differ. `recognized` are shapes that adults also write: the
+    letter is read from them, and none of them is taught, shown, praised or judged by. `base` names the letter
+    that one with a mark is composed from.
     """
 
     name: str
@@ -191,6 +198,7 @@ class Letter:
     others: tuple[Letter, ...] = field(default=(), repr=False)
     recognized: tuple[Formation, ...] = field(default=(), repr=False)
     base: str = ""
+    other_case: Letter | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         if not self.formations:

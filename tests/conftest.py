@@ -7,10 +7,18 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from flask import Flask
 from hypothesis import HealthCheck, settings
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
 from strokes.warping import pairs as warping
+from tests.desk.visitor import HASH, TODAY
 from tests.server import OLDEST, Server, programs, serving
+from tests.waiting import until
+from trainer import places
+from trainer.demo import fill
+from trainer.desk.access.passphrase import SETTING
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
@@ -24,11 +32,51 @@ settings.register_profile(
 settings.load_profile("any machine")
 
 
+class CompiledTemplates(BytecodeCache):
+    """Templates that were compiled in this process: each test of the desk makes an app of its own."""
+
+    def __init__(self) -> None:
+        self.compiled: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self.compiled:
+            bucket.bytecode_from_string(self.compiled[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self.compiled[bucket.key] = bucket.bytecode_to_string()
+
+
+Flask.jinja_options = {"bytecode_cache": CompiledTemplates()}
+
+
 @pytest.fixture(autouse=True)
 def _lanes_as_nobody_told() -> Iterator[None]:
     """Whether lanes warp holds for the whole program, and their last digit may differ from numpy's."""
     yield
     warping.use_lanes(None)
+
+
+@pytest.fixture(scope="session")
+def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of the invented class with its term up to TODAY, and a passphrase; copy it, do not change it.
+
+    The first process that asks fills it for all that run side by side, as it costs seconds.
+    """
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    folder, ready = folder / "demo", folder / "demo is ready"
+    try:
+        folder.mkdir()
+    except FileExistsError:
+        until(ready.exists, "the invented class")
+    else:
+        try:
+            with fill(folder, today=TODAY) as record:
+                record.settings.set(SETTING, HASH)
+        finally:
+            ready.touch()
+    return folder / places.RECORD
 
 
 @pytest.fixture(scope="session")

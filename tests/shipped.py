@@ -6,6 +6,8 @@ digits that only combine the strokes of others are left out, and letters with ma
 
 from __future__ import annotations
 
+from string import ascii_lowercase
+
 from strokes import Alphabet, Formation, Letter
 from strokes.files import SHIPPED
 from strokes.letter import SETS
@@ -19,6 +21,9 @@ OF_SET = {letter_set: PRINT.only(letter_set) for letter_set in SETS}
 
 BARE = tuple(letter for letter in PRINT.letters if not letter.base)
 """The letters that are drawn, not composed: the small ones, capitals and digits, æ and ß."""
+
+SAMPLE_LETTERS = (*ascii_lowercase, *"ABJNW", *"037")
+"""All small letters, and some capitals and digits: of every family, of one stroke and of several."""
 
 MARKED = tuple(PRINT[name] for name in "íèêčñåçøłä" + "ÖØ")
 """A letter for each mark, of as many bases as that allows."""

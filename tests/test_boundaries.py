@@ -22,8 +22,9 @@ LIBRARIES: dict[str, set[str]] = {
     "strokes.matching": {"scipy"},
     "strokes.checks": {"shapely"},
     "strokes.evaluation": {"matplotlib", "rich"},
+    "trainer.speech": {"pygame", "scipy", "soundfile", "espeakng_loader", "piper"},
     "trainer.commands": {"click", "rich"},
-    "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "matplotlib"},
+    "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
@@ -93,8 +94,8 @@ STROKES = [
     *("modeling", "evaluation"),
 ]
 TRAINER = [
-    *("errors", "places", "attempt", "ink_codec", "speech", "judging", "language", "teaching", "drawing"),
-    *("record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
+    *("errors", "places", "attempt", "ink_codec", "wordbank", "speech", "judging", "language", "teaching"),
+    *("drawing", "record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 
@@ -170,6 +171,11 @@ def test_a_door_opens_without_the_heavy_libraries(name: str) -> None:
 def test_the_command_line_starts_without_pygame_and_the_database() -> None:
     """`trainer --help` and the teacher's commands need no window."""
     assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich"}
+
+
+def test_the_window_opens_without_the_words() -> None:
+    """They are read when a word is practiced."""
+    assert not {name for name in loaded("trainer.practice") if name.startswith("trainer.wordbank")}
 
 
 def test_a_process_that_judges_old_ink_loads_no_screen_and_no_database() -> None:

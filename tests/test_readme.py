@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
 import shutil
-import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from strokes import Alphabet
 from strokes.files import faults, load_letter
-from tests.waiting import HANG
+from trainer.commands.cli import main
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -32,16 +30,20 @@ def shown() -> list[str]:
     return sorted({match.group(0).lstrip("/").strip() for match in matches if match})
 
 
-def helped(words: list[str]) -> subprocess.CompletedProcess[str]:
-    """What the command line says to these words with --help behind; unknown words are refused first."""
-    return subprocess.run(
-        [sys.executable, "-m", "trainer", *words, "--help"],
-        capture_output=True,
-        text=True,
-        cwd=ROOT,
-        timeout=HANG,
-        env={**os.environ, "COLUMNS": "200", "PYTHONUTF8": "1"},
-    )
+Typed = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def typed(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Typed:
+    """Does a command in this process; gives its exit code, what it says and what it complains of."""
+    monkeypatch.setenv("COLUMNS", "200")
+
+    def run(*words: str) -> tuple[int, str, str]:
+        code = main(words)
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return run
 
 
 def test_the_job_stands_before_everything_else() -> None:
@@ -56,36 +58,31 @@ def test_there_are_commands_to_check() -> None:
 
 
 @pytest.mark.parametrize("command", shown())
-def test_a_command_that_is_shown_is_there(command: str) -> None:
+def test_a_command_that_is_shown_is_there(command: str, typed: Typed) -> None:
+    """With --help behind it, unknown words are refused first."""
     words = shlex.split(command)[1:]
 
-    answer = helped(words)
+    code, said, complaint = typed(*words, "--help")
 
-    assert answer.returncode == 0, answer.stderr
+    assert code == 0, complaint
     for option in (word for word in words if word.startswith("--")):
-        assert option in answer.stdout
+        assert option in said
 
 
-def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
+def test_the_teachers_commands_work_one_after_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: Typed
+) -> None:
     """Those that open no window are done as they stand, in their order, on a record of their own."""
     done = 0
-    ours = {name: str(tmp_path / "home") for name in ("HOME", "XDG_DATA_HOME", "USERPROFILE", "LOCALAPPDATA")}
-    home = {**os.environ, **ours, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"}
+    for name in ("HOME", "XDG_DATA_HOME", "USERPROFILE", "LOCALAPPDATA"):
+        monkeypatch.setenv(name, str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
     for line in filter(None, "\n".join(blocks("sh")).splitlines()):
         words = shlex.split(line)
         if words[0] != "trainer" or words[1] in ("practice", "demo", "desk"):
             continue
-        answer = subprocess.run(
-            [sys.executable, "-m", "trainer", "--data", str(tmp_path / "data"), *words[1:]],
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            cwd=tmp_path,
-            timeout=HANG,
-            stdin=subprocess.DEVNULL,
-            env=home,
-        )
-        assert answer.returncode == 0, f"{line}: {answer.stderr}"
+        code, _, complaint = typed("--data", str(tmp_path / "data"), *words[1:])
+        assert code == 0, f"{line}: {complaint}"
         done += 1
 
     assert done >= 7
@@ -93,9 +90,9 @@ def test_the_teachers_commands_work_one_after_the_other(tmp_path: Path) -> None:
     assert not (tmp_path / "home").exists()  # the user's own data folder is not touched
 
 
-def test_a_command_that_is_not_there_is_noticed() -> None:
+def test_a_command_that_is_not_there_is_noticed(typed: Typed) -> None:
     """The check above can fail."""
-    assert helped(["gather"]).returncode != 0
+    assert typed("gather", "--help")[0] != 0
 
 
 def test_the_letter_file_that_is_shown_is_sound(tmp_path: Path) -> None:

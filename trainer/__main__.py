@@ -4,7 +4,16 @@ from __future__ import annotations
 
 import sys
 
-from trainer.commands import main
+
+def main() -> int:
+    """Run one command. Gives back the exit code; 130 for Ctrl-C, even while the program is being read in."""
+    try:
+        from trainer.commands import main as run
+
+        return run()
+    except KeyboardInterrupt:
+        return 130
+
 
 if __name__ == "__main__":
     sys.exit(main())

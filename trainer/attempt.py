@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 
 from strokes.ink import Ink
@@ -115,6 +115,14 @@ class Overruling:
     def outcome(self) -> Outcome:
         """Which of the two it is."""
         return Outcome.FORMED if self.formed else Outcome.NOT_YET
+
+
+@dataclass(frozen=True)
+class Addition:
+    """A letter that a teacher put before a pupil's plan, and the day on which she did."""
+
+    letter: str
+    day: date
 
 
 @dataclass(frozen=True)

@@ -111,6 +111,14 @@ CLASS = (
 )
 PLANS = {"Quay": ("h", "k", "n", "r"), "Slipway": ("e", "b", "x")}
 OWN_PLANS = {"Hamid": ("d", "b", "e")}
+TAUGHT = {
+    "Quay": (
+        *("ff:F", "ll:L", "ss:S", "zz:Z", "ck:K", "s:Z", "sh:SH", "ch:CH", "th:TH", "th:DH", "ng:NG", "n:NG"),
+        *("qu:K,W", "wh:W", "exceptions"),
+    ),
+    "Slipway": ("ff:F", "ll:L", "ss:S", "zz:Z", "ck:K", "s:Z", "sh:SH", "ch:CH"),
+}
+OWN_WORDS = {"jetty": "j e tt y:IY", "slipway": "s l i p w ay"}
 NOTES = (
     ("Brida", 23, "Turned the paper to the right, so that her left hand sees the line. It helped."),
     ("Edda", 9, "Starts n at the top when she says the move first. Keep saying it together."),
@@ -175,6 +183,8 @@ class _Term:
         record.settings.set("stage", STAGE)
         for group, letters in PLANS.items():
             record.plans.set(group, letters)
+            record.words.set_taught(group, TAUGHT[group])
+        record.words.add(OWN_WORDS)
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:

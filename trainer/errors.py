@@ -5,6 +5,9 @@
     ├── PlaceError              a folder or file that cannot be made or used
     ├── ScreenError             no screen on which a window could be seen
     ├── RosterError             a class list from outside that cannot be taken
+    ├── WordError               a word whose letters and sounds do not add up
+    │   └── WordFileError       a file of words that breaks a rule
+    ├── AudioError              a recording that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
         ├── BrokenRecordError   damaged, or not a record at all
@@ -42,6 +45,18 @@ class RosterError(TrainerError):
     def __init__(self, reason: str, faults: tuple[object, ...] = ()) -> None:
         super().__init__(reason)
         self.faults = tuple(map(str, faults))
+
+
+class WordError(TrainerError):
+    """A word whose letters and sounds do not add up, or that cannot be added or taken away."""
+
+
+class WordFileError(WordError):
+    """A file of words that breaks a rule; the message reads `where: what must be, what is`."""
+
+
+class AudioError(TrainerError):
+    """A recording that cannot be taken."""
 
 
 class RecordError(TrainerError):

@@ -12,6 +12,8 @@ from trainer.errors import PlaceError
 NAME = "letter-formation-trainer"
 RECORD = "record.sqlite"
 LETTERS = "letters"
+SHARED = "shared"
+SPEECH = "speech"
 
 
 def data_folder(chosen: Path | None = None) -> Path:
@@ -32,6 +34,11 @@ def data_folder(chosen: Path | None = None) -> Path:
 def own_letters(chosen: Path | None = None) -> Path:
     """The folder for an alphabet of the teacher's own, in the data folder; neither need be there."""
     return _folder(chosen) / LETTERS
+
+
+def speech_folder(chosen: Path | None = None) -> Path:
+    """The folder for recordings and for what was rendered, in the data folder; it need not be there."""
+    return _folder(chosen) / SPEECH
 
 
 def record_file(chosen: Path | None = None) -> Path:

@@ -10,11 +10,12 @@ as such, and another letter only when the letter is all there.
 """
 
 from strokes.checks.checker import check, measure
+from strokes.checks.confusions import named_case
 from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
 from strokes.checks.partial import Reading, Target, reached, read, rest_of, targets
-from strokes.checks.version import checks_version
+from strokes.checks.version import checks_version, is_of_letter
 
 __all__ = [
     "LiveTrace",
@@ -23,7 +24,9 @@ __all__ = [
     "Target",
     "check",
     "checks_version",
+    "is_of_letter",
     "measure",
+    "named_case",
     "reached",
     "read",
     "rest_of",

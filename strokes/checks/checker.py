@@ -133,7 +133,9 @@ def measure(
         *movement(explanation, aligned, traces, tolerances.tiny),
         *starts(explanation, aligned, traces, guide=guide, others=best.moved),
         *confusions.mirror_ratios(ink, letter, explanation, hand),
-        *confusions.letter_ratios(ink, letter, explanation, hand),
+        *confusions.letter_ratios(
+            ink, letter, confusions.other_letters(ink, letter, guide), explanation, hand
+        ),
         *legibility.strays(explanation, aligned),
         *legibility.gaps(explanation, aligned),
     ]

@@ -1,7 +1,9 @@
 """What the ink may be instead: the letter's mirror image, or another letter.
 
-Both are told by ratios: how far the ink is from what it may be, as a share of how far it is from the letter,
-to the eye or along the pen's path. Each ratio counts below a bound of its own and below the tolerance.
+Another letter is one of the same set, as only size or place tells many letters of two sets apart; between
+guide lines also the one of the other case, where the shapes of the two differ. Both are told by ratios: how
+far the ink is from what it may be, as a share of how far it is from the letter, to the eye or along the pen's
+path. Each ratio counts below a bound of its own and below the tolerance.
 """
 
 from __future__ import annotations
@@ -14,10 +16,10 @@ import numpy as np
 from strokes.checks.measures import Measure, first_found
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import Formation, Hand, Letter
+from strokes.letter import Formation, GuideLines, Hand, Letter, is_other_case
 from strokes.matching import Explanation, explain
 from strokes.polyline import length, resample
-from strokes.recognition import look, nearer
+from strokes.recognition import apart, look, nearer
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
@@ -28,12 +30,18 @@ MIRROR = Transform(scale_x=-1.0)
 
 
 def confusions(
-    ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None, tolerances: Tolerances
+    ink: Ink,
+    letter: Letter,
+    explanation: Explanation,
+    guide: GuideLines | None,
+    hand: Hand | None,
+    tolerances: Tolerances,
 ) -> list[Finding]:
     """The mirror image, or another letter, explains the ink clearly better."""
     reversal = first_found(mirror_ratios(ink, letter, explanation, hand), tolerances)
-    other = first_found(letter_ratios(ink, letter, explanation, hand), tolerances)
-    if reversal and other and _plainly_mirrored(ink, letter, str(other.letter)):
+    others = other_letters(ink, letter, guide)
+    other = first_found(letter_ratios(ink, letter, others, explanation, hand), tolerances)
+    if reversal and other and _plainly_mirrored(ink, letter, others, str(other.letter)):
         other = None
     return [finding for finding in (reversal, other) if finding]
 
@@ -53,30 +61,58 @@ def mirror_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand
             yield _ratio(Kind.REVERSAL, followed)
 
 
-def letter_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None) -> Iterator[Measure]:
-    """How near the ink is to the other letter that explains it best, and to the one it looks like most."""
+def named_case(letter: Letter) -> Letter | None:
+    """The letter of the other case, where a check may name it; None where only size tells them apart."""
+    case = letter.other_case
+    return case if case is not None and apart(letter, case) >= WEIGHTS.other_case else None
+
+
+def other_letters(ink: Ink, letter: Letter, guide: GuideLines | None) -> tuple[Letter, ...]:
+    """The letters that ink for this one may be told to be.
+
+    The one of the other case is among them where the ink lies between the lines as that one does: an m as
+    tall as an M is a round M.
+    """
+    case = named_case(letter)
+    if guide is None or case is None:
+        return letter.others
+    lines = guide.to_letter_space().apply(np.array(ink.bounds).reshape(2, 2))[:, 1]
+    to_own, to_case = (abs(lines - np.array(other.taught.bounds)[[1, 3]]).sum() for other in (letter, case))
+    return letter.others if to_own + WEIGHTS.same_lines < to_case else (*letter.others, case)
+
+
+def letter_ratios(
+    ink: Ink, letter: Letter, others: Sequence[Letter], explanation: Explanation, hand: Hand | None
+) -> Iterator[Measure]:
+    """How near the ink is to that of `others` that explains it best, and to the one it looks like most."""
     own = _own_cost(letter, explanation)
     if own is None:
         return
-    closer, distance = nearer(ink, letter, letter.others)
+    closer, distance = nearer(ink, letter, others)
     if not closer:
         return
-    others = [match.letter for match in closer[: WEIGHTS.others_asked]]
-    asked = [(other.name, formation) for other in others for formation in _likely(other, len(ink), hand)]
+    closest = [match.letter for match in closer[: WEIGHTS.others_asked]]
+    asked = [(other.name, formation) for other in closest for formation in _likely(other, len(ink), hand)]
     explanations = explain(ink, [formation for _, formation in asked])
-    costs = {other.name: np.inf for other in others}
+    costs = {other.name: np.inf for other in closest}
     for (name, _), explained in zip(asked, explanations, strict=True):
         costs[name] = min(costs[name], explained.cost)
-    name = min(costs, key=lambda other: costs[other])
-    if costs[name] < WEIGHTS.fair_cost or costs[name] < WEIGHTS.fair_share * own:
-        yield _ratio(Kind.LETTER, costs[name] / own, letter=name)
+    for name in sorted(costs, key=lambda other: costs[other]):
+        if costs[name] < WEIGHTS.fair_cost or costs[name] < WEIGHTS.fair_share * own:
+            yield _ratio(Kind.LETTER, costs[name] / own, letter=name, limit=_limit(letter, name))
     nearest = closer[0]
     looked = nearest.distance / distance
     if nearest.distance < WEIGHTS.fair_look:
         if own > WEIGHTS.unlike_cost:
-            yield _ratio(Kind.LETTER, looked, letter=nearest.letter.name)
+            limit = _limit(letter, nearest.letter.name)
+            yield _ratio(Kind.LETTER, looked, letter=nearest.letter.name, limit=limit)
         elif looked < WEIGHTS.clear:
             yield _ratio(Kind.LETTER, looked, letter=nearest.letter.name, limit=WEIGHTS.clear)
+
+
+def _limit(letter: Letter, name: str) -> float | None:
+    """The bound below which ink is the letter of that name; None where the tolerance alone is one."""
+    return WEIGHTS.other_case_share if is_other_case(letter.name, name) else None
 
 
 def _ratio(kind: Kind, share: float, *, letter: str | None = None, limit: float | None = None) -> Measure:
@@ -97,12 +133,12 @@ def _mostly_there(explanation: Explanation) -> bool:
     return sum(spans[k] for k in explanation.missing) <= WEIGHTS.mostly_there * sum(spans)
 
 
-def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
+def _plainly_mirrored(ink: Ink, letter: Letter, others: Sequence[Letter], name: str) -> bool:
     """Whether the ink looks clearly nearer to the letter's mirror image than to the other of that name.
 
     A mirrored e has something of an s. A b for a d is as much the one as the other.
     """
-    (other,) = (other for other in letter.others if other.name == name)
+    (other,) = (other for other in others if other.name == name)
     return _mirrored_look(ink, letter) < WEIGHTS.plainer * look(ink, other)
 
 

@@ -32,7 +32,7 @@ def findings(
     tolerances: Tolerances,
 ) -> list[Finding]:
     """All findings about the look of `ink`, explained by `explanation`."""
-    all_findings = confusions(ink, letter, explanation, hand, tolerances)
+    all_findings = confusions(ink, letter, explanation, guide, hand, tolerances)
     if not all_findings:
         all_findings += shape(explanation, aligned, tolerances)
     gap = first_found(gaps(explanation, aligned), tolerances)

@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 from hashlib import sha256
+from itertools import product
+from typing import get_args
 
 from strokes.letter import GuideLines, Hand, Letter
-from strokes.tolerances import Tolerances
+from strokes.tolerances import STAGES, Tolerances
 from strokes.weights import WEIGHTS
 
 VERSION = "2026-11-27.4"
@@ -33,3 +35,15 @@ def checks_version(
         for stroke in formation.strokes:
             digest.update(repr(stroke.path.shape).encode() + stroke.path.tobytes())
     return f"{VERSION}:{digest.hexdigest()[:12]}"
+
+
+def is_of_letter(version: str, letter: Letter, *, guide: GuideLines) -> bool:
+    """Whether `version`, of whatever day, hand and stage, judged by this letter between these lines.
+
+    It is not known of a version whose tolerances were none of the stages, or whose weights were others.
+    """
+    _, _, digest = version.partition(":")
+    return any(
+        checks_version(letter, guide=guide, hand=hand, tolerances=tolerances).endswith(f":{digest}")
+        for tolerances, hand in product(STAGES.values(), (None, *get_args(Hand)))
+    )

@@ -69,7 +69,7 @@ def stream_xml(path: Path, *, largest: int, fault: Fault) -> Iterator[tuple[Even
     """Where each element of the XML file at `path` begins and ends, in the order of the file, as it is read.
 
     The reader takes out of its parent what it is done with, else all of it is in memory at last. Raises
-    `fault` as `read_xml` does.
+    `fault` as `xml_root` does.
     """
     with _opened(path, largest, fault) as file, _as_faults(path, fault):
         yield from iterparse(_Watched(path, file, largest, fault), ("start", "end"), forbid_dtd=True)
@@ -126,12 +126,11 @@ def _as_faults(path: Path, fault: Fault) -> Iterator[None]:
         raise fault(path, f"must be well-formed XML: {error}") from error
 
 
-def read_xml(path: Path, *, largest: int = LARGEST_FILE, fault: Fault = LetterFileError) -> Element:
-    """The root element of the XML file at `path`; defusedxml stops at a DTD before any entity is defined.
+def xml_root(text: str, path: Path, fault: Fault = LetterFileError) -> Element:
+    """The root element of the XML text that was read from `path`; defusedxml stops at a DTD.
 
-    Raises `fault` for what cannot be read, is not well formed, or asks for anything outside.
+    Raises `fault` for what is not well formed, or asks for anything outside.
     """
-    text = read_text(path, largest=largest, fault=fault)
     _watch(path, text, Counter(), fault)
     with _as_faults(path, fault):
         root: Element = fromstring(text, forbid_dtd=True)

@@ -8,7 +8,7 @@ faults, and beside the letters it is nearest to.
 
 from strokes.curves import Curves
 from strokes.modeling.fitting import ERROR, LARGEST_ERROR, SMALLEST_ERROR, fit_stroke
-from strokes.modeling.letter_from_ink import letter_from_ink
+from strokes.modeling.letter_from_ink import letter_from_ink, stroke_from_ink
 from strokes.modeling.mending import join, move_point, reverse, smooth_nodes, split, split_at
 from strokes.modeling.trial import Confusion, NotFormed, Trial, Unnoticed, trial
 
@@ -29,5 +29,6 @@ __all__ = [
     "smooth_nodes",
     "split",
     "split_at",
+    "stroke_from_ink",
     "trial",
 ]

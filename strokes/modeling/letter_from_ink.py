@@ -8,7 +8,9 @@ from typing import TypeVar
 from unicodedata import normalize
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from strokes.curves import Curves
 from strokes.errors import LetterError
 from strokes.files import MOST_STROKES, REACH, SMALLEST_LETTER, wrong_name
 from strokes.ink import Ink
@@ -16,11 +18,14 @@ from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.modeling.averaging import average
 from strokes.modeling.fitting import ERROR, checked_error, fit_pieces, is_tap, stroke_pieces
 from strokes.modeling.snapping import REACH as SNAP_REACH
-from strokes.modeling.snapping import snap
-from strokes.polyline import Polyline, bounds
+from strokes.modeling.snapping import snap, snap_stroke
+from strokes.polyline import Polyline, bounds, resample
 
 Given = TypeVar("Given")
 Result = TypeVar("Result")
+
+_PLACES = 200
+"""Places along a stroke at which another one may end: the longest letters have one every 0.04 x-heights."""
 
 MOST_TRIES = 50
 """Tries that are averaged: more than anybody writes at once."""
@@ -33,11 +38,13 @@ def letter_from_ink(
     error: float = ERROR,
     guide: GuideLines | None = None,
     cues: Sequence[str] = (),
+    in_place: bool = False,
 ) -> Letter:
     """The letter `name` with one formation, each trace of the ink a stroke, in the order it was written.
 
-    `guide` are the lines in the ink's own space, and the left edge of the letter becomes x = 0; without them
-    the ink is in letter space already and stays where it is. Several inks are tries at the same formation and
+    `guide` are the lines in the ink's own space, and the left edge of the letter becomes x = 0, or with
+    `in_place` stays where it was written; without them the ink is in letter space already and stays where it
+    is. Several inks are tries at the same formation and
     are averaged. `error` is how far the curves may be from the smoothed ink, in x-heights; ends that clearly
     mean a guide line, another end or another stroke are put there. `cues` are said, one a stroke.
 
@@ -54,7 +61,7 @@ def letter_from_ink(
         raise LetterError(f"there must be a cue for each of the {len(strokes)} strokes, not {len(cues)}")
     smoothed = [_of_stroke(number, stroke_pieces, line) for number, line in enumerate(strokes, 1)]
     pieces = snap(smoothed, _in_x_heights(guide or GuideLines()), max(error, SNAP_REACH))
-    if guide is not None:
+    if guide is not None and not in_place:
         left = min(float(piece[:, 0].min()) for stroke in pieces for piece in stroke)
         pieces = [[piece - (left, 0.0) for piece in stroke] for stroke in pieces]
     _sane(pieces)
@@ -65,6 +72,21 @@ def letter_from_ink(
     said = cues or [""] * len(fitted)
     drawn = tuple(Stroke.of(curves, cue) for curves, cue in zip(fitted, said, strict=True))
     return Letter(name, (Formation("taught", drawn),))
+
+
+def stroke_from_ink(
+    points: ArrayLike, beside: Iterable[Polyline], *, guide: GuideLines, error: float = ERROR
+) -> Curves:
+    """The curves of one more stroke, `points` (n, 2) in letter space, of a letter with strokes `beside` it.
+
+    Its ends are put where they clearly belong, as `letter_from_ink` does; the others stay as they are. Raises
+    LetterError as `fit_stroke` does.
+    """
+    error = checked_error(error)
+    pieces = snap_stroke(
+        stroke_pieces(points), [[resample(line, _PLACES)] for line in beside], guide, max(error, SNAP_REACH)
+    )
+    return fit_pieces(pieces, error)
 
 
 def _checked(inks: Ink | Iterable[Ink]) -> list[Ink]:

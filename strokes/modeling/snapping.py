@@ -34,27 +34,36 @@ def snap(
 ) -> list[list[Polyline]]:
     """The pieces of all strokes, in letter space, with their ends and corners put where they clearly belong.
 
-    First on guide lines, then a stroke's end on an end or a corner, then on a stroke, its own among them. An
-    end that is on a guide line stays on it.
+    Each stroke is put beside those before it.
     """
-    pieces = [[piece.copy() for piece in stroke] for stroke in strokes]
+    placed: list[list[Polyline]] = []
+    for stroke in strokes:
+        placed.append(snap_stroke(stroke, placed, guide, reach))
+    return placed
+
+
+def snap_stroke(
+    stroke: Sequence[Polyline], others: Sequence[Sequence[Polyline]], guide: GuideLines, reach: float = REACH
+) -> list[Polyline]:
+    """The pieces of one stroke, put beside others that stay where they are.
+
+    First on guide lines, then the stroke's end on an end or a corner, then on a stroke, its own among them.
+    An end that is on a guide line stays on it. A dot is where it is.
+    """
+    pieces = [piece.copy() for piece in stroke]
+    if len(pieces[0]) == 1:
+        return pieces
     heights = (guide.ascender, guide.x_height, guide.baseline, guide.descender)
-    for stroke in pieces:
-        for node in range(len(stroke) + 1):
-            place = _node(stroke, node)
-            line = min(heights, key=lambda height: abs(height - place[1]))
-            if len(stroke[0]) > 1 and abs(line - place[1]) < reach and _is_extreme(stroke, node):
-                _put(stroke, node, np.array([place[0], line]))
-    for index, stroke in enumerate(pieces):
-        if len(stroke[0]) == 1:  # a dot is where it is
-            continue
-        for node in (0, len(stroke)):
-            others = [
-                line for other, line in enumerate(pieces[:index]) if len(line[0]) > 1 and other != index
-            ]
-            target = _meant(stroke, node, others, heights, reach)
-            if target is not None:
-                _put(stroke, node, target)
+    for node in range(len(pieces) + 1):
+        place = _node(pieces, node)
+        line = min(heights, key=lambda height: abs(height - place[1]))
+        if abs(line - place[1]) < reach and _is_extreme(pieces, node):
+            _put(pieces, node, np.array([place[0], line]))
+    lines = [other for other in others if len(other[0]) > 1]
+    for node in (0, len(pieces)):
+        target = _meant(pieces, node, lines, heights, reach)
+        if target is not None:
+            _put(pieces, node, target)
     return pieces
 
 
@@ -72,7 +81,7 @@ def _is_extreme(stroke: list[Polyline], node: int) -> bool:
 def _meant(
     stroke: list[Polyline],
     node: int,
-    others: Sequence[list[Polyline]],
+    others: Sequence[Sequence[Polyline]],
     heights: Sequence[float],
     reach: float,
 ) -> Polyline | None:
@@ -90,7 +99,7 @@ def _meant(
     return None
 
 
-def _near_lines(stroke: list[Polyline], node: int, others: Sequence[list[Polyline]]) -> list[Polyline]:
+def _near_lines(stroke: list[Polyline], node: int, others: Sequence[Sequence[Polyline]]) -> list[Polyline]:
     """The nearest place on each other stroke, and on the part of the own one that lies further back."""
     place = _node(stroke, node)
     lines = [np.vstack(other) for other in others]

@@ -2,26 +2,27 @@
 
 The result is data: what went wrong, with its ink, so that a picture can be drawn of it. Nothing is forbidden
 by it. A fault that an accepted formation makes right, as the other order of an x, is none; nor is a mirror
-image that is the letter itself. Letters that no check can tell apart, as I and l of plain print, and a letter
-that is composed from another one with a mark, are not held against each other.
+image that is the letter itself. It is held against the letters that a check may name in its place: nothing
+tells an O from a 0. Letters that are one drawing, and a letter that is composed from another one with a mark,
+are not held against each other.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.alphabet import Alphabet
-from strokes.checks import check, touches
+from strokes.alphabet import Alphabet, among
+from strokes.checks import check, named_case, touches
 from strokes.errors import LetterError
 from strokes.files import SameDrawing, same_drawings
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, Hand, Letter
 from strokes.polyline import corners, length
-from strokes.recognition import identify
+from strokes.recognition import rank
 from strokes.report import Report
 from strokes.simulation import Fault, write
 from strokes.transform import Transform
@@ -127,7 +128,7 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
     if inks < 1:
         raise LetterError(f"a trial must have at least one ink, not {inks}")
     others = tuple(other for other in alphabet.letters if other.name != letter.name)
-    letter = replace(letter, others=others)
+    letter = among(letter, others)
     guide = alphabet.guide
     hands = np.random.default_rng(seed)
 
@@ -158,10 +159,12 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
             unnoticed.append(Unnoticed(fault, ink, report))
     same = list(same_drawings(letter, others))
     alike = {drawing.other for drawing in same if not drawing.one_set}
-    rivals = [other for other in others if other.name not in alike and not _composed(letter, other)]
-    near = _nearest(letter, rivals, alphabet)
+    case = named_case(letter)
+    told = letter.others if case is None else (*letter.others, case)
+    rivals = [other for other in told if other.name not in alike and not _composed(letter, other)]
+    near = _nearest(letter, rivals)
     for other in near:
-        asked = replace(other, others=(letter, *(rival for rival in others if rival is not other)))
+        asked = among(other, (letter, *others))
         for _ in range(NEIGHBOR_INKS):
             ink = by_hand(other.taught)
             report = judged(ink)
@@ -183,13 +186,10 @@ def trial(letter: Letter, alphabet: Alphabet, *, inks: int = INKS, seed: int = 0
     )
 
 
-def _nearest(letter: Letter, others: Sequence[Letter], alphabet: Alphabet) -> list[Letter]:
+def _nearest(letter: Letter, others: Sequence[Letter]) -> list[Letter]:
     """The other letters that a steady writing of the letter is nearest to."""
-    if not others:
-        return []
-    ranked = identify(write(letter, tremor=0.0), replace(alphabet, letters=tuple(others)))
-    table = {other.name: other for other in others}
-    return [table[match.letter.name] for match in ranked[:NEIGHBORS]]
+    ranked = rank(write(letter, tremor=0.0), others) if others else []
+    return [match.letter for match in ranked[:NEIGHBORS]]
 
 
 def _composed(letter: Letter, other: Letter) -> bool:

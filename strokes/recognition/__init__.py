@@ -4,11 +4,13 @@ In comes ink of any place and size; out come the letters of an alphabet with the
 first.
 """
 
-from strokes.recognition.ranking import Match, identify, look, nearer
+from strokes.recognition.ranking import Match, apart, identify, look, nearer, rank
 
 __all__ = [
     "Match",
+    "apart",
     "identify",
     "look",
     "nearer",
+    "rank",
 ]

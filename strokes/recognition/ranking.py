@@ -20,7 +20,7 @@ from strokes.alphabet import Alphabet
 from strokes.errors import InkError
 from strokes.framing import framed
 from strokes.ink import Ink
-from strokes.letter import Letter
+from strokes.letter import Formation, Letter
 from strokes.matching import SAMPLES
 from strokes.polyline import Floats
 from strokes.recognition.appearance import InkImage, Models, ink_image
@@ -79,6 +79,22 @@ def nearer(ink: Ink, letter: Letter, others: Sequence[Letter]) -> tuple[list[Mat
     nearest = np.minimum.reduceat(total, first).tolist()
     matches = [Match(other, far) for other, far in zip(others, nearest[1:], strict=True) if far < reach]
     return sorted(matches, key=lambda match: match.distance), reach
+
+
+@lru_cache(maxsize=512)
+def apart(letter: Letter, other: Letter) -> float:
+    """How far the nearest formations of two letters are from each other to the eye alone.
+
+    It is 0 where one of them is read from the other's own drawing as well, as many adults write a K for a k.
+    """
+    read = (
+        look(Ink.from_arrays([stroke.path for stroke in a.taught.strokes]), b)
+        for a, b in ((letter, other), (other, letter))
+    )
+    if min(read) < WEIGHTS.same_look:
+        return 0.0
+    drawn = Models(_samples(letter)[: len(letter.formations)])
+    return min(float(drawn.look(samples).min()) for samples in _samples(other)[: len(other.formations)])
 
 
 def look(ink: Ink, letter: Letter) -> float:
@@ -148,8 +164,12 @@ def _models(letters: tuple[Letter, ...]) -> tuple[Models, NDArray[np.intp]]:
     return Models(np.concatenate(each)), np.cumsum([0, *(len(samples) for samples in each[:-1])])
 
 
-@lru_cache(maxsize=512)
 def _samples(letter: Letter) -> Floats:
     """All formations of a letter, and what it is only recognized by: (models, SAMPLES, 4)."""
-    every = (*letter.formations, *letter.recognized)
+    return _sampled((*letter.formations, *letter.recognized))
+
+
+@lru_cache(maxsize=512)
+def _sampled(every: tuple[Formation, ...]) -> Floats:
+    """Of a letter alone or in an alphabet: it has the same formations in both."""
     return np.stack([ink_image([stroke.path for stroke in formation.strokes]).samples for formation in every])

@@ -22,8 +22,7 @@ import numpy as np
 
 from strokes.alphabet import Alphabet
 from strokes.kinds import FORMATION, Kind
-from tests.desk.conftest import HASH
-from tests.desk.visitor import PASSPHRASE, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.trainer.samples import MONDAY, attempt, ink
 from trainer.attempt import Step
 from trainer.desk.access.passphrase import SETTING

@@ -10,14 +10,12 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 import pytest
-from argon2 import PasswordHasher
 from flask import Flask
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from tests.sounds import tone, with_silence
 from tests.waiting import HANG
 from trainer import places
-from trainer.demo import fill
-from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
 from trainer.desk.serving import Service
@@ -26,18 +24,6 @@ from trainer.record.record import Record
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
     from playwright.sync_api import ConsoleMessage, Page, Response
-
-HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
-"""A hash that is quick to check; the desk's own ones are slow on purpose."""
-
-
-@pytest.fixture(scope="session")
-def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The file of the invented class with its term up to TODAY; copy it, do not change it."""
-    folder = tmp_path_factory.mktemp("demo")
-    with fill(folder, today=TODAY) as record:
-        record.settings.set(SETTING, HASH)
-    return folder / places.RECORD
 
 
 @pytest.fixture
@@ -80,15 +66,22 @@ def client(stranger: Browser) -> Browser:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Chromium]:
-    """Debian's Chromium, or the same by another name; skips where there is none."""
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
+    """Debian's Chromium, or the same by another name; skips where there is none.
+
+    Its microphone is a file, half a second of a tone again and again; a page must be granted it first.
+    """
+    names = ("chromium", "chromium-browser", "google-chrome")
+    program = next(filter(None, map(shutil.which, names)), None)
     if program is None:
         pytest.skip("there is no Chromium on this machine")
     from playwright.sync_api import sync_playwright
 
+    heard = tmp_path_factory.mktemp("microphone") / "heard.wav"
+    heard.write_bytes(with_silence(tone(0.5), 0.6, 0.4).wav())
+    options = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={heard}"]
     # Its sandbox refuses to start for root, as whom continuous integration may run.
-    options = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    options += ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=program, args=options, timeout=1000 * HANG)
         yield started
@@ -98,7 +91,8 @@ def chromium() -> Iterator[Chromium]:
 @pytest.fixture
 def address(record: Record, tmp_path: Path) -> Iterator[str]:
     """Where the desk over this test's record is served, as `trainer desk` serves it."""
-    service = Service.open(Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY))
+    desk = Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY)
+    service = Service.open(desk, tmp_path)
     serving = Thread(target=service.run, daemon=True)
     serving.start()
     yield service.address

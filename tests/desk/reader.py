@@ -36,8 +36,13 @@ class _Reader(HTMLParser):
 
 def page(answer: TestResponse) -> Element:
     """The page that was answered, from its `html` element down."""
+    return tree(answer.text)
+
+
+def tree(html: str) -> Element:
+    """A page from its text."""
     reader = _Reader()
-    reader.feed(answer.text)
+    reader.feed(html)
     reader.close()
     return reader.tree.close()
 

@@ -16,6 +16,7 @@ from strokes.files.letter_svg import LONGEST_CUE
 from strokes.letter import SETS
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from tests.shipped import PRINT as ALPHABET
 from trainer.desk.app import create_app
 from trainer.desk.desk import NAME, Desk
 from trainer.language.texts import text
@@ -63,10 +64,9 @@ def test_every_letter_is_shown_with_all_its_formations_and_cues(client: Browser)
     pages = [good(client.get(f"/alphabet?set={letter_set}")) for letter_set in SETS]
     cards = [card for shown in pages for card in of_class(shown, "letter")]
 
-    alphabet = Alphabet.load(PRINT)
-    assert sorted(said(card.find("h3")) for card in cards) == sorted(alphabet)
+    assert sorted(said(card.find("h3")) for card in cards) == sorted(ALPHABET)
     for card in cards:
-        letter = alphabet[said(card.find("h3"))]
+        letter = ALPHABET[said(card.find("h3"))]
         assert len(list(card.iter("svg"))) == len(letter.formations)
         cues = [said(cue) for cue in of_class(of_class(card, "taught")[0], "cues")[0]]
         assert cues == [stroke.cue for stroke in letter.taught.strokes]
@@ -75,7 +75,7 @@ def test_every_letter_is_shown_with_all_its_formations_and_cues(client: Browser)
 def test_a_formation_for_one_hand_and_one_worth_a_note_are_labelled(client: Browser):
     ways = of_class(good(client.get("/alphabet/letter?alphabet=print&letter=t")), "ways")[0]
 
-    for way, formation in zip(ways, Alphabet.load(PRINT)["t"].formations[1:], strict=True):
+    for way, formation in zip(ways, ALPHABET["t"].formations[1:], strict=True):
         labels = [said(label) for label in of_class(way, "badge")]
         assert (text("alphabet.letter.left") in labels) == (formation.hand == "left")
         assert (text("alphabet.letter.note") in labels) == (formation.note is not None)
@@ -84,7 +84,7 @@ def test_a_formation_for_one_hand_and_one_worth_a_note_are_labelled(client: Brow
 def test_the_letters_stand_by_family_in_teaching_order(client: Browser):
     for letter_set in SETS:
         shown = good(client.get(f"/alphabet?set={letter_set}"))
-        alphabet = Alphabet.load(PRINT).only(letter_set)
+        alphabet = ALPHABET.only(letter_set)
         for number, family in enumerate(alphabet.families, 1):
             letters = [said(card.find("h3")) for card in of_class(under(shown, f"family-{number}"), "letter")]
             assert letters == [letter for letter in teaching_order(alphabet) if letter in family.letters]
@@ -199,7 +199,7 @@ def test_a_group_uses_the_alphabet_that_is_chosen_for_it(
     assert used(good(client.get(answer.location))) == {"Quay": "print", "Slipway": "letters"}
     assert record.settings.get("alphabet:Quay") == "print"
     cues = {group: desk.alphabet(group)["l"].taught.strokes[0].cue for group in ("Quay", "Slipway")}
-    assert cues == {"Quay": Alphabet.load(PRINT)["l"].taught.strokes[0].cue, "Slipway": "Down, tall."}
+    assert cues == {"Quay": ALPHABET["l"].taught.strokes[0].cue, "Slipway": "Down, tall."}
 
 
 @pytest.mark.parametrize(
@@ -242,8 +242,8 @@ def test_broken_letters_are_set_aside_alone_and_every_fault_is_told(
     every = [said(item) for item in under(shown, "broken").iter("li")]
     assert any(str(two_broken / "b.svg") in line for line in every)
     assert any(str(two_broken / "z.svg") in line for line in every)
-    assert len(of_class(shown, "letter")) == len(Alphabet.load(PRINT).only("small")) - 3
-    assert set(Alphabet.load(PRINT)) - set(desk.alphabet("Quay")) == {"b", "z", "ž"}
+    assert len(of_class(shown, "letter")) == len(ALPHABET.only("small")) - 3
+    assert set(ALPHABET) - set(desk.alphabet("Quay")) == {"b", "z", "ž"}
     for path in ("/", "/?group=Quay", "/class", "/pupil/1", "/plan?group=Quay", "/plan?pupil=1", "/settings"):
         assert client.get(path).status_code == 200, path
     assert client.get("/alphabet/letter?alphabet=letters&letter=b").status_code == 404
@@ -278,8 +278,8 @@ def test_a_broken_alphabet_is_told_in_one_sentence_and_the_shipped_one_is_used(
     every = [said(item) for item in under(shown, "broken").iter("li")]
     assert any(str(broken / "z.svg") in line for line in every)
     assert any(str(broken / "alphabet.toml") in line for line in every)
-    assert len(of_class(shown, "letter")) == len(Alphabet.load(PRINT).only("small"))
-    assert list(desk.alphabet("Quay")) == list(Alphabet.load(PRINT))
+    assert len(of_class(shown, "letter")) == len(ALPHABET.only("small"))
+    assert list(desk.alphabet("Quay")) == list(ALPHABET)
     for path in ("/", "/class", "/pupil/1", "/plan"):
         assert client.get(path).status_code == 200
 

@@ -94,6 +94,17 @@ def test_a_new_alphabet_is_a_copy_that_a_group_can_use(client: Browser, desk: De
     assert record.settings.get("alphabet:Quay") == "Year 1"
 
 
+@pytest.mark.usefixtures("own")
+def test_a_copy_of_a_copy_is_an_alphabet_of_its_own(client: Browser, desk: Desk) -> None:
+    for source, name in (("letters", "Year 1"), ("Year 1", "Year 2")):
+        sent = {"name": name, "source": source}
+        assert client.post("/alphabet/alphabets", data=sent).status_code == 303
+    (desk.letters_folder / "Year 1" / "t.svg").unlink()
+
+    assert list(Alphabet.load(desk.letters_folder / "Year 2")) == ["l", "t"]
+    assert Alphabet.load(desk.letters_folder / "Year 2").name == "Year 2"
+
+
 def test_the_first_alphabet_of_her_own_may_have_a_name(client: Browser, desk: Desk) -> None:
     assert client.post("/alphabet/alphabets", data={"name": "Ours", "source": "slanted"}).status_code == 303
 
@@ -153,6 +164,45 @@ def test_a_zip_has_the_letters_and_nothing_else_and_comes_back_the_same(client: 
     assert client.get("/alphabet/zip?alphabet=nowhere").status_code == 404
 
 
+# --- a folder
+
+
+def test_a_folder_has_what_the_zip_has_and_comes_back_the_same(client: Browser, own: Path) -> None:
+    """Handed out twice it is one folder; once the letters have changed, another one."""
+    before = content(own)
+    sent = {"alphabet": "letters"}
+
+    shared = own.parent / "shared"
+    for _ in range(2):
+        answer = client.post("/alphabet/folder", data=sent)
+        assert answer.status_code == 303
+        assert str(shared / "letters") in said(page(client.get(answer.location)))
+    first = content(shared)
+    (own / "l.svg").unlink()
+    assert client.post("/alphabet/folder", data=sent).status_code == 303
+
+    mark = next((own / "marks").iterdir()).name
+    assert set(first) == {f"letters/{name}" for name in ("l.svg", "t.svg", "alphabet.toml", f"marks/{mark}")}
+    assert all(before[name.removeprefix("letters/")] == written for name, written in first.items())
+    assert set(content(shared)) - set(first) == {
+        f"letters 2/{name}" for name in ("t.svg", "alphabet.toml", f"marks/{mark}")
+    }
+    look = bring(client, *first.items())
+    assert take(client, look.location, "From next door").status_code == 303
+    assert (own / "From next door" / "l.svg").read_bytes() == before["l.svg"]
+
+
+def test_a_folder_that_cannot_be_written_is_told_and_nothing_is_left(client: Browser, own: Path) -> None:
+    (own.parent / "shared").write_text("a file in its place")
+
+    answer = client.post("/alphabet/folder", data={"alphabet": "letters"})
+
+    assert answer.status_code == 400
+    assert alerts(page(answer))[0].endswith("Nothing was changed.")
+    assert client.post("/alphabet/folder", data={"alphabet": "nowhere"}).status_code == 404
+    assert client.post("/alphabet/folder", data={"alphabet": "letters"}, token=False).status_code == 403
+
+
 # --- brought in
 
 
@@ -179,6 +229,18 @@ def test_an_alphabet_is_never_written_over(client: Browser, own: Path) -> None:
 
     assert content(own) == before
     assert take(client, look.location, "Another").status_code == 303
+
+
+@pytest.mark.usefixtures("own")
+def test_a_zip_of_a_name_that_is_taken_is_offered_under_a_free_one(client: Browser, desk: Desk) -> None:
+    """As when a colleague's newer letters are brought in beside the older ones."""
+    for name in ("school", "school 2", "school 3"):
+        look = bring(client, ("school.zip", zipped(letters("a"))))
+        offered = [field.get("value") for field in page(client.get(look.location)).iter("input")]
+
+        assert name in offered
+        assert take(client, look.location, name).status_code == 303
+    assert list(desk.alphabets.all())[-3:] == ["school", "school 2", "school 3"]
 
 
 def test_a_folder_is_taken_as_a_zip_is(client: Browser, own: Path) -> None:

@@ -11,6 +11,7 @@ PAGES = {
     "tomorrow": "/",
     "classroom": "/class",
     "plan": "/plan",
+    "words": "/words",
     "alphabet": "/alphabet",
     "classlist": "/pupils",
     "settings": "/settings",

@@ -16,10 +16,13 @@ from pathlib import Path
 import pytest
 
 from tests.waiting import HANG
+from trainer.desk.access import guard
+from trainer.desk.access.invitation import PAGE
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.desk import Desk
 from trainer.desk.serving import HERE, Service, serve
 from trainer.errors import UsageError
+from trainer.language.texts import text
 from trainer.record.record import Record
 
 ROOT = Path(__file__).parents[2]
@@ -46,17 +49,18 @@ class Program:
             return b"".join(iter(lambda: line.recv(65536), b"")).decode("utf-8", "replace")
 
 
-def started(data: Path, *options: str) -> Program:
+def started(data: Path, *options: str, browser: bool = False, **environment: str) -> Program:
     # What a shell runs in the background ignores Ctrl-C, and hands that on; what is heard here it does not.
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
     process = subprocess.Popen(
-        [sys.executable, "-m", "trainer", "desk", "--no-browser", "--data", str(data), *options],
+        [sys.executable, "-m", "trainer", "desk", "--data", str(data), *options]
+        + ([] if browser else ["--no-browser"]),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         cwd=ROOT,
-        env={**os.environ, "PYTHONUTF8": "1"},
+        env={**os.environ, "PYTHONUTF8": "1", **environment},
     )
     assert process.stdout is not None
     return Program(process, process.stdout.readline())
@@ -64,11 +68,12 @@ def started(data: Path, *options: str) -> Program:
 
 def stopped(running: Program) -> tuple[str, str]:
     """Press Ctrl-C; gives what it said after its first line, and its errors."""
-    running.process.send_signal(signal.SIGINT)
-    try:
-        return running.process.communicate(timeout=HANG)
-    finally:
-        running.process.kill()
+    with running.process as process:
+        process.send_signal(signal.SIGINT)
+        assert process.stdout is not None
+        assert process.stderr is not None
+        # `communicate` would lose what was read ahead with the first line
+        return process.stdout.read(), process.stderr.read()
 
 
 @pytest.fixture(scope="module")
@@ -79,28 +84,27 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
     running.process.communicate()
 
 
-def test_the_desk_says_its_address_in_one_line_and_ends_cleanly(tmp_path: Path) -> None:
+def test_the_desk_says_its_address_and_where_to_choose_a_passphrase_and_ends_cleanly(tmp_path: Path) -> None:
     running = started(tmp_path)
     rest, trouble = stopped(running)
 
-    assert re.fullmatch(
-        r"The desk is open at http://127\.0\.0\.1:\d+/first\?token=[\w-]{32} .*\n", running.said
-    )
+    assert re.fullmatch(r"The desk is open at http://127\.0\.0\.1:\d+/ for .*\n", running.said)
     assert running.process.returncode == 0
-    assert rest == "The desk is closed.\n"
+    assert rest == f"{text('desk.invited', page=tmp_path / PAGE)}\nThe desk is closed.\n"
     assert trouble == ""
+    assert not (tmp_path / PAGE).exists()
 
 
 def test_the_desk_ends_as_cleanly_when_it_is_stopped_before_it_answers(
     record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def stopped(_: str) -> bool:
+    def stopped(_: Service) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("webbrowser.open", stopped)
+    monkeypatch.setattr(Service, "run", stopped)
 
     try:
-        serve(Desk(record, tmp_path))
+        serve(Desk(record, tmp_path), folder=tmp_path, browser=False)
     except KeyboardInterrupt:  # would end all tests
         pytest.fail("Ctrl-C was let through")
 
@@ -145,6 +149,9 @@ def test_a_request_that_no_page_of_ours_sends_is_refused(program: Program, reque
     answer = program.ask(request_.format(here=f"127.0.0.1:{program.port}").encode())
 
     assert answer.startswith(("HTTP/1.1 400", "HTTP/1.0 400"))
+    for name, value in guard.HEADERS.items():
+        assert f"{name}: {value}\r\n" in answer, "even what reaches no page carries them"
+    assert "Cache-Control: no-store\r\n" in answer
 
 
 def test_the_desk_names_no_program_and_no_version(program: Program) -> None:
@@ -163,21 +170,21 @@ def test_a_forgotten_passphrase_is_chosen_anew_by_whoever_may_open_the_record(tm
         record.settings.set(SETTING, "a hash of words that nobody remembers")
 
     running = started(tmp_path, "--new-passphrase")
-    stopped(running)
+    rest, _ = stopped(running)
 
-    assert "/first?token=" in running.said
+    assert str(tmp_path / PAGE) in rest
     with Record.open(tmp_path / "record.sqlite") as record:
         assert not record.settings.get(SETTING)
 
 
-def test_a_passphrase_that_is_set_needs_no_token(tmp_path: Path) -> None:
+def test_a_passphrase_that_is_set_needs_no_invitation(tmp_path: Path) -> None:
     with Record.open(tmp_path / "record.sqlite") as record:
         record.settings.set(SETTING, "a hash")
 
     running = started(tmp_path)
-    stopped(running)
+    rest, _ = stopped(running)
 
-    assert "token" not in running.said
+    assert rest == "The desk is closed.\n"
 
 
 def test_a_port_that_is_taken_is_told_in_one_sentence(tmp_path: Path) -> None:
@@ -196,4 +203,20 @@ def test_a_port_that_is_taken_is_told_in_one_sentence(tmp_path: Path) -> None:
 @pytest.mark.parametrize("port", [-1, 65536])
 def test_a_port_that_cannot_be_is_told(record: Record, tmp_path: Path, port: int) -> None:
     with pytest.raises(UsageError, match="--port must be 1 to 65535"):
-        Service.open(Desk(record, tmp_path), port=port)
+        Service.open(Desk(record, tmp_path), tmp_path, port=port)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="SIGTERM is of POSIX")
+def test_the_invented_class_is_gone_when_the_desk_is_told_to_end(tmp_path: Path) -> None:
+    running = started(tmp_path / "data", "--demo", TMPDIR=str(tmp_path))
+    assert running.process.stdout is not None
+    while "The desk is open" not in running.process.stdout.readline():
+        assert running.process.poll() is None
+    assert [*tmp_path.glob("trainer-demo-*")]
+
+    running.process.terminate()
+    _, trouble = running.process.communicate(timeout=HANG)
+
+    assert trouble == ""
+    assert running.process.returncode == 0
+    assert [*tmp_path.glob("trainer-demo-*")] == []

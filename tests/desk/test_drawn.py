@@ -9,17 +9,16 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Verdict
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import Sheet, drawable, ink_svg, letter_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
-ALPHABET = Alphabet.load()
 
 
 def parsed(picture: str) -> ElementTree.Element:

@@ -15,6 +15,7 @@ from tests.desk.visitor import TODAY, Browser
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.desk.desk import NAME, Desk
 from trainer.judging import Judge
+from trainer.language import clock_words, day_words
 from trainer.record.record import Record
 from trainer.teaching import letter_history, own_letters
 
@@ -58,6 +59,25 @@ def test_going_back_keeps_what_was_there(client: Browser, own: Path) -> None:
     assert letter_history.versions(own / "t.svg")[0].file.read_bytes() == second
 
 
+def test_going_back_twice_is_where_one_was_and_each_version_keeps_its_number(
+    client: Browser, own: Path
+) -> None:
+    first = (own / "t.svg").read_bytes()
+    turn_the_bar(own)
+    second = (own / "t.svg").read_bytes()
+
+    for wanted in (first, second):
+        latest = letter_history.versions(own / "t.svg")[0]
+        sent = {"alphabet": "letters", "letter": "t", "version": latest.key}
+        assert client.post("/alphabet/versions", data=sent).status_code == 303
+        assert (own / "t.svg").read_bytes() == wanted
+
+    assert [version.number for version in letter_history.versions(own / "t.svg")] == [3, 2, 1]
+    headings = [said(heading) for heading in page(client.get(VERSIONS)).iter("h2")]
+    assert headings[0] == "Version 4, as it is now"
+    assert [heading.partition(",")[0] for heading in headings[1:4]] == [f"Version {n}" for n in (3, 2, 1)]
+
+
 @pytest.mark.parametrize("version", ["", "x", "../../l", "20260101T000000000000"])
 def test_a_version_that_is_not_there_changes_nothing(client: Browser, own: Path, version: str) -> None:
     own_letters.change_cue(own, "t", 0, "Straight, far down.")
@@ -75,6 +95,41 @@ def test_a_version_that_is_not_there_changes_nothing(client: Browser, own: Path,
 @pytest.mark.usefixtures("own")
 def test_only_letters_of_her_own_have_versions(client: Browser, query: str) -> None:
     assert client.get(f"/alphabet/versions{query}").status_code == 404
+
+
+def test_an_attempt_names_the_version_of_the_letter_and_of_the_checks_that_judged_it(
+    client: Browser, own: Path, app: Flask, record: Record
+) -> None:
+    """As it is now, as it was until a moment, as it is again after going back, and not known."""
+    desk: Desk = app.extensions[NAME]
+    pupil = record.pupils.add("Mika", group="Jetty")
+    judged_by = Judge(desk.alphabet("Jetty"), pupil.hand).checks_version("t")
+
+    def kept(checks: str) -> str:
+        """The address of an attempt that this version judged."""
+        verdict, ink = Verdict("taught", True, True), write(load_letter(own / "t.svg"), seed=1)
+        attempt = Attempt(None, pupil.id, "t", Step.COPY, TODAY, ink, verdict, checks=checks)
+        return f"/pupil/{pupil.id}/attempt/{record.attempts.keep(attempt).id}"
+
+    address = kept(judged_by)
+    day = judged_by.partition(":")[0]
+    assert f"Judged by t of the alphabet letters as it is now. Version of the checks: {day}." in said(
+        page(client.get(address))
+    )
+    assert "Which version judged it is not known." in said(page(client.get(kept(""))))
+
+    turn_the_bar(own)
+    (before,) = letter_history.versions(own / "t.svg")
+    shown = page(client.get(address))
+    assert "Judged by version 1 of t of the alphabet letters" in said(shown)
+    until = f"{day_words(before.until, year=True)}, {clock_words(before.until)}"
+    assert f"as it was until {until}.".replace("\xa0", " ") in said(shown)
+    assert any(link.get("href") == VERSIONS for link in shown.iter("a"))
+    letter_history.replace_letter(own / "t.svg", before.file.read_bytes())
+    assert "as it is now" in said(page(client.get(address)))
+
+    (own / "t.svg").unlink()
+    assert "Which version judged it is not known." in said(page(client.get(address)))
 
 
 def test_each_version_tells_how_many_attempts_it_judged_and_they_are_judged_again(

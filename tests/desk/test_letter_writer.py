@@ -16,7 +16,9 @@ from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from tests.desk.reader import of_class, page, said
 from tests.desk.visitor import Browser
+from tests.shipped import PRINT
 from trainer.desk.desk import NAME, Desk
+from trainer.teaching import letter_history
 
 DOWN = [[0.0, -2.0 + 0.1 * step] for step in range(21)]
 ACROSS = [[-0.4 + 0.1 * step, -1.4] for step in range(9)]
@@ -92,7 +94,7 @@ def test_the_first_letter_makes_a_copy_of_the_shipped_alphabet(client: Browser, 
     answer = client.post("/alphabet/write", data={"alphabet": "print", "letter": " ß "})
 
     assert answer.status_code == 303
-    assert len(Alphabet.load(desk.letters_folder)) == len(Alphabet.load())
+    assert len(Alphabet.load(desk.letters_folder)) == len(PRINT)
     assert client.get(answer.location).status_code == 200
     again = client.post("/alphabet/write", data={"alphabet": "print", "letter": "ø"})
     assert again.status_code == 400
@@ -283,6 +285,36 @@ def test_a_letter_is_tried_saved_and_in_use(client: Browser, desk: Desk) -> None
     assert "Straight down." in client.get(answer.location).text
     assert list(desk.alphabet("Quay")) == ["l", "t", "ß"]
     assert shown(client, "ß")["strokes"] == [], "the draft is done with"
+
+
+def test_a_letter_may_be_saved_in_spite_of_its_trial_and_then_there_is_nothing_to_undo(
+    client: Browser, own: Path
+) -> None:
+    """A t without its bar is the l of this alphabet; its earlier version is there to go back to."""
+    before = (own / "t.svg").read_bytes()
+    answer = change(client, "t", 0, do="write", trace=DOWN)
+    revision = answer.get_json()["draft"]["revision"]
+
+    tried = page(client.get("/alphabet/write/trial?alphabet=letters&letter=t"))
+    assert "Some of it would be judged wrongly" in said(of_class(tried, "verdict")[0])
+    assert "l was taken for t" in said(of_class(tried, "pairs")[0])
+    assert save(client, "t", revision).status_code == 303
+
+    assert len(Alphabet.load(own)["t"].taught.strokes) == 1
+    assert (shown(client, "t")["undo"], shown(client, "t")["strokes"]) == (False, [])
+    assert [version.file.read_bytes() for version in letter_history.versions(own / "t.svg")] == [before]
+
+
+def test_a_tap_alone_is_tried_and_saved_as_no_letter(client: Browser, own: Path) -> None:
+    before = content(own)
+    revision = change(client, "ß", 0, do="write", trace=[[0.5, -0.5]]).get_json()["draft"]["revision"]
+
+    assert client.get("/alphabet/write/trial?alphabet=letters&letter=ß").status_code == 200
+    answer = save(client, "ß", revision)
+
+    assert answer.status_code == 400
+    assert alerts(page(answer))[0].endswith("Nothing was changed.")
+    assert {name for name in content(own) if not name.startswith("drafts")} == set(before)
 
 
 def test_a_letter_that_was_changed_after_its_trial_is_tried_again(client: Browser, own: Path) -> None:

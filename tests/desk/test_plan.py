@@ -10,11 +10,11 @@ from xml.etree.ElementTree import Element
 import pytest
 from werkzeug.test import TestResponse
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from strokes.letter import SETS
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.desk.pages import reasons
@@ -23,7 +23,6 @@ from trainer.desk.pages.reasons import Because
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS, lesson, teaching_order
 
-ALPHABET = Alphabet.load()
 DAY = TODAY.astimezone().date()
 
 
@@ -218,6 +217,39 @@ def test_a_whole_alphabet_can_be_typed(client: Browser, record: Record) -> None:
     assert int(field.get("maxlength", "0")) >= len(typed)
 
 
+@pytest.mark.parametrize("whose", ["group=Jetty", "pupil={mika}"])
+def test_letters_that_were_all_taken_away_come_back_with_one_press(
+    client: Browser, record: Record, mika: Pupil, whose: str
+) -> None:
+    """Those as well that the alphabet has not got any more; what was planned since stays at the end."""
+    address = f"/plan?{whose.format(mika=mika.id)}"
+    pupil = mika.id if whose.startswith("pupil") else None
+    record.plans.set("Jetty", ["k", "þ", NAME_LETTERS, "a"], pupil=pupil)
+
+    answer = press(client, address, "Follow the plan of Jetty again" if pupil else "Take all letters away")
+    assert record.plans.get("Jetty", pupil) == ()
+    (undo,) = (form for form in page(client.get(answer.location)).iter("form") if "Undo" in said(form))
+    if pupil is None:
+        record.plans.set("Jetty", ["z"])
+    sent: dict[str, list[str]] = {}
+    for name, value in fields(undo):
+        sent.setdefault(name, []).append(value)
+    client.post(undo.get("action", ""), data=sent)
+
+    since = () if pupil else ("z",)
+    assert record.plans.get("Jetty", pupil) == ("k", "þ", NAME_LETTERS, "a", *since)
+
+
+def test_a_letter_that_was_added_for_a_pupil_is_taken_back_from_either_page(
+    client: Browser, record: Record, mika: Pupil
+) -> None:
+    for address in ("/plan?group=Jetty", f"/plan?pupil={mika.id}"):
+        record.plans.add({mika.id: ["b"]}, today=DAY)
+        press(client, address, "Take back b for Mika")
+        assert record.plans.added(today=DAY).get(mika.id) is None
+    assert client.post("/plan?group=Quay", data={"do": f"take_back {mika.id} b"}).status_code == 400
+
+
 ADD, ADD_OWN = "Add the letters of their names", "Add the letters of the name"
 
 
@@ -360,7 +392,7 @@ def test_a_change_for_a_pupil_makes_an_own_plan_of_the_groups(
 
     assert record.plans.get("Jetty", mika.id) == ("i", "l")
     assert record.plans.get("Jetty") == ("l", "i")
-    assert "has an own plan" in said(page(client.get(address)))
+    assert "This plan is for Mika alone" in said(page(client.get(address)))
 
 
 def test_a_pupil_can_follow_the_group_again(client: Browser, record: Record, mika: Pupil) -> None:
@@ -402,7 +434,25 @@ def words(reason: reasons.Reason) -> str:
 
 
 def of_group(record: Record, group: str) -> dict[str, reasons.Reason]:
-    return reasons.of_group(record.figures.summary(group), ALPHABET.order, DAY)
+    summary = record.figures.summary(group, families=ALPHABET.families)
+    return reasons.of_group(summary, ALPHABET.order, DAY)
+
+
+def test_what_tomorrow_gathers_a_group_for_is_needed_on_its_plan(client: Browser, record: Record) -> None:
+    """Letters of one family too, each with those who need it, for the whole class and for one group."""
+    shared = [("n", "Mika"), ("h", "Nuri"), ("m", "Oda")]
+    for letter, name in shared:
+        pupil = record.pupils.add(name, group="Jetty")
+        keep(record, [written(pupil, letter, Kind.START, days_ago=1) for _ in range(3)])
+
+    gathered = record.figures.summary("Jetty", families=ALPHABET.families).gather
+    assert [gathering.letters for gathering in gathered] == [("h", "m", "n")]
+    for gathering in record.figures.summary(families=ALPHABET.families).gather:
+        by_letter = of_group(record, gathering.group)
+        assert {by_letter[letter].because for letter in gathering.letters} == {Because.NEED}
+    shown = said(page(client.get("/plan?group=Jetty")))
+    for letter, name in shared:
+        assert f"{name} began somewhere else than shown in 3 of the last 3 tries." in shown, letter
 
 
 def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mika: Pupil) -> None:
@@ -463,7 +513,7 @@ def test_a_groups_reasons_go_by_how_many_pupils_are_secure(record: Record) -> No
         Because.FEW,
         Because.NEW,
     ]
-    assert words(by_letter["l"]) == "May wait: secure with 3 of 3 pupils. Last on 12 Mar."
+    assert words(by_letter["l"]) == "May wait: secure with 3 of 3. Last on 12 Mar."
     assert words(by_letter["i"]) == "Due: nobody wrote it for 14 days. Last on 21 Feb."
     assert words(by_letter["b"]).startswith(
         "Mika, Nuri and Oda began somewhere else than shown in 9 of the last 9"

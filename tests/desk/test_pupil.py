@@ -14,11 +14,13 @@ import numpy as np
 import pytest
 from werkzeug.test import TestResponse
 
+from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.shipped import PRINT
+from tests.trainer import samples
 from trainer.attempt import Attempt, Outcome, Pupil, Step
 from trainer.desk.access import resent_form
 from trainer.desk.pictures import replay
@@ -106,6 +108,30 @@ def test_each_letter_has_the_counts_of_its_tries(client: Browser, record: Record
     assert text("summary.kind.direction") in cells[7]
 
 
+def test_beside_a_try_that_was_not_well_formed_stands_what_was_seen(
+    client: Browser, record: Record, abel: Pupil
+):
+    """Seen once, or said by the teacher alone: "nothing" is for letters that were all well formed."""
+    for letter, kinds in (("7", [Kind.START]), ("8", [])):
+        record.attempts.keep_many(
+            [
+                replace(samples.attempt(abel.id, letter, *found), at=TODAY - timedelta(minutes=minutes))
+                for minutes, found in enumerate([kinds, [], []])
+            ]
+        )
+    latest = record.attempts.latest(abel.id, "8", n=1)[0]
+    record.verdicts.overrule(latest.id, formed=False, looks=True, reason="She drew it.", at=TODAY)
+
+    shown = good(client.get(f"/pupil/{abel.id}"))
+
+    assert row(shown, "7")[7] == "began somewhere else than shown, 1 of 3"
+    assert row(shown, "8")[7] == "not as taught, without one finding that says how"
+    for cells in ([said(cell) for cell in tr] for tr in under(shown, "letters").iter("tr")):
+        if len(cells) == 8 and cells[7] == "nothing":
+            good_ones, tries = cells[1].split(" of ")
+            assert good_ones == tries.split()[0]
+
+
 def test_under_three_tries_nothing_is_concluded(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}"))
 
@@ -128,14 +154,41 @@ def test_the_marks_of_the_last_tries_say_each_in_words(client: Browser, record: 
     spark = next(of_class(row, "spark")[0] for row in rows if said(row[0]) == "b")
     assert len(list(spark.iter("rect"))) == len(tries)
     words = ", ".join(WORDS[outcome] for outcome in tries)
-    assert said(spark.find("title")) == f"b, the last {len(tries)} tries, oldest first: {words}"
+    assert said(spark.find("title")) == f"b, last tries: {len(tries)}, oldest first: {words}"
+
+
+def test_all_attempts_can_be_paged_and_traced_ones_stand_apart(client: Browser, record: Record, abel: Pupil):
+    """From the newest to the oldest, each once; a page that nobody links to has none, and is no fault."""
+    for asked, traced in (("", False), ("&traced=1", True)):
+        numbers: list[int] = []
+        address = f"/pupil/{abel.id}?letter=l{asked}"
+        while address:
+            shown = good(client.get(address))
+            opened = [link for link in under(shown, "latest").iter("a") if said(link) == "Open"]
+            numbers += [int(link.get("href", "").rpartition("/")[2]) for link in opened]
+            address = links(shown).get("Older attempts", "").partition("#")[0]
+        every = record.attempts.latest(abel.id, "l", n=1000, ink=False)
+        assert numbers == [kept.id for kept in every if (kept.step is Step.TRACE) is traced]
+        assert len(numbers) > (12 if not traced else 3)
+    assert "No attempts to show." in said(good(client.get(f"/pupil/{abel.id}?page=999999999")))
+    assert "Newer attempts" in links(good(client.get(f"/pupil/{abel.id}?page=2")))
+    assert good(client.get(f"/pupil/{abel.id}?page=-3"))
+
+
+def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: Browser, abel: Pupil):
+    shown = under(good(client.get(f"/pupil/{abel.id}")), "next")
+
+    for line in of_class(shown, "next")[0]:
+        letter = said(line).partition(":")[0]
+        figure = next(line.iter("figure"))
+        assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
     shown = good(client.get(f"/pupil/{abel.id}?letter=b"))
 
     cards = of_class(shown, "attempt")
-    attempts = record.attempts.latest(abel.id, "b", n=12)
+    attempts = record.attempts.latest(abel.id, "b", n=12, traced=False)
     assert len(cards) == len(attempts)
     for card, attempt in zip(cards, attempts, strict=True):
         titles = [said(title) for title in card.iter("title")]
@@ -303,6 +356,28 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
     assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
 
 
+def test_an_attempt_can_be_shown_large_beside_its_model_and_without_a_name(
+    client: Browser, record: Record, wrong_b: Attempt
+):
+    """A class may see it; the model's times are on the page, so that both pens move together."""
+    link = links(good(client.get(address(wrong_b))))["Large, beside the model, to show to a class"]
+    answer = client.get(link)
+
+    shown = good(answer)
+    assert "Abel" not in answer.text
+    written, model = of_class(shown, "replay-stage")
+    assert [said(next(stage.iter("title"))) for stage in (written, model)] == [
+        "b as it was written",
+        "b as it is taught",
+    ]
+    (room,) = (element for element in shown.iter("section") if "data-model" in element.attrib)
+    moments = json.loads(room.get("data-model", ""))
+    assert len(moments["traces"]) == len(Alphabet.load()["b"].taught.strokes)
+    assert moments["duration"] > 0
+    record.ink.forget_old(TODAY + timedelta(days=300))
+    assert client.get(link).status_code == 404
+
+
 def test_ink_that_was_erased_for_its_age_is_said_to_be_gone(
     client: Browser, record: Record, wrong_b: Attempt
 ):
@@ -451,8 +526,17 @@ def test_a_note_is_kept_as_it_was_written_and_can_be_removed(client: Browser, re
     (kept_note,) = record.notes.find(abel.id)
     assert kept_note.at == TODAY
 
-    assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303
+    removed = client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
+    assert removed.status_code == 303
     assert record.notes.find(abel.id) == ()
+    section = under(page(client.get(removed.location)), "notes")
+    assert "The note is removed." in said(section), "it is said where the page opens"
+    undo = next(section.iter("form"))
+    client.post(undo.get("action", ""), data=dict(fields(undo)))
+    (kept_note,) = record.notes.find(abel.id)
+    assert (kept_note.at, kept_note.text) == (TODAY, "Sits better.\n<script>alert(1)</script>")
+
+    client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove")
     assert client.post(f"/pupil/{abel.id}/notes/{kept_note.id}/remove").status_code == 303, "gone stays gone"
 
 

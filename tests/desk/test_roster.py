@@ -231,7 +231,7 @@ def test_the_newer_of_two_lists_counts(client: Browser, export: bytes, waiting: 
 
 def test_the_visit_holds_nothing_but_what_is_needed(client: Browser, waiting: str) -> None:
     with client.session_transaction() as session:
-        held = repr(session[SLOT])
+        held = repr(session[SLOT.name])
 
     assert waiting.rpartition("/")[2] in held
     assert SECRET not in held

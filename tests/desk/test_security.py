@@ -11,12 +11,14 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from werkzeug.routing import IntegerConverter
 from werkzeug.test import TestResponse
 
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from trainer.desk.access import guard
-from trainer.desk.access.login import PASSPHRASE as KEPT
-from trainer.desk.access.passphrase import FREE, LONGEST_WAIT, SETTING, Passphrase
+from trainer.desk.access.invitation import LASTS, PAGE, Invitation
+from trainer.desk.access.passphrase import FREE, LONGEST_WAIT, SETTING, STRANGERS, Passphrase
+from trainer.desk.access.passphrase import PASSPHRASE as KEPT
 from trainer.desk.access.sessions import COOKIE, IDLE, MOST, Sessions
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import NAME, Desk
@@ -78,7 +80,7 @@ def routes(app: Flask, method: str) -> Iterator[str]:
     for rule in app.url_map.iter_rules():
         if method in (rule.methods or ()) and rule.endpoint not in guard.OPEN:
             values = {
-                name: 1 if type(rule._converters[name]).__name__ == "IntegerConverter" else "a"
+                name: 1 if isinstance(rule._converters[name], IntegerConverter) else "a"
                 for name in rule.arguments
             }
             yield adapter.build(rule.endpoint, values, method=method)
@@ -341,7 +343,7 @@ def test_after_the_passphrase_the_page_that_was_asked_for_comes(stranger: Browse
 
 
 def test_the_passphrase_is_kept_as_an_argon2_hash_only(record: Record, record_file: Path) -> None:
-    Passphrase(record).set("a lantern in the fog")
+    Passphrase(record, Invitation(TODAY)).set("a lantern in the fog")
     stored = record.settings.get(SETTING)
 
     assert stored is not None
@@ -359,10 +361,15 @@ def new_app(record: Record, app: Flask) -> Flask:
     return made
 
 
-def first_token(app: Flask) -> str:
+def invitation(app: Flask) -> Invitation:
     passphrase: Passphrase = app.extensions[KEPT]
-    assert passphrase.token is not None
-    return passphrase.token
+    return passphrase.invitation
+
+
+def come_with(client: Browser, code: str) -> TestResponse:
+    """What the page in the data folder sends: a file has no origin, and no token of ours."""
+    headers = {"Origin": "null", "Sec-Fetch-Site": "cross-site"}
+    return client.post("/invited", data={"code": code}, headers=headers, token=False)
 
 
 def choose(client: Browser, words: str, again: str | None = None) -> TestResponse:
@@ -372,47 +379,75 @@ def choose(client: Browser, words: str, again: str | None = None) -> TestRespons
 
 def test_who_opened_the_desk_chooses_the_passphrase(new_app: Flask) -> None:
     client = browser(new_app)
-    came = client.get(f"/first?token={first_token(new_app)}")
+    came = come_with(client, str(invitation(new_app).code))
     answer = choose(client, "a lantern in the fog")
 
-    assert (came.status_code, came.headers["Location"]) == (303, "/first")  # the token leaves the address
+    assert came.status_code == 200
+    assert 'name="again"' in came.text
     assert answer.status_code == 303
     assert client.get("/").status_code == 200
     assert give(browser(new_app), "a lantern in the fog").status_code == 303
 
 
-@pytest.mark.parametrize("token", ["", "guess", "é", "A" * 32])
+@pytest.mark.parametrize("code", ["", "guess", "é", "a" * 19])
 def test_another_program_cannot_choose_the_passphrase_first(
-    new_app: Flask, record: Record, token: str
+    new_app: Flask, record: Record, code: str
 ) -> None:
     client = browser(new_app)
-    shown = client.get("/first", query_string={"token": token})
+    shown = come_with(client, code)
 
-    assert "<input" not in shown.text.partition("<main")[2]
+    assert shown.status_code == 403
+    assert 'type="password"' not in shown.text
     assert choose(client, "a lantern in the fog").status_code == 403
     assert not record.settings.get(SETTING)
     assert give(client, "").status_code == 403
     assert is_at_login(client.get("/"))
 
 
-def test_the_token_works_once(new_app: Flask, record: Record) -> None:
-    token = first_token(new_app)
-    browser(new_app).get(f"/first?token={token}")
+def test_the_code_may_be_typed_and_works_once(new_app: Flask, record: Record) -> None:
+    code = str(invitation(new_app).code)
+    client = browser(new_app)
+    client.get("/first")
+    typed = client.post("/invited", data={"code": f" {code.upper()} "})
 
     late = browser(new_app)
-    late.get(f"/first?token={token}")
 
+    assert 'name="again"' in typed.text
+    assert 'name="again"' in come_with(client, code).text  # the same page, loaded again
+    assert come_with(late, code).status_code == 403
     assert choose(late, "a lantern in the fog").status_code == 403
     assert not record.settings.get(SETTING)
 
 
+def test_the_code_is_worthless_after_some_minutes(app: Flask, record: Record, clock: Clock) -> None:
+    record.settings.set(SETTING, "")
+    code = str(invitation(app).code)
+    clock.moves(LASTS + timedelta(seconds=1))
+
+    assert come_with(browser(app), code).status_code == 403
+
+
 def test_a_passphrase_that_is_set_is_not_set_again_from_outside(app: Flask) -> None:
-    token = first_token(app)
     other = browser(app)
 
-    assert is_at_login(other.get(f"/first?token={token}"))
+    assert is_at_login(come_with(other, str(invitation(app).code)))
     assert choose(other, "a lantern in the fog").status_code == 403
     assert give(browser(app), PASSPHRASE).status_code == 303
+
+
+def test_the_page_with_the_code_is_for_its_owner_alone_and_goes_when_it_was_used(
+    new_app: Flask, tmp_path: Path
+) -> None:
+    victim = tmp_path / "victim"
+    victim.write_text("hers")
+    (tmp_path / PAGE).symlink_to(victim)
+
+    page = invitation(new_app).write(tmp_path, "the code")
+
+    assert victim.read_text() == "hers"
+    assert page.stat().st_mode & 0o777 == 0o600
+    come_with(browser(new_app), str(invitation(new_app).code))
+    assert not page.exists()
 
 
 @pytest.mark.parametrize(
@@ -422,7 +457,7 @@ def test_a_passphrase_that_will_not_do_is_told_in_one_sentence(
     new_app: Flask, record: Record, words: str, again: str | None
 ) -> None:
     client = browser(new_app)
-    client.get(f"/first?token={first_token(new_app)}")
+    come_with(client, str(invitation(new_app).code))
 
     answer = choose(client, words, again)
 
@@ -443,7 +478,7 @@ def test_guesses_wait_longer_and_longer_and_never_for_ever(app: Flask, clock: Cl
     for _ in range(FREE + 12):
         assert give(client, "a guess").status_code == 403
         passphrase: Passphrase = app.extensions[KEPT]
-        waits.append(passphrase.wait(clock()))
+        waits.append(passphrase.wait(clock(), STRANGERS))
         clock.moves(waits[-1])
 
     assert waits[: FREE - 1] == [timedelta(0)] * (FREE - 1)
@@ -451,10 +486,10 @@ def test_guesses_wait_longer_and_longer_and_never_for_ever(app: Flask, clock: Cl
     assert waits[FREE - 1] > timedelta(0)
     assert waits[-1] == LONGEST_WAIT
     assert give(client, PASSPHRASE).status_code == 303
-    assert passphrase.wait(clock()) == timedelta(0)
+    assert passphrase.wait(clock(), STRANGERS) == timedelta(0)
 
 
-def test_while_a_guess_waits_not_even_the_passphrase_is_tried(app: Flask, clock: Clock) -> None:
+def test_while_a_strangers_guess_waits_not_even_the_passphrase_is_tried(app: Flask, clock: Clock) -> None:
     """Else the answer would tell; and a new browser waits like the old one."""
     for _ in range(FREE):
         give(browser(app), "a guess")
@@ -463,8 +498,44 @@ def test_while_a_guess_waits_not_even_the_passphrase_is_tried(app: Flask, clock:
     clock.moves(timedelta(seconds=1))
 
     assert early.status_code == 429
-    assert "1 second" in early.text
+    assert "seconds left: 1." in early.text
     assert give(browser(app), PASSPHRASE).status_code == 303
+
+
+def test_guesses_of_strangers_keep_the_teacher_from_nothing(app: Flask, client: Browser) -> None:
+    """She left the desk in her own browser and comes back, while somebody guesses without end."""
+    client.post("/logout")
+    for _ in range(FREE + 5):
+        give(browser(app), "a guess")
+
+    assert give(browser(app), PASSPHRASE).status_code == 429
+    assert give(client, PASSPHRASE).status_code == 303
+    assert give(browser(app), PASSPHRASE).status_code == 429  # and nobody guesses faster because she came
+
+
+def test_programs_that_ask_for_the_page_without_end_do_not_make_hers_stale(
+    app: Flask, stranger: Browser
+) -> None:
+    stranger.get("/login")
+    for _ in range(MOST + 20):
+        browser(app).get("/login")
+
+    assert stranger.post("/login", data={"passphrase": PASSPHRASE}).status_code == 303
+
+
+def test_a_new_passphrase_ends_every_visit_in_every_desk_on_the_record(app: Flask, client: Browser) -> None:
+    other_desk = create_app(app.extensions[NAME], testing=True)
+    other_desk.test_client_class = Browser
+    there = browser(other_desk)
+    give(there, PASSPHRASE)
+    new = {"new_passphrase": "a lantern in the fog", "again": "a lantern in the fog"}
+
+    changed = there.post("/settings/passphrase", data={"old_passphrase": PASSPHRASE, **new})
+
+    assert changed.status_code == 303
+    assert there.get("/").status_code == 200
+    assert is_at_login(client.get("/"))
+    assert give(client, "a lantern in the fog").status_code == 303
 
 
 def test_a_clock_that_is_set_back_shuts_nobody_out(app: Flask, clock: Clock) -> None:
@@ -474,7 +545,7 @@ def test_a_clock_that_is_set_back_shuts_nobody_out(app: Flask, clock: Clock) -> 
 
     passphrase: Passphrase = app.extensions[KEPT]
 
-    assert passphrase.wait(clock()) <= LONGEST_WAIT
+    assert passphrase.wait(clock(), STRANGERS) <= LONGEST_WAIT
 
 
 # What the answers carry
@@ -554,13 +625,13 @@ def test_an_upload_without_end_is_refused_with_a_sentence(client: Browser) -> No
 
 
 def test_a_name_with_markup_is_only_a_name(client: Browser, record: Record) -> None:
-    sly = record.pupils.add('<b onclick="x">{{7*7}}', group="<i>Pier</i>")
+    sly = record.pupils.add('<b onclick="x">{{77777*77777}}', group="<i>Pier</i>")
     for path in ("/", "/class", "/pupils", "/plan", f"/pupil/{sly.id}", "/settings"):
         answer = client.get(path)
         assert answer.status_code == 200
         assert "<b onclick" not in answer.text
         assert "<i>Pier" not in answer.text
-        assert "49" not in answer.text or "{{7*7}}" in answer.text
+        assert str(77777 * 77777) not in answer.text
 
 
 # When the record cannot

@@ -2,48 +2,56 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import timedelta
+from html import unescape
+from typing import Any
 
 import pytest
 from flask import Flask
 
+from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
-from trainer.desk.access.login import passphrase
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.desk import NAME
 from trainer.language.texts import text
 from trainer.language.wording import day_words
 from trainer.record.record import Record
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
-PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off"}
+PRACTICE = {"stage": "fluent", "minutes": "8", "motion": "off", "sound": "off", "volume": "quiet"}
 NEW = "seven nets on the slipway"
 
 
 def test_the_page_says_what_each_setting_means_in_words(client: Browser, record: Record) -> None:
-    page = client.get("/settings").text
+    shown = client.get("/settings").text
 
     for stage in STAGES:
-        assert text(f"settings.stage.{stage}") in page
-        assert text(f"settings.stage.{stage}_means") in page
-    assert record.place in page
-    assert text("settings.practice.sound_hint") in page
+        assert text(f"settings.stage.{stage}") in shown
+        assert text(f"settings.stage.{stage}_means") in shown
+    assert record.place in shown
+    assert text("settings.practice.sound_hint") in shown
 
 
 def test_what_counts_at_first_is_ticked(client: Browser, record: Record) -> None:
     Rules().keep(record.settings)
 
-    page = client.get("/settings").text
+    shown = client.get("/settings").text
 
-    assert 'value="growing" aria-describedby="stage-growing-means" checked' in page
-    assert f'required value="{USUAL}"' in page
-    assert 'id="motion-on" name="motion" value="on" checked' in page
-    assert 'required value="90"' in page
+    assert 'value="growing" aria-describedby="stage-growing-means" checked' in shown
+    assert f'required value="{USUAL}"' in shown
+    assert 'id="motion-on" name="motion" value="on" checked' in shown
+    assert 'required value="90"' in shown
 
 
 def test_rules_for_practice_are_kept(client: Browser, record: Record) -> None:
     answer = client.post("/settings/practice", data=PRACTICE)
 
     assert answer.status_code == 303
-    assert Rules.of(record.settings) == Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert Rules.of(record.settings) == Rules(
+        stage="fluent", minutes=8, motion=False, sound=False, volume="quiet"
+    )
     assert 'value="fluent" aria-describedby="stage-fluent-means" checked' in client.get("/settings").text
 
 
@@ -52,7 +60,7 @@ def test_minutes_out_of_bounds_are_told_and_what_was_typed_stays(
     client: Browser, record: Record, minutes: str
 ) -> None:
     before = Rules.of(record.settings)
-    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False)
+    assert before != Rules(stage="fluent", minutes=8, motion=False, sound=False, volume="quiet")
 
     answer = client.post("/settings/practice", data=PRACTICE | {"minutes": minutes})
 
@@ -115,6 +123,58 @@ def test_days_out_of_bounds_are_told(client: Browser, record: Record, days: str)
     assert record.ink.keep_days == 90
 
 
+# Old letters judged again
+
+
+def judge(client: Browser, **sent: str) -> dict[str, Any]:
+    answer = client.post("/settings/recheck", data=sent, headers={"Accept": "application/json"})
+    assert answer.status_code == 200
+    said: dict[str, Any] = answer.json
+    return said
+
+
+def test_old_letters_are_judged_again_batch_by_batch_and_the_end_is_told(
+    client: Browser, record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bar moves with each answer; a browser without scripts goes on by the button."""
+    monkeypatch.setattr("trainer.judging.rechecking.recheck.BATCH", 2)
+    pupil = record.pupils.add("Mika", group="Jetty")
+    with_ink = [attempt for attempt in record.attempts.find() if attempt.ink.traces]
+    record.ink.forget_old(TODAY + timedelta(days=200))
+    old = [replace(kept, pupil=pupil.id, checks="old", at=TODAY) for kept in with_ink[:5]]
+    record.attempts.keep_many(old)
+
+    assert [judge(client)["done"] for _ in range(3)] == [0, 2, 4]
+    shown = page(client.get("/settings"))
+    (bar,) = shown.iter("progress")
+    assert (bar.get("value"), bar.get("max")) == ("4", "5")
+    assert "4 / 5" in said(under(shown, "recheck"))
+    answer = client.post("/settings/recheck")
+
+    assert (answer.status_code, answer.location) == (303, "/settings#recheck")
+    shown = page(client.get("/settings"))
+    assert "Judged again: 5." in said(under(shown, "recheck"))
+    (line,) = (line for line in of_class(shown, "progress"))
+    assert "hidden" in line.attrib
+    assert {kept.checks for kept in record.attempts.find(pupil.id)}.isdisjoint({"old", ""})
+    assert "finished" in judge(client), "nothing is left"
+
+
+def test_judging_again_can_be_given_up_and_is_when_the_rules_change(
+    client: Browser, record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("trainer.judging.rechecking.recheck.BATCH", 2)
+    sample = next(kept for kept in record.attempts.find() if kept.ink.traces)
+    record.ink.forget_old(TODAY + timedelta(days=200))
+    record.attempts.keep_many([replace(sample, checks="old", at=TODAY)] * 6)
+
+    assert [judge(client) for _ in range(2)] == [{"done": 0, "total": 6}, {"done": 2, "total": 6}]
+    assert "finished" in judge(client, stop="yes")
+    assert judge(client) == {"done": 0, "total": 4}, "what was judged stays judged"
+    client.post("/settings/practice", data={"stage": "fluent", "minutes": "10"})
+    assert judge(client) == {"done": 0, "total": 6}, "by the new rules all of them are old"
+
+
 # The passphrase
 
 
@@ -142,22 +202,26 @@ def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Brow
 
 
 @pytest.mark.parametrize(
-    ("given", "said"),
+    ("given", "told"),
     [
         ({"old": "wrong words"}, "This is not the passphrase."),
         ({"again": "another one"}, "The two did not match"),
         ({"new": "abcde", "again": "abcde"}, "A passphrase must have 8 to 200 characters, this one has 5."),
         ({"new": "x" * 201, "again": "x" * 201}, "this one has 201."),
+        ({"new": "12345678", "again": "12345678"}, "it is a word or a passphrase that many people use"),
+        ({"new": "abababab", "again": "abababab"}, "it repeats itself"),
+        ({"new": "2026-09-07", "again": "2026-09-07"}, "it is a day or a year"),
+        ({"new": "s" * 150, "again": "s" * 150}, "it repeats itself"),
     ],
 )
 def test_a_change_that_cannot_be_is_told_and_nothing_typed_comes_back(
-    app: Flask, client: Browser, given: dict[str, str], said: str
+    app: Flask, client: Browser, given: dict[str, str], told: str
 ) -> None:
-    status, page = change(client, **given)
+    status, shown = change(client, **given)
 
     assert status == 422
-    assert said in page
-    assert not any(words in page for words in (PASSPHRASE, NEW, *given.values()))
+    assert told in shown
+    assert not any(words in shown for words in (PASSPHRASE, NEW, *given.values()))
     with app.app_context():
         assert passphrase().fits(PASSPHRASE, TODAY)
 
@@ -167,3 +231,27 @@ def test_guessing_at_the_old_passphrase_is_slowed_down(client: Browser) -> None:
 
     assert answers[:3] == [422, 422, 422]
     assert 429 in answers[3:]
+
+
+def test_before_a_clock_alone_erases_ink_the_desk_asks_for_the_day(
+    app: Flask, record: Record, stranger: Browser
+) -> None:
+    """Nobody has written for months: a holiday, or a clock that is ahead."""
+    later = TODAY + timedelta(days=200)
+    app.extensions[NAME] = replace(app.extensions[NAME], clock=lambda: later)
+    inked = record.ink.count_before(later)
+    stranger.get("/login")
+    stranger.post("/login", data={"passphrase": PASSPHRASE})
+
+    page = stranger.get("/settings").text
+    day = re.search(r'name="day" value="([^"]*)"', page)
+    assert day is not None
+    stranger.post("/settings/ink/today", data={"day": "2026-03-13"})  # a page of another day
+    left = record.ink.count_before(later)
+    stranger.post("/settings/ink/today", data={"day": day[1]})
+
+    assert unescape(text("settings.ink.look")) in unescape(page)
+    assert f"{inked:,}" in page
+    assert left == inked > 0
+    assert record.ink.count_before(later) == 0
+    assert 'name="day"' not in stranger.get("/settings").text

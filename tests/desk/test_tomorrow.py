@@ -3,24 +3,32 @@
 from __future__ import annotations
 
 import shutil
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 from xml.etree.ElementTree import Element
 
 import pytest
+from werkzeug.test import TestResponse
 
-from strokes.alphabet import Alphabet
 from strokes.files.letter_folder import SHIPPED
+from strokes.ink import Ink
+from strokes.intervals import wilson
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
+from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import places
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.pages.tomorrow import ALONE, away
 from trainer.record.record import Record
+from trainer.teaching.tries import is_try, kinds
+
+DAY = TODAY.astimezone().date()
 
 
 def written(pupil: Pupil, letter: str, *kinds: Kind, days_ago: float = 1) -> Attempt:
@@ -55,9 +63,9 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.figures.summary(families=Alphabet.load().families).gather
+    gather = record.figures.summary(families=PRINT.families).gather
     assert 0 < len(gather) <= 4
-    assert [[said(name) for name in of_class(element, "names")[0]] for element in shown] == [
+    assert [[said(name[0][0]) for name in of_class(element, "names")[0]] for element in shown] == [
         [pupil.name for pupil in gathering.pupils] for gathering in gather
     ]
     for group, gathering in zip(shown, gather, strict=True):
@@ -70,27 +78,87 @@ def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) ->
 def test_a_group_shows_the_letter_with_its_cue(client: Browser) -> None:
     (shown,) = groups(page(client.get("/?group=Jetty")))
 
-    titles = [said(title) for title in shown.iter("title")]
+    titles = [said(title) for title in of_class(shown, "gathering-letters")[0].iter("title")]
     assert titles == ["b. Its strokes, with numbers at their starts: 1."]
     assert "ran the pen the other way along a stroke in 6 of their last 6 tries" in said(shown)
     assert said(of_class(shown, "cues")[0]).startswith("b ")
 
 
-def test_one_click_plans_the_letter_for_the_pupils_of_the_group(
+def test_each_claim_stands_beside_the_latest_attempt_that_shows_it(
     client: Browser, record: Record, pair: tuple[Pupil, Pupil]
 ) -> None:
+    """A later try without it tells nothing, nor does one whose ink is gone; each name has its own letters."""
+    mika, nuri = pair
+    keep(record, [written(nuri, "h", Kind.DIRECTION) for _ in range(5)])
+    keep(record, [written(mika, "b", Kind.DIRECTION, days_ago=0.5), written(mika, "b", days_ago=0.2)])
+    record.attempts.keep(replace(written(mika, "b", Kind.DIRECTION, days_ago=0.1), ink=Ink()))
+    telling = record.attempts.latest(mika.id, "b", n=3)[2]
+
+    (shown,) = groups(page(client.get("/?group=Jetty")))
+    names = list(of_class(shown, "names")[0])
+    assert [said(name[0]) for name in names] == ["Mika b", "Nuri b, h"]
+    figure = next(names[0].iter("figure"))
+    assert figure.get("data-ink") == f"/pupil/{mika.id}/attempt/{telling.id}/ink.json"
+    assert said(next(figure.iter("title"))) == "b as Mika wrote it"
+    (link,) = figure.iter("a")
+    assert (link.get("href"), said(link)) == (f"/pupil/{mika.id}/attempt/{telling.id}", "b, 13 Mar")
+    assert client.get(figure.get("data-ink", "")).status_code == 200
+    assert "h, 12 Mar" in said(next(names[1].iter("figure")))
+    low, high = wilson(4 + 3 + 5, 5 + 3 + 5)
+    assert f"Of 10 more tries it would show in {low * 10:.0f} to {high * 10:.0f}." in said(shown)
+
+
+def test_what_came_of_a_plan_is_told_while_it_counts(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    """Also when nobody needs it any more: then no group is there to tell it."""
+    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY)
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Not written since then."
+    assert told in said(under(page(client.get("/?group=Jetty")), "came-of"))
+    keep(record, [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (Kind.START,), ())])
+    keep(record, [written(pair[1], "l", days_ago=0)])
+
+    shown = page(client.get("/?group=Jetty"))
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 3 of 4."
+    assert told in said(under(shown, "came-of"))
+    assert "Mika" not in said(page(client.get("/?group=Quay")))
+
+
+def pressed(client: Browser, group: Element, **more: str) -> TestResponse:
+    """What happens when the form of a group to gather is sent."""
+    (form,) = group.iter("form")
+    sent: dict[str, list[str]] = {name: [value] for name, value in more.items()}
+    for name, value in fields(form):
+        sent.setdefault(name, []).append(value)
+    return client.post(form.get("action", ""), data=sent)
+
+
+def test_one_click_adds_to_each_plan_what_that_pupil_needs_and_another_takes_it_back(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    """The plan of the group stays as it is and is followed on; it was once copied to each pupil for good."""
     record.plans.set("Jetty", ["l", "i"])
-    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
+    keep(record, [written(pair[1], "h", Kind.DIRECTION) for _ in range(5)])
+    (before,) = groups(page(client.get("/?group=Jetty")))
 
-    answer = client.post(form.get("action", ""), data=dict(fields(form)) | {"pupil": [p.id for p in pair]})
+    answer = pressed(client, before)
 
-    assert answer.status_code == 303
-    assert [record.plans.for_pupil(pupil.id) for pupil in pair] == [("b", "l", "i")] * 2
-    assert record.plans.get("Jetty") == ("l", "i")
-    after = page(client.get(answer.location))
-    assert "Planned for Mika and Nuri: b" in said(after)
-    assert "Planned for all of them" in said(groups(after)[0])
-    assert not list(groups(after)[0].iter("form"))
+    assert (answer.status_code, answer.location) == (303, "/?group=Jetty#gather-1")
+    plans = [record.plans.for_pupil(pupil.id, today=DAY) for pupil in pair]
+    assert plans == [("b", "l", "i"), ("b", "h", "l", "i")]
+    assert [record.plans.get("Jetty", pupil.id) for pupil in pair] == [(), ()]
+    (after,) = groups(page(client.get(answer.location)))
+    assert "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h." in said(after)
+    record.plans.set("Jetty", ["t"])
+    assert record.plans.for_pupil(pair[0].id, today=DAY) == ("b", "t")
+    assert "Added on 13 Mar, until 20 Mar: Nuri h." in said(page(client.get("/plan?group=Jetty")))
+
+    pressed(client, after, take_back="yes")
+
+    assert [record.plans.for_pupil(pupil.id, today=DAY) for pupil in pair] == [("t",)] * 2
+    (again,) = groups(page(client.get("/?group=Jetty")))
+    assert "Added" not in said(again)
+    assert "Plan this for tomorrow" in said(again)
 
 
 def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
@@ -111,16 +179,11 @@ def test_letters_that_are_set_aside_are_told_and_cannot_be_planned(
     assert not any(element.get("value") == "b" for element in shown.iter("input"))
 
 
-def test_the_form_names_every_pupil_of_the_group(client: Browser, pair: tuple[Pupil, Pupil]) -> None:
-    (form,) = groups(page(client.get("/?group=Jetty")))[0].iter("form")
-
-    assert [value for name, value in fields(form) if name == "pupil"] == [str(pupil.id) for pupil in pair]
-
-
 @pytest.mark.parametrize(
-    "sent", [{"letter": "b"}, {"letter": "?", "pupil": "1"}, {"pupil": "1"}, {"letter": "b", "pupil": "999"}]
+    "sent",
+    [{}, {"need": "b"}, {"need": "1 ?"}, {"need": "999 b"}, {"need": ["1 b", "x b"]}, {"take_back": "y"}],
 )
-def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, str]) -> None:
+def test_what_no_button_sends_plans_nothing(client: Browser, record: Record, sent: dict[str, Any]) -> None:
     before = [record.plans.for_pupil(pupil.id) for pupil in record.pupils.find()]
 
     assert client.post("/gather", data=sent).status_code == 400
@@ -139,7 +202,7 @@ def test_every_letter_stands_in_one_of_four_lists(client: Browser, record: Recor
     assert "l 3 of 3" in secure
     assert "c 0 of 3" in learning
     assert "o 1 of 1" in few
-    capitals, digits = (" ".join(Alphabet.load().only(name).order) for name in ("capital", "digit"))
+    capitals, digits = (" ".join(PRINT.only(name).order) for name in ("capital", "digit"))
     assert untried == (
         f"Small letters i t j u y a d g q e s f r n h m b p k v w x z Capitals {capitals} Digits {digits}"
     )
@@ -177,10 +240,32 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.figures.summary(families=Alphabet.load().families).alone
+    alone = record.figures.summary(families=PRINT.families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
-    assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupils[0].name}: ")
+    assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupil.name}: ")
+
+
+def test_every_need_of_the_class_stands_on_the_page(client: Browser, record: Record) -> None:
+    """In a group, one at a time, or by name for another day: counted here from the last tries."""
+    shown = page(client.get("/"))
+
+    summary = record.figures.summary(families=PRINT.families)
+    another_day = [said(line) for line in under(shown, "another-day").iter("li")]
+    assert summary.waiting
+    for need in (*summary.waiting, *summary.alone[ALONE:]):
+        (line,) = (line for line in another_day if line.startswith(f"{need.pupil.name} "))
+        assert need.letter in line.removeprefix(need.pupil.name).replace(",", "").split()
+    needs = [need for gathering in summary.gather for need in gathering.needs]
+    needs += [*summary.alone, *summary.waiting]
+    stood = {(need.pupil.id, need.letter) for need in needs}
+    for pupil in summary.pupils:
+        tries = [tried for tried in record.attempts.find(pupil.id, ink=False) if is_try(tried)]
+        for letter in {tried.letter for tried in tries}:
+            last = [tried for tried in tries if tried.letter == letter][-5:]
+            seen = Counter(kind for tried in last for kind in kinds(tried))
+            if len(last) == 5 and max(seen.values(), default=0) >= 3:
+                assert (pupil.id, letter) in stood, f"{pupil.name} is forgotten at {letter}"
 
 
 def test_a_group_that_is_not_there_is_not_found(client: Browser) -> None:

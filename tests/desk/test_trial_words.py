@@ -14,9 +14,9 @@ from strokes.letter import Formation, Letter, Stroke
 from strokes.modeling import NotFormed, trial
 from strokes.polyline import Polyline
 from strokes.simulation import Fault, write
+from tests.shipped import PRINT
 from trainer.desk import trial_words
 
-PRINT = Alphabet.load()
 FEW = Alphabet("few", tuple(PRINT[name] for name in "dlnoqx"), PRINT.guide)
 
 

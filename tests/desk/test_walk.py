@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from strokes import Alphabet
+from tests.desk.visitor import TODAY
+from tests.shipped import PRINT
 from tests.trainer import rosters
 from trainer.attempt import Pupil
 from trainer.record.record import Record
-from trainer.teaching.gathering import Gathering
+from trainer.teaching.gathering import Gathering, by_pupil
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -69,7 +70,7 @@ def test_a_teachers_afternoon(window: Page, record: Record, record_file: Path) -
 
 def _first_group(record: Record) -> Gathering:
     """The first of the groups that Tomorrow proposes."""
-    return record.figures.summary(families=Alphabet.load().families).gather[0]
+    return record.figures.summary(families=PRINT.families).gather[0]
 
 
 def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
@@ -77,14 +78,21 @@ def _reads_tomorrow_and_plans(window: Page, record: Record) -> None:
     window.goto("/")
     panel = window.locator("article", has_text=f"Gather for {gathered.letter}").first
 
-    assert [name.inner_text() for name in panel.get_by_role("link").all()] == [
+    assert [name.inner_text() for name in panel.locator(".names > li > span > a").all()] == [
         p.name for p in gathered.pupils
     ]
-    panel.get_by_role("button").click()
+    panel.get_by_role("button", name="Play").first.click()
+    stage = panel.locator(".replay-stage").first
+    stage.and_(window.locator("[data-time]:not(.replaying)")).wait_for()
+    assert stage.locator("polyline.replay-line").first.get_attribute("points")
+    panel.get_by_role("button", name="Plan this").click()
 
-    assert _announced(window).count(gathered.letter) >= 1
-    for pupil in gathered.pupils:
-        assert record.plans.for_pupil(pupil.id)[: len(gathered.letters)] == gathered.letters
+    said = panel.get_by_role("status")
+    said.wait_for()
+    for pupil, needs in by_pupil(gathered.needs).items():
+        letters = tuple(need.letter for need in needs)
+        assert record.plans.for_pupil(pupil.id, today=TODAY.astimezone().date())[: len(letters)] == letters
+        assert f"{pupil.name} {', '.join(letters)}" in said.inner_text()
 
 
 def _opens_a_pupil(window: Page, name: str) -> None:
@@ -162,8 +170,8 @@ def _changes_the_plan(window: Page, record: Record, group: str) -> None:
 
     window.get_by_role("button", name="Move k up").press("Enter")  # by the keyboard
     assert record.plans.get(group) == ("b", "k", "h")
-    window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
-    window.wait_for_load_state("networkidle")
+    with window.expect_navigation():
+        window.locator("li[data-letter=h] .grip").drag_to(window.locator("li[data-letter=b] .grip"))
     assert record.plans.get(group) == ("h", "b", "k")
 
 

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-import secrets
 from datetime import datetime
 from typing import Any
 
+from argon2 import PasswordHasher
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from trainer.desk.access.sessions import DeskSession
+
 PASSPHRASE = "nine boats at the pier"
+HASH = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
+"""A hash that is quick to check; the desk's own ones are slow on purpose."""
+
 TODAY = datetime(2026, 3, 13, 15, 30).astimezone()
 """The afternoon, wherever she is, on which the teacher sits down: a Friday, after the demo's last lesson."""
 
@@ -20,8 +25,8 @@ class Browser(FlaskClient):
     def token(self) -> str:
         """The token of this session, as a page would show it."""
         with self.session_transaction() as session:
-            shown: str = session.setdefault("csrf_token", secrets.token_urlsafe(32))
-        return shown
+            assert isinstance(session, DeskSession)
+            return session.token
 
     def post(self, *args: Any, token: bool = True, **options: Any) -> TestResponse:
         """Send a form; without `token`, one that forgets it."""

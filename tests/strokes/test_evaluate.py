@@ -14,6 +14,7 @@ import pytest
 
 from strokes import Kind
 from strokes.evaluation.__main__ import CHUNK, Trials, evaluate, main
+from strokes.evaluation.amounts import Amounts, Row, gathered
 from strokes.evaluation.damage import FEW
 from strokes.evaluation.labelled import load
 from strokes.evaluation.printout import as_json, as_text
@@ -158,8 +159,14 @@ def test_another_letter_is_by_the_same_writer(steady_hand: Path) -> None:
 
 
 def test_the_command_prints_json_and_draws_sheets(
-    tmp_path: Path, steady_hand: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, steady_hand: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Two of the tolerances; that each has its plot is seen in `test_amounts.py`."""
+
+    def two(rows: Sequence[Row]) -> list[Amounts]:
+        return [amounts for amounts in gathered(rows) if amounts.limited.name in ("shape", "backwards")]
+
+    monkeypatch.setattr("strokes.evaluation.__main__.gathered", two)
     sheets = tmp_path / "sheets"
     options = ["--ink", str(steady_hand), "--json", "--processes", "1", "--deep", "2"]
 

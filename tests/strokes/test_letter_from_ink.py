@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from strokes import GuideLines, Ink, InkError, Letter, LetterError, check, letter_from_ink
+from strokes.modeling import stroke_from_ink
 from strokes.modeling.averaging import average
 from strokes.polyline import resample
 from strokes.simulation import write
@@ -90,6 +91,25 @@ def test_lines_of_another_style_are_the_ones_that_ends_are_put_on():
     np.testing.assert_allclose(
         letter_from_ink("l", ink, guide=low).taught.strokes[0].path, [(0, -1.7), (0, 0)], atol=1e-9
     )
+
+
+def test_a_letter_that_stays_in_place_is_put_on_its_lines_and_not_at_the_edge():
+    low = GuideLines(ascender=-1.7, descender=0.8)
+    ink = Ink.from_arrays([[(0.7, -1.66), (0.7, 0.04)]])
+
+    (stem,) = letter_from_ink("l", ink, guide=low, in_place=True).taught.strokes
+    np.testing.assert_allclose(stem.path, [(0.7, -1.7), (0.7, 0)], atol=1e-9)
+
+
+def test_one_more_stroke_is_put_on_the_lines_and_on_the_others_which_stay():
+    low = GuideLines(ascender=-1.7, descender=0.8)
+    stem = np.array([(0.0, -1.66), (0.0, 0.0)])
+
+    curves = stroke_from_ink([(0.03, -1.68), (0.6, -1.2), (0.03, -0.7)], [stem], guide=low, error=0.05)
+    np.testing.assert_allclose(curves.points[0], (0.0, -1.7), atol=0.05)
+    assert curves.points[0, 1] == pytest.approx(-1.7)
+    assert curves.points[-1, 0] == pytest.approx(0.0, abs=1e-9)
+    np.testing.assert_array_equal(stem, [(0.0, -1.66), (0.0, 0.0)])
 
 
 def strokes(*arrays: list[tuple[float, float]]) -> list[np.ndarray]:

@@ -44,6 +44,14 @@ def counts(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Counts:
     )
 
 
+def last_tries(attempts: Iterable[Attempt]) -> list[Attempt]:
+    """Each pupil's last few tries at each letter."""
+    by_letter: dict[tuple[int, str], list[Attempt]] = defaultdict(list)
+    for attempt in sorted(_tries(list(attempts)), key=lambda attempt: (attempt.at, attempt.id or 0)):
+        by_letter[attempt.pupil, attempt.letter].append(attempt)
+    return [attempt for tries in by_letter.values() for attempt in tries[-LATELY:]]
+
+
 def _tries(written: Sequence[Attempt]) -> list[Attempt]:
     return [attempt for attempt in written if is_try(attempt)]
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.letter import Hand
+from tests.shipped import PRINT as ALPHABET
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.drawing.theme import Metrics
 from trainer.errors import DiskFullError
@@ -19,7 +19,6 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.session import Session
 
-ALPHABET = Alphabet.load()
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
 NAMES = ["Nella", "Bo", "Ines", "Tomas", "Wim", "Ada", "Jonah", "Pia", "Rasmus", "Olu", "Mei", "Sven"]
 

@@ -12,6 +12,7 @@ from strokes.alphabet import Alphabet
 from strokes.errors import LetterFileError
 from strokes.files.letter_folder import SHIPPED, faults
 from strokes.letter import Family
+from tests.shipped import PRINT
 from trainer.teaching import alphabets
 from trainer.teaching.alphabets import Alphabets
 
@@ -175,7 +176,7 @@ def test_what_stands_in_the_place_of_her_folder_is_told(tmp_path, kind):
 
 def assert_shipped_stands_in(own: Path) -> None:
     used = Alphabets(own).of("Quay")
-    assert (used.stands_in, len(used.alphabet)) == (True, len(Alphabet.load()))
+    assert (used.stands_in, len(used.alphabet)) == (True, len(PRINT))
     assert used.to_mend("Quay") == [
         "Your alphabet “letters” cannot be used until it is mended. Meanwhile the shipped alphabet is used."
     ]

@@ -5,25 +5,28 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
-from tests.desk.conftest import HASH
-from tests.desk.visitor import PASSPHRASE, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
+from tests.shipped import PRINT
+from tests.sounds import tone
 from tests.trainer.samples import attempt
+from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
+from trainer.places import record_file
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
-LETTERS = len(Alphabet.load())
+LETTERS = len(PRINT)
 """How many letters the shipped alphabet has."""
 
 
@@ -73,7 +76,7 @@ def test_pupils_are_added_listed_and_removed(run):
 
     code, said, _ = run("pupil", "remove", "nella", "--yes")
     assert code == 0
-    assert "This erases Nella (Quay) with all ink and findings of 0 attempts" in said
+    assert "This erases Nella (Quay) with all ink and findings. Attempts: 0." in said
     assert "There are no pupils yet" in run("pupil", "list")[1]
 
 
@@ -81,7 +84,7 @@ def test_pupils_are_added_listed_and_removed(run):
 def test_removing_a_pupil_tells_what_goes_and_asks(run, monkeypatch):
     monkeypatch.setattr(sys, "stdin", Terminal("no"))
     code, said, _ = run("pupil", "remove", "Nella")
-    assert (code, "4 attempts" in said, "Nothing was erased." in said) == (1, True, True)
+    assert (code, "Attempts: 4." in said, "Nothing was erased." in said) == (1, True, True)
 
     monkeypatch.setattr(sys, "stdin", Terminal("yes"))
     assert run("pupil", "remove", "Nella")[0] == 0
@@ -131,6 +134,15 @@ class Terminal:
         (("plan", "b", "--clear"), 2, "not both"),
         (("plan", "--names", "--clear"), 2, "not both"),
         (("plan", "b", "--group", "Attic"), 1, "the groups are"),
+        (("words", "--group", "Attic"), 1, "the groups are"),
+        (("words", "--set", "birds"), 2, "--set must be one of letters, doubles"),
+        (("words", "--all", "taught"), 2, "without another command"),
+        (("words", "add", "ship", "--yes"), 1, "ship: 'ship' is in the bank already"),
+        (("words", "add", "buoy = b oy", "--yes"), 1, "the boxes spell 'boy'"),
+        (("words", "add", "tarn"), 2, "add --yes"),
+        (("words", "remove", "ship"), 1, "'ship' is none"),
+        (("words", "taught", "sch"), 2, "'sch' is no spelling; these are: a b c"),
+        (("words", "taught", "sh", "--clear"), 2, "not both"),
         (("practice", "--size", "800"), 2, "such as 1280x800"),
         (("practice", "--size", "0x800"), 2, "such as 1280x800"),
         (("practice", "--size", "99999x800"), 2, "such as 1280x800"),
@@ -159,7 +171,11 @@ def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, re
 
 @pytest.mark.parametrize(
     ("noun", "commands"),
-    [("pupil", "add, list, remove, hand"), ("alphabet", "check, picture, copy"), ("ink", "export, import")],
+    [
+        ("pupil", "add, list, remove, hand"),
+        ("alphabet", "check, picture, copy"),
+        ("ink", "export, import, take-back"),
+    ],
 )
 def test_a_noun_alone_is_told_what_may_follow(run, noun, commands):
     assert_told(
@@ -230,6 +246,66 @@ def test_without_a_plan_the_teaching_order_is_named(run):
     assert "nothing planned" in run("plan")[1]
 
 
+# words
+
+
+def test_a_group_that_was_taught_nothing_can_write_no_word_and_is_told_how(run):
+    run("pupil", "add", "Nella", "--group", "Quay")
+
+    assert "Quay can write no word yet" in run("words")[1]
+
+
+def test_words_are_listed_by_what_was_taught(run):
+    run("pupil", "add", "Nella", "--group", "Quay")
+    assert run("words", "taught", *"shipt", "sh", "th:TH")[1] == (
+        "Quay was taught, besides the letters that it wrote here:\n  h i p s t sh:SH th:TH\n"
+    )
+
+    said = run("words")[1].splitlines()
+
+    assert said[0].startswith("Quay can write ")
+    assert said[0].endswith(" words with what it was taught: 5 letters and 2 spellings.")
+    listed = dict(zip(said[1::2], said[2::2], strict=True))
+    sets = {title.rpartition(" (")[0]: words.split() for title, words in listed.items()}
+    assert {"ship", "hip"} <= set(sets["sh, ch, th, ng, qu, wh"]) | set(sets["Two and three letters"])
+
+
+def test_a_long_set_is_cut_unless_every_word_is_asked_for(run):
+    run("words", "taught", *"abcdefghijklmnopqrstuvwxyz")
+
+    short, every = (run("words", "--set", "letters", *more)[1] for more in ((), ("--all",)))
+
+    assert "more)" in short
+    assert "more)" not in every
+    assert len(every.split()) > 100
+
+
+def test_words_are_added_after_their_boxes_were_shown_and_taken_away_again(run):
+    code, said, _ = run("words", "add", "gale", "buoy = b u:UW oy:IY!", "--yes")
+
+    assert code == 0
+    assert said.splitlines() == [
+        "gale  [g][a][l] e",
+        "      g a-e l: g as in goat, a-e as in rain, l as in leg",
+        "buoy  [b][u][oy]",
+        "      b u:UW oy:IY!: b as in bat, u as in moon, oy as in tree",
+        "Added: gale, buoy.",
+    ]
+    removed = run("words", "remove", "buoy")[1]
+    assert 'To put it back: trainer words add "buoy = b u:UW oy:IY!"' in removed
+
+
+def test_words_are_read_line_by_line_from_another_program(run, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("tarn\n\nmoor = m oor\n"))
+
+    assert run("words", "add", "-", "--yes")[1].endswith("Added: tarn, moor.\n")
+
+
+def test_a_spelling_without_a_sound_means_all_its_ways_and_clear_takes_all_away(run):
+    assert run("words", "taught", "ow", "exceptions")[1].split()[-3:] == ["ow:OW", "ow:AW", "exceptions"]
+    assert "nothing is marked" in run("words", "taught", "--clear")[1]
+
+
 # summary
 
 
@@ -279,9 +355,7 @@ def test_the_shipped_alphabet_has_no_fault(run):
     code, said, _ = run("alphabet", "check")
 
     assert code == 0
-    assert [line.partition(" letters of ")[0] for line in said.splitlines()] == [
-        f"No fault found in the {LETTERS}"
-    ] * 2
+    assert [line.partition(" Letters: ")[2] for line in said.splitlines()] == [f"{LETTERS}."] * 2
 
 
 def test_either_shipped_alphabet_can_be_copied(run, tmp_path):
@@ -310,7 +384,7 @@ def test_a_teacher_copies_the_alphabet_adds_a_letter_and_plans_it(run, tmp_path)
         encoding="utf-8",
     )
 
-    assert f"{LETTERS + 1} letters" in run("alphabet", "check", "--data", str(data))[1]
+    assert f"Letters: {LETTERS + 1}." in run("alphabet", "check", "--data", str(data))[1]
     assert run("plan", "ţ", "a")[1] == "Class: ţ a\n"
     assert_told(run("alphabet", "copy", "--data", str(data)), 1, "must be a new folder")
 
@@ -324,6 +398,71 @@ def test_the_letters_of_the_name_are_planned_first_and_shown_as_what_they_are(ru
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         assert record.plans.for_pupil(1) == (NAME_LETTERS, *"Ana7")
     assert run("plan", "a")[1] == "Class: a\n"
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "iso8859-1"])
+def test_what_a_terminal_cannot_show_is_replaced_with_a_word_about_it(run, tmp_path, encoding):
+    """A name in letters of another script ends no command; it did with a traceback."""
+    run("pupil", "add", "Łucja")
+    done = started("pupil", "list", "--data", str(tmp_path / "data"), PYTHONIOENCODING=encoding)
+
+    assert done.returncode == 0
+    assert b"?ucja" in done.stdout
+    assert done.stderr.decode() == (
+        f"Letters that this output ({encoding}) cannot show: 1. Each stands as a question mark.\n"
+    )
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device that is always full is Linux's")
+def test_a_full_disk_under_the_output_is_told_in_one_sentence(run, tmp_path):
+    run("pupil", "add", "Ida")
+    with open("/dev/full", "w") as full:
+        done = started("summary", "--csv", "-", "--data", str(tmp_path / "data"), stdout=full)
+
+    assert (done.returncode, done.stderr.decode()) == (
+        1,
+        "trainer: the output cannot be written: No space left on device\n",
+    )
+
+
+def test_ctrl_c_while_the_program_is_read_in_ends_it_without_a_traceback():
+    program = (
+        "import sys\n"
+        "class Interrupted:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'trainer.commands': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupted())\n"
+        "from trainer.__main__ import main\n"
+        "sys.exit(main())"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, timeout=HANG)
+
+    assert (done.returncode, done.stderr) == (130, b"")
+
+
+def started(*words, stdout=subprocess.PIPE, **environment):
+    """A command in a process of its own, as a terminal starts it."""
+    return subprocess.run(
+        [sys.executable, "-m", "trainer", *words],
+        stdout=stdout,
+        stderr=subprocess.PIPE,
+        env={**os.environ, **environment},
+        timeout=HANG,
+    )
+
+
+def test_the_plan_shows_what_single_pupils_practice_before_or_instead_of_it(run, tmp_path):
+    run("pupil", "add", "Ida")
+    run("pupil", "add", "Jonna")
+    run("plan", "a", "d")
+    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+        record.plans.add({1: ["b"]}, today=date(2026, 3, 1))
+        record.plans.add({1: ["n"]})
+        record.plans.set("Class", ["k", NAME_LETTERS], pupil=2)
+
+    added, own = run("plan")[1].replace("\u00a0", " ").splitlines()[1:]
+    assert added.startswith("  Ida, before the plan: n (added on ")
+    assert own == "  Jonna, a plan of their own: k (the letters of the name)"
 
 
 def test_an_alphabet_may_be_named_for_one_command(run, tmp_path):
@@ -408,7 +547,7 @@ def test_every_alphabet_of_hers_is_checked(run, tmp_path, own):
     code, said, _ = run("alphabet", "check", "--data", str(tmp_path / "data"))
 
     assert code == 1
-    assert f"No fault found in the {LETTERS} letters of {own}." in said
+    assert f"No fault found in {own}. Letters: {LETTERS}." in said
     assert str(own / "second" / "l.svg") in said
 
 
@@ -443,7 +582,8 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion):
+    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion, speech):
+        assert speech.name == "speech"
         with open_record() as record:
             calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
             assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())
@@ -479,6 +619,7 @@ def test_the_desk_is_served_as_it_was_typed(run, monkeypatch):
     assert run("desk")[0] == 0
     assert run("desk", "--port", "8123", "--no-browser", "--new-passphrase")[0] == 0
 
+    assert [options.pop("folder").name for options in served] == ["data", "data"]
     assert served == [
         {"port": 0, "browser": True, "forget": False},
         {"port": 8123, "browser": False, "forget": True},
@@ -607,7 +748,7 @@ EVERY_COMMAND = [
     *[(), ("practice",), ("desk",), ("summary",), ("plan",), ("settings",), ("recheck",), ("demo",)],
     *[("pupil",), ("pupil", "add"), ("pupil", "list"), ("pupil", "remove"), ("pupil", "hand")],
     *[("alphabet",), ("alphabet", "check"), ("alphabet", "picture"), ("alphabet", "copy")],
-    *[("ink",), ("ink", "export"), ("ink", "import")],
+    *[("ink",), ("ink", "export"), ("ink", "import"), ("ink", "take-back")],
 ]
 
 
@@ -701,7 +842,7 @@ def test_a_hand_is_settled_and_opened_again(run, tmp_path):
 
 
 def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
-    assert "kept for 90 days" in run("settings")[1]
+    assert "is kept: 90." in run("settings")[1]
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         nella = record.pupils.add("Nella")
         record.attempts.keep(replace(attempt(nella.id, "b"), at=datetime.now(UTC) - timedelta(days=20)))
@@ -710,7 +851,7 @@ def test_how_long_ink_is_kept_is_shown_and_changed_after_asking(run, tmp_path):
     assert code == 2
     assert "--yes" in complaint
     code, said, _ = run("settings", "--ink-days", "10", "--yes")
-    assert (code, said) == (0, "Raw ink is kept for 10 days. What was seen in it stays.\n")
+    assert (code, said) == (0, "Days for which raw ink is kept: 10. What was seen in it stays.\n")
     with Record.open(tmp_path / "data" / "record.sqlite") as record:
         (kept_attempt,) = record.attempts.find()
         assert (len(kept_attempt.ink), kept_attempt.verdict.formed) == (0, True)
@@ -722,3 +863,61 @@ def test_days_that_make_no_sense_are_told(run, days):
 
     assert (code, complaint.count("\n")) == (2, 1)
     assert "must be 1 to 36500 days" in complaint
+
+
+# The voice
+
+
+def test_files_are_taken_as_recordings_by_their_names_and_told_one_by_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "files"
+    folder.mkdir()
+    (folder / "m.wav").write_bytes(tone(0.3).wav())
+    (folder / "straight_down.wav").write_bytes(tone(0.5).wav())
+    (folder / "t.wav").write_bytes(b"no sound")
+    (folder / "notes.txt").write_text("not asked for")
+
+    assert main(["--data", str(tmp_path), "voice", "add", str(folder)]) == 1
+
+    told = capsys.readouterr().out
+    assert f"{folder / 'm.wav'}: taken for “M”, 0.3 seconds" in told
+    assert "taken for “Straight down.”, 0.5 seconds" in told
+    assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in told
+    assert "notes" not in told
+    assert main(["--data", str(tmp_path), "voice", "list"]) == 0
+    assert "Sounds: 1 of 46 recorded" in capsys.readouterr().out
+
+
+def test_a_folder_without_a_sound_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path)]) == 2
+    assert "must hold WAV, Ogg or FLAC files" in capsys.readouterr().err
+    assert main(["--data", str(tmp_path), "voice", "add", str(tmp_path / "gone.wav")]) == 1
+    assert "the file cannot be read" in capsys.readouterr().out
+
+
+def test_a_neural_voice_is_named_and_given_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "harbor.onnx"
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    file.write_bytes(b"")
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 2
+    assert "harbor.onnx.json must lie beside" in capsys.readouterr().err
+    (tmp_path / "harbor.onnx.json").write_text("{}")
+
+    assert main(["--data", str(tmp_path), "voice", "use", str(file)]) == 0
+
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == str(file)
+    assert main(["--data", str(tmp_path), "voice", "use"]) == 0
+    with Record.open(record_file(tmp_path)) as record:
+        assert record.settings.get("voice_file") == ""
+
+
+def test_what_was_rendered_is_erased_on_request(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cache = tmp_path / "speech" / "cache"
+    cache.mkdir(parents=True)
+    (cache / "one.wav").write_bytes(b"")
+
+    assert main(["--data", str(tmp_path), "voice", "clear"]) == 0
+    assert "erased: 1" in capsys.readouterr().out
+    assert list(cache.iterdir()) == []

@@ -55,6 +55,10 @@ def assert_counts_are_right(record):
         ]
         actual, expected = record.figures.summary(since=first, until=last), reckoning.summarize(some, pupils)
         assert replace(actual, last_practiced={}) == replace(expected, last_practiced={})
+    last_tries = reckoning.last_tries(attempts)
+    expected = reckoning.summarize(last_tries, pupils)
+    unsaid = {"trend": (), "trends": {}, "last_practiced": {}}
+    assert replace(record.figures.last_tries(), **unsaid) == replace(expected, **unsaid)
 
 
 class Days(RuleBasedStateMachine):

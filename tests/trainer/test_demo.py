@@ -1,26 +1,31 @@
+import shutil
 from collections import defaultdict
 from datetime import UTC, datetime
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
+from tests.desk.visitor import TODAY
+from tests.shipped import PRINT
+from trainer import places
 from trainer.attempt import Step
 from trainer.demo import CLASS, DIGITS, LATE, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
 from trainer.errors import PlaceError
+from trainer.record import Record
 from trainer.teaching import by_set
-
-TODAY = datetime(2026, 11, 27, 15, 0, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return tmp_path_factory.mktemp("demo")
+def folder(demo_record, tmp_path_factory):
+    """A folder with the invented class as it was filled."""
+    folder = tmp_path_factory.mktemp("class")
+    shutil.copy(demo_record, folder)
+    return folder
 
 
 @pytest.fixture(scope="module")
 def record(folder):
-    with fill(folder, today=TODAY) as record:
+    with Record.open(folder / places.RECORD, now=TODAY) as record:
         yield record
 
 
@@ -109,7 +114,7 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
-    summed = record.figures.summary(families=Alphabet.load().families)
+    summed = record.figures.summary(families=PRINT.families)
 
     sets = by_set(line.letter for line in summed.lines)
     assert len(sets["small"]) == 26

@@ -5,16 +5,14 @@ import zipfile
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.files.inkml import read_inkml
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.exchange.export import pupils_zip
-
-ALPHABET = Alphabet.load()
 
 
 @pytest.fixture
@@ -36,8 +34,12 @@ def filled(record):
     return record
 
 
+def readable(pupil):
+    return f"<p>{pupil.name}</p>"
+
+
 def files(record, pupils):
-    with zipfile.ZipFile(io.BytesIO(pupils_zip(record, ALPHABET, pupils))) as folder:
+    with zipfile.ZipFile(io.BytesIO(pupils_zip(record, ALPHABET, pupils, readable))) as folder:
         assert folder.testzip() is None
         return {name: folder.read(name).decode("utf-8-sig") for name in folder.namelist()}
 
@@ -45,11 +47,13 @@ def files(record, pupils):
 def test_each_pupil_has_a_folder_with_ink_table_and_record(filled):
     exported = files(filled, filled.pupils.find())
 
+    names = ("READ-ME-FIRST.html", "ink.inkml", "summary.csv", "record.json")
     assert set(exported) == {
         "README.txt",
-        *(f"01-abel/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
-        *(f"02-nella/{name}" for name in ("ink.inkml", "summary.csv", "record.json")),
+        *(f"01-abel/{name}" for name in names),
+        *(f"02-nella/{name}" for name in names),
     }
+    assert exported["02-nella/READ-ME-FIRST.html"] == "<p>Nélla</p>"
     assert "They judge no child" in exported["README.txt"]
 
 

@@ -1,4 +1,8 @@
+from dataclasses import replace
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from strokes.kinds import Kind
 from strokes.letter import Family
@@ -6,7 +10,9 @@ from tests.trainer import reckoning
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
 from trainer.teaching import gathering
-from trainer.teaching.gathering import LARGEST, MOST_GROUPS, SMALLEST
+from trainer.teaching.counts import Lately
+from trainer.teaching.gathering import AGAIN, LARGEST, MOST_GROUPS, SMALLEST
+from trainer.teaching.tries import ENOUGH
 
 OVER = Family("down, back up and over", ("b", "h", "m", "n"))
 
@@ -59,10 +65,10 @@ def test_notes_gather_nobody():
 
 
 def test_a_pupil_with_nobody_to_share_stands_alone():
-    groups, (group,) = gathered(tries(1, "b", *[Kind.LIFT] * 3), pupils(1))
+    groups, (need,) = gathered(tries(1, "b", *[Kind.LIFT] * 3), pupils(1))
 
     assert groups == ()
-    assert (group.letter, group.kind) == ("b", Kind.LIFT)
+    assert (need.pupil.id, need.letter, need.kind) == (1, "b", Kind.LIFT)
 
 
 def test_a_pupil_comes_under_the_kind_seen_most_and_then_under_the_first_to_teach():
@@ -147,12 +153,80 @@ def test_letters_of_two_families_do_not_share_a_table():
     assert gathered(attempts, pupils(2), [OVER, Family("round", ("o",))])[0] == ()
 
 
-def test_only_four_tables_are_laid_and_what_is_left_is_counted():
+def test_another_letter_in_place_of_it_comes_before_the_movements_that_follow_from_it():
+    """Whoever writes u for a begins where a u begins; the mark of a start would mend nothing."""
+    u_for_a = [
+        attempt(1, "a", Kind.LETTER, *[Kind.START] * (day < 2), instead="u", day=day) for day in range(3)
+    ]
+    start = tries(2, "b", *[Kind.START] * 5)
+
+    assert [(need.letter, need.kind, need.instead) for need in gathered(u_for_a + start, pupils(2))[1]] == [
+        ("a", Kind.LETTER, ("u",)),
+        ("b", Kind.START, ()),
+    ]
+
+
+def test_another_letter_is_worth_a_group_as_much_as_a_movement():
+    """In one of two groups at most, they are taught the letter, not its size."""
+    attempts = [
+        attempt(pupil, letter, kind, day=day)
+        for pupil in (1, 2)
+        for letter, kind, times in (("a", Kind.LETTER, 3), ("b", Kind.SIZE, 5))
+        for day in range(times)
+    ]
+    (group,), _ = gathered(attempts, pupils(2))
+
+    assert (group.letter, group.kind) == ("a", Kind.LETTER)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(1, 12),
+            st.sampled_from("bhmnao"),
+            st.integers(2, 5),
+            st.dictionaries(st.sampled_from(list(Kind)), st.integers(1, 5), max_size=3),
+        ),
+        max_size=40,
+        unique_by=lambda drawn: drawn[:2],
+    ),
+    st.integers(1, 4),
+)
+def test_no_need_of_any_class_is_forgotten_or_told_twice(drawn, groups):
+    """Each is in one group, alone, or waiting for another day; the need of each pupil at each letter."""
+    every = [replace(pupil, group=f"Group {pupil.id % groups}") for pupil in pupils(12)]
+    lately = [
+        Lately(pupil, letter, tries, 0, {kind: min(times, tries) for kind, times in kinds.items()})
+        for pupil, letter, tries, kinds in drawn
+    ]
+    result = gathering.gathered(lately, every, [OVER])
+
+    told = [need for group in result.groups for need in group.needs] + [*result.alone, *result.waiting]
+    needed = {
+        (shown.pupil, shown.letter)
+        for shown in lately
+        if shown.tries >= ENOUGH and max(shown.kinds.values(), default=0) >= max(AGAIN, shown.tries / 2)
+    }
+    assert sorted((need.pupil.id, need.letter) for need in told) == sorted(needed)
+
+
+def test_a_pupil_of_a_group_keeps_what_is_shared_with_others_for_another_day():
+    """The letter b is shared with a pupil who is gathered for m; it stood nowhere."""
+    both = [*tries(1, "m", *[Kind.START] * 5), *tries(1, "b", Kind.START, Kind.START, good=1)]
+    others = [*tries(2, "m", *[Kind.START] * 5), *tries(2, "b", Kind.START, Kind.START, good=1)]
+    result = gathering.gathered(reckoning.counts(both + others, pupils(2)).lately, pupils(2))
+
+    assert [group.letter for group in result.groups] == ["m"]
+    assert [(need.pupil.id, need.letter) for need in result.waiting] == [(1, "b"), (2, "b")]
+
+
+def test_only_four_tables_are_laid_and_what_is_left_waits():
     written = [(pupil, letter) for at, letter in enumerate("bhmnac") for pupil in (2 * at + 1, 2 * at + 2)]
     attempts = [attempt for pupil, letter in written for attempt in tries(pupil, letter, *[Kind.START] * 3)]
     result = gathering.gathered(reckoning.counts(attempts, pupils(12)).lately, pupils(12))
 
-    assert (len(result.groups), result.alone, result.waiting) == (MOST_GROUPS, (), 4)
+    assert (len(result.groups), result.alone, len(result.waiting)) == (MOST_GROUPS, (), 4)
 
 
 def test_the_same_needs_give_the_same_groups_in_whatever_order_they_come():

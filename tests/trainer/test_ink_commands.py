@@ -8,7 +8,6 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.checks.checker import check
 from strokes.checks.version import checks_version
 from strokes.files.inkml import read_inkml
@@ -18,13 +17,13 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
-from tests.letters import SAMPLE_LETTERS
+from tests.shipped import PRINT as ALPHABET
+from tests.shipped import SAMPLE_LETTERS
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.commands.cli import main
 from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
 from trainer.record.record import Record
 
-ALPHABET = Alphabet.load()
 NOW = datetime.now(UTC).replace(microsecond=0)
 
 
@@ -168,10 +167,10 @@ def test_what_went_out_comes_in_as_it_was(run, data, tmp_path):
     (before,) = attempts_of(data)["Nella"]
     run("pupil", "add", "Ida", "--hand", "left")
 
-    code, said, _ = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida")
+    code, said, _ = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida", "--yes")
 
     (after,) = attempts_of(data)["Ida"]
-    assert (code, said) == (0, "Letters taken in for Ida: 1. Well formed: 1.\n")
+    assert (code, said.splitlines()[0]) == (0, "Letters taken in for Ida: 1. Well formed: 1.")
     assert (after.letter, after.step, after.at, after.finished) == (before.letter, before.step, NOW, True)
     assert after.verdict == before.verdict
     usual = Tolerances.of("growing")
@@ -190,10 +189,11 @@ def test_what_was_shown_again_goes_out_and_in_as_such(run, data, tmp_path):
             replace(judged(nella, "i", Ink((stem, dot))), ink=Ink((stem, stem, dot)), shown=(0,))
         )
     run("ink", "export", tmp_path / "ink.inkml")
+    run("pupil", "add", "Ida")
 
-    run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Nella")
+    run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida", "--yes")
 
-    first, second = attempts_of(data)["Nella"]
+    ((first,), (second,)) = (attempts_of(data)[name] for name in ("Nella", "Ida"))
     assert first.shown == second.shown == (0,)
     assert second.verdict.formed
 
@@ -246,7 +246,7 @@ def test_inkml_from_elsewhere_is_judged_and_kept_as_copied_now(run, data, tmp_pa
     code, said, _ = run("ink", "import", file, "--pupil", "Ida", "--letter", "c")
 
     well, turned = attempts_of(data)["Ida"]
-    assert (code, said) == (0, "Letters taken in for Ida: 2. Well formed: 1.\n")
+    assert (code, said.splitlines()[0]) == (0, "Letters taken in for Ida: 2. Well formed: 1.")
     assert (well.step, well.letter) == (Step.COPY, "c")
     assert before <= well.at <= datetime.now(UTC)
     assert well.verdict.formed
@@ -265,6 +265,13 @@ def test_unipen_is_taken_in_by_its_labels(run, data, tmp_path):
             lines += ".PEN_DOWN\n" + "".join(f"{x:.0f} {-y:.0f}\n" for x, y in line) + ".PEN_UP\n"
     (tmp_path / "ink.dat").write_text(f".VERSION 1.0\n.COORD X Y\n{segments}{lines}")
 
+    said = run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--letter", "i")[1]
+    assert said.splitlines()[:2] == [
+        "Letters taken in for Ida: 1. Well formed: 1.",
+        "Left out, as the file says they are not i: 1.",
+    ]
+    run("ink", "take-back", "1", "--yes")
+
     run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--step", "recall")
     first, other = attempts_of(data)["Ida"]
     assert [(attempt.letter, attempt.step, attempt.formed) for attempt in (first, other)] == [
@@ -272,11 +279,76 @@ def test_unipen_is_taken_in_by_its_labels(run, data, tmp_path):
         ("i", Step.RECALL, True),
     ]
 
-    said = run("ink", "import", tmp_path / "ink.dat", "--pupil", "Ida", "--letter", "i")[1]
-    assert said.splitlines() == [
-        "Letters taken in for Ida: 1. Well formed: 1.",
-        "Left out, as the file says they are not i: 1.",
-    ]
+
+@pytest.mark.usefixtures("written")
+@pytest.mark.parametrize("dated", [True, False])
+def test_the_same_ink_comes_in_once(run, data, tmp_path, dated):
+    """With the times of its letters or without; a letter that is new in the file comes in all the same."""
+    run("pupil", "add", "Ida")
+    file = tmp_path / "ink.inkml"
+    if dated:
+        run("ink", "export", file, "--pupil", "Nella")
+    else:
+        inkml(file, device(write(ALPHABET["b"])), label="b")
+    run("ink", "import", file, "--pupil", "Ida", "--yes")
+    before = attempts_of(data)["Ida"]
+
+    code, said, _ = run("ink", "import", file, "--pupil", "Ida", "--yes")
+
+    assert (code, said.splitlines()) == (
+        0,
+        ["Letters taken in for Ida: 0. Well formed: 0.", "In the record already, so left out: 1."],
+    )
+    assert [attempt.id for attempt in attempts_of(data)["Ida"]] == [attempt.id for attempt in before]
+    if dated:
+        with Record.open(data / "record.sqlite") as record:
+            record.ink.forget_old(NOW + timedelta(days=120))
+        assert "left out: 1." in run("ink", "import", file, "--pupil", "Ida", "--yes")[1], "known by its time"
+    else:
+        inkml(file, device(write(ALPHABET["b"])), device(write(ALPHABET["b"], seed=5)), label="b")
+        assert "Letters taken in for Ida: 1." in run("ink", "import", file, "--pupil", "Ida")[1]
+
+
+@pytest.mark.usefixtures("written")
+@pytest.mark.parametrize("names", [(), ("--names",)])
+def test_ink_of_somebody_else_is_asked_about(run, data, tmp_path, names):
+    """By the name in the file, and by what the record has already; here nobody is there to answer."""
+    run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella", *names)
+
+    code, _, told = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")
+
+    assert code == 2
+    assert ("The file says that this was written by Nella." in told) is bool(names)
+    assert "In the record already, as written by Nella: 1." in told
+    assert "add --yes to do it without asking" in told
+    assert len(attempts_of(data)["Gesa"]) == 2
+    with Record.open(data / "record.sqlite") as record:
+        record.erasure.remove_pupil(record.pupils.find()[-1].id)
+    run("pupil", "add", "nella")
+    assert run("ink", "import", tmp_path / "ink.inkml", "--pupil", "NELLA")[0] == 0
+
+
+@pytest.mark.usefixtures("written")
+def test_an_import_is_taken_back_and_nothing_else(run, data, tmp_path):
+    run("pupil", "add", "Ida")
+    assert run("ink", "take-back")[1] == "Nothing was taken in from a file.\n"
+    run("ink", "export", tmp_path / "ink.inkml")
+    said = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Ida", "--yes")[1]
+    assert said.splitlines()[-1] == "To take them back: trainer ink take-back 1"
+    own = inkml(tmp_path / "c.inkml", device(write(ALPHABET["c"])), label="c")
+    run("ink", "import", own, "--pupil", "Ida")
+
+    listed = run("ink", "take-back")[1].splitlines()
+    assert [line.partition(",")[0] for line in listed] == ["Import 2: Ida", "Import 1: Ida"]
+    assert run("ink", "take-back", "1")[0] == 2, "nobody is there to say yes"
+    assert run("ink", "take-back", "1", "--yes")[1].splitlines()[-1] == "Letters taken back: 3."
+
+    assert [attempt.letter for attempt in attempts_of(data)["Ida"]] == ["c"]
+    with Record.open(data / "record.sqlite") as record:
+        ida = next(pupil for pupil in record.pupils.find() if pupil.name == "Ida")
+        assert [line.letter for line in record.figures.summary(pupil=ida.id).lines] == ["c"]
+        assert [len(list(record.attempts.find(pupil.id))) for pupil in record.pupils.find()] == [2, 1, 1]
+    assert_told(run("ink", "take-back", "1", "--yes"), "there is no import 1", code=2)
 
 
 @pytest.mark.usefixtures("written")
@@ -285,7 +357,7 @@ def test_ink_past_its_time_is_told_of(run, tmp_path):
     old = (tmp_path / "ink.inkml").read_text().replace(str(NOW.year), str(NOW.year - 3), 1)
     (tmp_path / "ink.inkml").write_text(old)
 
-    said = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")[1]
+    said = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa", "--yes")[1]
 
     assert "Written before the last 90 days, for which ink is kept: 1." in said
 

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.errors import LetterError
 from strokes.letter import GuideLines
 from strokes.simulation import write
+from tests.shipped import PRINT as ALPHABET
 from trainer.errors import PlaceError
 from trainer.teaching.letter_drafts import (
     APART,
@@ -26,7 +26,6 @@ from trainer.teaching.letter_drafts import (
 )
 
 GUIDE = GuideLines()
-ALPHABET = Alphabet.load()
 DOWN = [[0.0, -2.0 + 0.05 * step] for step in range(41)]
 ACROSS = [[-0.3 + 0.05 * step, -1.0] for step in range(13)]
 
@@ -64,6 +63,26 @@ STEM, BAR = ([0.0, -2.0], [0.0, 0.0]), ([-0.3, -1.0], [0.3, -1.0])
 def test_each_stroke_is_fitted_as_it_is_written(cross: Draft) -> None:
     assert ends(cross) == [STEM, BAR]
     assert [len(stroke.curves) for stroke in cross.state.strokes] == [1, 1]
+
+
+def test_ends_are_put_on_the_lines_of_the_alphabet_at_each_way_to_write_a_stroke() -> None:
+    """Written first, written beside mended strokes, written again, and fitted anew."""
+    low = GuideLines(ascender=-1.7, descender=0.8)
+    stem = [[0.3, -1.67 + 0.034 * step] for step in range(50)]
+    draft = Draft("l")
+    for what in (
+        {"do": "write", "trace": stem},
+        {"do": "line"},
+        {"do": "write", "trace": [[x + 0.6, y] for x, y in stem]},
+        {"do": "rewrite", "stroke": 0, "trace": [[x - 0.6, y] for x, y in stem]},
+    ):
+        changed(draft, what, low)
+    written = [draft.state.strokes[at] for at in (0, 2)]
+    changed(draft, {"do": "error", "error": 0.1}, low)
+
+    tops = [stroke.curves.points[0, 1] for stroke in (*written, draft.state.strokes[0])]
+    assert tops == pytest.approx([-1.7] * 3)
+    assert [stroke.curves.points[0, 0] for stroke in written] == pytest.approx([-0.3, 0.9], abs=0.01)
 
 
 def test_a_dot_first_is_no_letter_yet_and_is_taken() -> None:

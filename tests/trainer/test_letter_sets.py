@@ -7,6 +7,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.errors import LetterFileError
 from strokes.files import load_letter
+from tests.shipped import PRINT as ALPHABET
 from trainer.language import text
 from trainer.teaching.letter_sets import (
     NAME_LETTERS,
@@ -16,7 +17,6 @@ from trainer.teaching.letter_sets import (
     teaching_order,
 )
 
-ALPHABET = Alphabet.load()
 SMALL = ALPHABET.only("small")
 
 

@@ -8,9 +8,8 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
-from tests.letters import SAMPLE_LETTERS
 from tests.recording import RecordingCanvas
-from tests.shipped import PRINT, SLANTED
+from tests.shipped import PRINT, SAMPLE_LETTERS, SLANTED
 from trainer.drawing import lettering, theme
 from trainer.drawing.arrows import chevrons, start_rings
 from trainer.drawing.rect import Rect
@@ -61,10 +60,9 @@ def test_two_round_sides_stand_closer_than_a_round_and_a_straight_one_and_these_
 
 
 def test_no_two_letters_of_the_shipped_alphabet_touch() -> None:
-    alphabet = Alphabet.load()
     for letter in SAMPLE_LETTERS:
-        for other in (*alphabet.only("small"), *"0137"):
-            ((before, at), (after, moved)), _ = lettering.spaced(alphabet, letter + other)
+        for other in (*PRINT.only("small"), *"0137"):
+            ((before, at), (after, moved)), _ = lettering.spaced(PRINT, letter + other)
             for a in before.taught.strokes:
                 for b in after.taught.strokes:
                     apart = (a.path + (at, 0))[:, None] - (b.path + (moved, 0))[None]

@@ -12,9 +12,10 @@ from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_counters import rows
 from trainer.attempt import Outcome
 from trainer.errors import RecordError
+from trainer.places import is_address
 from trainer.record import tables
 from trainer.record.database import Database
-from trainer.record.migrations import FIRST, MENDED, MIGRATIONS, NOTES, Migration, applied, migrate
+from trainer.record.migrations import FIRST, MENDED, MIGRATIONS, NOTES, NUMBERS, Migration, applied, migrate
 from trainer.record.record import Record
 
 
@@ -149,6 +150,25 @@ def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_cou
         record.attempts.keep(attempt(1, "b", Kind.START, mended=True))
         (line,) = record.figures.summary().lines
         assert (line.tries, line.formed, line.mended) == (2, 0, 1)
+
+
+def test_an_older_record_gives_no_number_twice_from_now_on(place, monkeypatch):
+    with monkeypatch.context() as then:
+        before = MIGRATIONS[: MIGRATIONS.index(NUMBERS)]
+        then.setattr("trainer.record.database.migrate", partial(migrate, steps=before))
+        old = Database(place)
+    with old.writing() as connection:
+        # so older versions noted it themselves; a server did not need it
+        connection.exec_driver_sql("INSERT INTO setting VALUES ('last erased pupil', '7')")
+    old.close()
+
+    with Record.open(place, now=MONDAY) as record:
+        nella = record.pupils.add("Nella")
+        first = record.notes.add(nella.id, "holds the pen high up")
+        record.notes.remove(first.id)
+        assert record.notes.add(nella.id, "presses less").id > first.id
+        if not is_address(place):
+            assert nella.id == 8
 
 
 def test_names_of_steps_are_all_different():

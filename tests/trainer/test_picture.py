@@ -13,10 +13,10 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from strokes.letter import Family, Formation, Letter, Stroke
+from tests.shipped import PRINT
 from trainer.drawing import theme
 from trainer.drawing.raster import picture
 
-PRINT = Alphabet.load()
 MARKED = sum(bool(letter.base) for letter in PRINT.letters)
 
 
@@ -44,7 +44,7 @@ def test_the_picture_shows_every_letter_of_the_alphabet(tmp_path: Path) -> None:
 
 
 def test_the_picture_has_an_even_margin_of_paper(tmp_path: Path) -> None:
-    picture.draw(Alphabet.load(), tmp_path / "all.png", width=1200)
+    picture.draw(PRINT, tmp_path / "all.png", width=1200)
     image = shades(tmp_path / "all.png")
     edge = 20
     for strip in (image[:edge], image[-edge:], image[:, :edge], image[:, -edge:]):

@@ -125,8 +125,7 @@ def test_the_window_goes_by_the_teacher_s_rules(record, rules, typed, moves, sec
     assert session.tolerances == Tolerances.of(rules.stage)
 
 
-@pytest.mark.parametrize("touch", [False, True], ids=["mouse", "finger"])
-@pytest.mark.parametrize("name", ["b", "t"])
+@pytest.mark.parametrize(("name", "touch"), [("b", False), ("t", True)], ids=["mouse", "finger"])
 def test_a_child_takes_a_letter_from_watching_to_memory(record, window_of, name, touch):
     """Watch, trace twice, copy twice, recall twice, and on to the next letter; all of it is in the record."""
     nella = record.pupils.add("Nella")

@@ -25,6 +25,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
+from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY
 from tests.waiting import HANG, until
 from trainer.attempt import Attempt, Step, Verdict
@@ -35,7 +36,6 @@ from trainer.judging.rechecking.recheck import Recheck
 from trainer.record.record import Record
 from trainer.teaching import Rules
 
-ALPHABET = Alphabet.load()
 OLD = Verdict("taught", True, True)
 """What older checks said of everything."""
 

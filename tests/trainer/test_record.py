@@ -4,7 +4,7 @@ import subprocess
 import sys
 from contextlib import closing
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -14,7 +14,7 @@ from strokes.kinds import Kind
 from strokes.report import Finding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_packing import assert_same_ink
-from trainer.attempt import CARDS, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
+from trainer.attempt import CARDS, Addition, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
 from trainer.record import Holdings, Record, database, mappers
@@ -180,6 +180,32 @@ def test_a_pupils_own_plan_comes_before_the_groups(record):
         record.plans.for_pupil(99)
     with pytest.raises(PupilError, match="no pupil"):
         record.plans.set("Quay", ["b"], pupil=99)
+
+
+def test_letters_are_added_before_a_plan_for_some_days_and_taken_back(record):
+    """The plans themselves stay; the last additions come first, and after a week they no longer count."""
+    nella, abel = record.pupils.add("Nella", group="Quay"), record.pupils.add("Abel", group="Quay")
+    record.plans.set("Quay", ["n", "m"])
+    day = date(2026, 9, 7)
+    record.plans.add({nella.id: ["a", "n"], abel.id: ["m"]}, today=day)
+    record.plans.add({nella.id: ["d", "a"]}, today=day + timedelta(days=2))
+
+    def planned(pupil, days):
+        return record.plans.for_pupil(pupil.id, today=day + timedelta(days=days))
+
+    assert (planned(nella, 2), planned(abel, 2)) == (("d", "a", "n", "m"), ("m", "n"))
+    assert record.plans.added(today=day)[abel.id] == (Addition("m", day),)
+    assert (planned(nella, 7), planned(nella, 9)) == (("d", "a", "n", "m"), ("n", "m"))
+    record.plans.set("Quay", ["o"], pupil=nella.id)
+    assert planned(nella, 2) == ("d", "a", "n", "o")
+    assert record.plans.get("Quay") == ("n", "m")
+
+    record.plans.take_back({nella.id: ["a", "d", "z"], 99: ["a"]})
+    assert (planned(nella, 2), planned(abel, 2)) == (("n", "o"), ("m", "n"))
+    with pytest.raises(PupilError, match="no pupil"):
+        record.plans.add({99: ["a"]}, today=day)
+    record.erasure.remove_pupil(nella.id)
+    assert nella.id not in record.plans.added(today=day)
 
 
 # Notes and settings
@@ -612,6 +638,25 @@ def test_no_number_of_a_pupil_is_given_twice_whoever_is_erased(record):
     assert len(set(given)) == len(given) == 8
 
 
+def test_no_number_of_a_note_an_attempt_or_a_verdict_of_the_past_is_given_twice(record):
+    """A page that was opened before would remove the newer note, or overrule the newer attempt."""
+    nella = record.pupils.add("Nella")
+    notes = [record.notes.add(nella.id, "holds the pen high up").id for _ in range(2)]
+    record.notes.remove(notes[-1])
+    notes.append(record.notes.add(nella.id, "presses less").id)
+    record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
+    drafts = [found.id for found in record.attempts.find()]
+    record.attempts.drop_draft(nella.id)
+    attempts = [*drafts, record.attempts.keep(attempt(nella.id, "b")).id]
+    record.erasure.remove_pupil(nella.id)
+    abel = record.pupils.add("Abel")
+    attempts += record.attempts.keep_many([attempt(abel.id, "b"), attempt(abel.id, "d")])
+    notes.append(record.notes.add(abel.id, "is new").id)
+
+    assert len(set(notes)) == len(notes) == 4
+    assert len(set(attempts)) == len(attempts) == 4
+
+
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
 def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, holds_bytes):
     """Rows move when a page of an index is split; no copy of them stays behind."""
@@ -661,8 +706,10 @@ def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, holds_bytes):
         nella = record.pupils.add("Nella")
         record.attempts.keep(attempt(nella.id, "b", Kind.START, day=0, written=old))
         record.attempts.keep(attempt(nella.id, "b", day=30, written=fresh))
+        for day in (99, 100):
+            record.attempts.keep(attempt(nella.id, "d", day=day))
     with Record.open(place, now=MONDAY + timedelta(days=100)) as record:
-        first, second = record.attempts.find()
+        first, second, *_ = record.attempts.find()
         assert record.ink.forget_old(MONDAY + timedelta(days=100)) == 0
     assert len(first.ink) == 0
     assert [finding.kind for finding in first.verdict.findings] == [Kind.START]
@@ -678,12 +725,53 @@ def test_how_long_ink_is_kept_is_a_setting_of_the_record(place):
         with pytest.raises(RecordError, match="at least 1 day"):
             record.ink.keep_days = 0
         nella = record.pupils.add("Nella")
-        record.attempts.keep(attempt(nella.id, "b"))
+        for day in (0, 12, 16, 17):
+            record.attempts.keep(attempt(nella.id, "b", day=day))
     with Record.open(place, now=MONDAY + timedelta(days=13)) as record:
         assert len(next(record.attempts.find()).ink) == 1
-    with Record.open(place, now=MONDAY + timedelta(days=15)) as record:
+    with Record.open(place, now=MONDAY + timedelta(days=17)) as record:
         assert record.ink.keep_days == 14
         assert len(next(record.attempts.find()).ink) == 0
+
+
+def test_a_start_with_a_clock_that_is_years_ahead_erases_no_ink_and_asks(file):
+    """A battery that ran out, or a wrong year typed in: the next start has the right day again."""
+    ahead = MONDAY.replace(year=2036)
+    with Record.open(file, now=MONDAY) as record:
+        nella = record.pupils.add("Nella")
+        for day in (0, 1, 2):
+            record.attempts.keep(attempt(nella.id, "b", day=day))
+    with Record.open(file, now=ahead) as record:
+        assert [len(found.ink) for found in record.attempts.find()] == [1, 1, 1]
+        assert record.ink.doubtful(MONDAY + timedelta(days=3)) == 0
+        assert record.ink.doubtful(ahead) == 3
+        record.attempts.keep(replace(attempt(nella.id, "d"), at=ahead))  # one day proves nothing yet
+        assert record.ink.forget_old(ahead) == 0
+
+        record.attempts.keep(replace(attempt(nella.id, "d"), at=ahead + timedelta(days=1)))
+        assert record.ink.forget_old(ahead + timedelta(days=1)) == 3
+
+
+def test_somebody_who_knows_the_day_may_say_so(file):
+    with Record.open(file, now=MONDAY) as record:
+        nella = record.pupils.add("Nella")
+        record.attempts.keep(attempt(nella.id, "b"))
+
+        assert record.ink.forget_old(MONDAY + timedelta(days=200)) == 0
+        assert record.ink.forget_old(MONDAY + timedelta(days=200), certain=True) == 1
+
+
+@pytest.mark.parametrize("damaged", ["today", "", "2026-99-99T00:00:00.000000Z", b"\x00"])
+def test_a_damaged_date_neither_erases_ink_nor_keeps_the_record_closed(file, damaged):
+    with Record.open(file, now=MONDAY) as record:
+        nella = record.pupils.add("Nella")
+        for day in (0, 1, 2):
+            record.attempts.keep(attempt(nella.id, "b", day=day))
+    with closing(sqlite3.connect(file)) as other, other:
+        other.execute("UPDATE attempt SET at = ? WHERE id = 2", [damaged])
+
+    with Record.open(file, now=MONDAY.replace(year=2036)) as record:
+        assert len(record.attempts.get(1).ink) == len(record.attempts.get(3).ink) == 1
 
 
 def test_how_much_ink_would_go_can_be_asked_first(record):
@@ -766,6 +854,35 @@ def test_sqlite_runs_as_the_record_needs_it(file):
 
     assert pragma == {"journal_mode": "wal", "foreign_keys": 1, "secure_delete": 1, "synchronous": 1}
     assert durable == 2
+
+
+def test_the_write_ahead_file_is_small_again_once_a_long_reader_has_gone(file, monkeypatch):
+    monkeypatch.setattr("trainer.record.sqlite._SIDE_FILE", 50_000)
+    side_file = file.with_name(f"{file.name}-wal")
+    with Record.open(file) as record, closing(sqlite3.connect(file)) as reader:
+        nella = record.pupils.add("Nella")
+        record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
+        reader.execute("BEGIN")
+        reader.execute("SELECT * FROM pupil").fetchall()
+        for _ in range(8):
+            with record._database.writing() as connection:
+                connection.exec_driver_sql("UPDATE attempt SET ink = randomblob(600000)")
+        grown = side_file.stat().st_size
+        reader.rollback()
+        for _ in range(2):
+            record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
+
+        assert grown > 4_000_000
+        assert side_file.stat().st_size < 200_000
+
+
+def test_a_pipe_in_the_place_of_the_record_is_refused(file):
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("pipes with a name are of POSIX")
+    os.mkfifo(file)
+
+    with pytest.raises(RecordError, match="must be a file"):
+        Record.open(file)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")

@@ -10,7 +10,7 @@ def test_a_new_record_has_the_usual_rules(record):
 
 
 def test_rules_come_back_as_kept(record):
-    rules = Rules(stage="fluent", minutes=15, motion=False, sound=False)
+    rules = Rules(stage="fluent", minutes=15, motion=False, sound=False, volume="loud")
     rules.keep(record.settings)
 
     assert Rules.of(record.settings) == rules
@@ -18,7 +18,13 @@ def test_rules_come_back_as_kept(record):
 
 @pytest.mark.parametrize(
     ("name", "value"),
-    [("stage", "severe"), ("session_minutes", "600"), ("session_minutes", "soon"), ("motion", "perhaps")],
+    [
+        ("stage", "severe"),
+        ("session_minutes", "600"),
+        ("session_minutes", "soon"),
+        ("motion", "perhaps"),
+        ("volume", "11"),
+    ],
 )
 def test_a_value_that_means_nothing_counts_as_unsaid(record, name, value):
     record.settings.set(name, value)

@@ -3,7 +3,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
-from itertools import combinations, pairwise
+from itertools import chain, combinations, cycle, pairwise
+from string import ascii_letters, ascii_lowercase, digits
 
 import numpy as np
 import pytest
@@ -11,13 +12,13 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from strokes.letter import SETS
+from strokes.letter import SETS, set_of
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
-from tests.letters import SAMPLE_LETTERS
 from tests.recording import RecordingCanvas
+from tests.shipped import SAMPLE_LETTERS, ways
 from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
-from trainer.attempt import Step
+from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
 from trainer.drawing.rect import Rect
@@ -40,6 +41,7 @@ from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import STILL_MM, Writing
 from trainer.practice.session import A_MOMENT, Session
+from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
 from trainer.teaching.lesson import REST_AFTER
 
@@ -452,7 +454,7 @@ def test_any_letter_can_be_chosen():
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     """Buttons of 15 mm; of two panels one is lower than that has room for beside the sentence's line."""
-    navigation, _ = open_session(Memory(hand=hand, plan=["t"]))
+    navigation, _ = open_session(Memory(hand=hand, plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), size)
     least = Metrics.of(size).button * 0.98
@@ -476,8 +478,30 @@ def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     ]
 
 
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_a_set_of_the_letters_that_a_child_knows_is_one_page_and_has_no_others(size):
+    """The letters that all are taught, those of the name, of the plan, and what was written before."""
+    memory = Memory(plan=["é", NAME_LETTERS])
+    memory.all[0] = replace(memory.all[0], name="Åse")
+    navigation, _ = open_session(memory)
+    navigation.session.history = [
+        Attempt(1, 1, "ñ", Step.COPY, NOW, Ink(), Verdict("taught", formed=True, looks=True))
+    ]
+    screen = shown(Letters(navigation, every=True), size)
+
+    known = {*ascii_letters, *digits, *"Åéñ"}
+    assert set(navigation.session.letters) == known
+    for letter_set in SETS:
+        press(screen, f"set {letter_set}")
+        assert set(screen.names) == {letter for letter in known if set_of(letter) == letter_set}
+        cells = [button.rect for button in screen.buttons.all if button.name.startswith("letter ")]
+        tabs = [button.rect for button in screen.buttons.all if button.name.startswith("set ")]
+        gap = min(rect.top for rect in cells) - max(rect.bottom for rect in tabs)
+        assert gap >= Metrics.of(size).mm(1.5), "a finger on a letter meets no set"
+
+
 def test_after_the_last_page_of_a_set_comes_its_first_and_another_set_starts_at_its_own():
-    navigation, _ = open_session()
+    navigation, _ = open_session(Memory(plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), (800, 480))
     first = screen.names
@@ -495,7 +519,7 @@ def test_after_the_last_page_of_a_set_comes_its_first_and_another_set_starts_at_
 
 
 def test_a_resize_keeps_the_set_and_the_letters_in_sight():
-    navigation, _ = open_session()
+    navigation, _ = open_session(Memory(plan=list(ALPHABET)))
     navigation.letters()
     screen = shown(Letters(navigation, every=True), (800, 480))
     press(screen, "set capital")
@@ -515,7 +539,7 @@ def test_an_alphabet_of_one_set_has_no_sets_to_choose_from():
     screen = shown(Letters(navigation, every=True))
 
     assert not [button for button in screen.buttons.all if button.name.startswith("set ")]
-    assert sorted(screen.names) == sorted(ALPHABET.only("small"))
+    assert sorted(screen.names) == list(ascii_lowercase)
 
 
 def test_a_beginner_without_a_plan_meets_the_letters_of_the_own_name_first():
@@ -852,20 +876,26 @@ def test_a_stroke_that_was_shown_and_not_mended_is_told():
     assert answer.saying.kind is Kind.DIRECTION
 
 
+STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
+
+
 @pytest.mark.parametrize("name", SAMPLE_LETTERS)
-@pytest.mark.parametrize("hand", ["left", "right"])
-def test_every_accepted_way_of_writing_is_left_alone(name, hand):
-    """Nothing accepted is shown again, in any step: a left-handed bar from the right, two-stroke bowls."""
-    for formation in ALPHABET[name].accepted(hand):
-        for step in (Step.TRACE, Step.COPY, Step.RECALL):
-            navigation, _ = open_session(Memory(hand=hand), letter=name)
-            screen = shown(Writing(navigation, step))
-            assert isinstance(screen, Writing)
-            ink = by_hand(formation)
-            for number in range(len(ink)):
-                write(screen, type(ink)(ink.traces[number : number + 1]))
-                assert screen.hint is None, (formation.name, number, step)
-            assert screen.there == "well", (formation.name, step)
+def test_every_accepted_way_of_writing_is_left_alone(name):
+    """Nothing accepted is shown again: a left-handed bar from the right, two-stroke bowls.
+
+    What is taught is written in each step, what else is accepted in the steps, and by the hands, by turns.
+    """
+    taught, *others = ALPHABET[name].formations
+    every = zip(chain([taught] * 3, others), cycle(STEPS), cycle(("left", "right")), strict=False)
+    for formation, step, hand in every:
+        navigation, _ = open_session(Memory(hand=formation.hand or hand), letter=name)
+        screen = shown(Writing(navigation, step))
+        assert isinstance(screen, Writing)
+        ink = by_hand(formation)
+        for number in range(len(ink)):
+            write(screen, type(ink)(ink.traces[number : number + 1]))
+            assert screen.hint is None, (formation.name, number, step)
+        assert screen.there == "well", (formation.name, step)
 
 
 def test_in_recall_a_letter_may_stand_anywhere_along_the_line():
@@ -982,14 +1012,15 @@ def test_the_answer_is_made_after_the_record_has_kept():
     said: list[tuple[str, int]] = []
     navigation, memory = open_session()
 
-    class Heard:
-        def say(self, sentence: str) -> None:
-            said.append((sentence, len(memory.stored)))
+    class Heard(Silence):
+        def say(self, *utterances: Utterance) -> None:
+            said.extend((utterance.text, len(memory.stored)) for utterance in utterances)
 
     navigation.session.voice = Heard()
     answer = finished(navigation, by_hand(B), Step.TRACE)
 
     assert isinstance(answer, Answer)
+    answer.on_show()
     assert said == [(answer.saying.sentence, 1)]
 
 
@@ -1297,10 +1328,9 @@ def test_from_memory_nothing_is_ringed():
 
 
 @pytest.mark.parametrize("name", SAMPLE_LETTERS)
-@pytest.mark.parametrize("hand", ["left", "right"])
-def test_no_start_is_ringed_in_an_accepted_way_of_writing(name, hand):
-    for formation in ALPHABET[name].accepted(hand):
-        navigation, _ = open_session(Memory(hand=hand), letter=name)
+def test_no_start_is_ringed_in_an_accepted_way_of_writing(name):
+    for formation in ways(ALPHABET[name]):
+        navigation, _ = open_session(Memory(hand=formation.hand), letter=name)
         screen = shown(Writing(navigation, Step.COPY))
         for trace in by_hand(formation).traces:
             assert set(down(screen, trace.points)) == {0}, formation.name

@@ -3,9 +3,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.shipped import PRINT as ALPHABET
 from trainer.language.pieces import Piece
 from trainer.language.texts import text
 from trainer.language.wording import (
@@ -18,7 +18,6 @@ from trainer.language.wording import (
     teaching_words,
 )
 
-ALPHABET = Alphabet.load()
 FOUND = Finding(Kind.START, 0.9, 0.45)
 
 
@@ -79,6 +78,14 @@ def test_long_lists_of_names_are_cut_unless_every_one_must_be_there():
 
 def test_letters_written_instead_are_told_in_brackets():
     assert seen_words(Kind.LETTER, ("d", "p")) == "wrote another letter (d, p)"
+
+
+def test_the_other_case_of_a_letter_is_called_that() -> None:
+    assert seen_words(Kind.LETTER, ("B",), "b") == "wrote the capital (B)"
+    assert seen_words(Kind.LETTER, ("a",), ["A"]) == "wrote the small letter (a)"
+    assert seen_words(Kind.LETTER, ("B", "d"), "b") == "wrote another letter (B, d)"
+    assert seen_words(Kind.LETTER, ("B",), "P") == "wrote another letter (B)"
+    assert finding_words(Finding(Kind.LETTER, 0.3, 0.6, letter="B"), None, "b") == "wrote the capital (B)"
 
 
 def test_a_day_is_told_without_its_time():

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strokes.alphabet import Alphabet
 from strokes.letter import Formation, Letter
 from strokes.polyline import Polyline, corners, cut, length
 from strokes.simulation.hand import write
+from tests.shipped import PRINT as ALPHABET
 from trainer.attempt import Step
 
-ALPHABET = Alphabet.load()
 STEPS = (Step.TRACE, Step.COPY, Step.RECALL)
 BESIDE = 0.5
 """X-heights between the old ink and a letter that is written again to its right."""

@@ -13,6 +13,7 @@ from trainer.commands.demo import demo
 from trainer.commands.desk import desk
 from trainer.commands.ink import ink
 from trainer.commands.options import location_options
+from trainer.commands.output import OutputError, printing
 from trainer.commands.parsing import Group
 from trainer.commands.plan import plan
 from trainer.commands.practice import practice
@@ -20,6 +21,8 @@ from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
 from trainer.commands.settings import settings
 from trainer.commands.summary import summary
+from trainer.commands.voice import voice
+from trainer.commands.words import words
 from trainer.errors import TrainerError, UsageError
 from trainer.language import text
 
@@ -60,7 +63,7 @@ def trainer(context: click.Context) -> int | None:
     return context.invoke(practice) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, alphabet, settings, recheck, ink, demo):
+for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
     trainer.add_command(command)
 
 
@@ -68,7 +71,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Gives back the exit code: 0 done, 1 could not, 2 typed wrongly."""
     words = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        return int(trainer.main(words, PROGRAM, standalone_mode=False))
+        with printing():
+            return int(trainer.main(words, PROGRAM, standalone_mode=False))
+    except OutputError as error:
+        if str(error):
+            print(f"{PROGRAM}: {text('cli.output', reason=error)}", file=sys.stderr)
+        return 1
     except click.UsageError as error:
         print(_sentence(error), file=sys.stderr)
         return 2

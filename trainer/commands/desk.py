@@ -6,6 +6,8 @@ from contextlib import ExitStack
 
 import click
 
+from trainer import places
+from trainer.commands.ending import ended_by_signals
 from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, warn, with_location
 from trainer.commands.parsing import Command
@@ -21,6 +23,7 @@ from trainer.language import text
 def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_passphrase: bool) -> int:
     """Serve the teacher's pages, from the record or from an invented class, until Ctrl-C."""
     with ExitStack() as stack:
+        stack.enter_context(ended_by_signals())
         if demo:
             record, location = stack.enter_context(invented_for_now(location))
         else:
@@ -30,7 +33,13 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
         alphabets = location.alphabets(record)
         warn(alphabets, [None, *record.pupils.groups()])
         serving.serve(
-            Desk(record, alphabets.own, named=alphabets.named),
+            Desk(
+                record,
+                alphabets.own,
+                named=alphabets.named,
+                speech_folder=places.speech_folder(location.data),
+            ),
+            folder=places.data_folder(location.data),
             port=port,
             browser=not no_browser,
             forget=new_passphrase,

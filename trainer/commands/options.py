@@ -187,5 +187,5 @@ def warn(alphabets: Alphabets, groups: Iterable[str | None]) -> None:
 def agreed(question: str) -> bool:
     """Whether somebody at the terminal says yes."""
     if not sys.stdin.isatty():
-        raise UsageError("nobody is there to ask; add --yes to erase without asking")
+        raise UsageError("nobody is there to ask; add --yes to do it without asking")
     return input(f"{question} ").strip().casefold() in ("y", "yes")

@@ -15,6 +15,7 @@ from trainer.language import text
 
 if TYPE_CHECKING:
     from strokes.alphabet import Alphabet
+    from trainer.record import Record
 
 
 @click.command(cls=Command, help=text("cli.help.plan"))
@@ -45,11 +46,36 @@ def plan(location: Location, *, letters: tuple[str, ...], group: str | None, nam
         warn(alphabets, groups)
         for each in groups:
             if planned := record.plans.get(each):
-                words = [text("cli.plan.names") if entry == NAME_LETTERS else entry for entry in planned]
-                print(text("cli.plan.line", group=each, letters=" ".join(words)))
+                print(text("cli.plan.line", group=each, letters=_words(planned)))
             else:
                 print(text("cli.plan.none", group=each))
+            _show_pupils(record, each)
     return 0
+
+
+INDENT = "  "
+"""What stands before a pupil under the group."""
+
+
+def _show_pupils(record: Record, group: str) -> None:
+    """What single pupils of a group practice instead of its plan, or before it."""
+    from trainer.language import day_words
+    from trainer.record import ADDED_FOR
+
+    added = record.plans.added()
+    for pupil in record.pupils.find(group):
+        for addition in added.get(pupil.id, ()):
+            day, until = day_words(addition.day), day_words(addition.day + ADDED_FOR)
+            words = {"name": pupil.name, "letter": addition.letter, "day": day, "until": until}
+            print(INDENT + text("cli.plan.added", **words))
+        if own := record.plans.get(group, pupil.id):
+            print(INDENT + text("cli.plan.own", name=pupil.name, letters=_words(own)))
+
+
+def _words(plan: Sequence[str]) -> str:
+    from trainer.teaching import NAME_LETTERS
+
+    return " ".join(text("cli.plan.names") if entry == NAME_LETTERS else entry for entry in plan)
 
 
 def letter_names(typed: Sequence[str], alphabet: Alphabet) -> list[str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Unpack
 
 import click
 
+from trainer import places
 from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, WindowOptions, window_options, with_location
 from trainer.commands.parsing import Command
@@ -45,5 +46,6 @@ def open_window(
         fullscreen=window["fullscreen"],
         size=window["size"],
         motion=not window["still"],
+        speech=places.speech_folder(location.data),
     )
     return 0

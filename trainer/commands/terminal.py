@@ -11,7 +11,7 @@ from rich.text import Text
 
 from trainer.attempt import Pupil
 from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary, by_set
+from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary, by_pupil, by_set
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
@@ -126,7 +126,7 @@ def _findings(console: Console, summary: Summary) -> None:
                 _of(figures.tries, line.tries),
                 text("summary.seen.last", day=day_words(figures.last)),
             )
-            table.add_row(letter, Text(seen_words(figures.kind, figures.instead)), tries, day)
+            table.add_row(letter, Text(seen_words(figures.kind, figures.instead, [line.letter])), tries, day)
             letter = Text()
     _print(console, table)
     if table.row_count:
@@ -169,31 +169,34 @@ def _gather(console: Console, summary: Summary) -> None:
         teach = teaching_words(gathering.kind)
         why = text(
             "summary.gather.why",
-            what=seen_words(gathering.kind, gathering.instead),
+            what=seen_words(gathering.kind, gathering.instead, gathering.letters),
             seen=gathering.times,
             tries=gathering.tries,
         )
         if gathering.family:
             why = f"{why} {text('summary.gather.family', family=gathering.family)}"
         _say(console, f"{why} {teach}", first=3, indent=3)
-    if summary.waiting:
-        _say(console, text("summary.gather.waiting", needs=summary.waiting), first=3, indent=3)
     if summary.alone:
         _say(console, text("summary.gather.alone_title"), style="bold")
-    for gathering in summary.alone[:ALONE_SHOWN]:
-        name, what = gathering.pupils[0].name, seen_words(gathering.kind, gathering.instead)
+    for need in summary.alone[:ALONE_SHOWN]:
         said = text(
             "summary.gather.alone",
-            letter=gathering.letter,
-            name=name,
-            what=what,
-            seen=gathering.times,
-            tries=gathering.tries,
+            letter=need.letter,
+            name=need.pupil.name,
+            what=seen_words(need.kind, need.instead, [need.letter]),
+            seen=need.times,
+            tries=need.tries,
         )
         _say(console, said, first=3, indent=3)
-    if len(summary.alone) > ALONE_SHOWN:
-        more = text("summary.gather.alone_more", letters=len(summary.alone) - ALONE_SHOWN)
-        _say(console, more, first=3, indent=3)
+    left = by_pupil((*summary.waiting, *summary.alone[ALONE_SHOWN:]))
+    if left:
+        _say(console, text("summary.gather.another_day"), style="bold")
+        letters = {pupil: ", ".join(sorted({need.letter for need in needs})) for pupil, needs in left.items()}
+        each = [
+            text("summary.gather.waits", name=pupil.name, letters=letters[pupil])
+            for pupil in sorted(left, key=lambda pupil: (pupil.name.casefold(), pupil.group))
+        ]
+        _say(console, "; ".join(each), first=3, indent=3)
     _say(console, text("summary.gather.enough", enough=ENOUGH, again=AGAIN, lately=LATELY))
 
 
@@ -201,18 +204,17 @@ def _next(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.pupil_title"))
     if not summary.alone:
         _say(console, text("summary.gather.nothing_alone"))
-    for place, gathering in enumerate(summary.alone, 1):
-        what = seen_words(gathering.kind, gathering.instead)
+    for place, need in enumerate(summary.alone, 1):
         said = text(
             "summary.gather.pupil",
             place=place,
-            letter=gathering.letter,
-            what=what,
-            seen=gathering.times,
-            tries=gathering.tries,
+            letter=need.letter,
+            what=seen_words(need.kind, need.instead, [need.letter]),
+            seen=need.times,
+            tries=need.tries,
         )
         _say(console, said, style="bold", indent=3)
-        _say(console, teaching_words(gathering.kind), first=3, indent=3)
+        _say(console, teaching_words(need.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:

@@ -11,17 +11,19 @@ from werkzeug.routing import IntegerConverter
 
 from trainer.desk import error_pages
 from trainer.desk.access import guard, login
-from trainer.desk.access.passphrase import Passphrase
+from trainer.desk.access.invitation import LASTS, Invitation
+from trainer.desk.access.passphrase import PASSPHRASE, Passphrase
 from trainer.desk.access.sessions import KNOWN, Sessions
 from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
+from trainer.desk.desk import desk as current_desk
 from trainer.desk.pictures import font
-from trainer.language import letter_words, text
+from trainer.language import day_words, letter_words, text
 
 PAGES = (
-    *("tomorrow", "classroom", "pupil", "plan"),
+    *("tomorrow", "classroom", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
-    *("classlist", "settings"),
+    *("classlist", "settings", "voice"),
 )
 """One module a page, each with its blueprint `page`."""
 
@@ -30,6 +32,7 @@ WITHIN = {
     "letter_writer": "alphabet",
     "letter_versions": "alphabet",
     "alphabet_sharing": "alphabet",
+    "voice": "settings",
 }
 """Pages that are reached from another one, and stand below it in the navigation."""
 
@@ -42,11 +45,11 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app = Flask(__name__)
     app.config.update(TESTING=testing, MAX_CONTENT_LENGTH=LARGEST_UPLOAD)
     app.extensions[NAME] = desk
-    app.extensions[login.PASSPHRASE] = Passphrase(desk.record)
+    app.extensions[PASSPHRASE] = Passphrase(desk.record, Invitation(desk.now() + LASTS))
     app.session_interface = Sessions(desk.now)
     app.request_class = MemoryRequest
     app.url_map.converters["int"] = _Number
-    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
     app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
     app.context_processor(_navigation)
     guard.guard(app, hosts)
@@ -70,4 +73,5 @@ def _navigation() -> dict[str, Any]:
 
     here = (request.endpoint or "").partition(".")[0]
     pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
-    return {"pages": pages, "here": WITHIN.get(here, here)}
+    printed = text("desk.printed", day=day_words(current_desk().now(), year=True)) if pages else ""
+    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed}

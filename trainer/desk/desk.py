@@ -10,6 +10,7 @@ from pathlib import Path
 from flask import current_app
 
 from strokes.alphabet import Alphabet
+from trainer.places import SPEECH
 from trainer.record import Record
 from trainer.teaching import Alphabets
 
@@ -32,6 +33,12 @@ class Desk:
     letters_folder: Path
     clock: Callable[[], datetime] = _now
     named: bool = False
+    speech_folder: Path | None = None
+
+    @property
+    def speech(self) -> Path:
+        """The folder of the teacher's recordings; without another it lies beside that of her letters."""
+        return self.speech_folder or self.letters_folder.parent / SPEECH
 
     def now(self) -> datetime:
         """This moment, with its time zone."""

@@ -54,7 +54,8 @@ _SHAPES = {
 def mark(level: Level) -> Markup:
     """The shape of a level: full, half and open circle, a dash, nothing; words or counts go beside it."""
     return Markup(
-        f'<svg aria-hidden="true" width="16" height="16" viewBox="0 0 16 16">{_SHAPES[level]}</svg>'
+        '<svg class="mark" aria-hidden="true" width="16" height="16" viewBox="0 0 16 16">'
+        f"{_SHAPES[level]}</svg>"
     )
 
 

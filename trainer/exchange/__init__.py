@@ -7,7 +7,7 @@ child as one zip file.
 
 from trainer.exchange import alphabet_files, bundle, oneroster, roster, spreadsheet
 from trainer.exchange.export import pupils_zip
-from trainer.exchange.ink_files import Taking, specimen
+from trainer.exchange.ink_files import Taking, specimen, who_has
 from trainer.exchange.oneroster import Roster, SchoolClass
 from trainer.exchange.roster import Changes
 
@@ -23,4 +23,5 @@ __all__ = [
     "roster",
     "specimen",
     "spreadsheet",
+    "who_has",
 ]

@@ -87,7 +87,7 @@ def _from_zip(content: bytes, name: str) -> dict[str, bytes]:
                     files[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
                     _together(files, name)
     except bundle.UNREADABLE as error:
-        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
+        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
     return _checked(files, name)
 
 

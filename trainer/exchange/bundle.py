@@ -52,7 +52,7 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
                 base: read_entry(archive, entry, name) for base, entry in _chosen(every, wanted, name).items()
             }
     except UNREADABLE as error:
-        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
+        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
 
 
 def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]], wanted: Collection[str]) -> dict[str, bytes]:

@@ -1,8 +1,9 @@
 """What the record holds of some pupils as one zip file: for a family that asks, or for another school.
 
-A folder for each pupil has `ink.inkml` (the ink that is still kept, an open standard), `summary.csv` (for
-a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in numbers and in words.
-There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null where none is kept.
+A folder for each pupil has a page to read, `ink.inkml` (the ink that is still kept, an open standard),
+`summary.csv` (for a spreadsheet) and `record.json`: notes, plan and every attempt with its verdicts, in
+numbers and in words. There `ink` is the number of an attempt's traceGroup in ink.inkml, from 1, and null
+where none is kept.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import re
 import time
 import unicodedata
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import IO, Any
@@ -36,19 +37,31 @@ FORMAT = 1
 """The shape of `record.json`; it grows when a field changes its meaning."""
 
 
-def pupils_zip(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil]) -> bytes:
-    """The zip file of these pupils; `alphabet` gives the words for findings in a stroke."""
+def pupils_zip(
+    record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], readable: Callable[[Pupil], str]
+) -> bytes:
+    """The zip file of these pupils; `alphabet` gives the words for findings in a stroke.
+
+    `readable` gives a pupil's page as HTML that stands alone.
+    """
     file = io.BytesIO()
-    write(record, alphabet, pupils, file)
+    write(record, alphabet, pupils, readable, file)
     return file.getvalue()
 
 
-def write(record: Record, alphabet: Alphabet, pupils: Sequence[Pupil], file: IO[bytes]) -> None:
+def write(
+    record: Record,
+    alphabet: Alphabet,
+    pupils: Sequence[Pupil],
+    readable: Callable[[Pupil], str],
+    file: IO[bytes],
+) -> None:
     """Write the zip file, pupil by pupil."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
             place = _folder(number, pupil)
+            _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
             attempts = list(record.attempts.find(pupil.id))
             inked = [attempt for attempt in attempts if attempt.ink.traces]
             numbers = {attempt.id: group for group, attempt in enumerate(inked, 1)}
@@ -139,18 +152,18 @@ def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any
         "formed": verdict.formed,
         "mended": verdict.mended,
         "looks": verdict.looks,
-        "findings": [_finding(finding, formation) for finding in verdict.findings],
+        "findings": [_finding(finding, formation, letter) for finding in verdict.findings],
     }
 
 
-def _finding(finding: Finding, formation: Formation | None) -> dict[str, Any]:
+def _finding(finding: Finding, formation: Formation | None, letter: str) -> dict[str, Any]:
     """A finding's words and its numbers; strokes and traces are counted from 0, as the record does.
 
     What it does not have is left out. A 0 is a number, though it equals False.
     """
     values = asdict(finding).items()
     given = {name: value for name, value in values if value not in (None, ()) and value is not False}
-    return {"words": finding_words(finding, formation), **given, "kind": finding.kind.value}
+    return {"words": finding_words(finding, formation, letter), **given, "kind": finding.kind.value}
 
 
 def _time(moment: datetime) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,10 +15,11 @@ from strokes.files import X_HEIGHTS, Specimen
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
 from strokes.matching import explain
+from strokes.polyline import Floats
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.ink_codec import pack, unpack
+from trainer.ink_codec import UNIT, pack, unpack
 from trainer.judging import Judge
 
 SPACE = "x-heights from the base line"
@@ -137,6 +138,43 @@ class Taking:
             reason = f"{where}: shown must number some of its traces, from 1 to {last}, not {typed!r}"
             raise InkFileError(self.path, reason)
         return shown
+
+
+def who_has(attempt: Attempt, among: Iterable[Attempt]) -> set[int]:
+    """The pupils, by number, of whose attempts among these one has the same ink at the same letter.
+
+    An attempt whose ink was erased for its age is known by its time, which no two letters share.
+    """
+    return {
+        kept.pupil
+        for kept in among
+        if kept.letter == attempt.letter
+        and (
+            same_ink(kept.ink, attempt.ink)
+            if kept.ink.traces
+            else _millisecond(kept) == _millisecond(attempt)
+        )
+    }
+
+
+def same_ink(ink: Ink, other: Ink) -> bool:
+    """Whether two inks are one as far as a file tells: points and times within a unit of its last digit."""
+    if [len(trace.points) for trace in ink.traces] != [len(trace.points) for trace in other.traces]:
+        return False
+    return all(
+        np.allclose(trace.points, second.points, rtol=0, atol=2 * UNIT)
+        and (trace.times is None) == (second.times is None)
+        and (trace.times is None or second.times is None or _alike(trace.times, second.times))
+        for trace, second in zip(ink.traces, other.traces, strict=True)
+    )
+
+
+def _alike(times: Floats, others: Floats) -> bool:
+    return bool(np.allclose(times, others, rtol=0, atol=2 * UNIT))
+
+
+def _millisecond(attempt: Attempt) -> str:
+    return attempt.at.astimezone(UTC).isoformat(timespec="milliseconds")
 
 
 def _kept(ink: Ink) -> Ink:

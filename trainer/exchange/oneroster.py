@@ -90,14 +90,16 @@ def parse(files: Mapping[str, bytes]) -> Roster:
     column, one id given twice.
     """
     if MANIFEST not in files:
-        raise RosterError(f"a OneRoster 1.1 set must hold {MANIFEST}, and it does not")
+        raise RosterError(f"an export of OneRoster 1.1 must hold {MANIFEST}, and it does not")
     present = [name for name in FILES if name in files]
     tables = {name: read_table(name, files[name], TAKEN[name], _MAY_LACK) for name in present}
     delta = _is_delta(tables[MANIFEST])
     if present == [MANIFEST]:
         return Roster(delta=delta)
     if lacking := [name for name in FILES if name not in files]:
-        raise RosterError(f"a OneRoster 1.1 set must hold {', '.join(FILES)}; {lacking[0]} is not in it")
+        raise RosterError(
+            f"an export of OneRoster 1.1 must hold {', '.join(FILES)}; {lacking[0]} is not in it"
+        )
     return _Reading(tables, delta).roster()
 
 

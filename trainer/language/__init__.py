@@ -5,11 +5,12 @@ every text that people read is in `assets/texts/<language>`, so that it can be t
 by its key.
 """
 
-from trainer.language import phrases
+from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
 from trainer.language.texts import text
 from trainer.language.wording import (
     capital,
+    clock_words,
     day_words,
     finding_words,
     kind_name,
@@ -17,12 +18,14 @@ from trainer.language.wording import (
     listed,
     seen_words,
     sentence,
+    sound_words,
     teaching_words,
 )
 
 __all__ = [
     "Saying",
     "capital",
+    "clock_words",
     "day_words",
     "finding_words",
     "kind_name",
@@ -31,6 +34,8 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "sound_words",
+    "spoken",
     "teaching_words",
     "text",
 ]

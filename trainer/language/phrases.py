@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from strokes.kinds import Kind
-from strokes.letter import Formation, GuideLines, Stroke
+from strokes.letter import Formation, GuideLines, Stroke, is_other_case, set_of
 from strokes.polyline import bounds
 from strokes.report import Finding
 from trainer.attempt import one_thing
@@ -54,7 +54,7 @@ def say(judged: Judged, before: tuple[Finding, ...] | None = None, *, guide: Gui
         mended = text("practice.praise.mended")
         return Saying(mended if judged.mended else praise(report.formation, before))
     stroke = _stroke_of(finding, report.formation)
-    sentence = try_next(finding, report.formation, guide)
+    sentence = try_next(finding, report.formation, guide, asked=report.letter)
     return Saying(sentence, finding.kind, stroke, finding.part, finding.trace)
 
 
@@ -84,8 +84,8 @@ def moves(formation: Formation) -> str:
     return text("practice.praise.many", first=unlike[0], second=unlike[1])
 
 
-def try_next(finding: Finding, formation: Formation, guide: GuideLines = _LINES) -> str:
-    """One thing to try, for one finding against the formation it was judged by."""
+def try_next(finding: Finding, formation: Formation, guide: GuideLines = _LINES, *, asked: str = "") -> str:
+    """One thing to try, for one finding against the formation it was judged by, of the letter `asked` for."""
     match finding.kind:
         case Kind.START:
             return _start(finding, formation, guide)
@@ -115,8 +115,11 @@ def try_next(finding: Finding, formation: Formation, guide: GuideLines = _LINES)
             return text(f"practice.try.shape.{key}", part=_word(part))
         case Kind.JOIN:
             return text("practice.try.join.any", part=_word(_part(finding, formation)))
-        case Kind.LIFT | Kind.LETTER:
-            return text(f"practice.try.{finding.kind}.any")
+        case Kind.LETTER:
+            other = finding.letter or ""
+            return text(f"practice.try.letter.{set_of(other) if is_other_case(asked, other) else 'any'}")
+        case Kind.LIFT:
+            return text("practice.try.lift.any")
 
 
 def start_place(stroke: Stroke, guide: GuideLines = _LINES) -> str:

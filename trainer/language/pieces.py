@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -56,6 +57,7 @@ class Part:
     share: tuple[float, float]
 
 
+@lru_cache(maxsize=1024)
 def parts(stroke: Stroke) -> tuple[Part, ...]:
     """The pieces of a stroke between its corners, in the order they are written; at least one."""
     if stroke.is_dot:

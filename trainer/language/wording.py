@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from strokes.kinds import Kind
-from strokes.letter import Formation, set_of
+from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
 from trainer.language.texts import text
+
+if TYPE_CHECKING:
+    from trainer.wordbank import Box
 
 NAMES_SHOWN = 4
 NO_BREAK = "\u00a0"
@@ -30,16 +34,29 @@ def letter_words(letter: str) -> str:
     return text(f"summary.said.{set_of(letter)}", letter=letter)
 
 
+def sound_words(box: Box) -> str:
+    """How a sound box sounds, by words that everybody knows: `sh as in ship`."""
+    from trainer.wordbank import PHONEMES  # needed by words alone
+
+    examples = [PHONEMES[sound].example for sound in box.sounds]
+    if len(examples) == 1:
+        return text("words.sound.one", letters=box.grapheme, example=examples[0])
+    return text("words.sound.two", letters=box.grapheme, first=examples[0], second=examples[1])
+
+
 def kind_name(kind: Kind) -> str:
     """What a pen or a letter did: `began somewhere else than shown`."""
     return text(f"summary.kind.{kind}")
 
 
-def seen_words(kind: Kind, instead: Sequence[str] = ()) -> str:
-    """The same with the letters that were written in place of the one asked for, the first few of them."""
+def seen_words(kind: Kind, instead: Sequence[str] = (), asked: Iterable[str] = ()) -> str:
+    """The same with the letters that were written in place of those `asked` for, the first few of them."""
     if not instead:
         return kind_name(kind)
-    return text("summary.seen.instead", what=kind_name(kind), letters=", ".join(instead[:NAMES_SHOWN]))
+    names, what = list(asked), kind_name(kind)
+    if all(any(is_other_case(name, other) for name in names) for other in instead):
+        what = text(f"summary.seen.{set_of(instead[0])}")
+    return text("summary.seen.instead", what=what, letters=", ".join(instead[:NAMES_SHOWN]))
 
 
 def teaching_words(kind: Kind) -> str:
@@ -47,13 +64,13 @@ def teaching_words(kind: Kind) -> str:
     return text(f"summary.teach.{kind}")
 
 
-def finding_words(finding: Finding, formation: Formation | None = None) -> str:
-    """One finding: what was seen, and in which stroke where the letter has several.
+def finding_words(finding: Finding, formation: Formation | None = None, asked: str = "") -> str:
+    """One finding at the letter `asked` for: what was seen, and in which stroke where it has several.
 
     Without the formation it was judged by (an alphabet may have changed since), the stroke is numbered
     and its part is not named.
     """
-    what = _what(finding)
+    what = _what(finding, asked)
     if finding.stroke is None:
         return what
     where = _where(finding, finding.stroke, formation)
@@ -77,11 +94,16 @@ def day_words(day: datetime | date, *, year: bool = False) -> str:
     return NO_BREAK.join([*words, str(here.year)] if year else words)
 
 
-def _what(finding: Finding) -> str:
+def clock_words(moment: datetime) -> str:
+    """The time of day here, such as 14:05."""
+    return f"{moment.astimezone():%H:%M}"
+
+
+def _what(finding: Finding, asked: str) -> str:
     """The kind, with what is known of its amount: which letter, which order, too tall or too small."""
     match finding.kind:
         case Kind.LETTER if finding.letter:
-            return seen_words(Kind.LETTER, (finding.letter,))
+            return seen_words(Kind.LETTER, (finding.letter,), (asked,))
         case Kind.ORDER if finding.order:
             order = ", ".join(str(stroke + 1) for stroke in finding.order)
             return text("summary.finding.order", order=order)

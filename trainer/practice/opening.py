@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from datetime import UTC, datetime
 from functools import partial
+from pathlib import Path
 from threading import Thread
 
 from strokes.alphabet import Alphabet
@@ -17,7 +18,7 @@ from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
 from trainer.practice.window import Window
-from trainer.speech import Voice
+from trainer.speech import Voice, Voicing, open_voice
 from trainer.teaching import Rules
 
 
@@ -45,12 +46,13 @@ def run(
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     motion: bool = True,
-    voice: Voice | None = None,
+    speech: Path | None = None,
 ) -> None:
     """Practice until the window is closed. Record and letters are opened behind the first frame.
 
     `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
-    `to_mend` tells what a grown-up must mend in the alphabets of some groups.
+    `to_mend` tells what a grown-up must mend in the alphabets of some groups. `speech` is the folder of
+    recordings and of what was rendered; without it nothing is said.
     What the record could not take is offered to it once more at the end; if that fails too, its
     RecordError is raised, so that nothing is lost without a word.
     """
@@ -61,13 +63,22 @@ def run(
             record = opened.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
             mend = partial(to_mend, record) if to_mend else None
+            voice = _voice(record, speech) if speech else None
             session = _session(record, alphabet, voice=voice, motion=motion)
+            opened.callback(session.voice.close)
             navigation = Navigation(session, record, alphabet_of=own, to_mend=mend)
             opened.callback(navigation.storage.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             return navigation.cards()
 
         Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
+
+
+def _voice(record: PracticeRecord, folder: Path) -> Voice:
+    """The voice by the teacher's rules; it loads nothing before it says something."""
+    rules = Rules.of(record.settings)
+    neural = Path(rules.voice_file) if rules.voice_file else None
+    return open_voice(Voicing(folder=folder, sound=rules.sound, volume=rules.gain, neural=neural))
 
 
 def _session(

@@ -97,6 +97,18 @@ class Session:
             own_name=name_letters(self.pupil.name, self.alphabet) if self.pupil else (),
         )
 
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """Those of the alphabet that this child may choose from: the ones that all are taught, and its own.
+
+        Its own are planned, stand in its name, or were written before: an ø is no letter to a child who needs
+        none.
+        """
+        name = self.pupil.name if self.pupil else ""
+        own = {*self.plan, *name_letters(name, self.alphabet), *(attempt.letter for attempt in self.history)}
+        every = own.union(taught_to_all(self.alphabet))
+        return tuple(letter for letter in self.alphabet if letter in every)
+
     def begin(self, letter: str) -> None:
         """Practice a letter, from the step that this child's attempts at it have reached."""
         self.letter_name = letter

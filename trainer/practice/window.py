@@ -63,6 +63,7 @@ class Window:
         self._press = LongPress()
         self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
         self._set_mode()
+        self.scene.on_show()
 
     @property
     def size(self) -> tuple[int, int]:
@@ -94,6 +95,7 @@ class Window:
         if pygame.display.get_init():
             self._hand_over(self._pointers.release(self._time))
             pygame.display.quit()
+        self.scene.on_hide()
 
     def step(self, events: Sequence[pygame.event.Event] | None = None, seconds: float | None = None) -> None:
         """One frame: the `events` (None: those that wait), `seconds` of time (None: as the clock says)."""
@@ -182,11 +184,13 @@ class Window:
         """Go on to the next scene, if there is one; a touch that is down now is not meant for it."""
         if after is None or after is self.scene:
             return False
+        self.scene.on_hide()
         self.scene = after
         self._pointers.forget()
         self._press.end()
         after.on_resize(self.size, self.metrics)
         after.stale = True
+        after.on_show()
         return True
 
     def _set_mode(self) -> None:

@@ -3,7 +3,8 @@
 In go pupils, attempts with their ink and verdicts, and what a teacher sets, notes and overrules, as the
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
-`pupils`, `plans`, `attempts`, `ink`, `verdicts`, `notes`, `settings`, `figures` and `erasure`.
+`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures` and
+`erasure`.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -16,14 +17,15 @@ opened.
 is in `sqlite` and `postgresql`, all else is the same SQL, and the tests of the record run on both. One
 window writes at a time in both: `BEGIN IMMEDIATE` there, an advisory lock here. A reader sees one
 moment and can change nothing. A stroke waits for no disk (`synchronous` NORMAL, `synchronous_commit =
-off`), a finished letter does. What people see in an order is sorted in Python, as every server sorts
-text in its own way.
+off`), a finished letter does. A server that falls silent is given up after seconds, by a clock on this
+side. What people see in an order is sorted in Python, as every server sorts text in its own way.
 
 **Erased is erased from the files as well.** SQLite puts zeros over it and empties its write-ahead file.
 PostgreSQL writes the touched tables anew (`VACUUM FULL`: others wait for it), and its planner keeps no
 samples of names, remarks and ink. Its write-ahead log, its logs and its backups are in the care of who
-runs the server. Ink past its time goes likewise, when a record is opened. A pupil's number is never
-given again: a practice window may still have the erased pupil at it.
+runs the server. Ink past its time goes likewise, when a record is opened and two days of writing agree about
+today: one start with a wrong clock erases nothing. No number is ever given again: a window or a page may
+still mean the erased pupil, note or attempt.
 
 **Counts are kept with every attempt**, in its own transaction, by pupil, letter and day: the desk adds
 up days, never attempts. A change counts the days it touched anew, by the same SQL that counts the whole
@@ -40,11 +42,13 @@ traces a stroke was shown again: what was seen then is no matter of the checks o
 from trainer.record.erasure import Holdings
 from trainer.record.kept_ink import LONGEST_INK_DAYS
 from trainer.record.notes import NOTE_LENGTH
+from trainer.record.plans import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP
 from trainer.record.record import Record
 from trainer.record.verdicts import REASON_LENGTH
 
 __all__ = [
+    "ADDED_FOR",
     "DEFAULT_GROUP",
     "LONGEST_INK_DAYS",
     "NOTE_LENGTH",

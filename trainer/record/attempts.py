@@ -18,7 +18,7 @@ from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
-from trainer.record.database import Database, inserted
+from trainer.record.database import Database, inserted, numbered
 from trainer.record.pupils import pupil_row
 
 _COLUMNS = (
@@ -63,21 +63,7 @@ class Attempts:
     def keep_many(self, attempts: Sequence[Attempt]) -> tuple[int, ...]:
         """Keep finished attempts of the past in one transaction; drafts stay. Gives back their numbers."""
         with self._database.writing(durable=True) as connection:
-            numbers: Sequence[int] = ()
-            if attempts:
-                # the numbers come in the order of the rows
-                put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
-                numbers = connection.scalars(put, list(map(mappers.attempt_row, attempts))).all()
-            findings = [
-                row
-                for number, attempt in zip(numbers, attempts, strict=True)
-                if attempt.verdict
-                for row in mappers.finding_rows(number, attempt.verdict)
-            ]
-            if findings:
-                connection.execute(insert(tables.finding), findings)
-            recount(connection, map(_cell, attempts))
-        return tuple(numbers)
+            return put_many(connection, attempts)
 
     def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
@@ -123,11 +109,26 @@ class Attempts:
         yield from self._read(query, ink=ink)
 
     def latest(
-        self, pupil: int, letter: str | None = None, n: int = 12, *, ink: bool = True
+        self,
+        pupil: int,
+        letter: str | None = None,
+        n: int = 12,
+        *,
+        skip: int = 0,
+        traced: bool | None = None,
+        ink: bool = True,
     ) -> tuple[Attempt, ...]:
-        """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`."""
+        """A pupil's last `n` attempts, newest first, broken off ones among them; faster without `ink`.
+
+        The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
+        all others.
+        """
         newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
-        return tuple(self._read(_chosen(pupil, letter, None).order_by(*newest).limit(n), ink=ink))
+        query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
+        if traced is not None:
+            step = tables.attempt.c.step
+            query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
+        return tuple(self._read(query, ink=ink))
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
@@ -135,6 +136,13 @@ class Attempts:
             return None
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
+
+    def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
+        """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""
+        first = moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+        last = first.replace(microsecond=first.microsecond + 999)
+        query = _chosen(None, letter, first).where(tables.attempt.c.at <= mappers.stamp(last))
+        return tuple(self._read(query, ink=True))
 
     def neighbors(self, attempt: Attempt) -> tuple[int | None, int | None]:
         """The numbers of the pupil's attempts at the same letter just before and just after this one.
@@ -185,6 +193,28 @@ class Attempts:
             yield attempt_read
 
 
+def put_many(
+    connection: Connection, attempts: Sequence[Attempt], *, taken_in: int | None = None
+) -> tuple[int, ...]:
+    """Write finished attempts, of the import `taken_in` where they came from a file; gives their numbers."""
+    numbers: Sequence[int] = ()
+    if attempts:
+        # the numbers come in the order of the rows
+        put = insert(tables.attempt).returning(tables.attempt.c.id, sort_by_parameter_order=True)
+        rows = [{**mappers.attempt_row(attempt), "taken_in": taken_in} for attempt in attempts]
+        numbers = connection.scalars(put, numbered(connection, tables.attempt, rows)).all()
+    findings = [
+        row
+        for number, attempt in zip(numbers, attempts, strict=True)
+        if attempt.verdict
+        for row in mappers.finding_rows(number, attempt.verdict)
+    ]
+    if findings:
+        connection.execute(insert(tables.finding), findings)
+    recount(connection, map(_cell, attempts))
+    return tuple(numbers)
+
+
 def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[int, tuple[Row[Any], ...]]:
     """The rows of the findings that meet the condition, in their order, by the number of their attempt."""
     finding = tables.finding
@@ -194,7 +224,7 @@ def findings_of(connection: Connection, condition: ColumnElement[bool]) -> dict[
 
 
 def _is(draft: Draft, pupil: int) -> ColumnElement[bool]:
-    """That row and no other: numbers are given anew after an erasure, which another window may have done."""
+    """That row, as long as it is a draft of this pupil: another window may have erased it."""
     attempt = tables.attempt
     return (attempt.c.id == draft.number) & (attempt.c.pupil == pupil) & attempt.c.finished.is_(False)
 

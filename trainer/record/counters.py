@@ -30,6 +30,7 @@ from sqlalchemy import (
     func,
     insert,
     literal,
+    literal_column,
     or_,
     select,
     true,
@@ -76,6 +77,12 @@ stands = or_(
     ),
 )
 """Whether a finding counts: a teacher's overruling takes back what it says is well; as `tries.counted`."""
+
+
+def of_every_day(table: FromClause) -> ColumnElement[bool]:
+    """That a row holds all days; word for word as in the indexes of such rows, else they do not serve."""
+    day: ColumnElement[str] = table.c.day
+    return day == literal_column(f"'{EVERY_DAY}'")
 
 
 def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:

@@ -8,13 +8,14 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Protocol
 
-from sqlalchemy import Connection, Engine, Table, event, insert
+from sqlalchemy import Connection, Engine, Table, event, func, insert, select
 from sqlalchemy.exc import DBAPIError
 
 from trainer.errors import BrokenRecordError, NewerRecordError, RecordError
 from trainer.places import is_address
-from trainer.record.migrations import MIGRATIONS, applied, migrate
+from trainer.record.migrations import LAST_ERASED, MIGRATIONS, applied, migrate
 from trainer.record.sqlite import SQLite
+from trainer.record.tables import setting
 
 PATIENCE = 5.0
 """How long, in seconds, one window waits for another one to finish its transaction."""
@@ -81,10 +82,13 @@ class Database:
             yield connection
 
     @contextmanager
-    def writing(self, *, durable: bool = False) -> Iterator[Connection]:
-        """A transaction that is committed when the block ends, and undone when it raises."""
+    def writing(self, *, durable: bool = False, unhurried: bool = False) -> Iterator[Connection]:
+        """A transaction that is committed when the block ends, and undone when it raises.
+
+        An `unhurried` one may ask for what takes minutes; else a server that is silent is given up.
+        """
         with self._translating(), self._engine.connect() as connection:
-            connection = connection.execution_options(writes=True, durable=durable)
+            connection = connection.execution_options(writes=True, durable=durable, unhurried=unhurried)
             with connection.begin():
                 yield connection
 
@@ -121,7 +125,7 @@ class Database:
         if len(steps) < len(MIGRATIONS):
             with self._translating():
                 self._store.before_migrating()
-            migrate(partial(self.writing, durable=True))
+            migrate(partial(self.writing, durable=True, unhurried=True))
             with self.writing(durable=True) as connection:
                 self._store.after_migrating(connection)
 
@@ -140,10 +144,26 @@ class Database:
 
 
 def inserted(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
-    """Insert a row into a table with an `id`; gives back the id that it got."""
+    """Insert a row into a table with an `id`; gives back the id that it got, which no row had before."""
+    (row,) = numbered(connection, table, [row])
     key = connection.execute(insert(table).values(row)).inserted_primary_key
     assert key is not None
     return int(key[0])
+
+
+def numbered(
+    connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]]
+) -> Sequence[Mapping[str, Any]]:
+    """New rows with ids that none of the table had, erased ones included; a server gives them by itself.
+
+    A page or a window that was opened before an erasure must never mean what came after it.
+    """
+    if connection.dialect.name != "sqlite":
+        return rows
+    erased = select(setting.c.value).where(setting.c.name == f"{LAST_ERASED}{table.name}")
+    highest = connection.scalar(select(func.max(table.c.id))) or 0
+    first = max(highest, int(connection.scalar(erased) or 0)) + 1
+    return [{"id": number, **row} for number, row in enumerate(rows, first)]
 
 
 def _store_of(place: Path | str) -> Store:

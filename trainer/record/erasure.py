@@ -11,7 +11,6 @@ from sqlalchemy import delete, func, select
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
 from trainer.record.database import Database
-from trainer.record.pupils import retire_numbers
 
 
 @dataclass(frozen=True)
@@ -63,19 +62,18 @@ class Erasure:
         record: the pupil is gone then, and the message says when the last bytes go.
         """
         with self._database.writing(durable=True) as connection:
-            retire_numbers(connection)
             if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
                 raise PupilError(f"the record has no pupil with the number {pupil}")
         self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:
-        """Erase all pupils of a group, archived ones too, its plan and its settings; raises likewise."""
+        """Erase all pupils of a group, archived ones too, with all that was set for it; raises likewise."""
         with self._database.writing(durable=True) as connection:
-            retire_numbers(connection)
             of_group = tables.pupil.c.class_group == group
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
-            connection.execute(delete(tables.plan).where(tables.plan.c.class_group == group))
+            for table in (tables.plan, tables.taught):
+                connection.execute(delete(table).where(table.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))
         self._database.scrub(*tables.metadata.sorted_tables)

@@ -2,53 +2,42 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
-from typing import Any, TypeAlias
+from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
     Connection,
     FromClause,
-    Join,
     ScalarSelect,
     Select,
     Table,
     and_,
     func,
-    literal_column,
     select,
-    text,
 )
 
 from strokes.kinds import Kind
 from strokes.letter import Family
-from trainer.record import mappers
-from trainer.record.counters import EVERY_DAY, EVERY_LETTER, formed, recount, stands, subject
+from trainer.record import last_tries, mappers
+from trainer.record.counters import EVERY_LETTER, of_every_day, recount, subject
 from trainer.record.database import Database
+from trainer.record.day_span import Days, between
 from trainer.record.pupils import Pupils
 from trainer.record.tables import (
     COUNTED,
-    attempt,
     counter,
     counter_so_far,
-    finding,
     finding_counter,
     finding_counter_so_far,
-    overruling,
 )
-from trainer.teaching import LATELY, Count, Counts, Day, Lately, Sight, Summary, Week, summed_up, trend
-
-_TRY = text("recent.finished AND recent.step IN ('copy', 'recall')")
-"""`counters.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
+from trainer.teaching import Count, Counts, Day, Sight, Summary, Week, summed_up, trend
 
 _KINDS = {kind.value: kind for kind in Kind}
 _NONE: MappingProxyType[str, int] = MappingProxyType({})
-
-Days: TypeAlias = tuple[date, date]
-"""The first and the last of some days, both among them."""
 
 _EVER = date.max.isoformat()
 
@@ -89,6 +78,16 @@ class Figures:
             )
         return summed_up(counts, pupils, families, order)
 
+    def last_tries(self, group: str | None = None, *, order: Sequence[str] = ()) -> Summary:
+        """The summary of all or of a group from each pupil's last tries at each letter alone.
+
+        It has no weeks, and nothing of traced or unfinished letters.
+        """
+        pupils = self._pupils.find(group)
+        with self._database.reading() as connection:
+            counts = last_tries.counted(connection, [pupil.id for pupil in pupils])
+        return summed_up(counts, pupils, order=order)
+
     def trend(self, group: str | None = None) -> tuple[Week, ...]:
         """The `trend` of the summary of all or of a group, alone and sooner."""
         pupils = [pupil.id for pupil in self._pupils.find(group)]
@@ -97,7 +96,7 @@ class Figures:
 
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
-        with self._database.writing(durable=True) as connection:
+        with self._database.writing(durable=True, unhurried=True) as connection:
             recount(connection)
 
 
@@ -121,7 +120,7 @@ def _counts(
     return Counts(
         tuple(map(_count, connection.execute(_counts_of(pupils, days)))),
         tuple(_sights(connection, pupils, days)) if findings else (),
-        tuple(_lately(connection, pupils, days)) if lately else (),
+        tuple(last_tries.lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
     )
@@ -130,13 +129,7 @@ def _counts(
 def _counted(table: Table, pupils: Sequence[int]) -> Select[Any]:
     """The rows that hold all days of these pupils, letter by letter."""
     query = select(*(column for column in table.c if column.name != "day"))
-    return query.where(table.c.pupil.in_(pupils), _of_all(table), table.c.letter != EVERY_LETTER)
-
-
-def _of_all(table: FromClause) -> ColumnElement[bool]:
-    """That a row holds all days; word for word as in the indexes of such rows, else they do not serve."""
-    day: ColumnElement[str] = table.c.day
-    return day == literal_column(f"'{EVERY_DAY}'")
+    return query.where(table.c.pupil.in_(pupils), of_every_day(table), table.c.letter != EVERY_LETTER)
 
 
 def _counts_of(pupils: Sequence[int], days: Days | None) -> Select[Any]:
@@ -145,7 +138,7 @@ def _counts_of(pupils: Sequence[int], days: Days | None) -> Select[Any]:
     if days is None:
         return query
     on = counter.alias("on_day")
-    in_days = and_(*_same(on, counter), _between(on.c.day, days))
+    in_days = and_(*_same(on, counter), between(on.c.day, days))
     ends = (
         select(column).where(in_days, column.is_not(None)).order_by(order).limit(1).scalar_subquery()
         for column, order in ((on.c.first_at, on.c.day.asc()), (on.c.last_at, on.c.day.desc()))
@@ -174,7 +167,7 @@ def _last(table: Table, so_far: Table, name: str, which: ColumnElement[bool]) ->
 
 def _any(table: Table, so_far: Table, days: Days) -> ColumnElement[bool]:
     """Whether there is anything to count in these days."""
-    query = select(so_far.c.day).where(*_same(so_far, table), _between(so_far.c.day, days))
+    query = select(so_far.c.day).where(*_same(so_far, table), between(so_far.c.day, days))
     return query.correlate(table).exists()
 
 
@@ -192,7 +185,7 @@ def _count(row: Any) -> Count:
 def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datetime]:
     """The last finished attempt of each pupil."""
     query = select(counter.c.pupil, func.max(counter.c.last_at)).group_by(counter.c.pupil)
-    last = connection.execute(query.where(counter.c.pupil.in_(pupils), _of_all(counter)))
+    last = connection.execute(query.where(counter.c.pupil.in_(pupils), of_every_day(counter)))
     return {pupil: mappers.moment(at) for pupil, at in last if at}
 
 
@@ -217,60 +210,6 @@ def _by_day(connection: Connection, pupils: Sequence[int], days: Days | None) ->
     query = select(*(counter.c[name] for name in ("pupil", "day", "tries", "formed", "mended", "looks")))
     query = query.where(counter.c.pupil.in_(pupils), counter.c.letter == EVERY_LETTER)
     if days is not None:
-        query = query.where(_between(counter.c.day, days))
+        query = query.where(between(counter.c.day, days))
     for pupil, day, *numbers in connection.execute(query):
         yield Day(pupil, date.fromisoformat(day), *numbers)
-
-
-def _between(day: ColumnElement[str], days: Days) -> ColumnElement[bool]:
-    return day.between(days[0].isoformat(), days[1].isoformat())
-
-
-def _lately(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Lately]:
-    """What the last tries of each pupil at each letter showed: each try is a row for each of its findings."""
-    shown = and_(finding.c.attempt == attempt.c.id, finding.c.note.is_(False), stands)
-    tries_of = _last_tries(days, in_array=connection.dialect.name == "postgresql")
-    last = tries_of.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
-    query = select(
-        attempt.c.pupil, attempt.c.letter, attempt.c.id, formed, finding.c.kind, finding.c.other_letter
-    )
-    query = query.select_from(last.outerjoin(finding, shown))
-    query = query.where(_WRITTEN.c.pupil.in_(pupils), _of_all(_WRITTEN), _WRITTEN.c.tries > 0)
-    tries: dict[tuple[int, str], dict[int, bool]] = defaultdict(dict)
-    findings: dict[tuple[int, str], set[Any]] = defaultdict(set)
-    for pupil, letter, number, well_formed, kind, other in connection.execute(query):
-        tries[pupil, letter][number] = well_formed
-        if kind is not None:
-            findings[pupil, letter].add((number, kind, other))
-    for (pupil, letter), outcomes in tries.items():
-        kinds, instead = _frequencies(findings[pupil, letter])
-        yield Lately(pupil, letter, len(outcomes), sum(outcomes.values()), kinds, instead)
-
-
-def _frequencies(findings: Iterable[tuple[int, str, str | None]]) -> tuple[Counter[Kind], Counter[str]]:
-    """A kind counts once a try, and so does each letter that was written instead."""
-    kinds = Counter(_KINDS[kind] for _, kind in {(number, kind) for number, kind, _ in findings})
-    return kinds, Counter(other for _, kind, other in findings if other is not None and kind == Kind.LETTER)
-
-
-_WRITTEN = counter.alias("written")
-"""The letters that each pupil wrote."""
-
-
-def _last_tries(days: Days | None, *, in_array: bool) -> Join:
-    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan.
-
-    PostgreSQL finds them one by one when their numbers are `in_array`, else it would look at every attempt.
-    """
-    recent = attempt.alias("recent")
-    last = (
-        select(recent.c.id)
-        .where(recent.c.pupil == _WRITTEN.c.pupil, recent.c.letter == _WRITTEN.c.letter, _TRY)
-        .order_by(recent.c.day.desc(), recent.c.at.desc(), recent.c.id.desc())
-        .limit(LATELY)
-        .correlate(_WRITTEN)
-    )
-    if days is not None:
-        last = last.where(_between(recent.c.day, days))
-    array = func.array(last.scalar_subquery())
-    return _WRITTEN.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))

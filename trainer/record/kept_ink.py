@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import ColumnElement, func, select, update
 
@@ -21,6 +21,14 @@ KEEP_INK_DAYS = 90
 LONGEST_INK_DAYS = 36_500
 PAGE = 2000
 """Rows that are read at once, without their ink."""
+
+LATELY = timedelta(days=30)
+"""As long as somebody wrote on two days within it, nobody is asked what day it is."""
+
+_LONG_AGO = datetime(1900, 1, 1, tzinfo=UTC)
+
+_DAY = len("2026-09-07")
+"""Characters of a stamp that name the day, in UTC."""
 
 _KEEP_DAYS = "keep_ink_days"
 """The setting that says it."""
@@ -70,9 +78,24 @@ class KeptInk:
         with self._database.reading() as connection:
             return int(connection.scalar(query) or 0)
 
-    def forget_old(self, now: datetime) -> int:
-        """Erase the ink of attempts older than `keep_days`, keep their verdicts; gives back how many."""
-        old = _written_before(now - timedelta(days=self.keep_days))
+    def doubtful(self, now: datetime) -> int:
+        """How many attempts keep their ink until somebody says that `now` is right: the desk asks.
+
+        None as long as somebody wrote lately: then the days of attempts tell soon enough.
+        """
+        confirmed = self._confirmed(now)
+        if now - confirmed < LATELY:
+            return 0
+        past, certain = (moment - timedelta(days=self.keep_days) for moment in (now, confirmed))
+        return self.count_before(past) - self.count_before(certain)
+
+    def forget_old(self, now: datetime, *, certain: bool = False) -> int:
+        """Erase the ink of attempts older than `keep_days`, keep their verdicts; gives back how many.
+
+        One start with a clock that is years ahead must not erase everything: unless somebody is `certain` of
+        `now`, it counts only as far as attempts of two days have come.
+        """
+        old = _written_before((now if certain else self._confirmed(now)) - timedelta(days=self.keep_days))
         with self._database.reading() as connection:
             if connection.execute(select(tables.attempt.c.id).where(old).limit(1)).first() is None:
                 return 0
@@ -112,6 +135,19 @@ class KeptInk:
             with self._database.naming_attempt(row.id):
                 inks.append(Encoded(row.id, Step(row.step), row.ink))
         return tuple(inks)
+
+    def _confirmed(self, now: datetime) -> datetime:
+        """`now`, but no later than the end of the last day but one on which somebody wrote."""
+        at = tables.attempt.c.at
+        last = select(at).order_by(at.desc()).limit(1)
+        with self._database.reading() as connection:
+            newest = connection.scalar(last.where(at <= mappers.stamp(now))) or ""
+            before = connection.scalar(last.where(at < newest[:_DAY])) or ""
+        try:
+            day = datetime.combine(date.fromisoformat(before[:_DAY]), time(), UTC)
+        except ValueError:  # nobody wrote on two days, or the date is damaged
+            return _LONG_AGO
+        return min(now, day + timedelta(days=1))
 
 
 def _written_before(moment: datetime) -> ColumnElement[bool]:

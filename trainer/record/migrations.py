@@ -18,13 +18,17 @@ from sqlalchemy import text as sql
 NOTES = "migration"
 """The table that notes which steps were applied; a database with tables and without this one is not ours."""
 
+LAST_ERASED = "last erased "
+"""Begins the name of a setting, before a table's name: the highest number that an erased row of it had."""
+
 
 @dataclass(frozen=True)
 class Migration:
-    """One step: its name, and its statements in order."""
+    """One step: its name, and its statements in order; `dialect` where only one kind of database needs it."""
 
     name: str
     statements: tuple[str, ...]
+    dialect: str | None = None
 
 
 FIRST = Migration(
@@ -271,7 +275,59 @@ MENDED = Migration(
     ),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED)
+ADDITIONS = Migration(
+    "letters added to a plan",
+    (
+        """CREATE TABLE plan_addition (
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            place INTEGER NOT NULL,
+            PRIMARY KEY (pupil, letter)
+        )""",
+    ),
+)
+
+IMPORTS = Migration(
+    "imports of ink",
+    (
+        """CREATE TABLE ink_import (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            at VARCHAR(27) NOT NULL
+        )""",
+        # of what came in before nobody knows it
+        "ALTER TABLE attempt ADD COLUMN taken_in INTEGER",
+    ),
+)
+
+WORDS = Migration(
+    "words of the school",
+    (
+        "CREATE TABLE own_word (word VARCHAR(20) NOT NULL PRIMARY KEY, spelling VARCHAR(200) NOT NULL)",
+        """CREATE TABLE taught (
+            class_group VARCHAR(40) NOT NULL,
+            name VARCHAR(20) NOT NULL,
+            PRIMARY KEY (class_group, name)
+        )""",
+    ),
+)
+
+NUMBERS = Migration(
+    "numbers are given once",
+    tuple(
+        # SQLite gives the number of the last row again once that row is gone; a server's sequences do not
+        f"""CREATE TRIGGER {table}_number AFTER DELETE ON {table} BEGIN
+            INSERT INTO setting (name, value) VALUES ('{LAST_ERASED}{table}', OLD.id)
+            ON CONFLICT (name) DO UPDATE SET value = excluded.value
+            WHERE CAST(value AS INTEGER) < CAST(excluded.value AS INTEGER);
+        END"""
+        for table in ("pupil", "attempt", "note", "past_verdict", "ink_import")
+    ),
+    dialect="sqlite",
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS)
 
 _TYPES = {
     "sqlite": {
@@ -311,9 +367,9 @@ def migrate(
         with writing() as connection:
             if step.name in (applied(connection) or []):
                 continue
-            for statement in step.statements:
-                types = _TYPES[connection.dialect.name]
-                connection.execute(sql(statement.format(**types)))
+            dialect = connection.dialect.name
+            for statement in step.statements if step.dialect in (None, dialect) else ():
+                connection.execute(sql(statement.format(**_TYPES[dialect])))
             connection.execute(
                 sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
                 {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},

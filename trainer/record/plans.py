@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 
 from sqlalchemy import Table, delete, insert, select
 
+from trainer.attempt import Addition
 from trainer.record import tables
 from trainer.record.database import Database
 from trainer.record.pupils import DEFAULT_GROUP, pupil_row
 
+ADDED_FOR = timedelta(days=7)
+"""How long an added letter counts: a child who was away on the day finds it a few days later. Ours."""
+
 
 class Plans:
-    """The plans of groups and of pupils. A pupil's own plan comes before the group's."""
+    """The plans of groups and of pupils, and what was added before them for some days.
+
+    A pupil's own plan comes in place of the group's. Added letters come before either and change neither.
+    """
 
     def __init__(self, database: Database) -> None:
         self._database = database
@@ -27,11 +35,27 @@ class Plans:
         with self._database.reading() as connection:
             return tuple(connection.scalars(query))
 
-    def for_pupil(self, pupil: int) -> tuple[str, ...]:
-        """What this pupil practices next: the own plan, else the group's. Raises PupilError."""
+    def for_pupil(self, pupil: int, *, today: date | None = None) -> tuple[str, ...]:
+        """What this pupil practices next: what was added, then the own plan, else the group's.
+
+        Raises PupilError.
+        """
         with self._database.reading() as connection:
             group = pupil_row(connection, pupil).class_group
-        return self.get(group, pupil) or self.get(group)
+        added = [addition.letter for addition in self.added(today=today).get(pupil, ())]
+        return tuple(dict.fromkeys([*added, *(self.get(group, pupil) or self.get(group))]))
+
+    def added(self, *, today: date | None = None) -> Mapping[int, tuple[Addition, ...]]:
+        """The letters that were added for each pupil by number and still count; the last ones come first."""
+        added, since = tables.plan_addition, (today or date.today()) - ADDED_FOR
+        query = select(added).where(added.c.day > since.isoformat())
+        with self._database.reading() as connection:
+            rows = connection.execute(query).all()
+        additions: dict[int, tuple[Addition, ...]] = {}
+        for row in sorted(sorted(rows, key=lambda row: row.place), key=lambda row: row.day, reverse=True):
+            addition = Addition(row.letter, date.fromisoformat(row.day))
+            additions[row.pupil] = (*additions.get(row.pupil, ()), addition)
+        return additions
 
     def set(self, group: str, letters: Sequence[str], pupil: int | None = None) -> None:
         """Put `letters` in the place of the group's plan, or of a pupil's own one.
@@ -49,3 +73,28 @@ class Plans:
             connection.execute(delete(table).filter_by(**owner))
             if places:
                 connection.execute(insert(table), [{**owner, **place} for place in places])
+
+    def add(self, letters: Mapping[int, Sequence[str]], *, today: date | None = None) -> None:
+        """Add letters before the plans of pupils, given by number; one added before counts from today anew.
+
+        Whether the letters exist is for the caller to know. Raises PupilError for a pupil who is not there.
+        """
+        day = (today or date.today()).isoformat()
+        with self._database.writing(durable=True) as connection:
+            for pupil, own in letters.items():
+                pupil_row(connection, pupil)
+                rows = [
+                    {"pupil": pupil, "letter": letter, "day": day, "place": place}
+                    for place, letter in enumerate(dict.fromkeys(own))
+                ]
+                added = tables.plan_addition
+                connection.execute(delete(added).where(added.c.pupil == pupil, added.c.letter.in_(own)))
+                if rows:
+                    connection.execute(insert(added), rows)
+
+    def take_back(self, letters: Mapping[int, Sequence[str]]) -> None:
+        """Undo `add`; what was not added, or is gone already, stays so."""
+        added = tables.plan_addition
+        with self._database.writing(durable=True) as connection:
+            for pupil, own in letters.items():
+                connection.execute(delete(added).where(added.c.pupil == pupil, added.c.letter.in_(own)))

@@ -7,14 +7,15 @@ of those who run it.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from time import monotonic, sleep
 from typing import Any
 
+import psycopg
 from psycopg import OperationalError, ProgrammingError
 from psycopg.conninfo import conninfo_to_dict
-from psycopg.errors import Diagnostic
-from sqlalchemy import Connection, Table, create_engine
+from psycopg.errors import ConnectionTimeout, Diagnostic
+from sqlalchemy import Connection, Table, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
@@ -25,6 +26,14 @@ _WRITING = 7_239_462_281
 
 _SILENCE = {"connect_timeout": "5", "tcp_user_timeout": "5000"}
 """Seconds, and milliseconds, to wait for a server that does not answer, unless the address says otherwise."""
+
+_ANSWER = 2.0
+"""Seconds within which a server answers that runs: each statement of a pen-up; ten times that for others."""
+
+_AGAIN = 5.0
+"""Seconds for which a server that did not answer is not asked again."""
+
+_SILENT = "the server does not answer"
 
 _LOCKED = "55P03"
 """The server's code for a lock that somebody else had for too long."""
@@ -37,6 +46,36 @@ _PERSONAL = (
     *(tables.overruling.c.reason, tables.setting.c.name, tables.setting.c.value, tables.attempt.c.ink),
 )
 """What the server's planner keeps no samples of: they would outlive what is erased."""
+
+
+class _Connection(psycopg.Connection[Any]):
+    """A connection that waits `deadline` seconds for an answer at most, None for without end.
+
+    A server that is stopped still holds its connections, and the network sees nothing wrong with them: only
+    a clock on this side ends the waiting. The connection is closed then, as nobody knows what became of it.
+    """
+
+    deadline: float | None = None
+    on_silence: Callable[[], None]
+
+    def wait(self, gen: Any, *arguments: Any, **options: Any) -> Any:
+        """Run a generator of psycopg to its end. Raises OperationalError after the deadline."""
+        return super().wait(self._in_time(gen), *arguments, **options)
+
+    def _in_time(self, gen: Any) -> Any:
+        """The same generator, which psycopg wakes ten times a second while nothing comes."""
+        until = None if self.deadline is None else monotonic() + self.deadline
+        try:
+            awaited = next(gen)
+            while True:
+                ready = yield awaited
+                if until is not None and monotonic() > until:
+                    self.pgconn.finish()
+                    self.on_silence()
+                    raise OperationalError(_SILENT)
+                awaited = gen.send(ready)
+        except StopIteration as end:
+            return end.value
 
 
 class PostgreSQL:
@@ -64,10 +103,17 @@ class PostgreSQL:
             pool_size=1,  # a screen keeps one connection open, of the few that a server has
             pool_pre_ping=True,  # the server may have been started anew since the last letter
         )
+        self._silent_until = 0.0
+        event.listen(self.engine, "do_connect", self._connect)
+        event.listen(self.engine, "reset", self._reset)
 
     def begin(self, connection: Connection, *, writes: bool, durable: bool, patience: float) -> None:
         """Begin a transaction that waits for others as many seconds."""
-        if connection.get_execution_options().get("isolation_level") == "AUTOCOMMIT":
+        options = connection.get_execution_options()
+        unhurried = options.get("unhurried") or options.get("isolation_level") == "AUTOCOMMIT"
+        driver: Any = connection.connection.driver_connection
+        driver.deadline = None if unhurried else patience + _ANSWER * (1 if writes and not durable else 10)
+        if options.get("isolation_level") == "AUTOCOMMIT":
             return
         statements = [f"SET LOCAL lock_timeout = {int(patience * 1000)}"]
         if writes:
@@ -112,6 +158,26 @@ class PostgreSQL:
                             "the last traces leave the server's tables with the next erasure"
                         )
                     sleep(0.05)
+
+    def _connect(self, _: Any, __: Any, words: Sequence[Any], parameters: dict[str, Any]) -> _Connection:
+        """Connect; not at all where the server did not answer a moment ago, so that no stroke waits again."""
+        if monotonic() < self._silent_until:
+            raise OperationalError(_SILENT)
+        try:
+            connection = _Connection.connect(*words, **parameters)
+        except ConnectionTimeout:
+            self._be_silent()
+            raise
+        connection.on_silence = self._be_silent
+        connection.deadline = _ANSWER
+        return connection
+
+    def _reset(self, driver: Any, *_: Any) -> None:
+        """Whether the server is still there is asked before the next transaction says how long it waits."""
+        driver.deadline = _ANSWER
+
+    def _be_silent(self) -> None:
+        self._silent_until = monotonic() + _AGAIN
 
     def _rewrite(self, connection: Connection, table: Table) -> bool:
         """Write a table anew; gives back whether it still has rows that were deleted."""

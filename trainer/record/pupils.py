@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, insert, select, update
+from sqlalchemy import Connection, Row, insert, select, update
 
 from strokes.letter import Hand
 from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
-from trainer.record.database import Database, inserted
+from trainer.record.database import Database, inserted, numbered
 
 DEFAULT_GROUP = "Class"
 
 _MOVING = "\x01"
 """Begins the name of a pupil between two groups, inside one transaction: nobody can be called so."""
-
-_LAST_ERASED = "last erased pupil"
-"""The setting with the highest number that a pupil had who was erased."""
 
 
 class Pupils:
@@ -67,10 +65,10 @@ class Pupils:
         name, group = _name(name, "name"), _name(group, "group's name")
         with self._database.writing(durable=True) as connection:
             others = _others(connection, group)
-            _check_free(name, group, others)
+            _check_free(name, group, _names(others))
             card = _free_card(others) if card is None else _card(card, others)
             row = {"name": name, "class_group": group, "card": card, "hand": hand, "archived": False}
-            number = _enter(connection, row)
+            number = inserted(connection, tables.pupil, row)
         return Pupil(number, name, card, hand, group)
 
     def admit(self, new: Sequence[Newcomer], moved: Sequence[Pupil] = ()) -> None:
@@ -83,11 +81,14 @@ class Pupils:
             for pupil in moved:  # all leave first, so that one may take the place of another
                 pupil_row(connection, pupil.id)
                 _set(connection, pupil.id, name=f"{_MOVING}{pupil.id}")
+            taken: dict[str, set[str]] = defaultdict(set)
+            for row in connection.execute(select(tables.pupil.c.class_group, tables.pupil.c.name)):
+                taken[row.class_group].add(row.name.casefold())
             for pupil in moved:
-                _set(connection, pupil.id, **_placed(connection, pupil))
-            for newcomer in new:
-                row = _placed(connection, newcomer)
-                _enter(connection, row | {"hand": None, "archived": False})
+                _set(connection, pupil.id, **_placed(pupil, taken))
+            rows = [_placed(newcomer, taken) | {"hand": None, "archived": False} for newcomer in new]
+            if rows:
+                connection.execute(insert(tables.pupil), numbered(connection, tables.pupil, rows))
 
     def change(self, pupil: Pupil) -> Pupil:
         """Put name, card, hand and group of `pupil` in the place of what was, all of it or nothing.
@@ -98,7 +99,7 @@ class Pupils:
         name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
         with self._database.writing(durable=True) as connection:
             before, others = pupil_row(connection, pupil.id), _others(connection, group, pupil.id)
-            _check_free(name, group, others)
+            _check_free(name, group, _names(others))
             card = pupil.card
             if card != before.card:
                 _card(card, others)
@@ -128,47 +129,20 @@ def pupil_row(connection: Connection, number: int) -> Row[Any]:
     return row
 
 
-def retire_numbers(connection: Connection) -> None:
-    """Pupils are about to be erased: note up to where numbers were given.
-
-    A practice window may still have an erased pupil at it; what is written there must never be kept under
-    the number of another one.
-    """
-    highest = connection.scalar(select(func.max(tables.pupil.c.id))) or 0
-    if highest <= (before := _last_erased(connection)):
-        return
-    row = {"name": _LAST_ERASED, "value": str(highest)}
-    named = tables.setting.c.name == _LAST_ERASED
-    connection.execute(
-        update(tables.setting).where(named).values(row) if before else insert(tables.setting).values(row)
-    )
-
-
-def _last_erased(connection: Connection) -> int:
-    query = select(tables.setting.c.value).where(tables.setting.c.name == _LAST_ERASED)
-    return int(connection.scalar(query) or 0)
-
-
-def _enter(connection: Connection, row: dict[str, Any]) -> int:
-    """Add the row of a pupil under a number that nobody had: SQLite would give that of the last one again."""
-    number = inserted(connection, tables.pupil, row)
-    last = _last_erased(connection)
-    if number <= last:
-        _set(connection, number, id=last + 1)
-        number = last + 1
-    return number
-
-
 def _others(connection: Connection, group: str, but: int | None = None) -> list[Row[Any]]:
     """The rows of a group's pupils, archived ones too, but for one."""
     query = select(tables.pupil).where(tables.pupil.c.class_group == group)
     return [row for row in connection.execute(query) if row.id != but]
 
 
-def _placed(connection: Connection, pupil: Pupil | Newcomer) -> dict[str, Any]:
-    """The name, card and group of one who comes into a group, as they are written."""
+def _placed(pupil: Pupil | Newcomer, taken: Mapping[str, set[str]]) -> dict[str, Any]:
+    """The name, card and group of one who comes into a group, as they are written.
+
+    `taken` are the names in each group, without capitals; this one is taken from now on.
+    """
     name, group = _name(pupil.name, "name"), _name(pupil.group, "group's name")
-    _check_free(name, group, _others(connection, group))
+    _check_free(name, group, taken[group])
+    taken[group].add(name.casefold())
     return {"name": name, "class_group": group, "card": _card(pupil.card, [])}
 
 
@@ -183,8 +157,12 @@ def _name(name: str, what: str) -> str:
     return name
 
 
-def _check_free(name: str, group: str, others: list[Row[Any]]) -> None:
-    if any(other.name.casefold() == name.casefold() for other in others):
+def _names(others: Sequence[Row[Any]]) -> set[str]:
+    return {other.name.casefold() for other in others}
+
+
+def _check_free(name: str, group: str, taken: Collection[str]) -> None:
+    if name.casefold() in taken:
         raise PupilError(f"{group} already has a pupil named {name}; add a letter to tell them apart")
 
 

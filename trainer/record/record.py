@@ -17,12 +17,14 @@ from trainer.record.attempts import Attempts
 from trainer.record.database import Database
 from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
+from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
 from trainer.record.notes import Notes
 from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
 from trainer.record.verdicts import Verdicts
+from trainer.record.words import Words
 
 
 class Record:
@@ -36,9 +38,11 @@ class Record:
         self.pupils = Pupils(database)
         self.plans = Plans(database)
         self.attempts = Attempts(database)
+        self.imports = Imports(database)
         self.verdicts = Verdicts(database)
         self.notes = Notes(database)
         self.settings = Settings(database)
+        self.words = Words(database)
         self.ink = KeptInk(database, self.settings)
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)

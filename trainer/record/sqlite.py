@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,6 +22,9 @@ from trainer.errors import BrokenRecordError, BusyError, DiskFullError, ReadOnly
 
 _CACHE = 64 * 1024
 """Kibibytes of the file that SQLite may hold in memory: the counts of a school, and not all of its ink."""
+
+_SIDE_FILE = 8 * 2**20
+"""Bytes to which the write-ahead file is cut once nobody reads what is in it."""
 
 _HEADER = b"SQLite format 3\x00"
 
@@ -105,8 +109,11 @@ class SQLite:
 
 
 def _check_header(path: Path) -> None:
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(handle, "rb") as file:
+    # O_NONBLOCK: a pipe in its place would be waited for without end
+    flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    with os.fdopen(os.open(path, flags, 0o600), "rb") as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise RecordError(f"{path}: the record must be a file, and this is something else")
         header = file.read(len(_HEADER))
     if header and header != _HEADER:
         raise BrokenRecordError(f"{path} is not a record of this program; it was left as it is")
@@ -117,3 +124,4 @@ def _on_connect(connection: Any, _: Any) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA secure_delete = ON")
     connection.execute(f"PRAGMA cache_size = -{_CACHE}")
+    connection.execute(f"PRAGMA journal_size_limit = {_SIDE_FILE}")

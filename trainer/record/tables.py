@@ -46,12 +46,35 @@ plan = Table(
     Column("letter", String(20), nullable=False),
 )
 
+own_word = Table(
+    "own_word",
+    metadata,
+    Column("word", String(20), primary_key=True),
+    Column("spelling", String(200), nullable=False),
+)
+
+taught = Table(
+    "taught",
+    metadata,
+    Column("class_group", String(40), primary_key=True),
+    Column("name", String(20), primary_key=True),
+)
+
 own_plan = Table(
     "own_plan",
     metadata,
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
     Column("place", Integer, primary_key=True),
     Column("letter", String(20), nullable=False),
+)
+
+plan_addition = Table(
+    "plan_addition",
+    metadata,
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), primary_key=True),
+    Column("letter", String(20), primary_key=True),
+    Column("day", String(10), nullable=False),
+    Column("place", Integer, nullable=False),
 )
 
 note = Table(
@@ -79,6 +102,15 @@ attempt = Table(
     Column("day", String(10), nullable=False),
     Column("checks", String(40), nullable=False),
     Column("mended", Boolean, nullable=False),
+    Column("taken_in", Integer),
+)
+
+ink_import = Table(
+    "ink_import",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("at", String(27), nullable=False),
 )
 
 finding = Table(

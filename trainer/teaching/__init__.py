@@ -23,7 +23,8 @@ from trainer.teaching import (
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import AGAIN, Gathering
+from trainer.teaching.gathering import AGAIN, Gathering, by_pupil
+from trainer.teaching.group_assignment import Need
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
     NAME_LETTERS,
@@ -34,7 +35,7 @@ from trainer.teaching.letter_sets import (
     teaching_order,
 )
 from trainer.teaching.own_letters import copy_letters, copy_shipped
-from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, ReadableSettings, Rules
+from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
@@ -50,6 +51,7 @@ __all__ = [
     "SHORTEST",
     "STAGES",
     "USUAL",
+    "VOLUMES",
     "Advice",
     "Alphabets",
     "Count",
@@ -59,6 +61,7 @@ __all__ = [
     "Gathering",
     "Lately",
     "LetterFigures",
+    "Need",
     "Offer",
     "ReadableSettings",
     "Rules",
@@ -68,6 +71,7 @@ __all__ = [
     "Week",
     "alphabet_in",
     "alphabets",
+    "by_pupil",
     "by_set",
     "copy_letters",
     "copy_shipped",

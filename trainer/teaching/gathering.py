@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from strokes.kinds import FORMATION, Kind
+from strokes.kinds import Kind
 from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
-from trainer.teaching.group_assignment import Need, Theme, assigned
+from trainer.teaching.group_assignment import Need, Theme, assigned, rank
 from trainer.teaching.tries import ENOUGH
 
 AGAIN = 2
@@ -27,52 +27,82 @@ MOST_GROUPS = 4
 class Gathering:
     """Pupils of one group who did the same of late, at one letter or at letters of one movement family.
 
-    It was found `times` in their last `tries`. `family` is empty where they share the letter. `instead`
-    are the letters that were written in place of it, for the kind letter.
+    `needs` are what is taught to them together, pupil by pupil; `family` is empty where the letter is shared.
     """
 
-    letters: tuple[str, ...]
     kind: Kind
     group: str
-    pupils: tuple[Pupil, ...]
-    times: int
-    tries: int
-    instead: tuple[str, ...] = ()
+    needs: tuple[Need, ...]
     family: str = ""
+
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """The letters, each once, by name."""
+        return tuple(sorted({need.letter for need in self.needs}))
 
     @property
     def letter(self) -> str:
         """The letters as they are said: one, or several with commas."""
         return ", ".join(self.letters)
 
+    @property
+    def pupils(self) -> tuple[Pupil, ...]:
+        """Who is gathered."""
+        return tuple(by_pupil(self.needs))
+
+    @property
+    def times(self) -> int:
+        """In how many of their last tries it was found."""
+        return sum(need.times for need in self.needs)
+
+    @property
+    def tries(self) -> int:
+        """How many tries these are."""
+        return sum(need.tries for need in self.needs)
+
+    @property
+    def instead(self) -> tuple[str, ...]:
+        """The letters that were written in place of these, for the kind letter."""
+        return tuple(dict.fromkeys(letter for need in self.needs for letter in need.instead))
+
 
 @dataclass(frozen=True)
 class Gathered:
-    """At most four groups, the needs that nobody shares, and how many shared ones wait for another day."""
+    """Every need once: in one of at most four groups, alone as nobody shares it, or for another day."""
 
     groups: tuple[Gathering, ...] = ()
-    alone: tuple[Gathering, ...] = ()
-    waiting: int = 0
+    alone: tuple[Need, ...] = ()
+    waiting: tuple[Need, ...] = ()
 
 
 def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Gathered:
-    """At most four groups of 2 to 6 that cover the most need, and the needs that nobody shares.
+    """At most four groups of 2 to 6 that cover the most need, the needs that nobody shares, and all others.
 
-    A pupil is in one group, so that the groups reach as many children as they can. How the pen moves
-    comes before how the letter looks, because a habit of movement does not mend itself (Mathwin and
-    others 2023: formation no better in Year 2 than in Year 1); then what was seen most often. Both are
-    in that order.
+    A pupil is in one group, so that the groups reach as many children as they can. What a pupil of a group
+    needs besides, and could share with others, waits. Another letter in place of the one asked for comes
+    first. Then how the pen moves comes before how the letter looks, because a habit of movement does not
+    mend itself (Mathwin and others 2023: formation no better in Year 2 than in Year 1); then what was seen
+    most often. All three are in that order.
     """
     needs = _needs(lately, pupils)
     every = themes(needs, families)
-    members_by_theme = _groups_of(every)
-    groups = [_gathering(theme, members) for theme, members in members_by_theme]
+    groups = [_gathering(theme, members) for theme, members in _groups_of(every)]
+    taught = {need for gathering in groups for need in gathering.needs}
     shared = {need for theme in every for own in theme.needs.values() for need in own}
-    alone = [_alone(need) for need in needs if need not in shared]
-    covered = sum(len(theme.needs[pupil]) for theme, members in members_by_theme for pupil in members)
+    left = sorted((need for need in needs if need not in taught), key=_need_urgency)
     return Gathered(
-        tuple(sorted(groups, key=_urgent)), tuple(sorted(alone, key=_urgent)), len(shared) - covered
+        tuple(sorted(groups, key=_urgency)),
+        tuple(need for need in left if need not in shared),
+        tuple(need for need in left if need in shared),
     )
+
+
+def by_pupil(needs: Iterable[Need]) -> dict[Pupil, tuple[Need, ...]]:
+    """The needs of each pupil, in the order in which they are given."""
+    own: dict[Pupil, tuple[Need, ...]] = {}
+    for need in needs:
+        own[need.pupil] = (*own.get(need.pupil, ()), need)
+    return own
 
 
 def _needs(lately: Iterable[Lately], pupils: Sequence[Pupil]) -> list[Need]:
@@ -89,12 +119,14 @@ def _needs(lately: Iterable[Lately], pupils: Sequence[Pupil]) -> list[Need]:
 
 
 def _kind(shown: Lately) -> Kind | None:
-    """The kind to teach: a movement before a look, then the one seen most, then the first to teach."""
+    """The kind to teach: another letter, a movement, a look; then the one seen most, then the first to teach.
+
+    Whoever wrote a u when an a was asked for began it as a u begins: what else was found follows from that.
+    """
     if shown.tries < ENOUGH:
         return None
     again = [kind for kind in Kind if shown.kinds.get(kind, 0) >= max(AGAIN, shown.tries / 2)]
-    moved = [kind for kind in again if kind in FORMATION]
-    return max(moved or again, key=lambda kind: shown.kinds[kind], default=None)
+    return min(again, key=lambda kind: (rank(kind), -shown.kinds[kind]), default=None)
 
 
 def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
@@ -111,9 +143,7 @@ def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
     shareable = []
     for (group, kind, _, family), shared in sorted(by_theme.items(), key=lambda item: item[0]):
         letters = tuple(dict.fromkeys(need.letter for need in shared))
-        own: dict[Pupil, tuple[Need, ...]] = {}
-        for need in shared:
-            own[need.pupil] = (*own.get(need.pupil, ()), need)
+        own = by_pupil(shared)
         if len(own) >= SMALLEST and (not family or len(letters) > 1):
             shareable.append(Theme(group, kind, letters, family, own))
     return shareable
@@ -131,36 +161,21 @@ def _groups_of(every: Sequence[Theme]) -> list[tuple[Theme, tuple[Pupil, ...]]]:
 
 
 def _gathering(theme: Theme, members: Sequence[Pupil]) -> Gathering:
-    needs = [need for pupil in members for need in theme.needs[pupil]]
-    letters = tuple(letter for letter in theme.letters if any(need.letter == letter for need in needs))
-    return Gathering(
-        letters,
-        theme.kind,
-        theme.group,
-        tuple(members),
-        sum(need.times for need in needs),
-        sum(need.tries for need in needs),
-        tuple(dict.fromkeys(letter for need in needs for letter in need.instead)),
-        theme.family if len(letters) > 1 else "",
-    )
+    needs = tuple(need for pupil in members for need in theme.needs[pupil])
+    several = len({need.letter for need in needs}) > 1
+    return Gathering(theme.kind, theme.group, needs, theme.family if several else "")
 
 
-def _alone(need: Need) -> Gathering:
-    pupil = need.pupil
-    return Gathering((need.letter,), need.kind, pupil.group, (pupil,), need.times, need.tries, need.instead)
-
-
-def _urgent(gathering: Gathering) -> tuple[object, ...]:
-    """The most needed first: movements, then what was seen most and in the fewest tries."""
+def _urgency(gathering: Gathering) -> tuple[object, ...]:
+    """The most needed first: by the kind's rank, then what was seen most and in the fewest tries."""
     names = [pupil.name for pupil in gathering.pupils]
-    return (
-        gathering.kind not in FORMATION,
-        -gathering.times,
-        gathering.tries,
-        gathering.letters,
-        gathering.group,
-        names,
-    )
+    seen = (-gathering.times, gathering.tries)
+    return (rank(gathering.kind), *seen, gathering.letters, gathering.group, names)
+
+
+def _need_urgency(need: Need) -> tuple[object, ...]:
+    pupil = need.pupil
+    return (rank(need.kind), -need.times, need.tries, need.letter, pupil.group, pupil.name, pupil.id)
 
 
 def most_often(counts: Iterable[Mapping[str, int]]) -> tuple[str, ...]:

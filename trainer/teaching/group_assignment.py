@@ -14,10 +14,16 @@ from trainer.attempt import Pupil
 ONE_LETTER, ONE_FAMILY = 3, 2
 """A need weighs more where all in a group share the letter, the plainer lesson. Ours, to be tuned."""
 
+LOOK = 2
+"""The rank of kinds about how a letter looks."""
+
 
 @dataclass(frozen=True)
 class Need:
-    """What one pupil should be taught at one letter: a kind, found `times` in the last `tries`."""
+    """What one pupil should be taught at one letter: a kind, found `times` in the last `tries`.
+
+    `instead` are the letters that were written in place of it, for the kind letter.
+    """
 
     pupil: Pupil
     letter: str
@@ -36,6 +42,11 @@ class Theme:
     letters: tuple[str, ...]
     family: str
     needs: Mapping[Pupil, tuple[Need, ...]]
+
+
+def rank(kind: Kind) -> int:
+    """What is taught first: the letter itself where another one was written, movements, looks."""
+    return 0 if kind is Kind.LETTER else 1 if kind in FORMATION else LOOK
 
 
 def assigned(
@@ -67,7 +78,7 @@ def assigned(
 def weights(themes: Sequence[Theme]) -> list[dict[Pupil, int]]:
     """What it is worth to put a pupil into a theme's group.
 
-    All needs of look together are worth less than one of movement.
+    All needs of look together are worth less than one of movement; another letter is worth as much as that.
     """
     plain = [
         {
@@ -76,10 +87,10 @@ def weights(themes: Sequence[Theme]) -> list[dict[Pupil, int]]:
         }
         for theme in themes
     ]
-    of_look = [gains for theme, gains in zip(themes, plain, strict=True) if theme.kind not in FORMATION]
+    of_look = [gains for theme, gains in zip(themes, plain, strict=True) if rank(theme.kind) == LOOK]
     movement = 1 + sum(sum(gains.values()) for gains in of_look)
     return [
-        {pupil: gain * (movement if theme.kind in FORMATION else 1) for pupil, gain in gains.items()}
+        {pupil: gain * (1 if rank(theme.kind) == LOOK else movement) for pupil, gain in gains.items()}
         for theme, gains in zip(themes, plain, strict=True)
     ]
 

@@ -20,7 +20,16 @@ from strokes.errors import LetterError, StrokesError
 from strokes.files import LONGEST_CUE, MOST_STROKES, file_name, read_text
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Stroke
-from strokes.modeling import ERROR, fit_stroke, join, letter_from_ink, move_point, reverse, split
+from strokes.modeling import (
+    ERROR,
+    fit_stroke,
+    join,
+    letter_from_ink,
+    move_point,
+    reverse,
+    split,
+    stroke_from_ink,
+)
 from strokes.polyline import Polyline, as_polyline, length
 from trainer.errors import PlaceError
 from trainer.teaching.atomic_file import replace_file
@@ -193,8 +202,11 @@ def _write(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     if len(state.tries) == 1:
         _room_for_stroke(state)
         new = replace(state, tries=((*state.tries[0], number),))
-        strokes = (*state.strokes, DraftStroke(fit_stroke(trace, state.error)))
-        new = replace(new, strokes=strokes) if state.mended else _first_fitted(draft.letter, traces, new)
+        if state.mended:
+            curves = _beside(trace, state.strokes, state.error, guide)
+            new = replace(new, strokes=(*state.strokes, DraftStroke(curves)))
+        else:
+            new = _first_fitted(draft.letter, traces, new, guide)
     else:
         wanted = len(state.tries[0])
         begun = state.tries if len(state.tries[-1]) < wanted else (*state.tries, ())
@@ -203,7 +215,7 @@ def _write(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
         tries = (*begun[:-1], (*begun[-1], number))
         new = replace(state, tries=tries)
         if len(tries[-1]) == wanted:
-            new = _fitted(draft.letter, traces, new)
+            new = _fitted(draft.letter, traces, new, guide)
     draft.traces.append(trace)
     draft.take(new)
 
@@ -221,7 +233,10 @@ def _rewrite(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Write one stroke again; its cue stays."""
     at, stroke = _stroke(draft, what)
     trace = _trace(what.get("trace"), guide)
-    new = replace(stroke, curves=fit_stroke(trace, draft.state.error))
+    strokes = draft.state.strokes
+    new = replace(
+        stroke, curves=_beside(trace, (*strokes[:at], *strokes[at + 1 :]), draft.state.error, guide)
+    )
     draft.traces.append(trace)
     rewritten = (*draft.state.rewritten, len(draft.traces) - 1)
     draft.take(replace(_with(draft.state, at, new), rewritten=rewritten))
@@ -338,13 +353,13 @@ def _cue(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
         draft.take(_with(draft.state, at, replace(stroke, cue=words)))
 
 
-def _error(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
+def _error(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Fit the curves more closely, or more loosely, to what was written."""
     error = what.get("error")
     if error not in ERRORS or isinstance(error, bool):
         raise LetterError(f"the distance to the ink must be one of {', '.join(map(str, ERRORS))}")
     state = replace(draft.state, error=float(error))
-    draft.take(_first_fitted(draft.letter, draft.traces, state) if state.tries[0] else state)
+    draft.take(_first_fitted(draft.letter, draft.traces, state, guide) if state.tries[0] else state)
 
 
 def _role(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
@@ -403,20 +418,25 @@ def _room_for_stroke(state: State) -> None:
         raise LetterError(f"a letter must have at most {MOST_STROKES} strokes")
 
 
-def _fitted(letter: str, traces: Sequence[Polyline], state: State) -> State:
+def _beside(trace: Polyline, others: Sequence[DraftStroke], error: float, guide: GuideLines) -> Curves:
+    """The curves of one stroke that is written to others."""
+    return stroke_from_ink(trace, [other.curves.polyline() for other in others], guide=guide, error=error)
+
+
+def _fitted(letter: str, traces: Sequence[Polyline], state: State, guide: GuideLines) -> State:
     """The strokes of all whole tries together; cues stay where the number of strokes does."""
     wanted = len(state.tries[0])
     inks = [
         Ink.from_arrays([traces[at] for at in indices]) for indices in state.tries if len(indices) == wanted
     ]
-    fitted = letter_from_ink(letter, inks, error=state.error).taught.strokes
+    fitted = letter_from_ink(letter, inks, error=state.error, guide=guide, in_place=True).taught.strokes
     return _with_curves(state, [stroke.curves or fit_stroke(stroke.path) for stroke in fitted])
 
 
-def _first_fitted(letter: str, traces: Sequence[Polyline], state: State) -> State:
+def _first_fitted(letter: str, traces: Sequence[Polyline], state: State, guide: GuideLines) -> State:
     """The same for a letter that may be half written: what is no letter yet is fitted stroke by stroke."""
     try:
-        return _fitted(letter, traces, state)
+        return _fitted(letter, traces, state, guide)
     except LetterError:
         if len(state.tries) > 1:
             raise

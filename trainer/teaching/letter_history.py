@@ -22,9 +22,10 @@ _STAMP = "%Y%m%dT%H%M%S%f"
 
 @dataclass(frozen=True)
 class Version:
-    """A letter as it was `until` a moment: its file, and the letter in it."""
+    """A letter as it was `until` a moment: its file, and the letter in it. The first one kept is number 1."""
 
     key: str
+    number: int
     until: datetime
     file: Path
     letter: Letter
@@ -45,13 +46,13 @@ def keep(file: Path) -> None:
 def versions(file: Path) -> list[Version]:
     """The earlier versions of a letter's file, the latest first, without what cannot be read as a letter."""
     earlier = []
-    for copy in sorted(_folder(file).glob("*.svg"), reverse=True):
+    for number, copy in enumerate(sorted(_folder(file).glob("*.svg")), 1):
         try:
             until = datetime.strptime(copy.stem, _STAMP).replace(tzinfo=UTC)
-            earlier.append(Version(copy.stem, until, copy, load_letter(copy)))
+            earlier.append(Version(copy.stem, number, until, copy, load_letter(copy)))
         except (ValueError, LetterFileError):
             continue
-    return earlier
+    return earlier[::-1]
 
 
 def version(file: Path, key: str) -> Version:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Callable, Mapping
+from itertools import count
 from pathlib import Path
 from unicodedata import normalize
 
@@ -39,6 +41,17 @@ def checked_name(own: Path, typed: str) -> str:
     return name
 
 
+def free_name(own: Path, wanted: str) -> str:
+    """The name, with a number behind it where it is taken; one that cannot be comes back as it is."""
+    for number in range(1, 100):
+        name = wanted if number == 1 else f"{wanted} {number}"
+        try:
+            return checked_name(own, name)
+        except LetterError:
+            continue
+    return wanted
+
+
 def make(own: Path, typed: str, source: Path) -> str:
     """A new alphabet as a copy of another one; gives back its name.
 
@@ -64,6 +77,32 @@ def take_in(own: Path, typed: str, files: Mapping[str, bytes]) -> str:
 
     _put(own, name, write)
     return name
+
+
+def share(source: Path, name: str, place: Path) -> Path:
+    """Copy an alphabet's own files into a new folder of that name in `place`; gives back the folder.
+
+    One that is there already stays as it is: it is the one where it holds the same, else another number is
+    put behind the name. Raises PlaceError when it cannot be copied; nothing is left behind then.
+    """
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".alphabet-", dir=place) as half:
+            copy = Path(half) / name
+            copy_letters(source, copy)
+            for number in count(1):
+                folder = place / (name if number == 1 else f"{name} {number}")
+                if not os.path.lexists(folder):
+                    return copy.rename(folder)
+                if _content(folder) == _content(copy):
+                    return folder
+    except OSError as error:
+        raise PlaceError(f"{place / name}: the alphabet cannot be copied: {error.strerror}") from error
+    raise AssertionError("there is always a number that is free")
+
+
+def _content(folder: Path) -> dict[Path, bytes]:
+    return {file.relative_to(folder): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
 
 
 def looked_at(files: Mapping[str, bytes]) -> Usable:

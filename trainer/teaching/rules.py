@@ -15,6 +15,10 @@ SHORTEST, LONGEST, USUAL = 3, 20, 10
 handwriting within a session of twenty); another used fifteen (Graham, Harris & Fink 2000)."""
 
 
+VOLUMES = {"quiet": 0.35, "medium": 0.7, "loud": 1.0}
+"""How loud the voice is: a share of what the sound card gives, whose own control the teacher has as well."""
+
+
 class ReadableSettings(Protocol):
     """What a teacher set, by name: the settings of a Record."""
 
@@ -37,6 +41,13 @@ class Rules:
     minutes: int = USUAL
     motion: bool = True
     sound: bool = True
+    volume: str = "medium"
+    voice_file: str = ""
+
+    @property
+    def gain(self) -> float:
+        """The volume as a number from 0 to 1."""
+        return VOLUMES[self.volume]
 
     @classmethod
     def of(cls, settings: ReadableSettings) -> Self:
@@ -50,6 +61,8 @@ class Rules:
             minutes=int(minutes) if sensible else usual.minutes,
             motion=settings.get("motion", "on") != "off",
             sound=settings.get("sound", "on") != "off",
+            volume=volume if (volume := settings.get("volume") or "") in VOLUMES else usual.volume,
+            voice_file=settings.get("voice_file") or "",
         )
 
     def keep(self, settings: WritableSettings) -> None:
@@ -58,3 +71,5 @@ class Rules:
         settings.set("session_minutes", str(self.minutes))
         settings.set("motion", "on" if self.motion else "off")
         settings.set("sound", "on" if self.sound else "off")
+        settings.set("volume", self.volume)
+        settings.set("voice_file", self.voice_file)

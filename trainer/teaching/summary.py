@@ -14,6 +14,7 @@ from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
 from trainer.teaching.gathering import Gathering, gathered, most_often
+from trainer.teaching.group_assignment import Need
 from trainer.teaching.letter_sets import place_in
 from trainer.teaching.tries import ENOUGH
 
@@ -91,8 +92,8 @@ class Summary:
     """The figures of a class or of one pupil.
 
     `lines` has the letters in teaching order, set by set, and `by_pupil` the same for each pupil by id.
-    `gather` are groups to teach, the most needed first; `alone` are those with nobody to share with;
-    `waiting` counts the other needs, which are for another day.
+    `gather` are groups to teach, the most needed first; `alone` are needs with nobody to share them with;
+    `waiting` are the other needs, which are for another day.
     `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
     the teacher's verdict. `trend` has every week from the first to the last one with a try, `trends` the
     same weeks for each pupil by id. `last_practiced` is each pupil's last finished attempt, traced ones
@@ -109,8 +110,8 @@ class Summary:
     lines: tuple[LetterFigures, ...]
     by_pupil: Mapping[int, tuple[LetterFigures, ...]]
     gather: tuple[Gathering, ...]
-    alone: tuple[Gathering, ...]
-    waiting: int
+    alone: tuple[Need, ...]
+    waiting: tuple[Need, ...]
     trend: tuple[Week, ...]
     trends: Mapping[int, tuple[Week, ...]]
     last_practiced: Mapping[int, datetime | None]

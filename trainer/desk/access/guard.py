@@ -24,12 +24,19 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
+from trainer.desk.access.passphrase import passphrase
 from trainer.desk.access.resent_form import TOKEN, sent
-from trainer.desk.access.sessions import KNOWN
+from trainer.desk.access.sessions import KNOWN, DeskSession
 from trainer.language import text
 
-OPEN = frozenset({"static", "font.face", "login.show", "login.enter", "login.first", "login.choose"})
+OPEN = frozenset(
+    {"static", "font.face"}
+    | {f"login.{view}" for view in ("show", "enter", "first", "choose", "invited", "invited_again")}
+)
 """What can be asked for without the passphrase."""
+
+FROM_FILE = frozenset({"login.invited"})
+"""What a page without an origin may send: that in the data folder, with a code worth more than a token."""
 
 LASTING = frozenset({"static", "font.face"})
 """What holds nothing of the record, and may be kept by the browser."""
@@ -69,11 +76,13 @@ def guard(app: Flask, hosts: Collection[str]) -> None:
     def pass_gate() -> AnyResponse | None:
         if request.environ.get("HTTP_HOST", "") not in hosts:
             abort(400)
-        if request.method not in SAFE:
+        if session.get(KNOWN) and session[KNOWN] != passphrase().mark:  # changed here or in another desk
+            session.clear()
+        if request.method not in SAFE and request.endpoint not in FROM_FILE:
             _check_origin()
         if request.endpoint not in OPEN and not session.get(KNOWN):
             return _to_login()
-        if request.method not in SAFE and not _has_token():
+        if request.method not in SAFE and request.endpoint not in FROM_FILE and not _has_token():
             if request.endpoint == "login.enter":  # the page lay open for longer than its session
                 flash(text("desk.login.stale"))
                 return _to_login()
@@ -90,8 +99,7 @@ def guard(app: Flask, hosts: Collection[str]) -> None:
 
 def csrf_token() -> str:
     """The token that every form of this session sends back."""
-    token: str = session.setdefault(TOKEN, secrets.token_urlsafe(32))
-    return token
+    return _session().token
 
 
 def _check_origin() -> None:
@@ -102,9 +110,14 @@ def _check_origin() -> None:
 
 
 def _has_token() -> bool:
-    expected = session.get(TOKEN, "")
     given = request.headers.get("X-CSRF-Token") or request.form.get(TOKEN, "")
-    return bool(expected) and secrets.compare_digest(given.encode(), expected.encode())
+    return secrets.compare_digest(given.encode(), _session().token.encode())
+
+
+def _session() -> DeskSession:
+    current = session._get_current_object()  # type: ignore[attr-defined]
+    assert isinstance(current, DeskSession)
+    return current
 
 
 def _to_login() -> AnyResponse:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from hashlib import sha256
 from unicodedata import normalize
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
+from flask import current_app
 
+from trainer.desk.access.invitation import Invitation
+from trainer.desk.access.strength import weakness
 from trainer.errors import UsageError
+from trainer.language import text
 from trainer.record import Record
 
 SETTING = "passphrase"
@@ -20,60 +24,79 @@ FREE = 3
 """Guesses without a wait: a typing error costs nothing."""
 
 LONGEST_WAIT = timedelta(seconds=30)
-"""The wait doubles from a second up to this: a guesser gets 3,000 tries a day, and nobody is shut out."""
+"""The wait doubles from a second up to this: a guesser gets 3,000 tries a day."""
 
-_hasher = PasswordHasher()
+STRANGERS = "strangers"
+"""The lane of all who are not known: they wait for each other. Others have a lane of their own, or none."""
+
+PASSPHRASE = "passphrase"
+"""Where the app keeps its Passphrase."""
+
+_hasher = PasswordHasher(time_cost=2, memory_cost=19_456, parallelism=1)
+"""The least that OWASP's Password Storage Cheat Sheet advises for argon2id (from memory): some 25 ms.
+
+A guess over the network costs as much as a right answer, and whoever has the record needs no passphrase.
+"""
 
 
 @dataclass
 class Passphrase:
-    """Whether the passphrase is set and right; `token` lets whoever opened the desk set the first one."""
+    """Whether the passphrase is set and right; who opened the desk sets the first one by the `invitation`."""
 
     record: Record
-    token: str | None = field(default_factory=lambda: secrets.token_urlsafe(24))
-    _failed: int = 0
-    _wait_until: datetime | None = None
+    invitation: Invitation
+    _lanes: dict[str, tuple[int, datetime]] = field(default_factory=dict)
 
     @property
     def is_set(self) -> bool:
         """Whether there is one."""
         return bool(self.record.settings.get(SETTING))
 
+    @property
+    def mark(self) -> str:
+        """Which passphrase it is, in a few signs that tell nothing of it: another one has another mark."""
+        return sha256((self.record.settings.get(SETTING) or "").encode()).hexdigest()[:16]
+
     def set(self, words: str) -> None:
-        """Keep a new one. Raises UsageError for one that is too short or too long."""
+        """Keep a new one. Raises UsageError for one that is too short, too long or too easy to guess."""
         if not SHORTEST <= len(words) <= LONGEST:
             raise UsageError(
                 f"a passphrase must have {SHORTEST} to {LONGEST} characters, this one has {len(words)}"
             )
+        if reason := weakness(_evened(words)):
+            raise UsageError(text("desk.first.weak", reason=reason))
         self.record.settings.set(SETTING, _hasher.hash(_evened(words)))
-        self.token = None
+        self.invitation.withdraw()
 
     def forget(self) -> None:
         """There is none any more; whoever opened the desk chooses the next one."""
         self.record.settings.set(SETTING, "")
 
-    def take(self, token: str) -> bool:
-        """Whether this is the token of the first opening; it can be used once."""
-        right = self.token is not None and secrets.compare_digest(token.encode(), self.token.encode())
-        if right:
-            self.token = None
+    def fits(self, words: str, now: datetime, lane: str | None = None) -> bool:
+        """Whether `words` are the passphrase. A wrong guess makes the next ones of its lane wait; ask `wait`.
+
+        Without a lane nothing waits.
+        """
+        right = _matches(self.record.settings.get(SETTING) or "", _evened(words[: LONGEST + 1]))
+        if right and lane is not None:
+            self._lanes.pop(lane, None)
+        elif lane is not None:
+            failed = self._lanes.get(lane, (0, now))[0] + 1
+            wait = timedelta(seconds=2 ** min(failed - FREE, 10)) if failed >= FREE else timedelta(0)
+            self._lanes[lane] = failed, now + min(LONGEST_WAIT, wait)
         return right
 
-    def fits(self, words: str, now: datetime) -> bool:
-        """Whether `words` are the passphrase. A wrong guess makes the next ones wait; ask `wait` before."""
-        if _matches(self.record.settings.get(SETTING) or "", _evened(words[: LONGEST + 1])):
-            self._failed, self._wait_until = 0, None
-            return True
-        self._failed += 1
-        if self._failed >= FREE:
-            self._wait_until = now + min(LONGEST_WAIT, timedelta(seconds=2 ** min(self._failed - FREE, 10)))
-        return False
-
-    def wait(self, now: datetime) -> timedelta:
-        """How long a guess has to wait."""
+    def wait(self, now: datetime, lane: str | None) -> timedelta:
+        """How long a guess of this lane has to wait."""
         # Never longer than the longest wait, even when the machine's clock was set back.
-        until = self._wait_until or now
+        _, until = self._lanes.get(lane or "", (0, now))
         return min(LONGEST_WAIT, max(timedelta(0), until - now))
+
+
+def passphrase() -> Passphrase:
+    """The passphrase of the desk that answers."""
+    known: Passphrase = current_app.extensions[PASSPHRASE]
+    return known
 
 
 def _evened(words: str) -> str:

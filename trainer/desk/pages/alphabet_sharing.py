@@ -5,21 +5,21 @@ What is handed in is kept in the memory of the session alone, for a short time, 
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from io import BytesIO
 from pathlib import PurePosixPath
 from typing import Any, TypeAlias
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, session, url_for
+from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from strokes.alphabet import Usable
 from strokes.errors import LetterError
 from strokes.files import TOML
+from trainer import places
+from trainer.desk.access.uploads import MINUTES, Slot, Waiting
 from trainer.desk.desk import desk
 from trainer.desk.pages.alphabet import offered
 from trainer.desk.pictures.svg import letter_svg
@@ -32,25 +32,19 @@ page = Blueprint("alphabet_sharing", __name__)
 
 Reply: TypeAlias = Response | tuple[str, int]
 
-KEPT = timedelta(minutes=15)
-"""How long an alphabet waits for the teacher's word."""
-
-SLOT = "alphabet"
-"""Where the session holds it: one at a time."""
-
 SMALL = 90
 """Height of a letter in the preview, in px."""
 
 
 @dataclass(frozen=True)
-class Waiting:
-    """An alphabet that was handed in and is not taken in yet."""
+class BroughtIn:
+    """The files of an alphabet that was handed in, by their names, and what of them can be used."""
 
-    token: str
-    until: datetime
-    source: str
     files: Mapping[str, bytes]
     contents: Usable
+
+
+SLOT = Slot[BroughtIn]("alphabet")
 
 
 @page.get("/alphabet/alphabets")
@@ -85,6 +79,22 @@ def share() -> Response:
     return send_file(content, "application/zip", as_attachment=True, download_name=f"{chosen.name}.zip")
 
 
+@page.post("/alphabet/folder")
+def share_folder() -> Reply:
+    """An alphabet as a folder beside the letters, for a stick or a shared drive."""
+    name = request.form.get("alphabet", "")
+    chosen = next((choice for choice in offered() if choice.name == name), None)
+    if chosen is None:
+        abort(404)
+    try:
+        place = desk().alphabets.own.absolute().parent / places.SHARED
+        folder = own_alphabets.share(chosen.folder, chosen.name, place)
+    except PlaceError as error:
+        return _page(wrong=_refused(error)), 400
+    flash(text("alphabet_sharing.share.copied", name=name, folder=folder))
+    return redirect(url_for("alphabet_sharing.show"), 303)
+
+
 @page.post("/alphabet/bring")
 def hand_in() -> Reply:
     """Read what was handed in and keep it for a look; nothing is written yet."""
@@ -96,34 +106,35 @@ def hand_in() -> Reply:
         usable = own_alphabets.looked_at(read)
     except (RosterError, PlaceError) as error:
         return _page(wrong=_refused(error)), 422
-    waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, _source(files), read, usable)
-    session[SLOT] = waiting
-    return redirect(url_for("alphabet_sharing.look", token=waiting.token), 303)
+    token = SLOT.put(_source(files), BroughtIn(read, usable))
+    return redirect(url_for("alphabet_sharing.look", token=token), 303)
 
 
 @page.get("/alphabet/bring/<token>")
 def look(token: str) -> str | Response:
     """The alphabet that waits: its letters, and what must be mended in it."""
-    waiting = _waiting(token)
-    return _preview(waiting, waiting.source) if waiting else _gone()
+    waiting = SLOT.find(token)
+    if waiting is None:
+        return _gone()
+    return _preview(waiting, own_alphabets.free_name(desk().alphabets.own, waiting.source))
 
 
 @page.post("/alphabet/bring/<token>")
 def decide(token: str) -> Reply:
     """Take it in under a new name, or leave it."""
-    waiting = _waiting(token)
+    waiting = SLOT.find(token)
     if waiting is None:
         return _gone()
     if request.form.get("do") != "take":
-        session.pop(SLOT, None)
+        SLOT.empty()
         flash(text("alphabet_sharing.bring.dropped"))
         return redirect(url_for("alphabet_sharing.show"), 303)
     name = request.form.get("name", "")
     try:
-        taken = own_alphabets.take_in(desk().alphabets.own, name, waiting.files)
+        taken = own_alphabets.take_in(desk().alphabets.own, name, waiting.content.files)
     except (LetterError, PlaceError) as error:
         return _preview(waiting, name[: own_alphabets.LONGEST_NAME], wrong=_refused(error)), 400
-    session.pop(SLOT, None)
+    SLOT.empty()
     flash(text("alphabet_sharing.bring.taken", name=taken))
     return redirect(url_for("alphabet.show", alphabet=taken), 303)
 
@@ -133,16 +144,6 @@ def _source(files: list[Any]) -> str:
     first = PurePosixPath(str(files[0].filename).replace("\\", "/"))
     name = first.stem if len(files) == 1 else first.parent.name or first.stem
     return name[: own_alphabets.LONGEST_NAME]
-
-
-def _waiting(token: str) -> Waiting | None:
-    """The alphabet of this session with that token, if its time is not over."""
-    waiting = session.get(SLOT)
-    if isinstance(waiting, Waiting) and secrets.compare_digest(waiting.token.encode(), token.encode()):
-        if desk().now() <= waiting.until:
-            return waiting
-        session.pop(SLOT, None)
-    return None
 
 
 def _gone() -> Response:
@@ -168,8 +169,8 @@ def _page(*, wrong: str = "", name: str = "") -> str:
     )
 
 
-def _preview(waiting: Waiting, name: str, *, wrong: str = "") -> str:
-    alphabet = waiting.contents.alphabet
+def _preview(waiting: Waiting[BroughtIn], name: str, *, wrong: str = "") -> str:
+    alphabet = waiting.content.contents.alphabet
     pictures: list[tuple[str, Markup]] = []
     if alphabet is not None:
         for letter in teaching_order(alphabet):
@@ -179,9 +180,9 @@ def _preview(waiting: Waiting, name: str, *, wrong: str = "") -> str:
     return render_template(
         "alphabet_sharing/look.html",
         waiting=waiting,
-        minutes=round(KEPT.total_seconds() / 60),
+        minutes=MINUTES,
         pictures=pictures,
-        faults=[_plain(waiting.files, str(fault)) for fault in waiting.contents.faults],
+        faults=[_plain(waiting.content.files, str(fault)) for fault in waiting.content.contents.faults],
         usable=alphabet is not None,
         longest=own_alphabets.LONGEST_NAME,
         name=name,

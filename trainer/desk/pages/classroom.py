@@ -18,7 +18,7 @@ from trainer.desk.mastery import Level, by_letter, level, mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
 from trainer.language import day_words, kind_name, letter_words, listed, text
-from trainer.teaching import AGAIN, ENOUGH, LetterFigures, Summary, by_set, teaching_order
+from trainer.teaching import AGAIN, ENOUGH, LATELY, LetterFigures, Summary, by_set, teaching_order
 
 page = Blueprint("classroom", __name__)
 
@@ -88,7 +88,10 @@ def show() -> str:
     group = query.group(groups)
     days = date_range.asked(request.args, desk().now())
     by = query.one_of(BY, "by")
-    summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
+    if days.days is date_range.Days.LATELY:
+        summary = record.figures.last_tries(group)
+    else:
+        summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
     order = by_set(teaching_order(desk().alphabet(group)))
     lines = by_letter(summary.lines)
     tried = by_set(
@@ -120,11 +123,13 @@ def show() -> str:
         kinds=kinds,
         findings=findings,
         often=any(often.is_often for own in findings.values() for often in own.values()),
-        weeks=(summary.trend if days.is_all else record.figures.trend(group))[-WEEKS:],
+        weeks=record.figures.trend(group)[-WEEKS:],
+        span=days.said(desk().now().astimezone().date()),
         levels=tuple(Level),
         mark=mark,
         day_words=day_words,
         enough=ENOUGH,
+        lately=LATELY,
         none=Cell(0, 0),
     )
 

@@ -1,4 +1,4 @@
-"""The days a page looks at: the last week, four weeks, everything, or from one day to another."""
+"""What a page looks at: the last tries, a week, four weeks, everything, or from one day to another."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from trainer.language import text
+from trainer.language import day_words, text
+from trainer.teaching import LATELY
 
 
 class Days(StrEnum):
-    """How the days are chosen."""
+    """How the days are chosen; by the last tries at each letter, on whatever day they were."""
 
+    LATELY = "lately"
     WEEK = "week"
     MONTH = "month"
     ALL = "all"
@@ -37,22 +39,27 @@ class DateRange:
     last: str = ""
     wrong: str = ""
 
-    @property
-    def is_all(self) -> bool:
-        """Whether nothing is limited."""
-        return self.since is None and self.until is None
+    def said(self, today: date) -> str:
+        """The span in words, for a page that may lie printed on a desk weeks later."""
+        day = day_words(today, year=True)
+        if self.days is Days.LATELY:
+            return text("classroom.span.lately", lately=LATELY, day=day)
+        since = day_words(self.since, year=True) if self.since else ""
+        until = day_words(self.until, year=True) if self.until else day
+        return text("classroom.span.since" if since else "classroom.span.until", since=since, until=until)
 
 
 def asked(args: Mapping[str, str], now: datetime) -> DateRange:
     """The range that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.
 
-    Of the two days of a pair either may be left out. Anything unknown is the whole time.
+    Of the two days of a pair either may be left out. Without any, and for anything unknown, it is the last
+    tries, by which Tomorrow goes too.
     """
     name = args.get("days", "")
-    days = Days(name) if name in set(Days) else Days.ALL
+    days = Days(name) if name in set(Days) else Days.LATELY
     if days is Days.DATES:
         return _between(args.get("from", "").strip(), args.get("to", "").strip())
-    if days is Days.ALL:
+    if days not in _BACK:
         return DateRange(days)
     return DateRange(days, since=now.astimezone().date() + timedelta(days=1) - _BACK[days])
 

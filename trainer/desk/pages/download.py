@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from io import BytesIO
 
 from flask import Blueprint, Response, send_file
 
 from trainer.desk.desk import desk
 from trainer.desk.pages.erase import whom
+from trainer.desk.pages.family_copy import readable
 from trainer.exchange import pupils_zip
+from trainer.language import text
 
 page = Blueprint("download", __name__)
-
-_NO_FILE = re.compile(r'[\\/:*?"<>|]+')
-"""What no name of a file may hold, on one system or another."""
 
 
 @page.get("/pupils/copy")
@@ -22,6 +20,8 @@ def save() -> Response:
     """The zip of the pupil or group that the address asks for, those in the archive too."""
     asked = whom()
     alphabet = desk().alphabet(asked.pupils[0].group)
-    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils))
-    name = f"{_NO_FILE.sub('-', asked.name)}-{desk().now().astimezone():%Y-%m-%d}.zip"
+    content = BytesIO(pupils_zip(desk().record, alphabet, asked.pupils, readable))
+    # no name in it: the browser lists what it saved, and goes on doing so after an erasure
+    who = "classlist.copy.group" if asked.is_group else "classlist.copy.pupil"
+    name = f"{text(who, number=asked.pupils[0].id)}-{desk().now().astimezone():%Y-%m-%d}.zip"
     return send_file(content, "application/zip", as_attachment=True, download_name=name)

@@ -8,13 +8,33 @@ from typing import Any
 from markupsafe import Markup
 
 from strokes.alphabet import Alphabet
+from strokes.checks import is_of_letter
 from strokes.letter import Formation, Letter
 from trainer.attempt import Attempt, Outcome, Pupil
 from trainer.desk.desk import desk
+from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, finding_words, letter_words, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, FindingFigures, LetterFigures, Summary, is_try
+from trainer.language import (
+    clock_words,
+    day_words,
+    finding_words,
+    letter_words,
+    seen_words,
+    teaching_words,
+    text,
+)
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    SHIPPED_NAMES,
+    FindingFigures,
+    LetterFigures,
+    Summary,
+    Used,
+    is_try,
+    letter_history,
+)
 
 LAST_TRIES = 20
 """Attempts at a letter of which the tries are drawn as marks."""
@@ -51,6 +71,7 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
         "findings": _finding_lines(line) if line.enough else [],
+        "seen": "unnamed" if line.formed < line.tries else "nothing_seen",
     }
 
 
@@ -59,14 +80,14 @@ def _of(count: int, tries: int) -> str:
 
 
 def _finding_lines(line: LetterFigures) -> list[str]:
-    """What came up more than once, most often first, and accepted ways that are worth knowing."""
+    """What came up more than once, else what was seen once; and accepted ways that are worth knowing."""
 
     def words(key: str, figures: FindingFigures) -> str:
-        what = seen_words(figures.kind, figures.instead)
+        what = seen_words(figures.kind, figures.instead, [line.letter])
         return text(f"pupil.letters.{key}", what=what, count=figures.tries, tries=line.tries)
 
-    often = [figures for figures in line.findings if figures.tries >= AGAIN][:KINDS_SHOWN]
-    return [words("one_seen", figures) for figures in often] + [
+    often = [figures for figures in line.findings if figures.tries >= AGAIN]
+    return [words("one_seen", figures) for figures in often[:KINDS_SHOWN] or line.findings[:1]] + [
         words("noted", figures) for figures in line.noted
     ]
 
@@ -77,20 +98,21 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     return text("pupil.spark.title", letter=letter_words(letter), tries=len(tries), tries_in_words=words)
 
 
-def practice_next(summary: Summary) -> list[dict[str, str]]:
-    """What this pupil may practice next, with what to do about it."""
+def practice_next(summary: Summary) -> list[dict[str, Any]]:
+    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
     return [
         {
+            "telling": evidence.telling_of(need.pupil, [need]),
             "line": text(
                 "pupil.next.line",
-                letter=gathering.letter,
-                what=seen_words(gathering.kind, gathering.instead),
-                seen=gathering.times,
-                tries=gathering.tries,
+                letter=need.letter,
+                what=seen_words(need.kind, need.instead, [need.letter]),
+                seen=need.times,
+                tries=need.tries,
             ),
-            "teach": teaching_words(gathering.kind),
+            "teach": teaching_words(need.kind),
         }
-        for gathering in summary.alone
+        for need in summary.alone
     ]
 
 
@@ -100,7 +122,7 @@ def practice_next(summary: Summary) -> list[dict[str, str]]:
 def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
     """An attempt beside its model, with its verdict and the first findings in words."""
     letter = alphabet.get(attempt.letter)
-    formation = formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at)
     findings = attempt.verdict.findings if attempt.verdict else ()
     return {
@@ -119,7 +141,9 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         "no_ink": text(f"pupil.latest.{no_ink(attempt)}") if no_ink(attempt) in ("gone", "damaged") else "",
         "judged": attempt if attempt.verdict else None,
         "overruled": attempt.overruled is not None,
-        "findings": [finding_words(finding, formation) for finding in findings[:FINDINGS_SHOWN]],
+        "findings": [
+            finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
+        ],
     }
 
 
@@ -132,14 +156,6 @@ def no_ink(attempt: Attempt) -> str:
     return "gone" if attempt.finished else "blank"
 
 
-def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
-    """The formation that it was judged by, as long as the alphabet has it."""
-    if attempt.verdict is None or letter is None:
-        return None
-    names = {formation.name: formation for formation in letter.formations}
-    return names.get(attempt.verdict.formation)
-
-
 def stage(
     attempt: Attempt, alphabet: Alphabet, marks: Sequence[replay.NumberedFinding], pupil: Pupil
 ) -> Markup | None:
@@ -147,7 +163,7 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:
@@ -164,3 +180,29 @@ def model_heading(letter: Letter | None, formation: Formation | None) -> str:
     if letter is None or formation in (None, letter.taught):
         return text("pupil.attempt.as_taught")
     return text("pupil.attempt.as_accepted", formation=formation.name.replace("-", " "))
+
+
+def judged_by(attempt: Attempt, used: Used) -> str:
+    """Which version of the letter, and of the checks, the verdict comes from."""
+    letter, guide = used.alphabet.get(attempt.letter), used.alphabet.guide
+    if not attempt.checks or letter is None:
+        return text("pupil.attempt.version.unknown")
+    said = {
+        "letter": attempt.letter,
+        "alphabet": used.alphabet.name,
+        "checks": attempt.checks.partition(":")[0],
+    }
+    if is_of_letter(attempt.checks, letter, guide=guide):
+        return text("pupil.attempt.version.now", **said)
+    file = used.contents.files.get(attempt.letter)
+    for was in letter_history.versions(file) if file else ():
+        if is_of_letter(attempt.checks, was.letter, guide=guide):
+            day, time = day_words(was.until, year=True), clock_words(was.until)
+            return text("pupil.attempt.version.before", version=was.number, day=day, time=time, **said)
+    return text("pupil.attempt.version.other", **said)
+
+
+def versions_of(attempt: Attempt, used: Used) -> str:
+    """The alphabet that has a page of the letter's versions; empty where there is none."""
+    own = used.name not in SHIPPED_NAMES and not used.stands_in
+    return used.name if own and attempt.letter in used.contents.files else ""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeAlias
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from strokes.checks import checks_version
+from strokes.checks import checks_version, is_of_letter
 from strokes.errors import LetterError
 from strokes.letter import Hand, Letter
 from strokes.tolerances import Tolerances
@@ -19,7 +18,7 @@ from trainer.desk.pages.alphabet import Choice, own_alphabet
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import PlaceError
 from trainer.judging.rechecking import Recheck
-from trainer.language import day_words, sentence, text
+from trainer.language import clock_words, day_words, sentence, text
 from trainer.teaching import Rules, letter_history
 
 page = Blueprint("letter_versions", __name__)
@@ -55,7 +54,7 @@ def go_back() -> Reply:
     except (LetterError, PlaceError) as error:
         wrong = text("letter_versions.refused", reason=sentence(error))
         return _page(chosen, letter, file, wrong=wrong), 400
-    flash(text("letter_versions.returned", letter=letter, day=day_words(version.until, year=True)))
+    flash(text("letter_versions.returned", letter=letter, **_until(version)))
     return redirect(url_for("letter_versions.show", alphabet=chosen.name, letter=letter), 303)
 
 
@@ -92,25 +91,30 @@ def _page(chosen: Choice, letter: str, file: Path, *, wrong: str = "") -> str:
     versions = [
         {
             "key": version.key,
-            "until": {"day": day_words(version.until, year=True), "time": _clock(version.until)},
-            **_shown(version.letter, chosen, judged, number),
+            "until": _until(version),
+            **_shown(version.letter, chosen, judged, version.number),
         }
-        for number, version in enumerate(letter_history.versions(file), 2)
+        for version in letter_history.versions(file)
     ]
-    current = _shown(now, chosen, judged, 1)
+    number = max((version["until"]["version"] for version in versions), default=0) + 1
+    guide, tolerances = chosen.alphabet.guide, _tolerances()
+    of_today = {checks_version(now, guide=guide, hand=hand, tolerances=tolerances) for hand in HANDS}
     return render_template(
         "letter_versions/show.html",
         alphabet=chosen.name,
         letter=letter,
-        now=current,
+        now=_shown(now, chosen, judged, number),
+        number=number,
         versions=versions,
-        stale=judged.total() - current["judged"],
+        stale=sum(count for version, count in judged.items() if version not in of_today),
         wrong=wrong,
     )
 
 
-def _clock(moment: datetime) -> str:
-    return f"{moment.astimezone():%H:%M}"
+def _until(version: letter_history.Version) -> dict[str, Any]:
+    """Which version it is, and until when it was the letter."""
+    day, time = day_words(version.until, year=True), clock_words(version.until)
+    return {"version": version.number, "day": day, "time": time}
 
 
 def _judged(chosen: Choice, letter: str) -> Counter[str]:
@@ -126,15 +130,14 @@ def _judged(chosen: Choice, letter: str) -> Counter[str]:
 
 
 def _shown(letter: Letter, chosen: Choice, judged: Counter[str], number: int) -> dict[str, Any]:
-    """A version with its picture, and how many attempts it judged for writers of any hand."""
+    """A version with its picture, and how many attempts it judged."""
     guide = chosen.alphabet.guide
-    checks_versions = {
-        checks_version(letter, guide=guide, hand=hand, tolerances=_tolerances()) for hand in HANDS
-    }
     title = text("letter_versions.picture", letter=letter.name, version=number)
     return {
         "picture": letter_svg(letter.taught, guide, size=SIZE, title=title),
         "cues": [stroke.cue for stroke in letter.taught.strokes if stroke.cue],
         "ways": len(letter.formations),
-        "judged": sum(judged[name] for name in checks_versions),
+        "judged": sum(
+            count for version, count in judged.items() if is_of_letter(version, letter, guide=guide)
+        ),
     }

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
@@ -15,15 +15,20 @@ from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import mark
 from trainer.desk.pages import query, reasons
+from trainer.desk.pages.messages import offer_undo
 from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language import letter_words, listed, text
+from trainer.language import day_words, letter_words, listed, text
+from trainer.record import ADDED_FOR
 from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order
 
 page = Blueprint("plan", __name__)
 
 BY = ("proposal", "order", "family")
 SIZE = 56  # px of a letter on its lines
+
+LONGEST_NAME = len(NAME_LETTERS)
+"""Characters of what stands in a plan: a letter, or the word for the letters of the name."""
 
 LONGEST = 128 * 4
 """Characters that are read of typed letters: a large alphabet with blanks and commas between."""
@@ -60,6 +65,8 @@ def change() -> str | Response | tuple[str, int]:
     """One change: a letter up, down, away or to the end, a new order, typed letters, or none at all."""
     whose = _whose()
     what, _, letter = request.form.get("do", "").partition(" ")
+    if what == "take_back":
+        return _taken_back(whose, letter)
     if what == "type":
         return _typed(whose, request.form.get("letters", ""))
     letters: Sequence[str]
@@ -119,6 +126,10 @@ def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
     """A change by a button; answers 400 for one that no button makes."""
     if what == "clear":
         return ()
+    if what == "put_back":
+        before = [letter for letter in request.form.getlist("letter") if 0 < len(letter) <= LONGEST_NAME]
+        since = () if whose.follows else whose.letters
+        return list(dict.fromkeys([*before[:LONGEST], *since]))
     if what == "take":
         known = desk().alphabet(whose.group)
         added = [letter for letter in request.form.getlist("letter") if letter in known]
@@ -128,6 +139,15 @@ def _changed(whose: Whose, what: str, letter: str) -> Sequence[str]:
     if what not in ("add", "remove", "up", "down") or not known_letter:
         abort(400)
     return changed(whose.letters, what, letter)
+
+
+def _taken_back(whose: Whose, addition: str) -> Response:
+    """Take back a letter that was added for a pupil; one that is gone already stays so."""
+    number, _, letter = addition.partition(" ")
+    pupils = {str(pupil.id): pupil for pupil in desk().record.pupils.find(whose.group)}
+    pupil = pupils.get(number) or abort(400)
+    desk().record.plans.take_back({pupil.id: [letter]})
+    return redirect(url_for("plan.show", **whose.address), 303)
 
 
 def _ordered(letters: Sequence[str], order: Sequence[str]) -> list[str]:
@@ -176,15 +196,18 @@ def _whose() -> Whose:
 
 def _set(whose: Whose, letters: Sequence[str]) -> None:
     desk().record.plans.set(whose.group, letters, pupil=whose.pupil.id if whose.pupil else None)
-    if not letters:
-        flash(text("plan.cleared_own" if whose.pupil else "plan.cleared"))
+    if whose.letters and not letters:
+        said = text("plan.cleared_own" if whose.pupil else "plan.cleared")
+        before = [("do", "put_back"), *(("letter", letter) for letter in whose.letters)]
+        offer_undo(said, url_for("plan.change", **whose.address), before)
 
 
 def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[str, Reason]:
     record, today = desk().record, desk().now().astimezone().date()
     order = teaching_order(alphabet)
     if whose.pupil is None:
-        return reasons.of_group(record.figures.summary(whose.group), order, today)
+        summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
+        return reasons.of_group(summary, order, today)
     attempts = record.attempts.find(whose.pupil.id, ink=False)
     summary = record.figures.summary(pupil=whose.pupil.id)
     return reasons.of_pupil(attempts, summary, order, today, own_name)
@@ -205,13 +228,18 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
     }[by]
     offered = [reason.letter for _, some in lists for reason in some]
     did = request.args.get("did", "")
+    pupils = record.pupils.find(whose.group)
+    added = record.plans.added(today=desk().now().astimezone().date())
     return render_template(
         "plan/show.html",
         groups=record.pupils.groups(archived=False),
-        pupils=record.pupils.find(whose.group),
-        own={
-            pupil.id for pupil in record.pupils.find(whose.group) if record.plans.get(whose.group, pupil.id)
-        },
+        pupils=pupils,
+        own={pupil.id for pupil in pupils if record.plans.get(whose.group, pupil.id)},
+        added=[
+            (pupil, addition, day_words(addition.day), day_words(addition.day + ADDED_FOR))
+            for pupil in ([whose.pupil] if whose.pupil else pupils)
+            for addition in added.get(pupil.id, ())
+        ],
         whose=whose,
         because=because,
         by=by,

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import TypeAlias
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pages import history
+from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
 from trainer.errors import RemarkError
-from trainer.language import day_words, letter_words, sentence, text
+from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
 
@@ -23,6 +26,9 @@ Reply: TypeAlias = Response | tuple[str, int]
 
 SHOWN = 12
 """Attempts on the page of a pupil: a screen full."""
+
+LAST_PAGE = 10_000
+"""Pages of attempts that can be asked for; no child writes so much."""
 
 ANSWERS = {"yes": True, "no": False}
 
@@ -37,6 +43,39 @@ def show(number: int) -> str:
 def attempt(number: int, attempt: int) -> str:
     """One attempt: how it was written, with its replay, beside the model; what was found, and the verdict."""
     return _attempt_page(*_attempt(number, attempt))
+
+
+@page.get("/pupil/<int:number>/attempt/<int:attempt>/large")
+def large(number: int, attempt: int) -> str:
+    """The ink and the model side by side, as large as the window; without a name, as a class may see it.
+
+    There is none where the ink was erased for its age, or where the alphabet has not got the letter.
+    """
+    pupil, kept_attempt = _attempt(number, attempt)
+    alphabet = desk().alphabet(pupil.group)
+    letter = alphabet.get(kept_attempt.letter)
+    if not kept_attempt.ink.traces or letter is None:
+        abort(404)
+    formation = replay.formation_of(kept_attempt, letter)
+    model = Ink.from_arrays([stroke.path for stroke in (formation or letter.taught).strokes])
+    said = letter_words(kept_attempt.letter)
+    return render_template(
+        "pupil/large.html",
+        pupil=pupil,
+        attempt=kept_attempt,
+        heading=text("pupil.large.heading", letter=said, step=text(f"pupil.step.{kept_attempt.step}")),
+        stage=replay.stage(
+            kept_attempt.ink,
+            alphabet.guide,
+            replay.marks(kept_attempt, formation),
+            title=text("pupil.large.written", letter=said),
+        ),
+        model=replay.stage(model, alphabet.guide, (), title=text("pupil.latest.model", letter=said)),
+        model_heading=history.model_heading(letter, formation),
+        model_moments=replay.moments(model),
+        motion=desk().record.settings.get("motion", "on"),
+        timed=_is_timed(kept_attempt),
+    )
 
 
 @page.get("/pupil/<int:number>/attempt/<int:attempt>/ink.json")
@@ -87,10 +126,10 @@ def add_note(number: int) -> Reply:
     if not said.strip():
         return _pupil_page(pupil, wrong=text("pupil.notes.empty")), 400
     try:
-        desk().record.notes.add(pupil.id, said, at=desk().now())
+        desk().record.notes.add(pupil.id, said, at=_time_of_note())
     except RemarkError as error:
         return _pupil_page(pupil, wrong=sentence(error), typed=said), 400
-    flash(text("pupil.notes.added"))
+    tell(text("pupil.notes.added"), place="notes")
     return _to_notes(pupil)
 
 
@@ -98,10 +137,27 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    if any(own_note.id == note for own_note in desk().record.notes.find(pupil.id)):
-        desk().record.notes.remove(note)
-    flash(text("pupil.notes.removed"))
+    for own_note in desk().record.notes.find(pupil.id):
+        if own_note.id == note:
+            desk().record.notes.remove(note)
+            offer_undo(
+                text("pupil.notes.removed"),
+                url_for("pupil.add_note", number=pupil.id),
+                [("text", own_note.text), ("at", own_note.at.isoformat())],
+                place="notes",
+            )
     return _to_notes(pupil)
+
+
+def _time_of_note() -> datetime:
+    """Now, or for a note that comes back the time when it was written; answers 400 for no time at all."""
+    written = request.form.get("at")
+    if written is None:
+        return desk().now()
+    try:
+        return min(datetime.fromisoformat(written).astimezone(UTC), desk().now())
+    except (ValueError, OverflowError):
+        abort(400)
 
 
 def _pupil(number: int) -> Pupil:
@@ -132,6 +188,11 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
     asked = request.args.get("letter", "")
     row_of = {row["letter"]: row for row in rows}
     letter = asked if asked in row_of else ""
+    traced = request.args.get("traced") == "1"
+    number = min(max(request.args.get("page", 1, type=int), 1), LAST_PAGE)
+    attempts = record.attempts.latest(
+        pupil.id, letter or None, n=SHOWN + 1, skip=SHOWN * (number - 1), traced=traced
+    )
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -143,10 +204,11 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,
-        latest=[
-            history.card(attempt, alphabet)
-            for attempt in record.attempts.latest(pupil.id, letter or None, n=SHOWN)
-        ],
+        latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
+        traced=traced,
+        newer=number - 1,
+        older=number + 1 if len(attempts) > SHOWN else 0,
+        motion=record.settings.get("motion", "on"),
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
             for note in record.notes.find(pupil.id)
@@ -161,13 +223,14 @@ def _attempt_page(
     pupil: Pupil, attempt: Attempt, *, wrong: str = "", typed: Mapping[str, str] | None = None
 ) -> str:
     """The page of an attempt; `wrong` says why a verdict was not kept, and `typed` is what was sent."""
-    alphabet = desk().alphabet(pupil.group)
+    used = desk().alphabets.of(pupil.group)
+    alphabet = used.alphabet
     letter = alphabet.get(attempt.letter)
-    formation = history.formation_of(attempt, letter)
+    formation = replay.formation_of(attempt, letter)
     way = formation or (letter.taught if letter else None)
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
-    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": f"{attempt.at.astimezone():%H:%M}"}
+    when = {"name": pupil.name, "group": pupil.group, "day": day, "time": clock_words(attempt.at)}
     legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = attempt.overruled
     older, newer = desk().record.attempts.neighbors(attempt)
@@ -176,14 +239,14 @@ def _attempt_page(
         pupil=pupil,
         attempt=attempt,
         title=text(
-            "pupil.attempt.title", letter=letter_words(attempt.letter), step=step, day=day, name=pupil.name
+            "pupil.attempt.title", letter=letter_words(attempt.letter), step=step, day=day, number=pupil.id
         ),
         step=step,
         older=older,
         newer=newer,
         when=text("pupil.attempt.when", **when),
         stage=history.stage(attempt, alphabet, marks, pupil),
-        timed=all(trace.times is not None for trace in attempt.ink.traces),
+        timed=_is_timed(attempt),
         legend=text(f"pupil.attempt.{legend}"),
         no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
@@ -191,11 +254,17 @@ def _attempt_page(
         model_heading=history.model_heading(letter, formation),
         cues=[stroke.cue for stroke in way.strokes if stroke.cue] if way else [],
         marks=marks,
+        judged_by=history.judged_by(attempt, used),
+        versions_of=history.versions_of(attempt, used),
         since=text("pupil.overrule.since", day=day_words(said.at), reason=said.reason) if said else "",
         longest_reason=REASON_LENGTH,
         wrong=wrong,
         typed=typed or _as_it_is(attempt),
     )
+
+
+def _is_timed(attempt: Attempt) -> bool:
+    return all(trace.times is not None for trace in attempt.ink.traces)
 
 
 def _as_it_is(attempt: Attempt) -> dict[str, str]:

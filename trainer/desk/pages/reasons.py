@@ -12,10 +12,11 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from strokes.alphabet import Alphabet
+from strokes.kinds import Kind
 from trainer.attempt import Attempt
 from trainer.desk.mastery import ClassLetter, Level, by_letter, class_letters, level
 from trainer.language import day_words, listed, seen_words, text
-from trainer.teaching import ENOUGH, Gathering, Summary, lesson
+from trainer.teaching import ENOUGH, Need, Summary, lesson
 
 IDLE = timedelta(days=14)
 """A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""
@@ -50,9 +51,11 @@ class Reason:
 def of_group(summary: Summary, order: Sequence[str], today: date) -> dict[str, Reason]:
     """A reason for each letter in `order`, from the figures of a group of any size.
 
-    What one pupil alone needs is for that pupil's own plan.
+    What pupils share is a reason, whether they are gathered for it tomorrow or on another day. What one
+    pupil alone needs is for that pupil's own plan.
     """
-    needs = _needs(summary.gather)
+    taught = [need for gathering in summary.gather for need in gathering.needs]
+    needs = _needs((*taught, *summary.waiting))
     lines = by_letter(summary.lines)
     reasons = {}
     for class_letter in class_letters(summary, order):
@@ -83,20 +86,22 @@ def _of_class(class_letter: ClassLetter, last: date | None, need: str, today: da
     return Reason(class_letter.letter, because, words, class_letter.level, since)
 
 
-def _needs(gatherings: Iterable[Gathering]) -> dict[str, str]:
+def _needs(needs: Iterable[Need]) -> dict[str, str]:
     """The pupils who showed the same at a letter of late, in sentences for each letter."""
-    needs: defaultdict[str, list[str]] = defaultdict(list)
-    for gathering in gatherings:
-        said = text(
+    alike: defaultdict[tuple[str, Kind, tuple[str, ...]], list[Need]] = defaultdict(list)
+    for need in needs:
+        alike[need.letter, need.kind, need.instead].append(need)
+    said: defaultdict[str, list[str]] = defaultdict(list)
+    for (letter, kind, instead), shared in alike.items():
+        words = text(
             "plan.because.need",
-            names=listed([pupil.name for pupil in gathering.pupils]),
-            what=seen_words(gathering.kind, gathering.instead),
-            seen=gathering.times,
-            tries=gathering.tries,
+            names=listed([need.pupil.name for need in shared]),
+            what=seen_words(kind, instead, [letter]),
+            seen=sum(need.times for need in shared),
+            tries=sum(need.tries for need in shared),
         )
-        for letter in gathering.letters:
-            needs[letter].append(said)
-    return {letter: " ".join(said) for letter, said in needs.items()}
+        said[letter].append(words)
+    return {letter: " ".join(words) for letter, words in said.items()}
 
 
 def of_pupil(
@@ -110,7 +115,7 @@ def of_pupil(
 
     Letters of the pupil's `own_name` come first among the new ones.
     """
-    needs, lines = _needs((*summary.gather, *summary.alone)), by_letter(summary.lines)
+    needs, lines = _needs(summary.alone), by_letter(summary.lines)
     finished: defaultdict[str, list[Attempt]] = defaultdict(list)
     for attempt in attempts:
         if attempt.finished:

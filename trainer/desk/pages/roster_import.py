@@ -5,16 +5,14 @@ What was handed in is kept in the memory of the session alone, for a short time,
 
 from __future__ import annotations
 
-import secrets
 from collections import Counter
-from dataclasses import dataclass
-from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
-from flask import Blueprint, flash, redirect, render_template, request, session, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from trainer.desk.access.uploads import MINUTES, Slot
 from trainer.desk.desk import desk
 from trainer.desk.pages import query
 from trainer.errors import PupilError, RosterError
@@ -23,24 +21,10 @@ from trainer.language import text
 
 page = Blueprint("roster_import", __name__)
 
-KEPT = timedelta(minutes=15)
-"""How long a list waits for the teacher's decision."""
-
-SLOT = "class list"
-"""Where the session holds it: one at a time."""
+SLOT = Slot[Roster]("class list")
 
 SHOWN = 50
 """Lines that were left out are named up to here; the rest is counted."""
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """A list that was handed in and is not taken in yet."""
-
-    token: str
-    until: datetime
-    source: str
-    roster: Roster
 
 
 @page.get("/pupils/import")
@@ -62,28 +46,27 @@ def hand_in() -> tuple[str, int] | Response:
         said = str(error).rstrip(".") + "."
         return render_template("classlist/handin.html", wrong=said, faults=error.faults), 422
     source = str(files[0].filename)[:80] if len(files) == 1 else text("roster.files_together")
-    waiting = Waiting(secrets.token_urlsafe(16), desk().now() + KEPT, source, read)
-    session[SLOT] = waiting
-    return redirect(url_for("classlist.roster_import.look", token=waiting.token), 303)
+    token = SLOT.put(source, read)
+    return redirect(url_for("classlist.roster_import.look", token=token), 303)
 
 
 @page.get("/pupils/import/<token>")
 def look(token: str) -> str | Response:
     """What taking the list in would do, with the classes and moves that the address chooses."""
-    waiting = _waiting(token)
+    waiting = SLOT.find(token)
     if waiting is None:
         return _gone()
     everybody = desk().record.pupils.find(archived=True)
-    classes = _classes(waiting.roster) if "looked" in request.args else None
-    chosen = roster.first_choice(waiting.roster, everybody) if classes is None else classes
-    changes = _changes(waiting.roster, chosen)
+    classes = _classes(waiting.content) if "looked" in request.args else None
+    chosen = roster.first_choice(waiting.content, everybody) if classes is None else classes
+    changes = _changes(waiting.content, chosen)
     return render_template(
         "classlist/look.html",
         waiting=waiting,
-        minutes=round(KEPT.total_seconds() / 60),
+        minutes=MINUTES,
         offered=[
-            _offer(waiting.roster, school_class, school_class in chosen)
-            for school_class in roster.offered(waiting.roster)
+            _offer(waiting.content, school_class, school_class in chosen)
+            for school_class in roster.offered(waiting.content)
         ],
         changes=changes,
         new={
@@ -91,15 +74,15 @@ def look(token: str) -> str | Response:
             for name, newcomers in groupby(changes.new, key=lambda newcomer: newcomer.group)
         },
         there=Counter(pupil.group for pupil in changes.there),
-        remarks=waiting.roster.remarks[:SHOWN],
-        more=max(0, len(waiting.roster.remarks) - SHOWN),
+        remarks=waiting.content.remarks[:SHOWN],
+        more=max(0, len(waiting.content.remarks) - SHOWN),
     )
 
 
 @page.post("/pupils/import/<token>")
 def decide(token: str) -> Response:
     """Look again with other choices, drop the list, or take it in: what was shown, and nothing else."""
-    waiting = _waiting(token)
+    waiting = SLOT.find(token)
     if waiting is None:
         return _gone()
     what = request.form.get("do")
@@ -107,7 +90,7 @@ def decide(token: str) -> Response:
         return _drop()
     choice: dict[str, Any] = {name: request.form.getlist(name) for name in ("class", "same")}
     again = url_for("classlist.roster_import.look", token=token, looked=1, **choice)
-    changes = _changes(waiting.roster, _classes(waiting.roster))
+    changes = _changes(waiting.content, _classes(waiting.content))
     if what != "take":
         return redirect(again, 303)
     if changes.fingerprint != request.form.get("shown"):
@@ -118,19 +101,9 @@ def decide(token: str) -> Response:
     except PupilError:  # another window has changed the list: the next look shows what it did
         flash(text("roster.look_again"))
         return redirect(again, 303)
-    session.pop(SLOT, None)
+    SLOT.empty()
     flash(text("roster.taken", new=len(changes.new), moved=len(changes.moved)))
     return redirect(url_for("classlist.show"), 303)
-
-
-def _waiting(token: str) -> Waiting | None:
-    """The list of this session with that token, if its time is not over."""
-    waiting = session.get(SLOT)
-    if isinstance(waiting, Waiting) and secrets.compare_digest(waiting.token.encode(), token.encode()):
-        if desk().now() <= waiting.until:
-            return waiting
-        session.pop(SLOT, None)
-    return None
 
 
 def _gone() -> Response:
@@ -139,7 +112,7 @@ def _gone() -> Response:
 
 
 def _drop() -> Response:
-    session.pop(SLOT, None)
+    SLOT.empty()
     flash(text("roster.dropped"))
     return redirect(url_for("classlist.show"), 303)
 

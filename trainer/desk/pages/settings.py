@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 from math import ceil
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from trainer.desk.access.login import passphrase, welcome
+from trainer.desk.access.login import welcome
 from trainer.desk.access.passphrase import LONGEST as LONGEST_PASSPHRASE
 from trainer.desk.access.passphrase import SHORTEST as SHORTEST_PASSPHRASE
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.access.sessions import COOKIE
 from trainer.desk.desk import desk
+from trainer.desk.pages import recheck
+from trainer.desk.pages.recheck import give_up, running
 from trainer.errors import UsageError
 from trainer.language import day_words, sentence, text
 from trainer.places import is_address
 from trainer.record import LONGEST_INK_DAYS
-from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, Rules
+from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, Rules
 
 page = Blueprint("settings", __name__)
+page.register_blueprint(recheck.page)
 
 
 @page.get("/settings")
@@ -37,13 +43,17 @@ def practice() -> tuple[str, int] | Response:
         wrong = text("settings.practice.wrong", shortest=SHORTEST, longest=LONGEST)
         return _page(typed=form.to_dict(), wrong={"minutes": wrong}), 422
     stage = form.get("stage", "")
-    rules = Rules(
+    volume, settings = form.get("volume", ""), desk().record.settings
+    rules = replace(
+        Rules.of(settings),
         stage=stage if stage in STAGES else Rules().stage,
         minutes=int(minutes),
         motion=form.get("motion") != "off",
         sound=form.get("sound") != "off",
+        volume=volume if volume in VOLUMES else Rules().volume,
     )
-    rules.keep(desk().record.settings)
+    rules.keep(settings)
+    give_up()  # it judges by the rules of before
     flash(text("settings.practice.kept"))
     return redirect(url_for("settings.show"), 303)
 
@@ -63,7 +73,7 @@ def ink() -> tuple[str, int] | Response:
         ask = text("settings.ink.ask", count=f"{going:,}", day=day_words(oldest, year=True))
         return _page(typed={"days": typed}, ask=ask), 422
     record.ink.keep_days = days
-    erased = record.ink.forget_old(now)
+    erased = record.ink.forget_old(now, certain=True)
     said = [text("settings.ink.kept", days=days)]
     if erased:
         said.append(text("settings.ink.erased", count=f"{erased:,}"))
@@ -71,14 +81,24 @@ def ink() -> tuple[str, int] | Response:
     return redirect(url_for("settings.show"), 303)
 
 
+@page.post("/settings/ink/today")
+def today() -> Response:
+    """The teacher says that this machine's day is right: ink past its time is erased."""
+    now = desk().now()
+    if request.form.get("day") == now.astimezone().date().isoformat():
+        flash(text("settings.ink.erased", count=f"{desk().record.ink.forget_old(now, certain=True):,}"))
+    return redirect(url_for("settings.show"), 303)
+
+
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
-    """Change the passphrase; every other session ends. Guesses at the old one are slowed as at the login."""
-    secret, now, form = passphrase(), desk().now(), request.form
-    if wait := secret.wait(now):
+    """Change the passphrase; every other session ends. Guesses at the old one are slowed, those of this
+    browser alone."""
+    secret, now, form, lane = passphrase(), desk().now(), request.form, request.cookies.get(COOKIE, "")
+    if wait := secret.wait(now, lane):
         seconds = ceil(wait.total_seconds())
         return _page(wrong={"old": text("desk.login.wait", seconds=seconds)}), 429
-    if not secret.fits(form.get("old_passphrase", ""), now):
+    if not secret.fits(form.get("old_passphrase", ""), now, lane):
         return _page(wrong={"old": text("desk.login.wrong")}), 422
     new = form.get("new_passphrase", "")
     if new != form.get("again", ""):
@@ -96,13 +116,14 @@ def _page(
     *, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None, ask: str = ""
 ) -> str:
     """The page as things are, with what was typed in the form that could not be kept."""
-    record = desk().record
+    record, now = desk().record, desk().now()
     rules = Rules.of(record.settings)
     current = {
         "stage": rules.stage,
         "minutes": str(rules.minutes),
         "motion": "on" if rules.motion else "off",
         "sound": "on" if rules.sound else "off",
+        "volume": rules.volume,
         "days": str(record.ink.keep_days),
     }
     return render_template(
@@ -110,7 +131,11 @@ def _page(
         typed={**current, **(typed or {})},
         wrong=wrong or {},
         ask=ask,
+        doubtful=record.ink.doubtful(now),
+        today=now.astimezone().date(),
+        today_words=day_words(now, year=True),
         stages=STAGES,
+        volumes=tuple(VOLUMES),
         minutes=(SHORTEST, LONGEST, USUAL),
         longest_days=LONGEST_INK_DAYS,
         shortest=SHORTEST_PASSPHRASE,
@@ -118,4 +143,5 @@ def _page(
         place=record.place,
         means=text("settings.place.server_means" if is_address(record.place) else "settings.place.means"),
         letters=desk().letters_folder,
+        run=running(),
     )

@@ -6,23 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from strokes.alphabet import Alphabet
 from strokes.letter import LetterSet
-from trainer.attempt import Pupil
+from trainer.attempt import Addition, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import ClassLetter, Level, class_letters
-from trainer.desk.pages import query
+from trainer.desk.pages import evidence, query
 from trainer.desk.pictures.svg import letter_svg
-from trainer.language import day_words, letter_words, listed, seen_words, teaching_words, text
+from trainer.language import day_words, letter_words, seen_words, teaching_words, text
 from trainer.teaching import (
     AGAIN,
     ENOUGH,
     LATELY,
     Gathering,
+    Summary,
+    by_pupil,
     by_set,
     planned_letters,
     taught_to_all,
@@ -32,7 +34,7 @@ from trainer.teaching import (
 page = Blueprint("tomorrow", __name__)
 
 ALONE = 5
-"""How many letters for one pupil alone the page shows: more is no plan for a day."""
+"""How many letters for one pupil alone the page tells in words: more is no plan for a day."""
 
 AWAY = timedelta(days=7)
 """Who wrote nothing for so long is named, so that nobody is forgotten."""
@@ -51,17 +53,21 @@ class Shown:
 
 @dataclass(frozen=True)
 class Panel:
-    """A group to gather: its letters, what was seen, and whether all of it is planned for all of them.
+    """A group to gather: its letters, what was seen, and whether each pupil's letters are planned.
 
-    It can be planned unless the alphabet has not got a letter, or has set it aside.
+    It can be planned unless the alphabet has not got a letter, or has set it aside. `added` tells who was
+    added what and until when it counts; it can be taken back.
     """
 
     gathering: Gathering
     shown: tuple[Shown, ...]
+    telling: Sequence[evidence.Telling]
     why: str
+    sure: str
     teach: str
     planned: bool
     can_plan: bool
+    added: str
 
 
 @dataclass(frozen=True)
@@ -76,6 +82,8 @@ class Away:
 def show() -> str:
     """Everything for tomorrow, of the class or of one group."""
     record, now = desk().record, desk().now()
+    here = now.astimezone().date()
+    added = record.plans.added(today=here)
     groups = record.pupils.groups(archived=False)
     group = query.group(groups)
     alphabet = desk().alphabet(group)
@@ -93,11 +101,11 @@ def show() -> str:
         group=group,
         today=day_words(now, year=True),
         to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
-        panels=[panel(gathering) for gathering in summary.gather],
-        alone=[
-            (gathering, seen_words(gathering.kind, gathering.instead)) for gathering in summary.alone[:ALONE]
-        ],
-        more_alone=max(0, len(summary.alone) - ALONE),
+        panels=[panel(gathering, added) for gathering in summary.gather],
+        came_of=evidence.came_of(added, summary.pupils),
+        motion=record.settings.get("motion", "on"),
+        alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
+        another_day=another_day(summary),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
         enough=ENOUGH,
@@ -106,41 +114,70 @@ def show() -> str:
     )
 
 
+def another_day(summary: Summary) -> list[tuple[Pupil, tuple[str, ...]]]:
+    """The letters of each pupil that are neither taught in a group nor listed one at a time, by name."""
+    left = by_pupil((*summary.waiting, *summary.alone[ALONE:]))
+    letters = [(pupil, tuple(sorted({need.letter for need in needs}))) for pupil, needs in left.items()]
+    return sorted(letters, key=lambda waits: (waits[0].name.casefold(), waits[0].group))
+
+
 @page.post("/gather")
 def plan() -> Response:
-    """Put the letters first in the own plans of the pupils that are gathered for them."""
-    record = desk().record
-    letters, numbers = request.form.getlist("letter"), request.form.getlist("pupil", type=int)
-    pupils = [pupil for pupil in record.pupils.find() if pupil.id in numbers]
-    if not letters or not pupils or not set(letters) <= set(desk().alphabet(pupils[0].group)):
-        abort(400)
-    for pupil in pupils:
-        others = [planned for planned in record.plans.for_pupil(pupil.id) if planned not in letters]
-        record.plans.set(pupil.group, [*letters, *others], pupil=pupil.id)
-    names = listed([pupil.name for pupil in pupils], every=True)
-    flash(text("tomorrow.planned", letters=", ".join(letters), names=names))
-    return redirect(url_for("tomorrow.show", group=request.form.get("group") or None), 303)
+    """Add to each pupil's plan the letters that this one is gathered for, or take them back."""
+    record, letters = desk().record, _sent_letters()
+    if "take_back" in request.form:
+        record.plans.take_back(letters)
+    else:
+        record.plans.add(letters, today=desk().now().astimezone().date())
+    group, place = request.form.get("group") or None, request.form.get("place", type=int)
+    return redirect(url_for("tomorrow.show", group=group, _anchor=f"gather-{place}" if place else None), 303)
 
 
-def panel(gathering: Gathering) -> Panel:
+def _sent_letters() -> Mapping[int, Sequence[str]]:
+    """The letters of each pupil by number, as the form names them; answers 400 for what no button sends."""
+    groups = {pupil.id: pupil.group for pupil in desk().record.pupils.find()}
+    letters: dict[int, list[str]] = {}
+    for need in request.form.getlist("need"):
+        number, _, letter = need.partition(" ")
+        pupil = int(number) if number.isdecimal() and len(number) < 12 else 0
+        if pupil not in groups or letter not in desk().alphabet(groups[pupil]):
+            abort(400)
+        letters.setdefault(pupil, []).append(letter)
+    return letters or abort(400)
+
+
+def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Panel:
     """What the page shows of a group to gather."""
     alphabet = desk().alphabet(gathering.group)
-    what = seen_words(gathering.kind, gathering.instead)
+    own = by_pupil(gathering.needs)
+    additions = {
+        pupil: [
+            addition
+            for addition in added.get(pupil.id, ())
+            if addition.letter in {need.letter for need in needs}
+        ]
+        for pupil, needs in own.items()
+    }
+    what = seen_words(gathering.kind, gathering.instead, gathering.letters)
     why = text("tomorrow.why", what=what, seen=gathering.times, tries=gathering.tries)
     letters = set(gathering.letters)
     size = SIZE if len(letters) == 1 else SMALLER
     return Panel(
         gathering,
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
+        evidence.telling(gathering),
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
+        evidence.sure(gathering),
         teaching_words(gathering.kind),
-        all(letters <= set(_planned(pupil, alphabet)) for pupil in gathering.pupils),
+        all({need.letter for need in needs} <= _planned(pupil, alphabet) for pupil, needs in own.items()),
         letters <= set(alphabet),
+        evidence.added_words({pupil: some for pupil, some in additions.items() if some}),
     )
 
 
-def _planned(pupil: Pupil, alphabet: Alphabet) -> tuple[str, ...]:
-    return planned_letters(desk().record.plans.for_pupil(pupil.id), pupil.name, alphabet)
+def _planned(pupil: Pupil, alphabet: Alphabet) -> set[str]:
+    planned = desk().record.plans.for_pupil(pupil.id, today=desk().now().astimezone().date())
+    return set(planned_letters(planned, pupil.name, alphabet))
 
 
 def shown(alphabet: Alphabet, letter: str, size: float) -> Shown:

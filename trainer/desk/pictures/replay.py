@@ -13,7 +13,7 @@ import numpy as np
 from markupsafe import Markup
 
 from strokes.ink import Ink
-from strokes.letter import Formation, GuideLines
+from strokes.letter import Formation, GuideLines, Letter
 from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
@@ -56,11 +56,21 @@ class NumberedFinding:
     note: bool = False
 
 
+def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
+    """The formation that an attempt was judged by, as long as the alphabet has it."""
+    if attempt.verdict is None or letter is None:
+        return None
+    names = {formation.name: formation for formation in letter.formations}
+    return names.get(attempt.verdict.formation)
+
+
 def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFinding, ...]:
     """The findings of an attempt in teaching order, the notes among them."""
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
-        NumberedFinding(number, finding_words(finding, formation), _drawn(finding.at), finding.note)
+        NumberedFinding(
+            number, finding_words(finding, formation, attempt.letter), _drawn(finding.at), finding.note
+        )
         for number, finding in enumerate(findings, 1)
     )
 
@@ -101,9 +111,9 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(attempt: Attempt, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
+def stage(written: Ink, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
     """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
-    lines = [trace.points * UNIT for trace in drawable(attempt.ink).traces]
+    lines = [trace.points * UNIT for trace in drawable(written).traces]
     ink, marked = Sheet(), Sheet()
     for line in lines:
         ink.line(line, INK, theme.BLUE)

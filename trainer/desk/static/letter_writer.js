@@ -447,3 +447,19 @@ if (room) {
     writer.tell(room.dataset.unsent, false);
   });
 }
+
+// The trial takes some seconds: it is said at once, and a second click does not begin it again.
+const said = document.querySelector("[data-trying]");
+if (said) {
+  const before = said.textContent;
+  const show = (trying) => {
+    said.textContent = trying ? said.dataset.trying : before;
+    said.classList.toggle("trying", trying);
+  };
+  document.querySelector("[data-trial]")?.addEventListener("click", (event) => {
+    if (event.ctrlKey || event.metaKey || event.shiftKey) return; // it opens in another tab or window
+    if (said.classList.contains("trying")) event.preventDefault();
+    show(true);
+  });
+  window.addEventListener("pageshow", () => show(false)); // back from the trial by the browser's own button
+}

@@ -63,6 +63,30 @@ function inkLine(paper, unit) {
   };
 }
 
+/** A picture of ink over which its traces are written once more. */
+export class Stage {
+  constructor(svg, traces) {
+    this.svg = svg;
+    this.traces = traces;
+    this.unit = Number(svg.dataset.unit);
+    this.pen = svg.querySelector("[data-pen]");
+    const paper = svg.querySelector("[data-paper]");
+    this.lines = traces.map(() => inkLine(paper, this.unit));
+  }
+
+  /** Show what is written at `time`, with the pen while it is `playing`; tells which stroke is due. */
+  draw(time, playing) {
+    const { index, at, down } = penAt(this.traces, time);
+    this.svg.classList.toggle("replaying", playing);
+    this.traces.forEach((trace, number) => this.lines[number](written(trace, time)));
+    this.pen.setAttribute("cx", at[0] * this.unit);
+    this.pen.setAttribute("cy", at[1] * this.unit);
+    this.pen.classList.toggle("lifted", !down);
+    this.svg.dataset.time = time.toFixed(3);
+    return index;
+  }
+}
+
 class Replay {
   constructor(room, ink) {
     this.room = room;
@@ -72,11 +96,12 @@ class Replay {
     this.goal = ink.duration;
     this.rate = 1;
     this.playing = false;
-    this.stage = room.querySelector("[data-stage]");
-    this.unit = Number(this.stage.dataset.unit);
-    this.pen = this.stage.querySelector("[data-pen]");
-    const paper = this.stage.querySelector("[data-paper]");
-    this.lines = this.traces.map(() => inkLine(paper, this.unit));
+    this.stage = new Stage(room.querySelector("[data-stage]"), ink.traces);
+    if (room.dataset.model) {
+      const model = JSON.parse(room.dataset.model);
+      this.model = new Stage(room.querySelector("[data-model-room] [data-stage]"), model.traces);
+      this.modelDuration = model.duration;
+    }
     this.button = (name) => room.querySelector(`[data-do="${name}"]`);
     this.scrub = this.button("scrub");
     this.spoken = room.querySelector("[data-told]");
@@ -171,15 +196,11 @@ class Replay {
   }
 
   draw() {
-    const { index, at, down } = penAt(this.traces, this.time);
     const done = this.time >= this.duration && !this.playing;
-    this.stage.classList.toggle("replaying", !done);
-    this.traces.forEach((trace, number) => this.lines[number](written(trace, this.time)));
-    this.pen.setAttribute("cx", at[0] * this.unit);
-    this.pen.setAttribute("cy", at[1] * this.unit);
-    this.pen.classList.toggle("lifted", !down);
+    const index = this.stage.draw(this.time, !done);
+    const share = this.duration ? this.time / this.duration : 1;
+    this.model?.draw(share * this.modelDuration, !done); // both pens begin and end together
     this.scrub.value = String(this.time);
-    this.stage.dataset.time = this.time.toFixed(3);
     const words = this.room.dataset;
     const caption = done
       ? words.done

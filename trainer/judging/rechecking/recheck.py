@@ -90,9 +90,8 @@ class Recheck:
         """
         count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self) // BATCH)))
         if count == 1:
-            prepare(self._alphabets, self._tolerances)
-            for first, jobs in self._batches():
-                progress(self._write(first, judge(jobs)))
+            for done in self.steps():
+                progress(done)
             return self.outcome
         pool = ProcessPoolExecutor(
             count,
@@ -115,6 +114,15 @@ class Recheck:
         finally:
             pool.shutdown(cancel_futures=True)
         return self.outcome
+
+    def steps(self) -> Iterator[int]:
+        """Judge a batch in this process whenever the next step is asked for; gives how many were in it.
+
+        What another run does between two steps changes nothing in it.
+        """
+        for first, jobs in self._batches():
+            prepare(self._alphabets, self._tolerances)
+            yield self._write(first, judge(jobs))
 
     def _meet_pupils(self, alphabet_of: Callable[[str], Alphabet]) -> None:
         groups: dict[str, int] = {}

@@ -22,6 +22,7 @@ from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import InkPen, ModelPen
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 FIRST_BIT = 0.9
 """X-heights of a stroke that are shown as its beginning, where the start is the thing to try."""
@@ -58,7 +59,11 @@ class Answer(Screen):
         self.pens: tuple[InkPen, ModelPen] | None = None
         self.left = 0 if saying.is_praise or not self.session.motion else TIMES
         self.waited = 0.0
-        self.session.voice.say(self.saying.sentence)
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """The praise, or the one thing to try."""
+        return (words(self.saying.sentence),)
 
     def arrange(self) -> Sequence[Button]:
         """The child's letter, with the model beside it where there is something to try."""

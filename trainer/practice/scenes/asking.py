@@ -14,6 +14,7 @@ from trainer.practice.scenes.cards import TALL, show
 from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 LARGEST_MM = 70.0
 """Width of the card at most."""
@@ -25,7 +26,6 @@ class Asking(Screen):
     def __init__(self, routes: Routes, pupil: Pupil) -> None:
         super().__init__(routes)
         self.pupil = pupil
-        self.session.voice.say(text("practice.asking.title"))
 
     @property
     def hand(self) -> Hand | None:
@@ -40,6 +40,11 @@ class Asking(Screen):
             Button("no", "back", text("practice.asking.no"), no),
             Button("yes", "tick", text("practice.asking.yes"), yes, main=True),
         ]
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """The question."""
+        return (words(text("practice.asking.title")),)
 
     def press(self, name: str) -> Scene | None:
         """To the letters of this card, or back to the cards."""

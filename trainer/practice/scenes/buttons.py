@@ -26,6 +26,7 @@ Icon: TypeAlias = Literal[
     "page back",
     "keep",
     "out",
+    "say",
 ]
 """What a button does, by its picture: one thing each, on whatever screen."""
 
@@ -86,7 +87,7 @@ def paint(canvas: Drawing, button: Button, *, pressed: bool = False) -> None:
     border = theme.VERMILLION if pressed else theme.TEXT if button.main else theme.EDGE
     canvas.panel(rect, rect.height * 0.16, face, border, thin * (3 if pressed else 1))
     words = min(canvas.mm(3.6), rect.height * 0.26)
-    bare = rect.height < canvas.mm(8)
+    bare = not button.label or rect.height < canvas.mm(8)
     shape = rect.height * (0.34 if bare else 0.25)
     x, y = rect.center
     middle = y if bare else rect.top + rect.height * 0.40
@@ -179,6 +180,14 @@ SHAPES: dict[Icon, list[list[Point]]] = {
         [(0.1, -0.85), (-0.8, -0.85), (-0.8, 0.85), (0.1, 0.85)],
         [(-0.3, 0), (0.9, 0)],
         [(0.45, -0.42), (0.9, 0), (0.45, 0.42)],
+    ],
+    "say": [
+        [
+            *((-0.95, -0.3), (-0.55, -0.3), (-0.05, -0.75), (-0.05, 0.75)),
+            *((-0.55, 0.3), (-0.95, 0.3), (-0.95, -0.3)),
+        ],
+        arc((0.0, 0), 0.45, -45, 45),
+        arc((0.0, 0), 0.9, -45, 45),
     ],
     "keep": [
         [(0, -0.85), (0, 0.3)],

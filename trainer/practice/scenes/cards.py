@@ -14,6 +14,7 @@ from trainer.practice.scenes.buttons import WHITE, Button, rounded
 from trainer.practice.scenes.layout import grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""
@@ -35,8 +36,6 @@ class Cards(Screen):
     ) -> None:
         super().__init__(routes)
         self.sentence = sentence
-        if sentence:
-            self.session.voice.say(sentence)
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
         self.pupils = pupils
         self.named = len({pupil.group for pupil in pupils}) > 1
@@ -85,6 +84,16 @@ class Cards(Screen):
                 pages.append((first, shown))
                 first += len(shown)
         return pages
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """What is asked, or why the cards are there again."""
+        return (words(self.sentence or text("practice.cards.title")),)
+
+    def on_show(self) -> None:
+        """Only news is said by itself: children come and go here, and the question stands there."""
+        if self.sentence:
+            super().on_show()
 
     def press(self, name: str) -> Scene | None:
         """A card leads to its letters; the arrows lead around through the pages."""

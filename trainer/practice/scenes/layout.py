@@ -7,7 +7,7 @@ the other way round, so that the hand covers neither. In portrait the model is a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strokes.letter import GuideLines, Hand
 from strokes.transform import Transform
@@ -87,6 +87,20 @@ def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, 
         Rect(margin, margin + head, span, below - margin - head),
         tuple(rail),
     )
+
+
+def with_say(laid: Layout, metrics: Metrics, hand: Hand | None) -> tuple[Layout, Rect]:
+    """The layout with a shorter head, and the place of a button at the head's end on the writing hand's side.
+
+    The corner at the other end is the grown-up's. The button is higher than the head:
+    it reaches into the margin.
+    """
+    head, side = laid.head, metrics.button
+    left = head.left if hand == "left" else head.right - side
+    start = head.left + side + metrics.gap if hand == "left" else head.left
+    shorter = Rect(start, head.top, head.width - side - metrics.gap, head.height)
+    top = max(head.bottom - side - metrics.mm(1), 0.0)  # not upon the paper
+    return replace(laid, head=shorter), Rect(left, top, side, side)
 
 
 def corner(metrics: Metrics, hand: Hand | None) -> Rect:

@@ -13,9 +13,11 @@ from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
 from trainer.practice.scenes.layout import HEAD_MM, grid, layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 from trainer.teaching import by_set
 
-TALL = 1.15
+TALL, SQUARE = 1.15, 1.0
+"""Height of a letter's cell as a share of its width."""
 SETS_MM = 17.0
 """Height of the head where it has the sets to choose from: a child's button is 15 mm high."""
 SAMPLES = 3
@@ -25,12 +27,12 @@ BADGE_MM = 30.0
 
 
 class Letters(Screen):
-    """Today's letters, or with `every` the whole alphabet: one set at a time, in pages where it is large."""
+    """Today's letters, or with `every` all of this child's: a set on one page, where there is room for it."""
 
     def __init__(self, routes: Routes, *, every: bool = False) -> None:
         super().__init__(routes)
         self.every = every
-        self.sets = by_set(self.session.alphabet) if every else {}
+        self.sets = by_set(self.session.letters) if every else {}
         self.shown = next(iter(self.sets), None)
         self.place = 0  # the first letter of the page in its set, so that a resize keeps it in sight
         self.per_page = 1
@@ -69,14 +71,18 @@ class Letters(Screen):
         return _cells(names, cells)
 
     def _page_of_set(self) -> list[Button]:
-        """The letters of the set that is shown, as many as there is room for in a child's size."""
+        """The letters of the set that is shown, as many as there is room for in a child's size.
+
+        Only where they need more than one page there is a button for the next one.
+        """
         metrics, names = self.metrics, self.sets[self.shown] if self.shown else ()
         head = SETS_MM if len(self.sets) > 1 else HEAD_MM
-        for buttons, gap in ((3, 0.6), (3, 0.4), (4, 0.4)):
+        for buttons, gap, shape in ((3, 0.6, TALL), (3, 0.4, TALL), (3, 0.4, SQUARE), (4, 0.4, TALL)):
             self.layout = layout(metrics, self.session.hand, buttons, head_mm=head)
-            body = self.layout.body
+            body, apart = self.layout.body, metrics.gap * gap
             side = min(metrics.button, body.width / 2)
-            cells, self.per_page = grid(body, len(names), side, metrics.gap * gap, shape=TALL)
+            below = Rect(body.left, body.top + apart, body.width, body.height - apart)
+            cells, self.per_page = grid(below, len(names), side, apart, shape=shape)
             if self.per_page == len(names):
                 break
         self.place -= self.place % self.per_page
@@ -93,6 +99,11 @@ class Letters(Screen):
             Button(f"set {name}", "letters", "", Rect(head.left + place * (wide + gap), head.top, wide, tall))
             for place, name in enumerate(self.sets)
         ]
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """What is to be chosen from; over the whole alphabet nothing."""
+        return () if self.every else (words(text("practice.letters.title")),)
 
     def press(self, name: str) -> Scene | None:
         """On with the first letter, or with the one that was chosen; or to the letters of another set."""

@@ -117,6 +117,10 @@ class ModelPen(Pen):
         """The stroke that is being written, as an index into the formation."""
         return self.strokes[self._pace.at(self.time)[0]]
 
+    def stroke_after(self, seconds: float) -> int:
+        """The stroke that will be written when so much more time has passed."""
+        return self.strokes[self._pace.at(min(self.time + seconds, self._duration))[0]]
+
     @property
     def under_way(self) -> bool:
         """Whether the pen is on the paper and has left the start of its stroke."""

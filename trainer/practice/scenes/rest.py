@@ -12,6 +12,7 @@ from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import layout
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 QUIET_CARD = 17
 """The card with the moon over the sea."""
@@ -23,7 +24,6 @@ class Rest(Screen):
     def __init__(self, routes: Routes, then: Callable[[], Scene]) -> None:
         super().__init__(routes)
         self.then = then
-        self.session.voice.say(text("practice.rest.title"))
 
     def arrange(self) -> Sequence[Button]:
         """Two buttons."""
@@ -33,6 +33,11 @@ class Rest(Screen):
             Button("on", "on", text("practice.rest.on"), on),
             Button("done", "tick", text("practice.rest.done"), done, main=True),
         ]
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """That it is time for one, and what to do."""
+        return (words(text("practice.rest.title")), words(text("practice.rest.body")))
 
     def press(self, name: str) -> Scene | None:
         """Away to the cards, or on where the rest came in."""
@@ -46,8 +51,8 @@ class Rest(Screen):
         x, _ = body.center
         harbor.draw(canvas, QUIET_CARD, Rect(x - side / 2, body.top + body.height * 0.06, side, side))
         middle = body.top + body.height * 0.06 + side
-        words = Rect(body.left, middle, body.width, (body.bottom - middle) * 0.55)
-        canvas.text(text("practice.rest.body"), words, canvas.mm(5.5), theme.TEXT)
-        below = Rect(body.left, words.bottom, body.width, body.bottom - words.bottom)
+        lines = Rect(body.left, middle, body.width, (body.bottom - middle) * 0.55)
+        canvas.text(text("practice.rest.body"), lines, canvas.mm(5.5), theme.TEXT)
+        below = Rect(body.left, lines.bottom, body.width, body.bottom - lines.bottom)
         canvas.text(text("practice.rest.teacher"), below, canvas.mm(3.4), theme.QUIET)
         self.buttons.draw(canvas)

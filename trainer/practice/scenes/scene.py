@@ -60,6 +60,12 @@ class Scene:
     def draw(self, canvas: Drawing) -> None:
         """Paint the still page: everything but the marks, the badges and the tip."""
 
+    def on_show(self) -> None:
+        """The window shows this scene from now on, for the first time or again."""
+
+    def on_hide(self) -> None:
+        """The window shows another scene, or none any more."""
+
     def wants(self, x: float, y: float) -> bool:  # noqa: ARG002 - a scene that narrows it reads them
         """Whether a touch that begins here means something; elsewhere it is a resting hand and is refused."""
         return True

@@ -12,8 +12,13 @@ from trainer.language import text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import SHAPES, Button, Buttons
+from trainer.practice.scenes.layout import Layout, with_say
 from trainer.practice.scenes.scene import Scene
+from trainer.speech import Utterance
 from trainer.teaching import LADDER
+
+SAY = "say"
+"""The name of the button that says once more what is to be heard on a screen."""
 
 
 class ButtonScene(Scene, ABC):
@@ -31,6 +36,10 @@ class ButtonScene(Scene, ABC):
     @abstractmethod
     def press(self, name: str) -> Scene | None:
         """A button was pressed."""
+
+    def choose(self, name: str) -> Scene | None:
+        """The same, for any button; those that every screen has are none of its own."""
+        return self.press(name)
 
     def touched(self, event: PointerEvent) -> Scene | None:  # noqa: ARG002 - a scene with paper reads it
         """A pointer event that no button took."""
@@ -59,13 +68,13 @@ class ButtonScene(Scene, ABC):
         if self.buttons.pressed != before:
             self.stale = True
         if name is not None:
-            return self.press(name)
+            return self.choose(name)
         return None if taken else self.touched(event)
 
     def on_key(self, event: KeyEvent) -> Scene | None:
         """Return and space press the main button, for who cannot point."""
         main = next((button for button in self.buttons.all if button.main), None)
-        return self.press(main.name) if main and event.key in ("return", "space") else None
+        return self.choose(main.name) if main and event.key in ("return", "space") else None
 
 
 class Screen(ButtonScene, ABC):
@@ -73,6 +82,9 @@ class Screen(ButtonScene, ABC):
 
     counts = False
     """Whether time on this screen counts as practice, which ends in a rest."""
+
+    layout: Layout
+    """Where its head, its body and its buttons are; `arrange` sets it."""
 
     def __init__(self, routes: Routes) -> None:
         super().__init__()
@@ -83,6 +95,34 @@ class Screen(ButtonScene, ABC):
     def hand(self) -> Hand | None:
         """The hand of who practices."""
         return self.session.hand
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """What is said when the screen comes, and again at a touch on the button for it."""
+        return ()
+
+    def on_show(self) -> None:
+        """Say it."""
+        if self.aloud:
+            self.session.voice.say(*self.aloud)
+
+    def on_hide(self) -> None:
+        """Nothing is said into the next screen."""
+        self.session.voice.stop()
+
+    def rearrange(self) -> None:
+        """As for any scene with buttons; where there is a voice, one button more says it again."""
+        super().rearrange()
+        if self.aloud and self.session.voice.audible:
+            self.layout, rect = with_say(self.layout, self.metrics, self.hand)
+            self.buttons.all = (*self.buttons.all, Button(SAY, "say", "", rect))
+
+    def choose(self, name: str) -> Scene | None:
+        """Say it again, or what the screen's own button does."""
+        if name != SAY:
+            return super().choose(name)
+        self.session.voice.say(*self.aloud)
+        return None
 
     def on_pointer(self, event: PointerEvent) -> Scene | None:
         """The same, unless it came out that the pupil was erased meanwhile: then to the cards."""

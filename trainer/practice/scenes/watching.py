@@ -6,14 +6,16 @@ from collections.abc import Sequence
 
 from trainer.attempt import Step
 from trainer.drawing import Drawing, theme
-from trainer.language import text
+from trainer.language import phrases, spoken, text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.layout import UNIT_MM, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.narration import Narration
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 BEFORE = 0.7
 """Seconds of stillness before the pen sets off, so that nobody misses its start."""
@@ -30,6 +32,7 @@ class Watching(Screen):
         self.waited = 0.0
         self.pen: ModelPen | None = None
         self.cued = -1
+        self.narration = Narration(self.formation, self.session.voice)
         self.under_way = False
 
     def arrange(self) -> Sequence[Button]:
@@ -63,7 +66,7 @@ class Watching(Screen):
             return None
         self.waited += seconds
         if self.waited >= BEFORE:
-            self.pen.advance(seconds)
+            self.narration.advance(self.pen, seconds)
         self._show()
         return None
 
@@ -75,13 +78,29 @@ class Watching(Screen):
             self.stale = True
         if self.pen.stroke != self.cued:
             self.cued = self.pen.stroke
-            self.session.voice.say(self.cue)
             self.stale = True
 
     @property
     def cue(self) -> str:
         """What is told while this stroke is written."""
-        return self.formation.strokes[max(0, self.cued)].cue or text("practice.watch.title")
+        return spoken.cue_of(self.formation, max(0, self.cued))
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """Which letter it is; and the cue of the stroke that is written or was written last."""
+        cue = (words(self.cue),) if self.narration.begun >= 0 else ()
+        return (*spoken.letter_aloud(self.session.letter_name), *cue)
+
+    def on_show(self) -> None:
+        """Say which letter it is; what is said next is made ready meanwhile."""
+        super().on_show()
+        letter, strokes = self.session.letter_name, range(len(self.formation.strokes))
+        self.session.voice.prepare(
+            *(words(spoken.cue_of(self.formation, stroke)) for stroke in strokes),
+            *(words(text(f"practice.write.{step}")) for step in (Step.TRACE, Step.COPY)),
+            *spoken.recalled_aloud(letter, self.session.alphabet),
+            words(phrases.moves(self.formation)),
+        )
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with the letter in pale, and the ring where this stroke starts."""

@@ -15,12 +15,11 @@ from typing import TypeVar
 import numpy as np
 
 from strokes.kinds import Kind
-from strokes.letter import set_of
 from strokes.transform import Transform
 from trainer.attempt import Step
 from trainer.drawing import Drawing, Rect, Ring, theme
 from trainer.judging import Hint, Judged, There
-from trainer.language import text
+from trainer.language import spoken, text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.pad import Pad
 from trainer.practice.routes import Routes
@@ -28,8 +27,10 @@ from trainer.practice.scenes.buttons import Button, cover
 from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
+from trainer.practice.scenes.narration import Narration
 from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.speech import Utterance, words
 
 T = TypeVar("T")
 
@@ -62,10 +63,10 @@ class Writing(Screen):
         self.cue: Mark | None = None
         self.cued: set[int] = set()
         self.pen: ModelPen | None = None
+        self.narration: Narration | None = None
         self.rested = 0.0
         self.judged: Judged | None = None
         self.began: datetime | None = None
-        self.session.voice.say(self.sentence)
 
     # Layout
 
@@ -202,21 +203,26 @@ class Writing(Screen):
     # Showing
 
     def _show_again(self, hint: Hint) -> None:
-        self.hint = hint
+        self.hint, self.narration = hint, None
         self.stale = True
         if self.session.motion:
             self.pen = ModelPen(hint.formation, *self._pen_place(), strokes=[hint.stroke])
-        self.session.voice.say(self.sentence)
+        self.session.voice.say(*self.aloud)
         self._show()
 
     def _show_all(self) -> None:
         """The whole letter is written once more, in the model's box where there is one."""
         self.hint = None
         self.pen = ModelPen(self.formation, *self._pen_place(), motion=self.session.motion)
+        self.narration = Narration(self.formation, self.session.voice)
+        self.session.voice.stop()
         self.stale = True
         self._show()
 
     def _end_show(self) -> None:
+        if self.narration is not None and self.pen is not None and not self.pen.done:
+            self.session.voice.stop()  # who writes now is told no more of how it goes
+        self.narration = None
         if self.hint is not None or self.pen is not None:
             self.hint = self.pen = None
             self.stale = True
@@ -242,13 +248,19 @@ class Writing(Screen):
             if self.pen.done and self.hint is None:
                 self._end_show()
             elif not self.pen.done:
-                self.pen.advance(seconds)
+                self._advance(self.pen, seconds)
                 self._show()
                 return None
         if self.there == "no" or self.pad.writing:
             return None
         self.rested += seconds
         return self._finish() if self.rested >= (REST if self.there == "well" else LONG_REST) else None
+
+    def _advance(self, pen: ModelPen, seconds: float) -> None:
+        if self.narration is not None:
+            self.narration.advance(pen, seconds)
+        else:
+            pen.advance(seconds)
 
     # Leaving
 
@@ -279,6 +291,7 @@ class Writing(Screen):
         if len(self.pad.ink):
             self._keep()
         self.rearrange()
+        self.session.voice.say(*self.aloud)
 
     def _take_back(self, *, everything: bool) -> None:
         self.cue = None
@@ -314,10 +327,17 @@ class Writing(Screen):
         if self.peeped:
             return text("practice.write.peeped")
         return (
-            recalled(self.session.letter_name)
+            spoken.recalled(self.session.letter_name)
             if self.step is Step.RECALL
             else text(f"practice.write.{self.step}")
         )
+
+    @property
+    def aloud(self) -> Sequence[Utterance]:
+        """The same aloud; from memory the letter is told by its sound."""
+        if self.step is Step.RECALL and self.hint is None:
+            return spoken.recalled_aloud(self.session.letter_name, self.session.alphabet)
+        return (words(self.sentence),)
 
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
@@ -350,15 +370,3 @@ class Writing(Screen):
             self.formation, range(self.written.following.next, len(self.formation.strokes))
         )
         return [ring for ring in coming if not (self.pad.live and ring.holds(self.pad.live[0]))]
-
-
-def recalled(letter: str) -> str:
-    """Which letter is to be written from memory, by its name; its form is not shown.
-
-    A letter of one's own alphabet may have no name in the texts: it was shown a moment ago.
-    """
-    try:
-        name = text(f"practice.names.{letter.lower()}")
-    except KeyError:
-        return text("practice.write.recall_unnamed")
-    return text(f"practice.write.recall_{set_of(letter)}", name=name)

@@ -1,0 +1,133 @@
+"""What the last few tries of each pupil at each letter showed: looked up one by one, whatever came before."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Join, Select, and_, func, select, text
+
+from strokes.kinds import Kind
+from trainer.attempt import Step
+from trainer.record import mappers
+from trainer.record.counters import formed, looks, mended, of_every_day, stands
+from trainer.record.day_span import Days, between
+from trainer.record.tables import attempt, counter, finding, overruling
+from trainer.teaching import LATELY, Count, Counts, Lately, Sight
+
+_TRY = text("recent.finished AND recent.step IN ('copy', 'recall')")
+"""`counters.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
+
+_WRITTEN = counter.alias("written")
+"""The letters that each pupil wrote."""
+
+_SUBJECT = (attempt.c.pupil, attempt.c.letter)
+
+
+def lately(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Lately]:
+    """The last tries of these days as what they need: each try is a row for each of its findings."""
+    shown = and_(finding.c.attempt == attempt.c.id, finding.c.note.is_(False), stands)
+    columns = (
+        attempt.c.pupil,
+        attempt.c.letter,
+        attempt.c.id,
+        formed,
+        finding.c.kind,
+        finding.c.other_letter,
+    )
+    query = select(*columns).select_from(_last_tries(connection, days).outerjoin(finding, shown))
+    tries: dict[tuple[int, str], dict[int, bool]] = defaultdict(dict)
+    findings: dict[tuple[int, str], set[Any]] = defaultdict(set)
+    for pupil, letter, number, well_formed, kind, other in connection.execute(_of(query, pupils)):
+        tries[pupil, letter][number] = well_formed
+        if kind is not None:
+            findings[pupil, letter].add((number, kind, other))
+    for (pupil, letter), outcomes in tries.items():
+        kinds, instead = _frequencies(findings[pupil, letter])
+        yield Lately(pupil, letter, len(outcomes), sum(outcomes.values()), kinds, instead)
+
+
+def counted(connection: Connection, pupils: Sequence[int]) -> Counts:
+    """The last tries counted as if there were no others; traced and broken off attempts are none."""
+    last = _last_tries(connection, None)
+    outcomes = (formed, mended, looks, overruling.c.attempt.is_not(None))
+    query = select(*_SUBJECT, attempt.c.at, attempt.c.step, *outcomes).select_from(last)
+    tries: dict[tuple[int, str], list[Sequence[Any]]] = defaultdict(list)
+    for pupil, letter, *one_try in connection.execute(_of(query, pupils)):
+        tries[pupil, letter].append(one_try)
+    seen = select(
+        *_SUBJECT, finding.c.kind, finding.c.note, attempt.c.at, attempt.c.id, finding.c.other_letter
+    )
+    seen = seen.select_from(last.join(finding, finding.c.attempt == attempt.c.id)).where(stands)
+    findings: dict[tuple[int, str, str, bool], list[Sequence[Any]]] = defaultdict(list)
+    for pupil, letter, kind, note, *where in connection.execute(_of(seen, pupils)):
+        findings[pupil, letter, kind, note].append(where)
+    return Counts(
+        tuple(_count(*key, own) for key, own in sorted(tries.items())),
+        tuple(_sight(*key, own) for key, own in sorted(findings.items())),
+        tuple(lately(connection, pupils, None)),
+    )
+
+
+def _count(pupil: int, letter: str, tries: Sequence[Sequence[Any]]) -> Count:
+    times, steps, *outcomes = zip(*tries, strict=True)
+    well_formed, written_again, right, overruled = ([bool(value) for value in values] for values in outcomes)
+    recalled = [good for step, good in zip(steps, well_formed, strict=True) if step == Step.RECALL.value]
+    return Count(
+        pupil,
+        letter,
+        tries=len(tries),
+        formed=sum(well_formed),
+        mended=sum(written_again),
+        looks=sum(right),
+        recalled=len(recalled),
+        recalled_formed=sum(recalled),
+        traced=0,
+        broken=0,
+        overruled=sum(overruled),
+        first=mappers.moment(min(times)),
+        last=mappers.moment(max(times)),
+    )
+
+
+def _sight(pupil: int, letter: str, kind: str, note: bool, found: Sequence[Sequence[Any]]) -> Sight:
+    """One kind at one letter; it counts once a try, and so does each letter that was written instead."""
+    tries = {number for _, number, _ in found}
+    instead = Counter(
+        other for _, other in {(number, other) for _, number, other in found} if other is not None
+    )
+    named = dict(instead) if kind == Kind.LETTER.value else {}
+    last = mappers.moment(max(at for at, _, _ in found))
+    return Sight(pupil, letter, Kind(kind), bool(note), len(tries), last, named)
+
+
+def _frequencies(findings: Iterable[tuple[int, str, str | None]]) -> tuple[Counter[Kind], Counter[str]]:
+    """A kind counts once a try, and so does each letter that was written instead."""
+    kinds = Counter(Kind(kind) for _, kind in {(number, kind) for number, kind, _ in findings})
+    return kinds, Counter(other for _, kind, other in findings if other is not None and kind == Kind.LETTER)
+
+
+def _of(query: Select[Any], pupils: Sequence[int]) -> Select[Any]:
+    return query.where(_WRITTEN.c.pupil.in_(pupils), of_every_day(_WRITTEN), _WRITTEN.c.tries > 0)
+
+
+def _last_tries(connection: Connection, days: Days | None) -> Join:
+    """Each pupil's last tries at each letter: looked up in the index `attempt_try`, no scan.
+
+    PostgreSQL finds them one by one when their numbers are in an array, else it would look at every attempt.
+    """
+    recent = attempt.alias("recent")
+    last = (
+        select(recent.c.id)
+        .where(recent.c.pupil == _WRITTEN.c.pupil, recent.c.letter == _WRITTEN.c.letter, _TRY)
+        .order_by(recent.c.day.desc(), recent.c.at.desc(), recent.c.id.desc())
+        .limit(LATELY)
+        .correlate(_WRITTEN)
+    )
+    if days is not None:
+        last = last.where(between(recent.c.day, days))
+    array = func.array(last.scalar_subquery())
+    in_array = connection.dialect.name == "postgresql"
+    tries = _WRITTEN.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))
+    return tries.outerjoin(overruling, overruling.c.attempt == attempt.c.id)

@@ -1,20 +1,76 @@
-"""A sample of what `python -m tests.hostile` does by the hundred thousand."""
+"""Attacks that once got through, and a sample of what `python -m tests.hostile` does by the thousand."""
 
 from __future__ import annotations
 
-import warnings
-from collections import Counter
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
 
-import numpy as np
+import pytest
 
-from tests.hostile.inks import attack
+from tests.hostile.attack import LARGEST, attack
+from tests.hostile.targets import TARGETS
+
+ROOT = Path(__file__).parents[1]
+INK = '<ink xmlns="http://www.w3.org/2003/InkML">'
+PEN = ".VERSION 1.0\n.COORD X Y\n.PEN_DOWN\n1 1\n2 2\n"
+
+FILES: dict[str, Callable[[], str]] = {
+    "annotations that many groups inherit": lambda: (
+        INK
+        + "".join(f'<annotation type="k{number}">b</annotation>' for number in range(99))
+        + "<traceGroup><trace>1 1</trace></traceGroup>" * 20_000
+        + "</ink>"
+    ),
+    "tens of thousands of annotations": lambda: (
+        INK
+        + "".join(f'<annotation type="k{number}">b</annotation>' for number in range(40_000))
+        + "<traceGroup><trace>1 1</trace></traceGroup>" * 8000
+        + "</ink>"
+    ),
+    "groups in groups": lambda: INK + "<a>" * 100_000 + "</a>" * 100_000 + "</ink>",
+    "segments": lambda: PEN + '.SEGMENT CHARACTER 0 OK "a"\n' * 190_000,
+    "ranges": lambda: PEN + f'.SEGMENT CHARACTER {",".join("0" * 1000)} OK "a"\n' * 1000,
+    "a name of many parts": lambda: "a" + ".a" * 60_000 + " = 1",
+}
+"""Files that took gigabytes, or nearly so."""
+
+READ_ALL = """
+import resource, sys
+from pathlib import Path
+from strokes import StrokesError, files
+for name in sys.argv[1:]:
+    path = Path(name)
+    try:
+        files.FolderReader(path.parent).read() if path.name == files.TOML else files.read_ink(path)
+    except StrokesError:
+        pass
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
 
 
-def test_odd_ink_is_judged_alike_at_every_place_and_size_or_refused() -> None:
-    answers = Counter[str]()
-    with warnings.catch_warnings():
-        warnings.simplefilter("error")
-        for number in range(25):
-            answers[attack(np.random.default_rng(number))] += 1
+def test_files_that_took_gigabytes_take_300_mb_at_most(tmp_path: Path) -> None:
+    (tmp_path / "a.svg").write_text("<svg/>", encoding="utf-8")
+    paths = []
+    for number, (name, content) in enumerate(FILES.items()):
+        paths.append(tmp_path / ("alphabet.toml" if "parts" in name else f"{number}.ink"))
+        paths[-1].write_text(content(), encoding="utf-8")
 
-    assert answers[""] > 15
+    read = subprocess.run(
+        [sys.executable, "-c", READ_ALL, *map(str, paths)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+
+    assert float(read.stdout) < LARGEST
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_a_sample_of_spoiled_input_is_answered_or_refused(name: str) -> None:
+    outcome = attack(name, seed=27, count=60, seconds=0.6)
+
+    assert outcome.faults == []
+    assert outcome.refused.total() > 0

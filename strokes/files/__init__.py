@@ -27,6 +27,7 @@ from strokes.files.letter_svg import MOST_STROKES, REACH, SMALLEST_LETTER, file_
 from strokes.files.marks import MARKS
 from strokes.files.shipped_files import shipped
 from strokes.files.specimen import X_HEIGHTS, Specimen
+from strokes.files.text_file import read_text
 from strokes.svg_document import LONGEST_CUE
 
 __all__ = [
@@ -47,6 +48,7 @@ __all__ = [
     "letter_files",
     "load_letter",
     "read_ink",
+    "read_text",
     "same_drawings",
     "shipped",
     "wrong_name",

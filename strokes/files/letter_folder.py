@@ -34,6 +34,11 @@ TOML = "alphabet.toml"
 
 MOST_LETTERS = 200
 MOST_MARKS = 50
+LONGEST_NAME = 60
+"""Characters of an alphabet's or a family's name."""
+
+MOST_DOTS = 300
+"""In a line of `alphabet.toml`: a name of so many parts takes memory by the square of their number."""
 
 TOO_NEAR = 0.05
 """Mean distance in x-heights, of 64 points each, under which two letters are taken for the same drawing."""
@@ -179,12 +184,15 @@ class FolderReader:
         if not path.exists() and not path.is_symlink():
             return _Table(self.folder.name)
         try:
-            content = tomllib.loads(read_text(path))
+            written = read_text(path)
+            if any(line.count(".") > MOST_DOTS for line in written.splitlines()):
+                raise LetterFileError(path, f"a line must have at most {MOST_DOTS} dots, not more")
+            content = tomllib.loads(written)
         except LetterFileError as error:
             self.faults.append(error)
             return None
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
-            self._fault(path, f"must be TOML: {error}")
+        except (ValueError, RecursionError) as error:  # TOMLDecodeError, and a number of thousands of digits
+            self._fault(path, f"must be TOML: {str(error)[:200]}")
             return None
         reader = _TableReader(content, names)
         table = reader.read(self.folder.name)
@@ -220,16 +228,21 @@ class _TableReader:
 
     def read(self, usual_name: str) -> _Table:
         self._keys("", self.content, {"name", "guide", "family", "teaching", "composed"})
-        name = self.content.get("name", usual_name)
-        if not isinstance(name, str) or not name.strip() or len(name) > 60:
-            self.reasons.append(f"name must be a short text, not {_show(name)}")
+        name = self._name("", self.content.get("name", usual_name))
         composed = self._composed()
         teaching = self._dict("teaching")
         self._keys("teaching.", teaching, {"order", "planned_only"})
         order = self._letters("teaching.order", teaching.get("order", []))
         planned_only = self._letters("teaching.planned_only", teaching.get("planned_only", []))
         guide, families = self._guide(), self._families()
-        return _Table(str(name), guide, families, order, planned_only, composed, frozenset(self.set_aside))
+        return _Table(name, guide, families, order, planned_only, composed, frozenset(self.set_aside))
+
+    def _name(self, where: str, name: object) -> str:
+        """The name of the alphabet or of a family; empty where it is none."""
+        if isinstance(name, str) and name.strip() and name.isprintable() and len(name) <= LONGEST_NAME:
+            return name
+        self.reasons.append(f"{where}name must be a short text, not {_show(name)}")
+        return ""
 
     def _keys(self, where: str, table: dict[str, Any], known: set[str]) -> None:
         for key in table:
@@ -289,14 +302,15 @@ class _TableReader:
         if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
             self.reasons.append("each family must be a [[family]] table with a name and its letters")
             return ()
+        if len(tables) > MOST_LETTERS:
+            self.reasons.append(f"there must be at most {MOST_LETTERS} families, not {len(tables)}")
+            return ()
         families = []
         for number, table in enumerate(tables, 1):
             where = f"family {number}"
             self._keys(f"{where}: ", table, {"name", "letters"})
-            name = table.get("name")
-            if not isinstance(name, str) or not name.strip() or len(name) > 60:
-                self.reasons.append(f"{where}: name must be a short text, not {_show(name)}")
-            families.append(Family(str(name), self._letters(f"{where}: letters", table.get("letters", []))))
+            name = self._name(f"{where}: ", table.get("name"))
+            families.append(Family(name, self._letters(f"{where}: letters", table.get("letters", []))))
         counts = Counter(letter for family in families for letter in family.letters)
         for letter in (letter for letter, count in counts.items() if count > 1):
             self.reasons.append(f"letter {letter!r} must stand in one family only, not in {counts[letter]}")
@@ -307,12 +321,15 @@ class _TableReader:
         if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
             self.reasons.append(f"{where} must be a list of letters, not {_show(value)}")
             return ()
-        for name in dict.fromkeys(value):
+        if len(value) > 2 * MOST_LETTERS:  # drawn ones and those with marks
+            self.reasons.append(f"{where} must name at most {2 * MOST_LETTERS} letters, not {len(value)}")
+            return ()
+        for name, count in Counter(value).items():
             if name not in self.names:
                 reason = f"{where} names {_show(name)}, which is the title of no file"
                 self.set_aside.setdefault(name, reason)
-            if value.count(name) > 1:
-                self.reasons.append(f"{where} must name {_show(name)} once, not {value.count(name)} times")
+            if count > 1:
+                self.reasons.append(f"{where} must name {_show(name)} once, not {count} times")
         return tuple(dict.fromkeys(value))
 
 
@@ -349,7 +366,10 @@ def _with_composed(table: _Table) -> tuple[Family, ...]:
 
 def _show(value: object) -> str:
     """A value for a message, not endless."""
-    shown = repr(value)
+    try:
+        shown = repr(value)
+    except (ValueError, RecursionError):  # a number of thousands of digits, as a hexadecimal one may be
+        return "a value too large to be shown"
     return shown if len(shown) <= 40 else f"{shown[:40]}…"
 
 

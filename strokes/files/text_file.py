@@ -17,7 +17,7 @@ from xml.etree.ElementTree import Element, ParseError
 from defusedxml import DefusedXmlException, DTDForbidden
 from defusedxml.ElementTree import fromstring, iterparse
 
-from strokes.errors import LetterFileError, StrokesError
+from strokes.errors import LetterFileError
 
 LARGEST_FILE = 256 * 1024
 """Bytes. A letter with ten formations takes about 5 kB."""
@@ -29,7 +29,7 @@ in memory that it takes in the file."""
 Event: TypeAlias = Literal["start", "end"]
 """Whether an element begins, its attributes known, or ends, with all that is in it."""
 
-Fault = Callable[[Path, str], StrokesError]
+Fault = Callable[[Path, str], Exception]
 """Makes the error for a file and what is wrong with it."""
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import json
+import zipfile
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -17,10 +19,13 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
+from tests.shipped import PRINT
 from tests.trainer import samples
 from trainer.attempt import Attempt, Outcome, Pupil, Step
+from trainer.desk.access import resent_form
 from trainer.desk.pictures import replay
 from trainer.drawing import theme
+from trainer.exchange import pupils_zip
 from trainer.language.texts import text
 from trainer.record.notes import NOTE_LENGTH
 from trainer.record.record import Record
@@ -617,3 +622,29 @@ def test_an_attempt_that_cannot_be_read_is_told_on_the_page_and_hides_no_other(
     assert f'href="/pupil/{abel.id}/attempt/{fine.id}"' in page.text
     for path in (f"/plan?pupil={abel.id}", f"/pupils/copy?pupil={abel.id}"):
         assert client.get(path).status_code == 200
+
+
+def test_damaged_ink_costs_no_page_and_no_copy_more_than_itself(
+    client: Browser, record: Record, wrong_b: Attempt
+) -> None:
+    with record._database.writing() as connection:
+        connection.exec_driver_sql(f"UPDATE attempt SET ink = x'00ff' WHERE id = {wrong_b.id}")
+
+    pupil = good(client.get(f"/pupil/{wrong_b.pupil}?letter=b"))
+    assert text("pupil.latest.damaged") in said(pupil)
+    assert text("pupil.attempt.damaged") in said(good(client.get(address(wrong_b))))
+    assert client.get(address(wrong_b, "ink.json")).status_code == 404
+    copy = pupils_zip(record, PRINT, [pupil for pupil in record.pupils.find() if pupil.id == wrong_b.pupil])
+    with zipfile.ZipFile(io.BytesIO(copy)) as folder:
+        content = json.loads(folder.read(next(name for name in folder.namelist() if "record.json" in name)))
+    damaged = [row for row in content["attempts"] if row["unreadable"]]
+    assert [(row["letter"], row["ink"]) for row in damaged] == [("b", None)]
+
+
+@pytest.mark.parametrize("path", ["/pupil/{}", "/pupil/1/attempt/{}", "/pupils/card/{}.svg"])
+def test_a_number_of_thousands_of_digits_leads_nowhere(client: Browser, path: str) -> None:
+    assert client.get(path.format("9" * 5000)).status_code == 404
+
+
+def test_a_form_of_nested_brackets_that_comes_back_is_none() -> None:
+    assert resent_form.unpacked("[" * 90_000) is None

@@ -10,9 +10,13 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink
+from strokes.kinds import Kind
+from strokes.report import Finding
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
-from trainer.desk.pictures.svg import Sheet, ink_svg, letter_svg
+from trainer.attempt import Verdict
+from trainer.desk.pictures import replay
+from trainer.desk.pictures.svg import Sheet, drawable, ink_svg, letter_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -127,3 +131,37 @@ def test_a_line_without_points_draws_nothing() -> None:
     sheet.line([], 2, "#000000")
 
     assert sheet.elements == []
+
+
+FAR = Ink.from_arrays([[[0.0, -1.0], [0.0, 0.0]], [[1e6, -1e9], [3e8, 1.0]]], times=[[0.0, 1.0], [2.0, 3.0]])
+
+
+def test_far_ink_is_drawn_in_a_picture_of_bounded_size() -> None:
+    written = replace(attempt(1, "i"), ink=FAR)
+    picture = ink_svg(written, ALPHABET["i"], ALPHABET.guide)
+    stage = replay.stage(written, ALPHABET.guide, replay.marks(written, None), title="i")
+
+    for drawing in (picture, stage):
+        assert len(drawing) < 100_000
+        (box,) = re.findall(r'viewBox="([^"]*)"', drawing)
+        assert max(map(abs, map(float, box.split()))) < 6000
+    (near, far) = replay.moments(FAR)["traces"]
+    assert near["at"] == [[0.0, -1.0], [0.0, 0.0]]
+    assert far == {"at": [[20.0, -20.0], [20.0, 1.0]], "t": [2.0, 3.0]}
+
+
+def test_a_finding_far_away_is_drawn_at_the_edge() -> None:
+    far = Finding(Kind.START, 9.0, 0.35, stroke=0, trace=0, at=(-1e9, 0.5))
+    (mark,) = replay.marks(replace(attempt(1, "i"), verdict=Verdict("taught", False, True, (far,))), None)
+
+    assert mark.at == (-20.0, 0.5)
+
+
+def test_endless_ink_is_drawn_with_fewer_points_its_ends_among_them() -> None:
+    walk = np.random.default_rng(0).normal(size=(70_000, 2))
+    drawn = drawable(Ink.from_arrays([walk] + [[[0.0, 0.0]]] * 300))
+
+    assert len(drawn) == 200
+    assert len(drawn.traces[0]) < 20_000
+    assert drawn.traces[0].points[[0, -1]].tolist() == walk[[0, -1]].tolist()
+    assert len(replay.stage(replace(attempt(1, "i"), ink=drawn), ALPHABET.guide, (), title="i")) < 1_000_000

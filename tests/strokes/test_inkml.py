@@ -245,6 +245,16 @@ REFUSED = {
     '<trace type="up">1 2</trace>': "type must be penDown",
     "<trace>1 2</trace><traceView/>": "not views of them",
     "<trace>1 2</trace><shape/>": "must hold traces, groups and contexts, not <shape>",
+    format_of(X, Y, T) + '<trace timeOffset="1e308">1 2 0</trace><trace>1 2 1</trace>': "within 1e+15",
+    format_of(X, Y, T) + '<trace>1 2 0</trace><trace timeOffset="86500000">1 2 0</trace>': (
+        "must be written within 86400 seconds, not 86500"
+    ),
+    format_of(plain("X", units="ex"), plain("Y", units="ex")) + "<trace>1 2, 20000 1</trace>": (
+        "places must lie within 10000 ex of 0, not 20000 away"
+    ),
+    f"<annotation type='a'>{'b' * 1001}</annotation>": "an annotation must have at most 1000 characters",
+    "".join(f"<annotation type='{n}'/>" for n in range(101)): "a group must have at most 100 annotations",
+    "".join(f"<context id='{n}'/>" for n in range(1001)): "at most 1000 contexts and formats",
     "": "must have at least one trace with a point, not none",
     "<traceGroup/>": "must have at least one trace with a point, not none",
     '<trace contextRef="http://far.example/a#b">1 2</trace>': "a reference must stay inside the file",

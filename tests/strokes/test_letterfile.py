@@ -584,6 +584,19 @@ TABLES = {
     "a letter twice in the order": ('[teaching]\norder = ["l", "l"]', "must name 'l' once, not 2 times"),
     "an order that is none": ('[teaching]\norder = "l"', "must be a list of letters, not 'l'"),
     "a family that is none": ("family = 5", "must be a [[family]] table"),
+    "a number of thousands of digits": (f"name = {'9' * 5000}", "must be TOML"),
+    "the same as a hexadecimal": (
+        f"name = 0x{'f' * 5000}",
+        "name must be a short text, not a value too large",
+    ),
+    "lines at such a number": (f"[guide]\nascender = 0x{'f' * 5000}", "int too large"),
+    "a name that cannot be seen": ('name = "\\u0000"', "name must be a short text"),
+    "a name of many parts": ("a" + ".a" * 60_000 + " = 1", "a line must have at most 300 dots"),
+    "an order without end": (
+        f"teaching.order = [{','.join(repr(str(n)) for n in range(9000))}]",
+        "teaching.order must name at most 400 letters, not 9000",
+    ),
+    "families without end": ("[[family]]\n" * 9000, "at most 200 families, not 9000"),
     "a nest of lists": ("name = " + "[" * 5000, "must be TOML"),
 }
 

@@ -198,6 +198,17 @@ def test_files_that_double_at_each_level_end_soon(unipen, tmp_path):
 # What is refused
 
 REFUSED = {
+    HEAD + ".X_POINTS_PER_INCH 1e-323\n": "line 3: .X_POINTS_PER_INCH must be above 0, by a millionth",
+    HEAD + ".PEN_DOWN\n1 1\n.X_POINTS_PER_MM 9\n.Y_POINTS_PER_MM 9\n.PEN_DOWN\n1 1\n": (
+        "points must all come before what tells their scale, or all after it"
+    ),
+    HEAD + ".X_POINTS_PER_MM 0.001\n.Y_POINTS_PER_MM 1\n.PEN_DOWN\n1000 1\n": (
+        "places must lie within 100000 mm of 0"
+    ),
+    ".COORD X Y T\n.PEN_DOWN\n1 1 0\n.PEN_DOWN\n1 1 90000000\n": "must be written within 86400 seconds",
+    HEAD + ".PEN_DOWN\n1 1\n" + f".SEGMENT CHARACTER {','.join('0' * 1000)} OK\n" * 101: (
+        "all segments together must have at most 100000 ranges"
+    ),
     HEAD: "must have at least one .PEN_DOWN or .PEN_UP with points, not none",
     ".PEN_DOWN\n1 2\n": "line 1: .COORD must come before the first points",
     ".COORD X\n": "line 1: .COORD must name X, Y",

@@ -451,3 +451,43 @@ def test_a_draft_names_no_trace_that_is_not_there(cross: Draft, tmp_path: Any) -
 
     with pytest.raises(PlaceError, match="damaged"):
         drafts.get("t")
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("shown", float("inf")),
+        ("revision", "one"),
+        ("traces", [[[0, float("nan")]], [[0, 0]]]),
+        ("traces", [[[0, 1e9]], [[0, 0]]]),
+        ("traces", [[["a", "b"]], [[0, 0]]]),
+        ("states", [{}]),
+    ],
+    ids=lambda value: repr(value)[:20],
+)
+def test_a_draft_with_values_that_it_cannot_have_is_damaged(
+    cross: Draft, tmp_path: Any, key: str, value: object
+) -> None:
+    drafts = Drafts(tmp_path)
+    drafts.keep(cross)
+    (file,) = (tmp_path / "drafts").iterdir()
+    content = json.loads(file.read_text()) | {key: value}
+    file.write_text(json.dumps(content))
+
+    with pytest.raises(PlaceError, match="damaged"):
+        drafts.get("t")
+
+
+@pytest.mark.parametrize(("key", "value"), [("error", 7), ("error", "0.1"), ("use", "shown"), ("use", None)])
+def test_a_draft_with_a_choice_that_no_page_offers_is_damaged(
+    cross: Draft, tmp_path: Any, key: str, value: object
+) -> None:
+    drafts = Drafts(tmp_path)
+    drafts.keep(cross)
+    (file,) = (tmp_path / "drafts").iterdir()
+    content = json.loads(file.read_text())
+    content["states"][-1][key] = value
+    file.write_text(json.dumps(content))
+
+    with pytest.raises(PlaceError, match="damaged"):
+        drafts.get("t")

@@ -26,6 +26,9 @@ MOST_LETTERS = 260
 LARGEST_FILE = 256 * 1024
 """Bytes of one file, as for any letter."""
 
+LARGEST_TOGETHER = 8 * 1024 * 1024
+"""Bytes of all of them: the 200 letters that an alphabet may have take about one megabyte."""
+
 _NAME = re.compile(r"[\w .()+'-]{1,80}\.svg", re.IGNORECASE)
 """What a letter's file may be called on any system."""
 
@@ -70,6 +73,7 @@ def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]]) -> dict[str, bytes]:
         if place := _place(name):
             _once(place, files, name)
             files[place] = bundle.small_enough(file.read(LARGEST_FILE + 1), name, LARGEST_FILE)
+            _together(files, name)
     return _checked(files, uploads[0][0] if uploads else "")
 
 
@@ -81,8 +85,9 @@ def _from_zip(content: bytes, name: str) -> dict[str, bytes]:
                 if place := _place(entry.filename):
                     _once(place, files, name)
                     files[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
+                    _together(files, name)
     except bundle.UNREADABLE as error:
-        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
+        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
     return _checked(files, name)
 
 
@@ -104,6 +109,12 @@ def _once(place: str, places: Iterable[str], name: str) -> None:
     """Raises RosterError for a second file of one name, in whatever case: some systems know only one."""
     if place.lower() in {other.lower() for other in places}:
         raise RosterError(f"{name}: must hold one alphabet, and it holds {place} twice")
+
+
+def _together(files: Mapping[str, bytes], name: str) -> None:
+    """Raises RosterError for too much, before more of it is read."""
+    if sum(map(len, files.values())) > LARGEST_TOGETHER:
+        raise RosterError(f"{name}: all files together must have at most {LARGEST_TOGETHER // 1024**2} MB")
 
 
 def _checked(files: Mapping[str, bytes], name: str) -> dict[str, bytes]:

@@ -15,8 +15,7 @@ from typing import IO
 from trainer.errors import RosterError
 
 LARGEST_FILE = 8 * 1024 * 1024
-"""Bytes of one file, and of all that are asked for together. The people of a school of 2000 take about half a
-megabyte."""
+"""Bytes of one file. The people of a school of 2000 take about half a megabyte."""
 
 HIGHEST_RATIO = 200
 """How far a zip may have packed a file: tables of names pack to about a fifth, a trap to a thousandth."""
@@ -53,7 +52,7 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
                 base: read_entry(archive, entry, name) for base, entry in _chosen(every, wanted, name).items()
             }
     except UNREADABLE as error:
-        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error}") from error
+        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
 
 
 def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]], wanted: Collection[str]) -> dict[str, bytes]:

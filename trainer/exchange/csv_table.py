@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from trainer.errors import RosterError
 
-MOST_ROWS = 100_000
+MOST_ROWS = 60_000
+"""Of one table: ten classes for each pupil of a large school, and half as many megabytes as all may take."""
 
 
 @dataclass(frozen=True)

@@ -11,13 +11,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import isfinite
 from pathlib import Path
-from typing import Any, Literal, TypeAlias, get_args
+from typing import Any, Literal, TypeAlias, TypeVar, get_args
 
 import numpy as np
 
 from strokes.curves import Curves, lines
-from strokes.errors import LetterError
-from strokes.files import LONGEST_CUE, MOST_STROKES, file_name
+from strokes.errors import LetterError, StrokesError
+from strokes.files import LONGEST_CUE, MOST_STROKES, file_name, read_text
 from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Stroke
 from strokes.modeling import (
@@ -30,10 +30,12 @@ from strokes.modeling import (
     split,
     stroke_from_ink,
 )
-from strokes.polyline import Polyline, length
+from strokes.polyline import Polyline, as_polyline, length
 from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
 from trainer.teaching.own_letters import cue
+
+T = TypeVar("T")
 
 Use: TypeAlias = Literal["taught", "accepted", "left", "right"]
 """Whether the formation is taught, accepted for everybody, or accepted for one hand."""
@@ -73,6 +75,12 @@ SHORTEST = 0.04
 
 MOST_TRACES = 400
 """Of one draft, those that were undone too: its file stays below some megabytes."""
+
+FARTHEST = 100.0
+"""X-heights: a draft on the disk that reaches farther is damaged; handles may lie beside the sheet."""
+
+LARGEST_FILE = 16 * 1024 * 1024
+"""Bytes of a draft's file."""
 
 APART = 0.008
 """Points nearer than this to the one before are left out: a tenth of a fine pen's line."""
@@ -513,15 +521,12 @@ class Drafts:
     def get(self, letter: str) -> Draft | None:
         """The draft of a letter; None where there is none. Raises PlaceError for one that is damaged."""
         file = self._file(letter)
-        try:
-            content = file.read_text(encoding="utf-8")
-        except FileNotFoundError:
+        if not file.exists():
             return None
-        except (OSError, UnicodeDecodeError) as error:
-            raise PlaceError(f"{file}: the draft cannot be read: {error}") from error
+        content = _read(file)
         try:
             return _from_json(letter, json.loads(content))
-        except (ValueError, TypeError, KeyError, IndexError, RecursionError, LetterError) as error:
+        except _DAMAGED as error:
             raise PlaceError(f"{file}: the draft must be as it was kept, and it is damaged") from error
 
     def keep(self, draft: Draft) -> None:
@@ -541,8 +546,8 @@ class Drafts:
         letters = []
         for file in sorted(self._folder.glob("*.json")):
             try:
-                content = json.loads(file.read_text(encoding="utf-8"))
-            except (OSError, ValueError, RecursionError):
+                content = json.loads(_read(file))
+            except (PlaceError, ValueError, RecursionError):
                 continue
             letter = content.get("letter") if isinstance(content, dict) else None
             if isinstance(letter, str) and self._file(letter) == file:
@@ -551,6 +556,19 @@ class Drafts:
 
     def _file(self, letter: str) -> Path:
         return (self._folder / file_name(letter)).with_suffix(".json")
+
+
+def _read(file: Path) -> str:
+    """The text of a draft's file. Raises PlaceError for one that cannot be read, or is too large."""
+
+    def refuse(path: Path, reason: str) -> PlaceError:
+        return PlaceError(f"{path}: the draft {reason}")
+
+    return read_text(file, largest=LARGEST_FILE, fault=refuse)
+
+
+_DAMAGED = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError, StrokesError)
+"""What is raised for JSON that is no draft; the last for curves and lines that are none."""
 
 
 def _rounded(points: Polyline) -> list[Any]:
@@ -583,6 +601,14 @@ def _to_json(draft: Draft) -> dict[str, Any]:
     }
 
 
+def _one_of(known: Sequence[T], value: object) -> T:
+    """The known value that this one is. Raises LetterError for another one."""
+    for other in known:
+        if value == other:
+            return other
+    raise LetterError(f"{value!r:.40} is not among what a draft may say")
+
+
 def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
     states = [
         State(
@@ -593,14 +619,17 @@ def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
                 for stroke in state["strokes"]
             ),
             bool(state["mended"]),
-            float(state["error"]),
-            state["use"],
+            _one_of(ERRORS, state["error"]),
+            _one_of(USES, state["use"]),
             str(state["family"]),
             str(state["after"]),
         )
         for state in content["states"]
     ]
-    traces = [np.array(trace, dtype=np.float64).reshape(-1, 2) for trace in content["traces"]]
+    traces = [as_polyline(trace) for trace in content["traces"]]
+    drawn = [stroke.curves.segments for state in states for stroke in state.strokes]
+    if any(not (np.abs(points) <= FARTHEST).all() for points in (*traces, *drawn)):
+        raise LetterError("the draft leaves its sheet")
     draft = Draft(letter, traces, states, int(content["shown"]), int(content["revision"]))
     known = {at for state in states for indices in (*state.tries, state.rewritten) for at in indices}
     if content["letter"] != letter or not known <= set(range(len(traces))):

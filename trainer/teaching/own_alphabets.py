@@ -142,6 +142,9 @@ def _name(table: Path, name: str) -> None:
 
     if not table.exists():
         return
-    content = tomlkit.parse(table.read_text(encoding="utf-8-sig"))
-    content["name"] = name
-    table.write_text(tomlkit.dumps(content), encoding="utf-8", newline="\n")
+    try:
+        content = tomlkit.parse(table.read_text(encoding="utf-8-sig"))
+        content["name"] = name
+        table.write_text(tomlkit.dumps(content), encoding="utf-8", newline="\n")
+    except (tomlkit.exceptions.TOMLKitError, ValueError, RecursionError) as error:
+        raise PlaceError(f"{TOML} cannot be written anew: {error}") from error

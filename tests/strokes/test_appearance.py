@@ -38,13 +38,13 @@ def test_a_slant_counts_less_than_it_measures() -> None:
 
 @pytest.mark.parametrize("traces", [[STEM, RING], [RING, STEM]], ids=["dot last", "dot first"])
 def test_a_small_mark_above_the_rest_is_a_dot_whatever_its_shape_and_turn(traces: list[Polyline]) -> None:
-    """The lines beside it lie as beside a point, but that its own size is in the box that they are evened by."""
+    """The lines lie as beside a point, but that its own size is in the box that they are evened by."""
     point = np.array([[0.0, -1.4], [0.0, -1.4]])
     drawn = ink_image(traces)
     assert len(drawn.lines) == 1
     count, plain = WEIGHTS.look_dot_samples, ink_image([STEM, point])
     np.testing.assert_allclose(drawn.samples[:-count], plain.samples[:-count], atol=0.05)
-    np.testing.assert_allclose(drawn.dot.mean(axis=0), plain.dot.mean(axis=0), atol=0.05)
+    np.testing.assert_allclose(drawn.dot.mean(axis=0), plain.dot.mean(axis=0), atol=0.07)
     np.testing.assert_array_equal(drawn.samples[-count:, 2:], 0.0)
 
 

@@ -102,21 +102,30 @@ class Weights:
     most_bend_cost: float = 0.1
     # Samples of a trace that show which direction it had at an end.
     going_samples: int = 4
-    # A lift that costs no more than this beside the least one lies on the line of the pen.
-    smooth_cost: float = 0.01
+    # Cosine of the angle, 20 degrees, up to which the pen went straight on over a lift, and how far, in
+    # x-heights: a stroke cut in two keeps within it, most marks beside a letter do not.
+    straight_on: float = 0.94
+    longest_hop: float = 0.6
+    # Cost of a trace too many that the pen went straight on from, or into: it looks like a piece of a stroke.
+    piece_cost: float = 0.1
 
     # --- which formation the ink is judged by ----------------------------------------------------------
 
-    # What a finding weighs against warping cost when formations compete: being formed comes first. What is
-    # missing is in the warping cost already.
-    start_finding_cost: float = 0.1
+    # What a finding weighs against warping cost when formations compete: being formed comes first, and who
+    # goes the right way and begins late is a little nearer to it than who goes the other way. What is missing
+    # is in the warping cost already, and most of what is extra.
+    start_finding_cost: float = 0.095
     direction_finding_cost: float = 0.1
     order_finding_cost: float = 0.1
-    extra_finding_cost: float = 0.02
+    extra_finding_cost: float = 0.04
     lift_finding_cost: float = 0.06
     join_finding_cost: float = 0.06
     # What a stroke weighs that was drawn as another line, or left before its end.
     strayed_cost: float = 0.05
+    # What a stroke weighs that was begun behind its first part: more than this share of the way to its first
+    # corner has no ink, so that the part is as good as missing.
+    skipped_cost: float = 0.05
+    skipped_share: float = 0.7
     # What a missing stroke weighs that has ink: the pen took it as a part of another stroke.
     inked_cost: float = 0.2
     # A missing stroke has ink if this share of it has ink beside it.
@@ -278,6 +287,8 @@ class Weights:
     look_narrowest: float = 1 / 3
     # A mark smaller than this, the larger side of the letter being 1, can be a dot.
     look_small: float = 0.4
+    # How far above all the rest it must lie, as a share of the larger side of the letter.
+    look_above: float = 0.03
     # Samples that a dot is given, where its length would give it one or two.
     look_dot_samples: int = 4
     # With more traces than this only the order they were written in is followed: 3 have 48 arrangements.

@@ -25,7 +25,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.matching import Aligned, Explanation, Runs, align, explain
-from strokes.polyline import Polyline, resample, tangents
+from strokes.polyline import Polyline, corners, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
 from strokes.weights import WEIGHTS
@@ -158,6 +158,7 @@ def _candidates(
         cost = (
             explanation.cost
             + sum(_FINDING_COST.get(finding.kind, 0.0) for finding in [*moved, *begun])
+            + WEIGHTS.skipped_cost * sum(_skips(explanation, finding) for finding in begun)
             + WEIGHTS.strayed_cost * len(judged(legibility.strays(explanation, aligned), tolerances))
             + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
         )
@@ -199,6 +200,19 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     along = abs(ahead @ headings.T) > WEIGHTS.parallel
     near = (np.hypot(apart[..., 0], apart[..., 1]) < WEIGHTS.beside) & along
     return bool(near.any(axis=1).mean() >= WEIGHTS.inked_share)
+
+
+def _skips(explanation: Explanation, begun: Finding) -> bool:
+    """Whether a stroke was begun behind its first part, as a 5 in one stroke without its bar."""
+    assert begun.stroke is not None
+    first = _first_corner(explanation.formation.strokes[begun.stroke])
+    return first is not None and begun.amount > WEIGHTS.skipped_share * first
+
+
+@lru_cache(maxsize=4096)
+def _first_corner(stroke: Stroke) -> float | None:
+    """How far along a stroke its first corner is, in x-heights; None where it has none."""
+    return next(iter(corners(stroke.path)), None)
 
 
 @lru_cache(maxsize=4096)

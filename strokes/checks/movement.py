@@ -117,7 +117,7 @@ def _wholly_turned(aligned: Aligned) -> bool:
 def _reordered(aligned: Aligned, explanation: Explanation) -> bool:
     """Whether the pieces were written in another order than is taught."""
     traversal = aligned.pairing.traversal
-    return not traversal.in_order and _written(aligned, explanation, traversal.pieces[-1])
+    return not traversal.in_order and written(aligned, explanation, traversal.pieces[-1])
 
 
 def _backwards(aligned: Aligned, explanation: Explanation, piece: tuple[float, float]) -> float:
@@ -135,7 +135,7 @@ def _backwards(aligned: Aligned, explanation: Explanation, piece: tuple[float, f
     return float(size[against].sum() / size.sum())
 
 
-def _written(aligned: Aligned, explanation: Explanation, piece: tuple[float, float]) -> bool:
+def written(aligned: Aligned, explanation: Explanation, piece: tuple[float, float]) -> bool:
     """Whether a piece of a stroke has ink enough to say that it was written."""
     stroke = explanation.formation.strokes[aligned.pairing.strokes[0]]
     span = (piece[1] - piece[0]) * length(stroke.path)

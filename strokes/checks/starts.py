@@ -11,11 +11,11 @@ import numpy as np
 
 from strokes.checks.extent import baseline
 from strokes.checks.measures import Measure, place
-from strokes.checks.movement import begins_its_stroke
+from strokes.checks.movement import begins_its_stroke, written
 from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
 from strokes.matching import Aligned, Explanation
-from strokes.polyline import Floats, Polyline, arc_lengths, cut, length
+from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length
 from strokes.report import Finding
 from strokes.weights import WEIGHTS
 
@@ -41,6 +41,9 @@ def starts(
     for laid in aligned:
         index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
         stroke = strokes[index]
+        tick = tick_of(stroke)
+        if tick and not written(laid, explanation, (0.0, tick)):
+            stroke = _without_tick(stroke)
         if guide is not None and (goes_down(stroke) or rises(stroke) or hangs(stroke)) and not stroke.is_dot:
             if index in spoken_of:
                 continue
@@ -146,6 +149,22 @@ def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
     steps = np.diff(first, axis=0)
     real = np.hypot(*steps.T) > 0
     return first[:-1][real], steps[real], arc_lengths(first)[:-1][real]
+
+
+@lru_cache(maxsize=4096)
+def tick_of(stroke: Stroke) -> float:
+    """The share of a stroke before a corner that comes at once, as of a 7 that is led in to; 0 for none.
+
+    Where the pen did not write it, the stroke is begun where it leads to.
+    """
+    turns = corners(stroke.path)
+    return float(turns[0]) / length(stroke.path) if len(turns) and turns[0] < WEIGHTS.settled else 0.0
+
+
+@lru_cache(maxsize=4096)
+def _without_tick(stroke: Stroke) -> Stroke:
+    total = length(stroke.path)
+    return Stroke(cut(stroke.path, tick_of(stroke) * total, total))
 
 
 def goes_down(stroke: Stroke) -> bool:

@@ -18,9 +18,11 @@ from strokes.evaluation.accepted import acceptable
 from strokes.evaluation.ruled import begun_later, lines_for
 from strokes.evaluation.trace_shape import (
     DOT,
+    POINTS,
     SEGMENT,
     START_ZONE,
     Traces,
+    TraceShape,
     reach,
     turning_points,
     without_slips,
@@ -28,7 +30,7 @@ from strokes.evaluation.trace_shape import (
 )
 from strokes.kinds import Kind
 from strokes.letter import GuideLines, set_of
-from strokes.polyline import Polyline, cut, length
+from strokes.polyline import Polyline, cut, length, resample
 from strokes.report import Finding
 
 
@@ -37,7 +39,8 @@ class Damaged:
     """Ink with one fault, or why there is none. A finding of any of `kinds` reports it rightly.
 
     `names` are letters that a finding of kind letter may name and be right. `guide` are lines to judge
-    between, where nothing else could show the fault. What is not `counted` is shown but not in the sum.
+    between, where nothing else could show the fault. `trace` is the trace that has it, where one of another
+    trace is no report of it. What is not `counted` is shown but not in the sum.
     """
 
     fault: str
@@ -45,6 +48,7 @@ class Damaged:
     kinds: frozenset[Kind] = frozenset()
     names: frozenset[str] = frozenset()
     guide: GuideLines | None = None
+    trace: int | None = None
     counted: bool = True
     skipped: str = ""
 
@@ -53,6 +57,7 @@ class Damaged:
         return any(
             finding.kind in self.kinds or (finding.kind is Kind.LETTER and finding.letter in self.names)
             for finding in findings
+            if self.trace is None or finding.trace in (None, self.trace)
         )
 
 
@@ -82,6 +87,9 @@ GAP = 0.2
 
 STEMS = "bhijklpt" + "BDEFHIJKLMNPRT" + "16"
 """Letters that begin with a line down from the top of the letter: a plain stem, or the side of a 6."""
+
+BOWLED = "adgq9"
+"""Letters that begin with a bowl that closes where it was begun: begun later, it has a gap there."""
 
 RINGS = "oO08"
 """Letters that are one closed line."""
@@ -158,11 +166,21 @@ def swapped(_: str, traces: Traces) -> Damaged:
 
 
 def left_out(letter: str, traces: Traces) -> Damaged:
-    """The last trace left out; an E without its bars is a C, and may be called that."""
+    """The last trace left out; an E without its bars is a C, and may be called that.
+
+    What is left of a 5 that was begun to the left is as much the one in one trace, begun late, as one without
+    its bar.
+    """
     name = "a trace left out"
     if len(traces) < 2:
         return _none(name, "one trace")
-    return Damaged(name, traces[:-1], frozenset({Kind.MISSING}), frozenset(PARTS.get(letter, "")))
+    kinds = {Kind.MISSING}
+    if (
+        letter == "5"
+        and TraceShape(resample(traces[0], POINTS) / x_height(letter, traces)).sideways() == "LRL"
+    ):
+        kinds.add(Kind.START)
+    return Damaged(name, traces[:-1], frozenset(kinds), frozenset(PARTS.get(letter, "")))
 
 
 def stray(letter: str, traces: Traces) -> Damaged:
@@ -222,6 +240,8 @@ def _loop(letter: str, traces: Traces) -> tuple[Polyline, Polyline]:
 def moved_start(letter: str, traces: Traces) -> Damaged:
     """The first trace begun further along; a closed loop is still written all the way round.
 
+    What is cut off of a bowl that closes where it begins is the gap that is left there: to tell it is right.
+
     How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later
     is a shorter line: only guide lines can show that these were begun too low. So are most capitals and
     digits smaller ones, as they begin at their top: all of them are judged between lines.
@@ -246,7 +266,8 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
         passed = int(np.argmin(np.hypot(*(beginning - traces[0][-1]).T)))  # the pen never jumps back
         ink = (np.vstack([ink[0], beginning[passed:]]),)
     guide = lines_for(letter, traces, unit) if lines else None
-    return Damaged(name, ink, frozenset({Kind.START}), guide=guide)
+    kinds = {Kind.START, Kind.CLOSURE} if letter in BOWLED else {Kind.START}
+    return Damaged(name, ink, frozenset(kinds), guide=guide, trace=0)
 
 
 def another(letter: str, other: Other | None) -> Damaged:

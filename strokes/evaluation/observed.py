@@ -41,30 +41,41 @@ ENDS = 0.25
 
 @dataclass(frozen=True)
 class Observation:
-    """Of which `kind` the check should speak, if `wrong`; `skipped` says why nothing could be seen."""
+    """Of which `kind` the check should speak, if `wrong`; `skipped` says why nothing could be seen.
+
+    `place` is the place in the order of strokes that was looked at: 0 for the first, -1 for the last.
+    """
 
     kind: Kind
     wrong: bool = False
     skipped: str = ""
+    place: int | None = None
 
     def agrees(self, findings: Sequence[Finding]) -> bool:
         """Whether the check says the same; a note says it too.
 
         A stem that was begun at its foot may be a finding of start or of direction: both are true of it.
-        Only the beginning of the first stroke is asked about its start, and only the part of a stroke in
-        which the main loop stands about its direction, since that is what was observed.
+        Only the beginning of the first stroke is asked about its start, only the part of the first stroke in
+        which the main loop stands about its direction, and only the stem's or bar's place about the order,
+        since that is what was observed.
         """
         kinds = {self.kind}
         concerned = [finding for finding in findings if finding.kind in FORMATION]
+        if self.kind is Kind.ORDER:
+            concerned = [finding for finding in concerned if not self._in_place(finding)]
+        else:
+            latest = LOOP_BEGINS if self.kind is Kind.DIRECTION else 0.0
+            concerned = [finding for finding in concerned if finding.stroke in (None, 0)]
+            concerned = [finding for finding in concerned if (finding.part or (0.0,))[0] <= latest]
         if self.kind is Kind.START:
             kinds |= {Kind.DIRECTION}
-            concerned = [finding for finding in concerned if finding.stroke in (None, 0)]
-            concerned = [finding for finding in concerned if finding.part is None or finding.part[0] == 0]
-        if self.kind is Kind.DIRECTION:
-            concerned = [
-                finding for finding in concerned if finding.part is None or finding.part[0] <= LOOP_BEGINS
-            ]
         return self.wrong == any(finding.kind in kinds for finding in concerned)
+
+    def _in_place(self, finding: Finding) -> bool:
+        """Whether a finding on the order of strokes leaves the one that was looked at in its place."""
+        if self.place is None or finding.stroke is not None or not finding.order:
+            return False
+        return finding.order[self.place] == sorted(finding.order)[self.place]
 
 
 def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
@@ -181,7 +192,7 @@ def _stem_first(ink: LetterShape) -> Observation:
     stems = [_plain(trace.line) and trace.height > 0.7 * (ink.bottom - ink.top) for trace in ink.traces]
     if len(stems) < 2 or sum(stems) != 1:
         return Observation(Kind.ORDER, skipped="stem and the rest are not plain")
-    return Observation(Kind.ORDER, wrong=not stems[0])
+    return Observation(Kind.ORDER, wrong=not stems[0], place=0)
 
 
 def _bar_last(ink: LetterShape) -> Observation:
@@ -189,7 +200,7 @@ def _bar_last(ink: LetterShape) -> Observation:
     bars = [trace.width > 1.5 * trace.height and trace.height < 0.5 for trace in ink.traces]
     if len(bars) < 2 or sum(bars) != 1:
         return Observation(Kind.ORDER, skipped="slants and bar are not plain")
-    return Observation(Kind.ORDER, wrong=not bars[-1])
+    return Observation(Kind.ORDER, wrong=not bars[-1], place=-1)
 
 
 def _dot_after_body(ink: LetterShape) -> Observation:

@@ -6,7 +6,7 @@ stand for strokes that were run together and several for one stroke that was lif
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
@@ -16,6 +16,7 @@ import numpy as np
 
 from strokes.letter import Formation
 from strokes.matching.fitting import Fit
+from strokes.matching.lifts import Lifts
 from strokes.matching.traversals import Traversal
 from strokes.polyline import Floats
 from strokes.weights import WEIGHTS
@@ -138,7 +139,7 @@ def _left_over(rows: int, columns: int) -> Floats:
     return square
 
 
-def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequence[float]) -> None:
+def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Lifts) -> None:
     """Add `Weights.idle_cost` to runs that hardly fit where one of their members alone does, from end to end.
 
     A stray mark behind a whole letter is no lift, and a stem without its bar is no join. The member may be
@@ -151,7 +152,9 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequen
             continue
         if len(row) > 1:
             members: list[Pair] = [
-                ((trace,), column) for trace in row if not _led_into(lifts[row[0] : trace])
+                ((trace,), column)
+                for trace in row
+                if trace == row[0] or not all(lifts.straight[row[0] : trace])
             ]
         else:
             members = [(row, (stroke,)) for stroke in column]
@@ -165,21 +168,16 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Sequen
             table[row, column] = replace(pairing, cost=pairing.cost + WEIGHTS.idle_cost)
 
 
-def _led_into(lifts: Sequence[float]) -> bool:
-    """Whether traces come before and the pen went straight on at each lift."""
-    return len(lifts) > 0 and max(lifts) < WEIGHTS.lift_cost + WEIGHTS.smooth_cost
-
-
 def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:
     return table[row, column].cost if (row, column) in table else NEVER
 
 
-def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[float]) -> Explanation:
+def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> Explanation:
     """The assignment with the least cost, by what each pairing costs and the lift behind each trace."""
     strokes = len(job.formation.strokes)
     cost, chosen = np.inf, list[Pairing]()
     for drawn, model in job.hypotheses:
-        apart = sum(sum(lifts[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
+        apart = sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
             strokes - len(model)
         )
         if apart >= cost:  # lifts and joins alone cost more than another hypothesis
@@ -189,6 +187,13 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Sequence[f
         each = [float(costs[pair]) for pair in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
         total += apart
+        if len(pairs) < len(drawn):
+            paired = {trace for row, _ in pairs for trace in drawn[row]}
+            total += WEIGHTS.piece_cost * sum(
+                any(lifts.straight[max(0, trace - 1) : trace + 1])
+                for trace in range(count)
+                if trace not in paired
+            )
         if total < cost:
             cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
     pairings = tuple(sorted(chosen, key=lambda pairing: pairing.traces))

@@ -1,6 +1,9 @@
-"""What a lift inside a stroke costs: little where the pen went on as it was going."""
+"""Lifts between traces: what one costs inside a stroke, and whether the pen went on as it was going."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -10,16 +13,29 @@ from strokes.polyline import Floats
 from strokes.weights import WEIGHTS
 
 
-def lift_costs(runs: Runs, fit: Fit) -> list[float]:
-    """What the lift between each trace and the next costs if they stand for one stroke: (traces - 1)."""
+class Lifts(NamedTuple):
+    """For the lift between each trace and the next: its cost inside a stroke, whether it was straight on."""
+
+    costs: Sequence[float]
+    straight: Sequence[bool]
+
+
+NO_LIFTS = Lifts((), ())
+"""Where no trace can be a piece of a stroke."""
+
+
+def lifts(runs: Runs, fit: Fit) -> Lifts:
+    """The lifts of this ink by a fit: (traces - 1) of each."""
     ends = _ends(runs, fit)
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
-    ahead = [size * _unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), size * _unit(ends[1:, 0, 1] - ends[1:, 0, 0])]
-    beside = sum(((hops - straight_on) ** 2).sum(axis=1) for straight_on in ahead) / 2
+    headings = np.stack([_unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), _unit(ends[1:, 0, 1] - ends[1:, 0, 0])])
+    beside = ((hops - size * headings) ** 2).sum(axis=2).mean(axis=0)
     bends = np.minimum(WEIGHTS.bend_cost * beside, WEIGHTS.most_bend_cost)
-    costs: list[float] = (WEIGHTS.lift_cost + WEIGHTS.hop_cost * size[:, 0] ** 2 + bends).tolist()
-    return costs
+    costs = WEIGHTS.lift_cost + WEIGHTS.hop_cost * size[:, 0] ** 2 + bends
+    ahead = (hops * headings).sum(axis=2).min(axis=0)
+    straight = (ahead >= WEIGHTS.straight_on * size[:, 0]) & (size[:, 0] <= WEIGHTS.longest_hop)
+    return Lifts(costs.tolist(), straight.tolist())
 
 
 def _ends(runs: Runs, fit: Fit) -> Floats:

@@ -29,7 +29,7 @@ from strokes.matching.hypotheses import (
     hypotheses,
     price_idle,
 )
-from strokes.matching.lifts import lift_costs
+from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
 from strokes.matching.runs import Runs, placed
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
@@ -126,9 +126,9 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation
     tables = [_pairings(job, results, alone) for job in jobs]
     explanations = []
     for job, table in zip(jobs, tables, strict=True):
-        lifts = _lifts(job, runs)
-        price_idle(job, table, alone, lifts)
-        explanations.append(cheapest(job, table, len(runs), lifts))
+        lifted = _lifts(job, runs)
+        price_idle(job, table, alone, lifted)
+        explanations.append(cheapest(job, table, len(runs), lifted))
     return explanations
 
 
@@ -174,7 +174,6 @@ def _pairings(job: Job, results: Iterator[tuple[Polyline, list[float]]], alone: 
     return table
 
 
-def _lifts(job: Job, runs: Runs) -> list[float]:
-    """What the lift behind each trace costs inside a run; empty where no hypothesis has a run of several."""
-    several = any(len(run) > 1 for drawn, _ in job.hypotheses for run in drawn)
-    return lift_costs(runs, job.fit) if several else []
+def _lifts(job: Job, runs: Runs) -> Lifts:
+    """The lifts by the fit of a job; none where there are no more traces than strokes."""
+    return lifts(runs, job.fit) if len(runs) > len(job.formation.strokes) else NO_LIFTS

@@ -28,7 +28,7 @@ Arrangement: TypeAlias = list[tuple[int, int]]
 class InkImage:
     """SAMPLES points along the lines of a letter, line by line, its box around 0 with a diagonal of 1.
 
-    `dot` is where its dot lies, if it has one; dots are not among the lines.
+    `dot` are samples of its dot or mark above, if it has one; these are not among the lines.
     """
 
     lines: tuple[Polyline, ...]
@@ -50,8 +50,8 @@ class InkImage:
         headed = weigh_headings(np.stack(lines), WEIGHTS.look_heading)
         if self.dot is None:
             return headed
-        place = np.concatenate([self.dot, np.zeros(2)])  # a dot has no heading
-        dot = np.broadcast_to(place, (len(headed), WEIGHTS.look_dot_samples, 4))
+        places = np.concatenate([self.dot, np.zeros_like(self.dot)], axis=1)  # a dot has no heading
+        dot = np.broadcast_to(places, (len(headed), *places.shape))
         return np.concatenate([headed, dot], axis=1)
 
     @cached_property
@@ -98,25 +98,29 @@ def ink_image(traces: Sequence[Polyline]) -> InkImage:
     spans = np.array([length(line) for line in lines])
     counts = [count] if len(lines) == 1 else shares_of(spans, count)
     parts = [resample(line, share) for line, share in zip(lines, counts, strict=True)]
-    every = np.concatenate(parts if dot is None else [*parts, dot[None]])
-    evened = _evened(every)
+    evened = _evened(np.concatenate(parts if dot is None else [*parts, dot]))
     cut = np.split(evened, np.cumsum(counts))
-    return InkImage(tuple(cut[: len(parts)]), None if dot is None else evened[-1])
+    return InkImage(tuple(cut[: len(parts)]), None if dot is None else cut[-1])
 
 
 def _dot_apart(traces: Sequence[Polyline]) -> tuple[Sequence[Polyline], Polyline | None]:
-    """The traces without small ones above all the rest, and the middle of these."""
+    """The traces without small ones above all the rest, and samples of these, from left to right.
+
+    A bar on top of a letter is not above it, however the hand trembled.
+    """
     if len(traces) == 1:
         return traces, None
     boxes = np.array([bounds(trace) for trace in traces])
     sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
     whole = (boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)).max()
     rest = sides >= min(WEIGHTS.look_small * whole, sides.max())
-    above = (boxes[:, 1] + boxes[:, 3]) / 2 < boxes[rest, 1].min()
+    above = (boxes[:, 1] + boxes[:, 3]) / 2 < boxes[rest, 1].min() - WEIGHTS.look_above * whole
     if not above.any():
         return traces, None
-    marks = boxes[above]
-    dot = (marks[:, :2].min(axis=0) + marks[:, 2:].max(axis=0)) / 2
+    marks = [trace for trace, up in zip(traces, above, strict=True) if up]
+    counts = shares_of(np.array([length(mark) for mark in marks]), WEIGHTS.look_dot_samples)
+    drawn = np.concatenate([resample(mark, count) for mark, count in zip(marks, counts, strict=True)])
+    dot: Polyline = drawn[np.argsort(drawn[:, 0], kind="stable")]
     return [trace for trace, up in zip(traces, above, strict=True) if not up], dot
 
 

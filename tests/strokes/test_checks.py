@@ -459,11 +459,11 @@ def test_a_slanting_line_behind_a_whole_letter_is_extra_and_no_lift(name: str) -
     assert Kind.LIFT not in report.kinds
 
 
-@pytest.mark.parametrize("name", "lcouwm")
+@pytest.mark.parametrize("name", "lcouwm6")
 def test_a_stroke_cut_in_the_middle_of_a_way_down_is_a_lift_and_nothing_is_extra(name: str) -> None:
     """No formation lifts the pen there."""
     taught = ALPHABET[name].taught.strokes[0].path
-    middle = 0.5 if name in "uwm" else length(taught) / 2
+    middle = {**dict.fromkeys("uwm", 0.5), "6": 0.8}.get(name, length(taught) / 2)
     pieces = [cut(taught, 0.0, middle - 0.1), cut(taught, middle + 0.1, length(taught))]
     report = check(Ink.from_arrays(pieces), ALPHABET[name])
     assert Kind.LIFT in report.kinds
@@ -529,3 +529,43 @@ def test_a_short_beginning_that_goes_on_into_the_letter_is_a_lift_and_nothing_is
 
     assert Kind.LIFT in kinds
     assert Kind.EXTRA not in kinds
+
+
+@pytest.mark.parametrize(("name", "formation"), [("A", "two-strokes"), ("M", "one-stroke"), ("8", "taught")])
+def test_a_letter_begun_late_is_not_told_as_another_formation_run_backwards(
+    name: str, formation: str
+) -> None:
+    """An A in two strokes that is begun low is not the one that rises first, run the other way."""
+    (written,) = (each for each in ALPHABET[name].formations if each.name == formation)
+    first, *rest = (trace.points for trace in write(written, seed=1).traces)
+    ink = Ink.from_arrays([cut(first, 0.7, length(first)), *rest])
+
+    kinds = check(ink, ALPHABET[name], guide=ALPHABET.guide).kinds
+    assert Kind.START in kinds
+    assert Kind.DIRECTION not in kinds
+
+
+def test_a_7_without_the_half_of_its_bar_is_no_7_that_is_led_in_to() -> None:
+    """The short line down before a 7 that was not written does not make its start wider."""
+    (line,) = (trace.points for trace in write(ALPHABET["7"], seed=1).traces)
+    ink = Ink.from_arrays([cut(line, 0.6, length(line))])
+
+    for guide in (ALPHABET.guide, None):
+        assert Kind.START in check(ink, ALPHABET["7"], guide=guide).kinds
+
+
+def test_a_5_without_its_bar_lacks_it_and_was_not_begun_late() -> None:
+    bowl, _ = write(ALPHABET["5"], seed=1).traces
+
+    report = check(Ink.from_arrays([bowl.points]), ALPHABET["5"], guide=ALPHABET.guide)
+
+    assert [(finding.kind, finding.stroke) for finding in report.findings] == [(Kind.MISSING, 1)]
+
+
+def test_a_wide_bar_before_the_stem_of_a_j_is_its_bar() -> None:
+    bar = np.linspace((-0.1, -2.0), (1.5, -2.0), 20)
+
+    report = check(Ink.from_arrays([bar, write(ALPHABET["J"], seed=1).traces[0].points]), ALPHABET["J"])
+
+    assert report.formed
+    assert [(finding.kind, finding.note) for finding in report.findings][:1] == [(Kind.ORDER, True)]

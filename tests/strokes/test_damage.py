@@ -12,7 +12,7 @@ from strokes.evaluation.accepted import TABLE, acceptable
 from strokes.evaluation.damage import STEMS, Damaged, faults
 from strokes.evaluation.trace_shape import reach
 from strokes.ink import Ink
-from strokes.polyline import Polyline, length
+from strokes.polyline import Polyline, cut, length
 from strokes.simulation.hand import write
 from tests.shipped import PRINT as ALPHABET
 
@@ -204,3 +204,32 @@ def test_a_ring_begun_later_does_not_jump_back_where_its_end_passed_its_start() 
     (moved,) = damaged("O", "start moved", (ring,)).traces
 
     assert max(np.hypot(*np.diff(moved, axis=0).T)) < 0.15
+
+
+def test_a_start_that_was_moved_is_reported_of_its_own_trace_only() -> None:
+    ink = damaged("4", "start moved")
+
+    assert ink.reported([Finding(Kind.START, 1, 0.35, stroke=0, trace=0)])
+    assert not ink.reported([Finding(Kind.START, 1, 0.35, stroke=1, trace=1)])
+
+
+@pytest.mark.parametrize("letter", "adgq9")
+def test_a_bowl_begun_later_may_be_told_of_its_gap(letter: str) -> None:
+    assert damaged(letter, "start moved").reported([Finding(Kind.CLOSURE, 0.5, 0.3, stroke=0, trace=0)])
+    assert not damaged("n", "start moved").reported([Finding(Kind.CLOSURE, 0.5, 0.3, stroke=0, trace=0)])
+
+
+def test_a_5_without_its_bar_lacks_it_and_one_begun_to_the_left_was_begun_late() -> None:
+    """What is left of the second is as much the 5 in one trace: it has a piece of that bar."""
+    bowl, bar = taught("5")
+    hooked = np.vstack([bowl[0] + np.linspace((0.35, 0.0), (0.02, 0.0), 12), bowl])
+    late = [Finding(Kind.START, 0.6, 0.35, stroke=0, trace=0)]
+
+    assert not damaged("5", "a trace left out", (bowl, bar)).reported(late)
+    assert damaged("5", "a trace left out", (hooked, bar)).reported(late)
+
+
+def test_a_6_whose_ring_stays_apart_from_its_side_is_not_accepted() -> None:
+    (ink,) = taught("6")
+    assert acceptable("6", (ink,))
+    assert not acceptable("6", (cut(ink, 0.0, 0.82 * length(ink)),))

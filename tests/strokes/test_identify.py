@@ -13,9 +13,6 @@ from tests.shipped import BARE, OF_SET, ways
 from tests.shipped import PRINT as ALPHABET
 
 COMPOSED = [letter for letter in ALPHABET.values() if letter.base]
-MISREAD = pytest.mark.xfail(
-    strict=True, reason="a tremor lifts the short bar on top of Æ above the rest, where it is taken for a dot"
-)
 
 
 def read_as(ink: Ink, alphabet: Alphabet) -> str:
@@ -23,10 +20,7 @@ def read_as(ink: Ink, alphabet: Alphabet) -> str:
     return next(match.letter.name for match in identify(ink, alphabet) if not match.letter.base)
 
 
-@pytest.mark.parametrize(
-    "letter",
-    [pytest.param(letter, id=letter.name, marks=MISREAD if letter.name == "Æ" else ()) for letter in BARE],
-)
+@pytest.mark.parametrize("letter", BARE, ids=lambda letter: letter.name)
 def test_every_formation_is_read_at_any_size_and_place(letter: Letter) -> None:
     """Among the letters of its set without marks: nothing but its size tells an l from an I."""
     for formation in (*letter.formations, *letter.recognized):
@@ -35,12 +29,17 @@ def test_every_formation_is_read_at_any_size_and_place(letter: Letter) -> None:
 
 
 @pytest.mark.parametrize("letter", COMPOSED, ids=lambda letter: letter.name)
-def test_a_letter_with_a_mark_is_read_as_one_of_its_base(letter: Letter) -> None:
-    """As itself, with another mark, or bare: how a mark above was drawn says nothing, as with a dot."""
+def test_a_letter_with_a_mark_is_read_with_that_mark(letter: Letter) -> None:
     for formation in ways(letter):
-        nearest = identify(write(formation, seed=5), OF_SET[letter.set])[0].letter
+        assert identify(write(formation, seed=5), OF_SET[letter.set])[0].letter.name == letter.name, (
+            formation.name
+        )
 
-        assert (nearest.base or nearest.name) == letter.base, formation.name
+
+def test_a_bar_that_trembled_above_the_top_of_an_ae_is_no_dot() -> None:
+    """Of each seed the bar lies a little elsewhere; as a dot it would make an A with a mark of it."""
+    for seed in range(5, 10):
+        assert identify(write(ALPHABET["Æ"], seed=seed), OF_SET["capital"])[0].letter.name == "Æ"
 
 
 @pytest.mark.parametrize("name", "fijktxy")

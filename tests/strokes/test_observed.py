@@ -131,6 +131,18 @@ def test_a_finding_about_something_else_is_no_disagreement() -> None:
     assert not stem.agrees([Finding(Kind.START, 1, 0.45, stroke=0)])
 
 
+def test_the_place_that_was_looked_at_is_all_that_an_order_is_asked_for() -> None:
+    """Whether the stem of an F came first, whatever the order of its bars; another stroke's direction."""
+    stem_first, bar_last = Observation(Kind.ORDER, place=0), Observation(Kind.ORDER, place=-1)
+    bars_swapped = Finding(Kind.ORDER, 1, 0, order=(0, 2, 1))
+
+    assert stem_first.agrees([bars_swapped])
+    assert not bar_last.agrees([bars_swapped])
+    assert not stem_first.agrees([Finding(Kind.ORDER, 1, 0, order=(1, 0, 2))])
+    assert not stem_first.agrees([Finding(Kind.ORDER, 1, 0, note=True)])
+    assert Observation(Kind.DIRECTION).agrees([Finding(Kind.DIRECTION, 1, 0.5, stroke=1, part=(0.0, 1.0))])
+
+
 def test_a_note_tells_it_too() -> None:
     bar_first = Observation(Kind.ORDER, wrong=True)
 

@@ -47,13 +47,13 @@ def has_dot(name: str) -> bool:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [name for name in NAMES if name not in "A37"] if RUNS > 60 else FEW)
+@pytest.mark.parametrize("name", [name for name in NAMES if name not in "A3"] if RUNS > 60 else FEW)
 def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
     """Every way to go wrong, and every way to write it again, over the old ink or beside it; steps by turns.
 
-    A dot that is run together with its stem is no dot on the page, and is told as missing. A, 3 and 7 fall
-    short of these shares: a 3 begun with its second half and a 7 begun late are not shown again, and of an
-    A 2 in 48 are told as if a stroke were missing.
+    A dot that is run together with its stem is no dot on the page, and is told as missing. A and 3 fall
+    short of these shares: a 3 begun with its second half is not shown again, as that is a whole small 3, and
+    of an A 2 in 48 are told as if a stroke were missing.
     """
     rehearsals = [
         (walk, rehearse(name, walk.traces, step=walk.step))

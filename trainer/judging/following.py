@@ -30,7 +30,7 @@ ORDER_COST, INSIDE_COST = 0.03, 0.09
 """What it costs to read a trace as a stroke that comes later than the one that is due; and the same where
 the letter is taught as one stroke: who begins inside that has begun elsewhere."""
 
-WRONG_COST = 0.05
+WRONG_COST = 0.04
 """What a reading loses by which a stroke was begun elsewhere or run backwards: where another formation reads
 the trace nearly as well and finds nothing wrong, nothing is shown."""
 

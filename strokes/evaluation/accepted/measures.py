@@ -72,6 +72,12 @@ def gap(part: TraceShape) -> float:
     return apart(part.start, part.line[2 * len(part.line) // 3 :])
 
 
+def ring_from_side(part: TraceShape) -> float:
+    """From what follows the top of the ring of a 6 to its side, the way down from its start to its foot."""
+    side = part.before(1)
+    return min(apart(point, side) for point in part.after(2))
+
+
 def ends_apart(part: TraceShape) -> float:
     """From start to end."""
     return float(np.hypot(*(part.end - part.start)))
@@ -259,6 +265,7 @@ MEASURES: Mapping[str, Measure] = {
     "end from the middle": Measure(XH, lambda part: part.end[0] - part.middle[0]),
     "end from the start": Measure(XH, ends_apart),
     "gap": Measure(HEIGHT, lambda part: gap(part) / part.height),
+    "ring from the side": Measure(XH, ring_from_side),
     "opening": Measure(XH, lambda part: 0.0 if gap(part) <= CROSSED else ends_apart(part)),
     "first foot right of the start": Measure(XH, lambda part: part.extrema[1][0] - part.start[0]),
     "first ring from the left": Measure(XH, first_ring),

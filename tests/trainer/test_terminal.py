@@ -43,6 +43,15 @@ def test_a_letter_shows_counts_interval_and_dates(capsys):
     assert "b 3 of 4 0 30-95% 3 of 4 - 4 of 4 10 Sep" in said.replace("\u2013", "-")
 
 
+def test_what_is_not_gathered_stands_by_name_for_another_day(capsys):
+    """A letter that both share, while they sit together for another one."""
+    attempts = both("m", *[Kind.START] * 5) + both("b", Kind.START, Kind.START, Kind.START)
+    said = shown(capsys, attempts)
+
+    assert "1. m with Abel and Nella (Quay)" in said
+    assert "For another day Abel: b; Nella: b" in said
+
+
 def test_mended_tries_stand_beside_the_well_formed_ones(capsys):
     said = shown(
         capsys, [attempt(1, "b", *[Kind.START] * (day < 3), day=day, mended=day < 2) for day in range(4)]

@@ -7,8 +7,8 @@ are kept here too: drafts as she writes them, their trial, saving them, and the 
 An attempt has three outcomes: well formed at the first try, mended after a stroke was shown again, not
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
 answers yes or no for the whole attempt, and her answer counts. Groups are an exact answer to a small
-question: at most four groups of two to six, a pupil in one of them, the most need covered, movement before
-look (an integer program, checked against brute force).
+question: at most four groups of two to six, a pupil in one of them, the most need covered, another letter
+and movement before look (an integer program, checked against brute force).
 """
 
 from trainer.teaching import (

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from flask import url_for
 from markupsafe import Markup
 
+from strokes.alphabet import Alphabet
 from strokes.intervals import wilson
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
@@ -40,40 +41,40 @@ class Telling:
     moments: str = ""
 
 
-def telling(gathering: Gathering) -> list[Telling]:
+def telling(gathering: Gathering, alphabet: Alphabet) -> list[Telling]:
     """Each pupil of a group with the evidence for what was seen most."""
-    return [telling_of(pupil, needs) for pupil, needs in by_pupil(gathering.needs).items()]
+    return [telling_of(pupil, needs, alphabet) for pupil, needs in by_pupil(gathering.needs).items()]
 
 
-def telling_of(pupil: Pupil, needs: Sequence[Need]) -> Telling:
+def telling_of(pupil: Pupil, needs: Sequence[Need], alphabet: Alphabet) -> Telling:
     """The evidence for what a pupil showed most of these."""
     letters = tuple(need.letter for need in needs)
     for need in sorted(needs, key=lambda need: -need.times):
+        attempts = desk().record.attempts
         damaged: list[object] = []  # the pupil's page tells of them
-        latest = desk().record.attempts.latest(pupil.id, need.letter, n=LOOKED_AT, on_damage=damaged.append)
+        latest = attempts.latest(pupil.id, need.letter, n=LOOKED_AT, ink=False, on_damage=damaged.append)
         for attempt in latest:
-            if is_try(attempt) and attempt.ink.traces and need.kind in tries.kinds(attempt):
-                return _shown(pupil, letters, need, attempt)
+            if is_try(attempt) and need.kind in tries.kinds(attempt):
+                with_ink = attempts.get(attempt.id or 0)
+                if with_ink and with_ink.ink.traces:
+                    return _shown(Telling(pupil, letters), need, with_ink, alphabet)
     return Telling(pupil, letters)
 
 
-def _shown(pupil: Pupil, letters: tuple[str, ...], need: Need, attempt: Attempt) -> Telling:
-    alphabet = desk().alphabet(pupil.group)
+def _shown(bare: Telling, need: Need, attempt: Attempt, alphabet: Alphabet) -> Telling:
+    pupil = bare.pupil
     letter = alphabet.get(attempt.letter)
     kinds = [finding.kind for finding in attempt.verdict.findings] if attempt.verdict else []
-    marks = [
-        mark
-        for mark, kind in zip(replay.marks(attempt, replay.formation_of(attempt, letter)), kinds, strict=True)
-        if kind is need.kind and not mark.note
-    ]
+    every = replay.marks(attempt, replay.formation_of(attempt, letter))
+    telling = [mark for mark, kind in zip(every, kinds, strict=True) if kind is need.kind and not mark.note]
+    marks = [replace(mark, number=number) for number, mark in enumerate(telling, 1)]
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return Telling(
-        pupil,
-        letters,
-        replay.stage(attempt.ink, alphabet.guide, marks, title=title),
-        text("tomorrow.evidence.caption", letter=attempt.letter, day=day_words(attempt.at)),
-        url_for("pupil.attempt", number=pupil.id, attempt=attempt.id),
-        url_for("pupil.ink", number=pupil.id, attempt=attempt.id),
+    return replace(
+        bare,
+        stage=replay.stage(attempt.ink, alphabet.guide, marks, title=title),
+        caption=text("tomorrow.evidence.caption", letter=attempt.letter, day=day_words(attempt.at)),
+        address=url_for("pupil.attempt", number=pupil.id, attempt=attempt.id),
+        moments=url_for("pupil.ink", number=pupil.id, attempt=attempt.id),
     )
 
 

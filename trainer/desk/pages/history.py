@@ -101,11 +101,11 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
     return text("pupil.spark.title", letter=letter_words(letter), tries=len(tries), tries_in_words=words)
 
 
-def practice_next(summary: Summary) -> list[dict[str, Any]]:
+def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
     """What this pupil may practice next, with what to do about it and the attempt that shows it."""
     return [
         {
-            "telling": evidence.telling_of(need.pupil, [need]),
+            "telling": evidence.telling_of(need.pupil, [need], alphabet),
             "line": text(
                 "pupil.next.line",
                 letter=need.letter,

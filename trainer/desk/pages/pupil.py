@@ -206,7 +206,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         summary=summary,
         first=day_words(summary.first, year=True) if summary.first else "",
         last=day_words(summary.last, year=True) if summary.last else "",
-        next=history.practice_next(summary),
+        next=history.practice_next(summary, alphabet),
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
         letter=letter,

@@ -165,7 +165,7 @@ def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Pane
     return Panel(
         gathering,
         tuple(shown(alphabet, letter, size) for letter in gathering.letters),
-        evidence.telling(gathering),
+        evidence.telling(gathering, alphabet),
         text("tomorrow.family", why=why, family=gathering.family) if gathering.family else why,
         evidence.sure(gathering),
         teaching_words(gathering.kind),

@@ -15,11 +15,12 @@ from tests.trainer.sessions import ALPHABET, Memory, open_session, press, shown,
 from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
+from trainer.language.spoken import recalled
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.scene import Mark
-from trainer.practice.scenes.writing import BESIDE_MM, Writing, recalled
+from trainer.practice.scenes.writing import BESIDE_MM, Writing
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

@@ -617,7 +617,7 @@ def test_an_attempt_that_cannot_be_read_is_told_on_the_page_and_hides_no_other(
     page = client.get(f"/pupil/{abel.id}")
 
     assert page.status_code == 200
-    assert text("pupil.latest.unreadable") in page.text
+    assert text("pupil.latest.left_out") in page.text
     assert f"attempt {damaged.id} is damaged" in page.text
     assert f'href="/pupil/{abel.id}/attempt/{fine.id}"' in page.text
     for path in (f"/plan?pupil={abel.id}", f"/pupils/copy?pupil={abel.id}"):

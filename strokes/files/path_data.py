@@ -49,7 +49,10 @@ def drawn(data: str, transform: str = "") -> Segments:
     when the data is not one unbroken path of finite, sane numbers.
     """
     plain = _plain(data)
-    segments = _moved_by(_matrix(transform), _any(data) if plain is None else plain)
+    try:
+        segments = _moved_by(_matrix(transform), _any(data) if plain is None else plain)
+    except ArithmeticError as error:  # an arc whose radii differ beyond all digits
+        raise LetterError(f"the path cannot be drawn: {error}") from error
     if not np.hypot(*np.diff(segments, axis=1).T).sum() <= LONGEST:
         raise LetterError(f"a stroke must be at most {LONGEST:g} units long")
     if np.abs(segments).max() > LARGEST:

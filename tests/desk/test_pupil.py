@@ -634,7 +634,8 @@ def test_damaged_ink_costs_no_page_and_no_copy_more_than_itself(
     assert text("pupil.latest.damaged") in said(pupil)
     assert text("pupil.attempt.damaged") in said(good(client.get(address(wrong_b))))
     assert client.get(address(wrong_b, "ink.json")).status_code == 404
-    copy = pupils_zip(record, PRINT, [pupil for pupil in record.pupils.find() if pupil.id == wrong_b.pupil])
+    whose = [pupil for pupil in record.pupils.find() if pupil.id == wrong_b.pupil]
+    copy = pupils_zip(record, PRINT, whose, lambda pupil: pupil.name)
     with zipfile.ZipFile(io.BytesIO(copy)) as folder:
         content = json.loads(folder.read(next(name for name in folder.namelist() if "record.json" in name)))
     damaged = [row for row in content["attempts"] if row["unreadable"]]

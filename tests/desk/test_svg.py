@@ -139,7 +139,7 @@ FAR = Ink.from_arrays([[[0.0, -1.0], [0.0, 0.0]], [[1e6, -1e9], [3e8, 1.0]]], ti
 def test_far_ink_is_drawn_in_a_picture_of_bounded_size() -> None:
     written = replace(attempt(1, "i"), ink=FAR)
     picture = ink_svg(written, ALPHABET["i"], ALPHABET.guide)
-    stage = replay.stage(written, ALPHABET.guide, replay.marks(written, None), title="i")
+    stage = replay.stage(written.ink, ALPHABET.guide, replay.marks(written, None), title="i")
 
     for drawing in (picture, stage):
         assert len(drawing) < 100_000
@@ -164,4 +164,4 @@ def test_endless_ink_is_drawn_with_fewer_points_its_ends_among_them() -> None:
     assert len(drawn) == 200
     assert len(drawn.traces[0]) < 20_000
     assert drawn.traces[0].points[[0, -1]].tolist() == walk[[0, -1]].tolist()
-    assert len(replay.stage(replace(attempt(1, "i"), ink=drawn), ALPHABET.guide, (), title="i")) < 1_000_000
+    assert len(replay.stage(drawn, ALPHABET.guide, (), title="i")) < 1_000_000

@@ -122,7 +122,7 @@ def _taken(file: Path) -> None:
     labelled = [specimen for specimen in specimens if specimen.about.keys() & {"letter", "label"}]
     for attempt in taking.attempts(labelled[:3], NOW):
         assert len(ink_svg(attempt, ALPHABET[attempt.letter], GUIDE)) < 1_000_000
-        replay.stage(attempt, GUIDE, replay.marks(attempt, None), title="x")
+        replay.stage(attempt.ink, GUIDE, replay.marks(attempt, None), title="x")
         json.dumps(replay.moments(attempt.ink), allow_nan=False)
         unpack(pack(attempt.ink, attempt.shown))
     "".join(inkml_lines(specimens))

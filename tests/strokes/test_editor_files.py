@@ -166,3 +166,12 @@ def test_what_would_be_read_wrongly_is_refused_in_one_sentence(case, read):
         read(text)
     assert sentence in caught.value.reason
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("radii", ["1e-200 1e4", "1e-170 1e-170", "1e-300 1"])
+def test_an_arc_whose_radii_have_no_digits_left_is_refused(tmp_path: Path, radii: str) -> None:
+    file = tmp_path / "n.svg"
+    file.write_text(PLAIN.replace(D, f"M0 -100 A{radii} 0 0 1 80 0"), encoding="utf-8")
+
+    with pytest.raises(LetterFileError, match="the path cannot be drawn"):
+        load_letter(file)

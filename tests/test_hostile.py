@@ -37,19 +37,22 @@ FILES: dict[str, Callable[[], str]] = {
 """Files that took gigabytes, or nearly so."""
 
 READ_ALL = """
-import resource, sys
+import sys
+from contextlib import suppress
 from pathlib import Path
 from strokes import StrokesError, files
 for name in sys.argv[1:]:
     path = Path(name)
-    try:
+    with suppress(StrokesError):
         files.FolderReader(path.parent).read() if path.name == files.TOML else files.read_ink(path)
-    except StrokesError:
-        pass
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+peak = next(line for line in open("/proc/self/status") if line.startswith("VmHWM:"))
+print(int(peak.split()[1]) / 1024)
 """
+"""Prints the most memory of the process in MB. What getrusage gives begins with that of the process that
+started this one."""
 
 
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="the most memory is read from /proc")
 def test_files_that_took_gigabytes_take_300_mb_at_most(tmp_path: Path) -> None:
     (tmp_path / "a.svg").write_text("<svg/>", encoding="utf-8")
     paths = []

@@ -374,7 +374,7 @@ def test_an_attempt_can_be_shown_large_beside_its_model_and_without_a_name(
     moments = json.loads(room.get("data-model", ""))
     assert len(moments["traces"]) == len(Alphabet.load()["b"].taught.strokes)
     assert moments["duration"] > 0
-    record.ink.forget_old(TODAY + timedelta(days=300))
+    record.ink.forget_old(TODAY + timedelta(days=300), certain=True)
     assert client.get(link).status_code == 404
 
 

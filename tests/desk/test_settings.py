@@ -165,7 +165,7 @@ def test_judging_again_can_be_given_up_and_is_when_the_rules_change(
 ) -> None:
     monkeypatch.setattr("trainer.judging.rechecking.recheck.BATCH", 2)
     sample = next(kept for kept in record.attempts.find() if kept.ink.traces)
-    record.ink.forget_old(TODAY + timedelta(days=200))
+    record.ink.forget_old(TODAY + timedelta(days=200), certain=True)
     record.attempts.keep_many([replace(sample, checks="old", at=TODAY)] * 6)
 
     assert [judge(client) for _ in range(2)] == [{"done": 0, "total": 6}, {"done": 2, "total": 6}]

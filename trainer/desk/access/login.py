@@ -152,7 +152,8 @@ def _lane() -> str | None:
     A program of the account that runs the desk may read the record itself, and a browser in which the
     passphrase was given is the teacher's: whatever others do, what comes from there is looked at at once.
     """
-    port, desk_port = (request.environ.get(name, "") for name in ("REMOTE_PORT", "SERVER_PORT"))
+    # a server may give them as numbers or as text, and not at all where it listens on no port
+    port, desk_port = (str(request.environ.get(name, "")) for name in ("REMOTE_PORT", "SERVER_PORT"))
     is_own = port.isdecimal() and desk_port.isdecimal() and accounts.is_own(int(port), int(desk_port))
     return None if is_own or _sessions().has_door(request) else STRANGERS
 

@@ -40,6 +40,10 @@ def violations(page: Page) -> list[str]:
     ]
 
 
+BARE_PICTURES = "document.querySelectorAll('svg > :not(title, desc)').forEach((part) => part.remove())"
+"""Leaves of each picture its place and its words: axe-core would go through thousands of lines."""
+
+
 @dataclass
 class Visit:
     """What was seen on a page: rules it breaks, widths it does not fit into, what the Tab key comes to."""
@@ -67,8 +71,10 @@ def visited(window: Page, app: Flask, client: Browser, visits: Visits) -> Visits
             if answer.mimetype == "text/html":
                 window.goto(path)
                 reached, unseen = by_tab(window)
+                wide = too_wide(window)
+                window.evaluate(BARE_PICTURES)
                 broken = violations(window) if AXE.is_file() else []
-                visits[path] = Visit(broken, too_wide(window), reached, unseen)
+                visits[path] = Visit(broken, wide, reached, unseen)
     return visits
 
 

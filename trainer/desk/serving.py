@@ -36,7 +36,8 @@ def serve(desk: Desk, *, folder: Path, port: int = 0, browser: bool = True, forg
     service = Service.open(desk, folder, port=port, forget=forget)
     try:
         with suppress(KeyboardInterrupt, SystemExit):  # waitress minds them itself, but only once it runs
-            print("\n".join(service.said()), flush=True)  # at once, whenever Ctrl-C comes
+            # in one piece, whenever Ctrl-C comes
+            print("".join(f"{line}\n" for line in service.said()), end="", flush=True)
             if browser:  # beside the server, which answers already
                 Thread(target=_show, args=(service.shown,), daemon=True).start()
             service.run()

@@ -113,15 +113,14 @@ def test_an_attempt_names_the_version_of_the_letter_and_of_the_checks_that_judge
 
     address = kept(judged_by)
     day = judged_by.partition(":")[0]
-    assert f"Judged by t of the alphabet letters as it is now. Version of the checks: {day}." in said(
-        page(client.get(address))
-    )
+    judged = f"Judged by the letter t of the alphabet letters as it is now. Version of the checks: {day}."
+    assert judged in said(page(client.get(address)))
     assert "Which version judged it is not known." in said(page(client.get(kept(""))))
 
     turn_the_bar(own)
     (before,) = letter_history.versions(own / "t.svg")
     shown = page(client.get(address))
-    assert "Judged by version 1 of t of the alphabet letters" in said(shown)
+    assert "Judged by version 1 of the letter t of the alphabet letters" in said(shown)
     until = f"{day_words(before.until, year=True)}, {clock_words(before.until)}"
     assert f"as it was until {until}.".replace("\xa0", " ") in said(shown)
     assert any(link.get("href") == VERSIONS for link in shown.iter("a"))

@@ -82,7 +82,7 @@ class Pointers:
         self.size = size
         self.wants = wants
         self._active: _Active | None = None
-        self._rivals: dict[int, _Place] = {}
+        self._other_fingers: dict[int, _Place] = {}
         self._down: set[int] = set()
         self._last_finger = float("-inf")
 
@@ -110,7 +110,7 @@ class Pointers:
     def forget(self) -> None:
         """Refuse what is down until it is lifted, without a word: it belongs to the scene before."""
         self._active = None
-        self._rivals.clear()
+        self._other_fingers.clear()
 
     def _finger(self, action: Action, finger: int, here: _Place) -> list[PointerEvent]:
         self._last_finger = here.time
@@ -133,20 +133,20 @@ class Pointers:
         if active.moved or active.who is None:
             return []
         if here.time - active.began.time < REST:
-            self._rivals[finger] = here
+            self._other_fingers[finger] = here
             return []
-        rivals = {**self._rivals, active.who: active.began}
+        others = {**self._other_fingers, active.who: active.began}
         taken = [*self.release(here.time), *self._take(finger, here)]
-        self._rivals = rivals
+        self._other_fingers = others
         return taken
 
     def _rival(self, action: Action, finger: int, here: _Place) -> list[PointerEvent]:
         """A touch beside the active one: nothing, unless it is the first of them to move."""
-        began = self._rivals.get(finger)
+        began = self._other_fingers.get(finger)
         if began is None:
             return []
         if action == "up":
-            del self._rivals[finger]
+            del self._other_fingers[finger]
             return []
         if not self._far(began, here):
             return []
@@ -177,7 +177,7 @@ class Pointers:
         active.last = here
         active.moved = active.moved or self._far(active.began, here)
         if active.moved or action == "up":
-            self._rivals.clear()
+            self._other_fingers.clear()
         if action == "up":
             self._active = None
         return [PointerEvent(action, here.x, here.y, here.time, active.kind)]

@@ -70,10 +70,10 @@ HEADERS = {
 
 
 def guard(app: Flask, hosts: Collection[str]) -> None:
-    """Put the gate before every view of the app; `hosts` are the names and ports it is reached by."""
+    """Guard every view of the app; `hosts` are the names and ports it is reached by."""
 
     @app.before_request
-    def pass_gate() -> AnyResponse | None:
+    def refuse() -> AnyResponse | None:
         if request.environ.get("HTTP_HOST", "") not in hosts:
             abort(400)
         if session.get(KNOWN) and session[KNOWN] != passphrase().mark:  # changed here or in another desk

@@ -24,16 +24,22 @@ from trainer.record import Record
 ROOT_ON_POSIX = os.name == "posix" and os.geteuid() == 0
 
 
-@pytest.fixture
-def file(tmp_path):
-    """A record with a pupil and 200 attempts, closed."""
-    file = tmp_path / "record.sqlite"
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory):
+    """A record with a pupil and 200 attempts, closed; tests get copies of it."""
+    file = tmp_path_factory.mktemp("filled") / "record.sqlite"
     with Record.open(file) as record:
         nella = record.pupils.add("Nella")
         record.attempts.keep_many(
             [attempt(nella.id, "b", written=ink(points=200, seed=seed)) for seed in range(200)]
         )
     return file
+
+
+@pytest.fixture
+def file(filled, tmp_path):
+    """The record of one test."""
+    return Path(shutil.copy(filled, tmp_path / "record.sqlite"))
 
 
 def assert_refused(file, error, words):

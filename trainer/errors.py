@@ -71,6 +71,10 @@ class BrokenRecordError(RecordError):
     """A file that is damaged, or that is not a record."""
 
 
+def pass_over(damaged: BrokenRecordError) -> None:
+    """For what is damaged in a record and is told of elsewhere: on the pupil's page, beside all the rest."""
+
+
 class ReadOnlyError(RecordError):
     """A file or folder that cannot be written."""
 

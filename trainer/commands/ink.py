@@ -22,7 +22,7 @@ from trainer.commands.options import (
     with_location,
 )
 from trainer.commands.parsing import Group
-from trainer.errors import BrokenRecordError, UsageError
+from trainer.errors import BrokenRecordError, UsageError, pass_over
 from trainer.language import listed, sentence, text
 
 if TYPE_CHECKING:
@@ -184,10 +184,8 @@ def _new(
             owners = who_has(attempt, record.attempts.written_at(attempt.letter, attempt.at))
         else:
             if attempt.letter not in own:
-                unreadable: list[object] = []  # nothing can be the same as these
-                own[attempt.letter] = list(
-                    record.attempts.find(pupil.id, attempt.letter, on_damage=unreadable.append)
-                )
+                attempts_here = record.attempts.find(pupil.id, attempt.letter, on_damage=pass_over)
+                own[attempt.letter] = list(attempts_here)
             owners = who_has(attempt, own[attempt.letter])
         if pupil.id not in owners:
             new.append(attempt)

@@ -79,15 +79,12 @@ def from_uploads(uploads: Sequence[tuple[str, IO[bytes]]]) -> dict[str, bytes]:
 
 def _from_zip(content: bytes, name: str) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            for entry in bundle.entries(archive, name, MOST_FILES):
-                if place := _place(entry.filename):
-                    _once(place, files, name)
-                    files[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
-                    _together(files, name)
-    except bundle.UNREADABLE as error:
-        raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
+    with bundle.opened(content, name) as archive:
+        for entry in bundle.entries(archive, name, MOST_FILES):
+            if place := _place(entry.filename):
+                _once(place, files, name)
+                files[place] = bundle.read_entry(archive, entry, name, LARGEST_FILE)
+                _together(files, name)
     return _checked(files, name)
 
 

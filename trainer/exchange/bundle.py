@@ -8,7 +8,8 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import PurePosixPath
 from typing import IO
 
@@ -26,7 +27,7 @@ SMALL = 64 * 1024
 MOST_ENTRIES = 100
 """A set has 14 files at most; some systems put as many of their own beside them."""
 
-UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError)
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError)
 """What is raised for a broken zip; the last is zipfile's own, for a way of packing that it does not know."""
 
 _ENCRYPTED = 0x1
@@ -45,13 +46,20 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
 
     Raises RosterError for what is no zip, holds a wanted file twice, or is made to do harm.
     """
+    with opened(content, name) as archive:
+        every = entries(archive, name)
+        return {
+            base: read_entry(archive, entry, name) for base, entry in _chosen(every, wanted, name).items()
+        }
+
+
+@contextmanager
+def opened(content: bytes, name: str) -> Iterator[zipfile.ZipFile]:
+    """A zip to be read from. Raises RosterError where it is broken, as it is opened and while it is read."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            every = entries(archive, name)
-            return {
-                base: read_entry(archive, entry, name) for base, entry in _chosen(every, wanted, name).items()
-            }
-    except UNREADABLE as error:
+            yield archive
+    except _UNREADABLE as error:
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
 
 

@@ -11,7 +11,7 @@ from datetime import datetime
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.errors import PupilError, RecordError
+from trainer.errors import PupilError, RecordError, pass_over
 from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
@@ -54,10 +54,7 @@ class Storage:
             if pupil is None or pupil.archived:
                 return False
         session.pupil = pupil or self.record.pupils.add(text("practice.cards.guest"))
-        damaged: list[object] = []  # for the teacher, on the desk; the child practices all the same
-        session.history = list(
-            self.record.attempts.find(session.pupil.id, ink=False, on_damage=damaged.append)
-        )
+        session.history = list(self.record.attempts.find(session.pupil.id, ink=False, on_damage=pass_over))
         if self.alphabet_of is not None:
             session.alphabet = self.alphabet_of(session.pupil.group)
         planned = self.record.plans.for_pupil(session.pupil.id)

@@ -11,9 +11,13 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import Level, level
+from trainer.desk.pages import evidence
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.language import day_words, letter_words, text
 from trainer.teaching import LetterFigures, teaching_order
+
+LOOKED_AT = 12
+"""Attempts at a letter among which the last one with ink is looked for."""
 
 SIZE = 110
 """Height of a letter in px."""
@@ -44,9 +48,7 @@ def readable(pupil: Pupil) -> str:
 
 def _row(line: LetterFigures, pupil: Pupil, alphabet: Alphabet) -> dict[str, Any]:
     """A letter as it is taught, and as it was written last; both are left out where they are gone."""
-    damaged: list[object] = []  # the pupil's page tells of them
-    latest = desk().record.attempts.latest(pupil.id, line.letter, on_damage=damaged.append)
-    attempt = next((each for each in latest if each.finished and each.ink.traces), None)
+    attempt = evidence.latest_with_ink(pupil, line.letter, lambda attempt: attempt.finished, n=LOOKED_AT)
     letter = alphabet.get(line.letter)
     model: Markup | str = ""
     if letter is not None:

@@ -15,6 +15,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
+from trainer.errors import pass_over
 from trainer.language import (
     clock_words,
     day_words,
@@ -51,9 +52,8 @@ ink is as large (see `replay.SCALE`)."""
 
 def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
     """A letter's history in words; under the least number of tries nothing is concluded."""
-    damaged: list[object] = []  # told of where the attempts themselves are shown
     latest = desk().record.attempts.latest(
-        pupil.id, line.letter, n=LAST_TRIES, ink=False, on_damage=damaged.append
+        pupil.id, line.letter, n=LAST_TRIES, ink=False, on_damage=pass_over
     )
     tries = [attempt.outcome for attempt in reversed(latest) if is_try(attempt)]
     low, high = line.likely

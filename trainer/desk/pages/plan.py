@@ -18,6 +18,7 @@ from trainer.desk.pages import query, reasons
 from trainer.desk.pages.messages import offer_undo
 from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
+from trainer.errors import pass_over
 from trainer.language import day_words, letter_words, listed, text
 from trainer.record import ADDED_FOR
 from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order
@@ -208,8 +209,7 @@ def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[
     if whose.pupil is None:
         summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
         return reasons.of_group(summary, order, today)
-    damaged: list[object] = []  # the pupil's page tells of them
-    attempts = record.attempts.find(whose.pupil.id, ink=False, on_damage=damaged.append)
+    attempts = record.attempts.find(whose.pupil.id, ink=False, on_damage=pass_over)
     summary = record.figures.summary(pupil=whose.pupil.id)
     return reasons.of_pupil(attempts, summary, order, today, own_name)
 

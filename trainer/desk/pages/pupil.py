@@ -63,7 +63,9 @@ def large(number: int, attempt: int) -> str:
         "pupil/large.html",
         pupil=pupil,
         attempt=kept_attempt,
-        heading=text("pupil.large.heading", letter=said, step=text(f"pupil.step.{kept_attempt.step}")),
+        heading=text(
+            "pupil.attempt.heading", letter=kept_attempt.letter, step=text(f"pupil.step.{kept_attempt.step}")
+        ),
         stage=replay.stage(
             kept_attempt.ink,
             alphabet.guide,

@@ -1,12 +1,12 @@
 import sqlite3
 from contextlib import closing
 from datetime import datetime
-from functools import partial
 
 import pytest
 from sqlalchemy import inspect
 
 from strokes.kinds import Kind
+from tests.trainer.older import made_before
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_counters import rows
@@ -125,10 +125,7 @@ def test_a_record_of_the_first_tables_is_counted_when_it_is_opened(tmp_path):
 
 def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_counts(place, monkeypatch):
     """What it holds has none that was mended; what comes then is counted with it."""
-    with monkeypatch.context() as then:
-        before = MIGRATIONS[: MIGRATIONS.index(MENDED)]
-        then.setattr("trainer.record.database.migrate", partial(migrate, steps=before))
-        old = Database(place)
+    old = made_before(MENDED, place, monkeypatch)
     with old.writing() as connection:
         for statement in (
             "INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', FALSE)",
@@ -153,10 +150,7 @@ def test_a_record_kept_before_anything_was_mended_keeps_its_verdicts_and_its_cou
 
 
 def test_an_older_record_gives_no_number_twice_from_now_on(place, monkeypatch):
-    with monkeypatch.context() as then:
-        before = MIGRATIONS[: MIGRATIONS.index(NUMBERS)]
-        then.setattr("trainer.record.database.migrate", partial(migrate, steps=before))
-        old = Database(place)
+    old = made_before(NUMBERS, place, monkeypatch)
     with old.writing() as connection:
         # so older versions noted it themselves; a server did not need it
         connection.exec_driver_sql("INSERT INTO setting VALUES ('last erased pupil', '7')")

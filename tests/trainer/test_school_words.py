@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 import pytest
 
+from tests.trainer.older import made_before
 from trainer.errors import WordError
 from trainer.record import tables
-from trainer.record.database import Database
-from trainer.record.migrations import MIGRATIONS, WORDS, migrate
+from trainer.record.migrations import WORDS
 from trainer.record.record import Record
 from trainer.record.words import MOST_WORDS
 from trainer.wordbank import (
@@ -80,10 +78,7 @@ def test_what_a_group_was_taught_is_kept_for_it_alone_and_goes_with_it(record: R
 
 
 def test_a_record_kept_before_there_were_words_is_opened_and_keeps_its_plans(place, monkeypatch) -> None:
-    with monkeypatch.context() as then:
-        before = MIGRATIONS[: MIGRATIONS.index(WORDS)]
-        then.setattr("trainer.record.database.migrate", partial(migrate, steps=before))
-        old = Database(place)
+    old = made_before(WORDS, place, monkeypatch)
     with old.writing() as connection:
         connection.execute(tables.plan.insert().values(class_group="Quay", place=0, letter="h"))
     old.close()

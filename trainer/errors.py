@@ -10,6 +10,7 @@
     ├── AudioError              a recording that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
+        ├── MovedRecordError    it was moved elsewhere, or is being moved in and is not whole yet
         ├── BrokenRecordError   damaged, or not a record at all
         ├── ReadOnlyError       its file or folder cannot be written
         ├── DiskFullError       there is no room for more
@@ -65,6 +66,10 @@ class RecordError(TrainerError):
 
 class NewerRecordError(RecordError):
     """A record that was written by a newer version of the program."""
+
+
+class MovedRecordError(RecordError):
+    """A record that was moved to another place, or that is being moved in and is not whole yet."""
 
 
 class BrokenRecordError(RecordError):

@@ -19,6 +19,7 @@ from trainer.commands.plan import plan
 from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
+from trainer.commands.record import record
 from trainer.commands.settings import settings
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
@@ -63,7 +64,21 @@ def trainer(context: click.Context) -> int | None:
     return context.invoke(practice) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
+for command in (
+    practice,
+    desk,
+    summary,
+    pupil,
+    plan,
+    words,
+    alphabet,
+    voice,
+    settings,
+    recheck,
+    ink,
+    record,
+    demo,
+):
     trainer.add_command(command)
 
 

@@ -18,6 +18,7 @@ from trainer.language.wording import (
     listed,
     seen_words,
     sentence,
+    size_words,
     sound_words,
     teaching_words,
 )
@@ -34,6 +35,7 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "size_words",
     "sound_words",
     "spoken",
     "teaching_words",

@@ -4,7 +4,8 @@ In go pupils, attempts with their ink and verdicts, and what a teacher sets, not
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
 `pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures` and
-`erasure`.
+`erasure`. What looks after a whole record takes its place: `inspection`, `backup` and `moving`, which are
+imported when they are asked for.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -26,6 +27,11 @@ samples of names, remarks and ink. Its write-ahead log, its logs and its backups
 runs the server. Ink past its time goes likewise, when a record is opened and two days of writing agree about
 today: one start with a wrong clock erases nothing. No number is ever given again: a window or a page may
 still mean the erased pupil, note or attempt.
+
+**What looks after a whole record works from `tables.metadata`**: a new table is backed up, moved and looked
+through without a word. Whoever replaces a record is alone with it: SQLite's exclusive lock there, every table
+locked and no other connection here. A record that was moved is sealed by triggers, so that older versions of
+the program write nothing there either, and a mark among the migrations keeps them from opening it.
 
 **Counts are kept with every attempt**, in its own transaction, by pupil, letter and day: the desk adds
 up days, never attempts. A change counts the days it touched anew, by the same SQL that counts the whole
@@ -55,4 +61,7 @@ __all__ = [
     "REASON_LENGTH",
     "Holdings",
     "Record",
+    "backup",
+    "inspection",
+    "moving",
 ]

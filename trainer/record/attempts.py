@@ -147,6 +147,12 @@ class Attempts:
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
 
+    def between(self, first: int, last: int, *, on_damage: OnDamage) -> Iterator[Attempt]:
+        """The attempts with numbers from the one to the other, with their ink; damaged ones as in `find`."""
+        number = tables.attempt.c.id
+        query = _chosen(None, None, None).where(number.between(first, last)).order_by(number)
+        yield from self._read(query, ink=True, on_damage=on_damage)
+
     def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
         """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""
         first = moment.replace(microsecond=moment.microsecond // 1000 * 1000)

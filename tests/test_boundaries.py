@@ -97,6 +97,7 @@ TRAINER = [
     *(
         "errors",
         "places",
+        "log",
         "atomic_file",
         "attempt",
         "ink_codec",

@@ -14,6 +14,7 @@ RECORD = "record.sqlite"
 LETTERS = "letters"
 SHARED = "shared"
 SPEECH = "speech"
+BACKUPS = "backups"
 
 
 def data_folder(chosen: Path | None = None) -> Path:

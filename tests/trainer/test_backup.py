@@ -22,7 +22,7 @@ from trainer.errors import (
     RecordError,
 )
 from trainer.places import is_address
-from trainer.record.backup import back_up, back_up_daily, last_backup, look_into, restore
+from trainer.record.backup import back_up, back_up_daily, look_into, restore
 from trainer.record.moving import move
 from trainer.record.record import Record
 
@@ -54,9 +54,9 @@ def test_a_backup_holds_all_and_only_its_owner_may_read_it(filled, tmp_path):
     assert made.size == (tmp_path / "copy.sqlite").stat().st_size
     assert (tmp_path / "copy.sqlite").stat().st_mode & 0o077 == 0 or os.name != "posix"
     with Record.open(filled, now=MONDAY) as record:
-        assert last_backup(record.settings) == made
+        assert record.upkeep.last_backup == made
         record.settings.set("last backup", "yesterday")
-        assert last_backup(record.settings) is None
+        assert record.upkeep.last_backup is None
     assert not [name for name in names(tmp_path) if ".part" in name]
 
 

@@ -11,6 +11,7 @@ from strokes.errors import StrokesError
 from trainer.commands.alphabet import alphabet
 from trainer.commands.demo import demo
 from trainer.commands.desk import desk
+from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
@@ -77,6 +78,7 @@ for command in (
     recheck,
     ink,
     record,
+    doctor,
     demo,
 ):
     trainer.add_command(command)

@@ -13,6 +13,7 @@ from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, WindowOptions, window_options, with_location
 from trainer.commands.parsing import Command
 from trainer.language import text
+from trainer.log import keeping_log
 
 if TYPE_CHECKING:
     from trainer.record import Record
@@ -38,14 +39,15 @@ def open_window(
     """Run the practice window until it is left. Gives back the exit code."""
     from trainer.practice import run
 
-    run(
-        open_record,
-        lambda: location.alphabets().of().alphabet,
-        alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
-        to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
-        fullscreen=window["fullscreen"],
-        size=window["size"],
-        motion=not window["still"],
-        speech=places.speech_folder(location.data),
-    )
+    with keeping_log(places.data_folder(location.data), "practice"):
+        run(
+            open_record,
+            lambda: location.alphabets().of().alphabet,
+            alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
+            to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
+            fullscreen=window["fullscreen"],
+            size=window["size"],
+            motion=not window["still"],
+            speech=places.speech_folder(location.data),
+        )
     return 0

@@ -5,6 +5,7 @@ What waits is offered to the record again with the next attempt, and once more w
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from datetime import datetime
 
@@ -16,6 +17,8 @@ from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
 from trainer.teaching import planned_letters
+
+_log = logging.getLogger(__name__)
 
 
 class Storage:
@@ -73,6 +76,9 @@ class Storage:
                 self.record.attempts.keep(self.waiting[0])
             except PupilError:
                 self._forget(self.waiting[0].pupil)
+            except RecordError:
+                _log.info("letters wait, as the record did not take them", exc_info=True)
+                raise
             else:
                 del self.waiting[0]
 
@@ -89,6 +95,7 @@ class Storage:
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
+            _log.info("a stroke waits, as the record did not take it", exc_info=True)
             if len(ink):
                 self._waiting_draft = Attempt(None, pupil.id, letter, step, began, ink, finished=False)
 

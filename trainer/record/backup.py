@@ -28,9 +28,11 @@ from trainer.errors import (
 from trainer.places import is_address
 from trainer.record import mappers, tables
 from trainer.record.database import Database, last_number, number_after, numbered_tables
+from trainer.record.record import Record
 from trainer.record.rows import copy_rows, counts, is_empty, replace_rows
-from trainer.record.settings import VALUE_LENGTH, Settings
+from trainer.record.settings import Settings
 from trainer.record.sqlite import Progress, SQLite, check_header, look_through, read_file
+from trainer.record.upkeep import Backup, Upkeep
 
 PART = ".part"
 """Ends the name of a file that is not whole yet."""
@@ -38,20 +40,8 @@ PART = ".part"
 _SIDES = ("", "-journal", "-wal", "-shm")
 """What SQLite puts behind the name of a file for those beside it."""
 
-_LAST = "last backup"
-"""The setting that says when the last backup was made, how large it was, and where it lies."""
-
 _OF_A_DAY = re.compile(r"record-\d{4}-\d{2}-\d{2}\.sqlite")
 """The names of daily backups."""
-
-
-@dataclass(frozen=True)
-class Backup:
-    """A backup: when it was made, its bytes, and its file; the file's path may be cut at its front."""
-
-    at: datetime
-    size: int
-    file: str
 
 
 @dataclass(frozen=True)
@@ -82,24 +72,34 @@ def room_for(place: Path | str, file: Path) -> tuple[int, int]:
         return database.size(), shutil.disk_usage(there).free
 
 
+@contextmanager
+def _opened(place: Path | str | Record) -> Iterator[Database]:
+    """The database of a record that is open, or that lies at a place."""
+    if isinstance(place, Record):
+        yield place.database
+        return
+    with closing(existing(place)) as database:
+        yield database
+
+
 def back_up(place: Path | str, file: Path, *, now: datetime, progress: Progress = quietly) -> Backup:
     """Write a backup of a record into a new file, which its owner alone may read.
 
     Other windows may go on writing: it holds the record of one moment. It counts once it was opened and
     looked through whole. Raises RecordError or PlaceError, and then nothing is left of it.
     """
-    with closing(existing(place)) as database:
+    with _opened(place) as database:
         return _back_up(database, file, now, progress)
 
 
 def back_up_daily(
-    place: Path | str, folder: Path, days: int, *, now: datetime, progress: Progress = quietly
+    place: Path | str | Record, folder: Path, days: int, *, now: datetime, progress: Progress = quietly
 ) -> tuple[Backup, tuple[Path, ...]]:
     """Write today's backup into a folder, over one of today, and erase all but those of the last `days`.
 
     Gives back the files that were erased too. Files of other names are left alone.
     """
-    with closing(existing(place)) as database, _naming(folder):
+    with _opened(place) as database, _naming(folder):
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         for left in folder.glob(f"*{PART}*"):  # of a backup that was killed on another day
             if _OF_A_DAY.match(left.name):
@@ -110,14 +110,6 @@ def back_up_daily(
         for file in by_day[:-days]:
             file.unlink()
     return backup, tuple(by_day[:-days])
-
-
-def last_backup(settings: Settings) -> Backup | None:
-    """The last backup that was made of a record; None where none was, or where what was noted is damaged."""
-    at, _, rest = (settings.get(_LAST) or "").partition(" ")
-    size, _, file = rest.partition(" ")
-    moment = mappers.moment_or_none(at)
-    return Backup(moment, int(size), file) if moment and size.isdecimal() else None
 
 
 def look_into(file: Path, folder: Path, *, progress: Progress = quietly) -> Contents:
@@ -174,10 +166,9 @@ def _back_up(
         _copy_into(part, database, progress)
         look_through(part)
     backup = Backup(now, file.stat().st_size, str(file.resolve()))
-    noted = f"{mappers.stamp(now)} {backup.size} "
     # The backup is there; a window that holds the record for long does not undo it.
     with suppress(BusyError, ReadOnlyError):
-        Settings(database).set(_LAST, noted + backup.file[-(VALUE_LENGTH - len(noted)) :])
+        Upkeep(database, Settings(database)).note_backup(backup)
     return backup
 
 

@@ -59,6 +59,9 @@ class Store(Protocol):
     def unseal(self, connection: Connection) -> None:
         """Allow changes again."""
 
+    def name(self, connection: Connection) -> str:
+        """Which database it is, with its version."""
+
     def faults(self, connection: Connection) -> Sequence[str]:
         """What is wrong with the database's own files, in its words."""
 

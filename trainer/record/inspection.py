@@ -30,7 +30,11 @@ from trainer.record.backup import existing, keep_as_it_is, quietly
 from trainer.record.counters import COUNTERS, recount
 from trainer.record.database import Database
 from trainer.record.kept_ink import PAGE
+from trainer.record.marks import is_mark, names
+from trainer.record.migrations import MIGRATIONS
+from trainer.record.settings import Settings
 from trainer.record.sqlite import Progress
+from trainer.record.upkeep import Backup, Upkeep
 
 
 class Trouble(Enum):
@@ -55,6 +59,35 @@ class Fault:
     where: str = ""
     reason: str = ""
     mendable: bool = False
+
+
+@dataclass(frozen=True)
+class State:
+    """What a record is from outside: its place, its bytes and those that are free, its steps and backup."""
+
+    place: str
+    database: str
+    size: int
+    room: int | None
+    steps: int
+    last_step: str
+    faults: tuple[str, ...]
+    last_backup: Backup | None
+
+
+def state(place: Path | str) -> State:
+    """The state of a record, without a look at what children wrote. Raises RecordError."""
+    with closing(existing(place, marked=True)) as database:
+        with database.reading() as connection:
+            faults = tuple(database.store.faults(connection))
+            noted, database_name = names(connection), database.store.name(connection)
+        steps = [step.name for step in MIGRATIONS if step.name in noted] + [*filter(is_mark, noted)]
+        upkeep = Upkeep(database, Settings(database))
+        return State(
+            *(database.place, database_name, upkeep.size, database.room(), len(steps), steps[-1]),
+            faults,
+            upkeep.last_backup,
+        )
 
 
 def check(place: Path | str, *, progress: Progress = quietly) -> tuple[Fault, ...]:

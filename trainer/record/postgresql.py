@@ -182,6 +182,10 @@ class PostgreSQL:
         """Allow changes again."""
         connection.exec_driver_sql(f"DROP FUNCTION IF EXISTS {_SEAL}() CASCADE")
 
+    def name(self, connection: Connection) -> str:
+        """Which database it is, with its version."""
+        return f"PostgreSQL {connection.exec_driver_sql('SHOW server_version').scalar_one()}"
+
     def faults(self, _: Connection) -> Sequence[str]:
         """The server minds its own files."""
         return ()

@@ -123,6 +123,10 @@ class SQLite:
         for name in connection.exec_driver_sql(sealing, (len(_SEAL), _SEAL)).scalars().all():
             connection.exec_driver_sql(f"DROP TRIGGER {name}")
 
+    def name(self, connection: Connection) -> str:
+        """Which database it is, with its version."""
+        return f"SQLite {connection.exec_driver_sql('SELECT sqlite_version()').scalar_one()}"
+
     def faults(self, connection: Connection) -> Sequence[str]:
         """What is wrong with the file itself, in SQLite's words."""
         said = connection.exec_driver_sql("PRAGMA integrity_check").scalars().all()

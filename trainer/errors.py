@@ -23,6 +23,9 @@ A record that cannot be used is left as it is.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeAlias
+
 
 class TrainerError(Exception):
     """The root of the tree; catch it to catch everything this package raises on purpose."""
@@ -74,6 +77,10 @@ class MovedRecordError(RecordError):
 
 class BrokenRecordError(RecordError):
     """A file that is damaged, or that is not a record."""
+
+
+OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
+"""What is told of a row that cannot be read, so that it costs only itself."""
 
 
 def pass_over(damaged: BrokenRecordError) -> None:

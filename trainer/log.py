@@ -40,7 +40,7 @@ def keeping_log(data_folder: Path, name: str) -> Iterator[None]:
     for each in handlers:
         logger.addHandler(each)
     try:
-        logger.info("%s begins", name)
+        logger.info("it begins")
         yield
     except Exception:
         logger.info("it ended by an error", exc_info=True)

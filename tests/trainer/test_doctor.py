@@ -38,7 +38,7 @@ def test_versions_the_screen_the_record_and_the_log_are_told_and_no_child(said, 
     assert text("record.doctor.sound") in lines
     assert text("record.doctor.steps", count=len(MIGRATIONS), last=MIGRATIONS[-1].name) in lines
     assert f"The record: ~/{RECORD}, SQLite 3." in lines
-    assert "trainer: … begins" in lines
+    assert "trainer: it begins" in lines
     assert not [name for name in ("Nella", "Ábel", "Quay", "holds the pen", str(tmp_path)) if name in lines]
 
 

@@ -6,17 +6,17 @@ finished attempt. After a crash it stays, as an attempt that was broken off.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
-from typing import Any, TypeAlias
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
-from trainer.errors import BrokenRecordError
+from trainer.errors import OnDamage
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
 from trainer.record.database import Database, inserted, numbered
@@ -29,10 +29,6 @@ _COLUMNS = (
     tables.overruling.c.reason,
     tables.overruling.c.at.label("overruled_at"),
 )
-
-
-OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
-"""What is told of an attempt that cannot be read, so that it costs only itself."""
 
 
 @dataclass(frozen=True)
@@ -204,14 +200,10 @@ class Attempts:
             rows = connection.execute(chosen).all()
             findings = findings_of(connection, tables.finding.c.attempt.in_(ids))
         for row in rows:
-            try:
-                with self._database.naming_attempt(row.id):
-                    attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
-            except BrokenRecordError as error:
-                if on_damage is None:
-                    raise
-                on_damage(error)
-            else:
+            attempt_read = None
+            with self._database.naming_attempt(row.id, on_damage):
+                attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
+            if attempt_read is not None:
                 yield attempt_read
 
 

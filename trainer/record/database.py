@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Engine, Table, delete, event, func, insert, s
 from sqlalchemy import text as sql
 from sqlalchemy.exc import DBAPIError
 
-from trainer.errors import BrokenRecordError, MovedRecordError, NewerRecordError, RecordError
+from trainer.errors import BrokenRecordError, MovedRecordError, NewerRecordError, OnDamage, RecordError
 from trainer.places import is_address
 from trainer.record.marks import is_mark, mark_as_gone, refuse_marked, unmark
 from trainer.record.migrations import LAST_ERASED, MIGRATIONS, applied, migrate
@@ -168,16 +168,22 @@ class Database:
             self.store.scrub(touched, PATIENCE)
 
     @contextmanager
-    def naming(self, row: str) -> Iterator[None]:
-        """Let the ValueError of a damaged row come out as BrokenRecordError that names it: `attempt 17`."""
+    def naming(self, row: str, on_damage: OnDamage | None = None) -> Iterator[None]:
+        """Let the ValueError of a damaged row come out as BrokenRecordError that names it: `attempt 17`.
+
+        Where somebody is to be told `on_damage`, nothing is raised, and the row costs only itself.
+        """
         try:
             yield
         except (ValueError, TypeError) as error:
-            raise BrokenRecordError(f"{self.place}: {row} is damaged: {error}") from error
+            damage = BrokenRecordError(f"{self.place}: {row} is damaged: {error}")
+            if on_damage is None:
+                raise damage from error
+            on_damage(damage)
 
-    def naming_attempt(self, attempt: int) -> AbstractContextManager[None]:
+    def naming_attempt(self, attempt: int, on_damage: OnDamage | None = None) -> AbstractContextManager[None]:
         """`naming` for an attempt, by its number."""
-        return self.naming(f"attempt {attempt}")
+        return self.naming(f"attempt {attempt}", on_damage)
 
     def _prepare(self, *, marked: bool, migrates: bool) -> None:
         with self.reading() as connection:

@@ -16,7 +16,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Hand
 from strokes.report import Finding
-from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
+from trainer.attempt import Attempt, Note, Overruling, PastVerdict, Pupil, Step, Verdict
 from trainer.ink_codec import pack, unpack
 from trainer.record import tables
 
@@ -57,6 +57,12 @@ def day_of(moment: datetime) -> str:
 def pupil_from(row: Row[Any]) -> Pupil:
     """A pupil from its row."""
     return Pupil(row.id, row.name, row.card, cast("Hand | None", row.hand), row.class_group, row.archived)
+
+
+def note_from(row: Row[Any]) -> Note:
+    """A note from its row. Raises ValueError for a damaged one."""
+    _must_be(row, str, "said")
+    return Note(row.id, moment(row.at), row.said)
 
 
 def attempt_row(attempt: Attempt) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from trainer.desk.desk import desk
 from trainer.desk.mastery import Level, level
 from trainer.desk.pages import evidence
 from trainer.desk.pictures.svg import ink_svg, letter_svg
+from trainer.errors import pass_over
 from trainer.language import day_words, letter_words, text
 from trainer.teaching import LetterFigures, teaching_order
 
@@ -34,6 +35,7 @@ def readable(pupil: Pupil) -> str:
     for line in lines:
         stands = level(line.lately_formed, line.lately) if line.enough else Level.FEW
         lists[_LISTS.get(stands, "few")].append(line.letter)
+    notes = record.notes.find(pupil.id, on_damage=pass_over)  # record.json beside it tells of damaged ones
     return render_template(
         "classlist/family_copy.html",
         pupil=pupil,
@@ -42,7 +44,7 @@ def readable(pupil: Pupil) -> str:
         last=day_words(summary.last, year=True) if summary.last else "",
         lists=lists,
         rows=[_row(line, pupil, alphabet) for line in lines],
-        notes=[(day_words(note.at, year=True), note.text) for note in record.notes.find(pupil.id)],
+        notes=[(day_words(note.at, year=True), note.text) for note in notes],
     )
 
 

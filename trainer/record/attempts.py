@@ -144,10 +144,10 @@ class Attempts:
         return next(self._read(query, ink=True), None)
 
     def between(self, first: int, last: int, *, on_damage: OnDamage) -> Iterator[Attempt]:
-        """The attempts with numbers from the one to the other, with their ink; damaged ones as in `find`."""
+        """The attempts with numbers from `first` to `last`, without ink; damaged ones as in `find`."""
         number = tables.attempt.c.id
         query = _chosen(None, None, None).where(number.between(first, last)).order_by(number)
-        yield from self._read(query, ink=True, on_damage=on_damage)
+        yield from self._read(query, ink=False, on_damage=on_damage)
 
     def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
         """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""

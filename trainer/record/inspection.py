@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from enum import Enum
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +19,14 @@ from sqlalchemy import (
     delete,
     func,
     select,
+    tuple_,
     type_coerce,
     update,
 )
 from sqlalchemy.types import NullType
 
 from trainer.errors import BrokenRecordError
+from trainer.ink_codec import unpack
 from trainer.record import mappers, tables
 from trainer.record.attempts import Attempts
 from trainer.record.backup import existing, keep_as_it_is, quietly
@@ -35,6 +38,9 @@ from trainer.record.migrations import MIGRATIONS
 from trainer.record.settings import Settings
 from trainer.record.sqlite import Progress
 from trainer.record.upkeep import Backup, Upkeep
+
+INK = "ink"
+"""The name of the columns that hold packed ink."""
 
 
 class Trouble(Enum):
@@ -52,13 +58,16 @@ class Trouble(Enum):
 class Fault:
     """One fault: where it is, what the database or the reader says of it, and whether mending takes it away.
 
-    `where` is a table with a key or with a number of rows, or the number of an attempt.
+    `where` is a table with a key or with a number of rows; of ink that cannot be read, `table` and `key` say
+    where it lies.
     """
 
     trouble: Trouble
     where: str = ""
     reason: str = ""
     mendable: bool = False
+    table: str = ""
+    key: tuple[object, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -105,15 +114,17 @@ def mend(place: Path | str, faults: Collection[Fault], copy: Path, *, progress: 
     It counts anew, erases rows that hang on nothing, builds indexes anew, and takes out ink that nobody can
     read; the verdicts on it stay.
     """
-    unreadable = [int(fault.where) for fault in faults if fault.trouble is Trouble.INK]
+    unreadable = [fault for fault in faults if fault.trouble is Trouble.INK and fault.mendable]
     with closing(existing(place)) as database:
         keep_as_it_is(database, copy, progress)
         with database.writing(durable=True, unhurried=True) as connection:
             database.store.build_indexes(connection)
             for table, lost in _lost_rows():
                 connection.execute(delete(table).where(lost))
-            attempt = tables.attempt
-            connection.execute(update(attempt).where(attempt.c.id.in_(unreadable)).values(ink=None))
+            for fault in unreadable:
+                table = tables.metadata.tables[fault.table]
+                row = tuple_(*table.primary_key) == tuple_(*fault.key)
+                connection.execute(update(table).where(row).values({INK: None}))
             recount(connection)
 
 
@@ -123,12 +134,13 @@ def _faults(database: Database, progress: Progress) -> Iterator[Fault]:
             # an index can be built anew from its table, and nothing else can
             yield Fault(Trouble.FILE, reason=reason, mendable=" index " in reason)
         for table, lost in _lost_rows():
-            if count := connection.scalar(select(func.count()).select_from(table).where(lost)):
-                yield Fault(Trouble.LOST, f"{table.name}: {count}", mendable=True)
+            if number := connection.scalar(select(func.count()).select_from(table).where(lost)):
+                yield Fault(Trouble.LOST, f"{table.name}: {number}", mendable=True)
         if connection.dialect.name == "sqlite":  # it keeps whatever is put into a column
             yield from _values(connection)
         yield from _moments(connection)
-    yield from _attempts(database, progress)
+        yield from _inks(connection, progress)
+    yield from _attempts(database)
     yield from _counts(database)
 
 
@@ -172,17 +184,30 @@ def _of_row(table: Table, key: Sequence[object], column: ColumnElement[Any]) -> 
     return Fault(Trouble.VALUE, f"{table.name} {', '.join(map(str, key))}", str(column.key))
 
 
-def _attempts(database: Database, progress: Progress) -> Iterator[Fault]:
-    """Attempts that cannot be read, and ink that cannot be."""
+def _inks(connection: Connection, progress: Progress) -> Iterator[Fault]:
+    """Ink that cannot be read, of whatever was written."""
+    written = [table for table in tables.metadata.sorted_tables if INK in table.c]
+    total = sum(connection.scalar(select(func.count(table.c[INK]))) or 0 for table in written)
+    done = count(1)
+    for table in written:
+        query = _rows_where(table, table.c[INK].is_not(None)).add_columns(table.c[INK])
+        for *key, ink in connection.execute(query.execution_options(yield_per=PAGE)):
+            try:
+                unpack(ink)
+            except ValueError as error:
+                where, mendable = f"{table.name} {', '.join(map(str, key))}", bool(table.c[INK].nullable)
+                yield Fault(Trouble.INK, where, str(error), mendable, table.name, tuple(key))
+            progress(next(done), total)
+
+
+def _attempts(database: Database) -> Iterator[Fault]:
+    """Attempts that cannot be read."""
     attempts, damaged = Attempts(database), list[BrokenRecordError]()
     with database.reading() as connection:
         numbers = connection.scalars(select(tables.attempt.c.id).order_by(tables.attempt.c.id)).all()
     for first in range(0, len(numbers), PAGE):
         page = numbers[first : first + PAGE]
-        for attempt in attempts.between(page[0], page[-1], on_damage=damaged.append):
-            if attempt.unreadable:
-                yield Fault(Trouble.INK, str(attempt.id), attempt.unreadable, mendable=True)
-        progress(first + len(page), len(numbers))
+        list(attempts.between(page[0], page[-1], on_damage=damaged.append))
     yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
 
 

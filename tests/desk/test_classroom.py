@@ -16,11 +16,12 @@ from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
-from trainer.desk.mastery import Level, class_letters, level, mark
+from trainer.desk.mastery import mark
 from trainer.desk.pages import date_range
 from trainer.desk.pages.classroom import WEEKS, Cell, Row, ordered
 from trainer.desk.pictures import trend
 from trainer.record.record import Record
+from trainer.teaching import Level, class_letters, level
 from trainer.teaching.summary import LetterFigures, Week
 
 SVG = "{http://www.w3.org/2000/svg}"

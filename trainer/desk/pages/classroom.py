@@ -14,11 +14,22 @@ from strokes.intervals import wilson
 from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import Level, by_letter, level, mark
+from trainer.desk.mastery import mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
 from trainer.language import day_words, kind_name, letter_words, listed, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, LetterFigures, Summary, by_set, teaching_order
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    LATELY,
+    LetterFigures,
+    Level,
+    Summary,
+    by_letter,
+    by_set,
+    level,
+    teaching_order,
+)
 
 page = Blueprint("classroom", __name__)
 

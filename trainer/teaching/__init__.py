@@ -47,7 +47,7 @@ from trainer.teaching.over_time import (
 )
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
-from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
+from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
 
 __all__ = [
@@ -102,6 +102,7 @@ __all__ = [
     "letter_history",
     "letter_saving",
     "level",
+    "monday",
     "name_letters",
     "over_time",
     "own_alphabets",

@@ -96,6 +96,11 @@ class OverTime:
     periods: tuple[Period, ...]
     letters: tuple[LetterOverTime, ...]
 
+    @property
+    def weeks(self) -> int:
+        """How many weeks a period has; the first and the last one may be cut short."""
+        return max(((period.last - period.first).days // 7 + 1 for period in self.periods), default=1)
+
 
 def periods(first: date, last: date) -> tuple[Period, ...]:
     """The weeks from one day to another, both among them; several weeks each where there are too many.

@@ -22,6 +22,7 @@ from trainer.teaching import (
     AGAIN,
     ENOUGH,
     LATELY,
+    TERM,
     LetterFigures,
     Level,
     Summary,
@@ -32,9 +33,6 @@ from trainer.teaching import (
 )
 
 page = Blueprint("classroom", __name__)
-
-WEEKS = 15
-"""How many weeks the chart shows: a term, with a break in it."""
 
 OFTEN = 0.25
 """A finding in this share of a letter's tries is marked in the table: ours, to find it at a glance."""
@@ -134,7 +132,7 @@ def show() -> str:
         kinds=kinds,
         findings=findings,
         often=any(often.is_often for own in findings.values() for often in own.values()),
-        weeks=record.figures.trend(group)[-WEEKS:],
+        weeks=record.figures.trend(group)[-TERM:],
         span=days.said(desk().now().astimezone().date()),
         levels=tuple(Level),
         mark=mark,
@@ -150,7 +148,7 @@ def chart() -> Response:
     """The term as a picture of its own: its styles are not those of a page."""
     record = desk().record
     group = query.group(record.pupils.groups(archived=False))
-    drawn = trend.drawn(record.figures.trend(group)[-WEEKS:])
+    drawn = trend.drawn(record.figures.trend(group)[-TERM:])
     answer = Response(drawn, mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return answer

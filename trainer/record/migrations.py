@@ -327,7 +327,13 @@ NUMBERS = Migration(
     dialect="sqlite",
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS)
+NEWEST = Migration(
+    "what a pupil wrote last",
+    # of all letters: a page of twelve attempts looks at so many, not at all that the pupil ever wrote
+    ("CREATE INDEX attempt_newest ON attempt (pupil, day, at)",),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS, NEWEST)
 
 _TYPES = {
     "sqlite": {

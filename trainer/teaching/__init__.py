@@ -17,13 +17,14 @@ from trainer.teaching import (
     letter_drafts,
     letter_history,
     letter_saving,
+    other_needs,
     own_alphabets,
     own_letters,
     tries,
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
-from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import AGAIN, Gathering, by_pupil
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
+from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families
 from trainer.teaching.group_assignment import Need
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
@@ -35,6 +36,7 @@ from trainer.teaching.letter_sets import (
     teaching_order,
 )
 from trainer.teaching.mastery import ClassLetter, Level, by_letter, class_letters, level
+from trainer.teaching.other_needs import LAST_INK, OtherKind, OtherNeed
 from trainer.teaching.over_time import (
     LONGEST_CHART,
     TERM,
@@ -48,12 +50,13 @@ from trainer.teaching.over_time import (
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
-from trainer.teaching.tries import ENOUGH, LATELY, is_try
+from trainer.teaching.tries import AGAIN, ENOUGH, LATELY, is_try
 
 __all__ = [
     "AGAIN",
     "ENOUGH",
     "LADDER",
+    "LAST_INK",
     "LATELY",
     "LONGEST",
     "LONGEST_CHART",
@@ -71,6 +74,7 @@ __all__ = [
     "Count",
     "Counts",
     "Day",
+    "FamiliesOf",
     "FindingFigures",
     "Gathering",
     "Lately",
@@ -79,15 +83,19 @@ __all__ = [
     "Level",
     "Need",
     "Offer",
+    "OtherKind",
+    "OtherNeed",
     "OverTime",
     "Period",
     "ReadableSettings",
     "Rules",
     "Sight",
     "Standing",
+    "Steadiness",
     "Summary",
     "Used",
     "Week",
+    "Written",
     "alphabet_in",
     "alphabets",
     "by_letter",
@@ -104,6 +112,8 @@ __all__ = [
     "level",
     "monday",
     "name_letters",
+    "no_families",
+    "other_needs",
     "over_time",
     "own_alphabets",
     "own_letters",

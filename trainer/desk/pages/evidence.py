@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -12,13 +12,14 @@ from markupsafe import Markup
 
 from strokes.alphabet import Alphabet
 from strokes.intervals import wilson
+from strokes.kinds import Kind
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
 from trainer.errors import pass_over
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import LATELY, Gathering, Need, by_letter, by_pupil, is_try, tries
+from trainer.teaching import LATELY, Gathering, Need, OtherNeed, by_letter, by_pupil, is_try, tries
 
 LOOKED_AT = 4 * LATELY
 """Attempts at a letter among which the telling one is looked for: the last tries, and traced ones between."""
@@ -53,8 +54,15 @@ def telling_of(pupil: Pupil, needs: Sequence[Need], alphabet: Alphabet) -> Telli
     for need in sorted(needs, key=lambda need: -need.times):
         shows = partial(_shows, need)
         if attempt := latest_with_ink(pupil, need.letter, shows, n=LOOKED_AT):
-            return _shown(Telling(pupil, letters), need, attempt, alphabet)
+            return _shown(Telling(pupil, letters), attempt, (need.kind,), alphabet)
     return Telling(pupil, letters)
+
+
+def telling_other(need: OtherNeed, alphabet: Alphabet) -> Telling:
+    """The latest attempt that shows a need which is not about one movement."""
+    bare = Telling(need.pupil, need.letters)
+    attempt = desk().record.attempts.get(need.attempt) if need.attempt is not None else None
+    return _shown(bare, attempt, (), alphabet) if attempt and attempt.ink.traces else bare
 
 
 def latest_with_ink(
@@ -75,12 +83,13 @@ def _shows(need: Need, attempt: Attempt) -> bool:
     return is_try(attempt) and need.kind in tries.kinds(attempt)
 
 
-def _shown(bare: Telling, need: Need, attempt: Attempt, alphabet: Alphabet) -> Telling:
+def _shown(bare: Telling, attempt: Attempt, shows: Collection[Kind], alphabet: Alphabet) -> Telling:
+    """The attempt with the places of the kinds that it shows."""
     pupil = bare.pupil
     letter = alphabet.get(attempt.letter)
     kinds = [finding.kind for finding in attempt.verdict.findings] if attempt.verdict else []
     every = replay.marks(attempt, replay.formation_of(attempt, letter))
-    telling = [mark for mark, kind in zip(every, kinds, strict=True) if kind is need.kind and not mark.note]
+    telling = [mark for mark, kind in zip(every, kinds, strict=True) if kind in shows and not mark.note]
     marks = [replace(mark, number=number) for number, mark in enumerate(telling, 1)]
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
     return replace(

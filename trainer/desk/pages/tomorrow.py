@@ -24,10 +24,12 @@ from trainer.teaching import (
     ClassLetter,
     Gathering,
     Level,
+    OtherKind,
     Summary,
     by_pupil,
     by_set,
     class_letters,
+    other_needs,
     planned_letters,
     taught_to_all,
     teaching_order,
@@ -88,12 +90,13 @@ def show() -> str:
     added = record.plans.added(today=here)
     groups = record.pupils.groups(archived=False)
     group = query.group(groups)
-    alphabet = desk().alphabet(group)
-    summary = record.figures.summary(group, families=alphabet.families, findings=False)
-    everybody = taught_to_all(alphabet)
+    alphabets = desk().alphabets
+    used = alphabets.used_by([group] if group else groups)
+    order, everybody = teaching_order(*used), taught_to_all(*used)
+    summary = record.figures.summary(group, families=alphabets.families, order=order, findings=False)
     letters = [
         letter
-        for letter in class_letters(summary, teaching_order(alphabet))
+        for letter in class_letters(summary, order)
         if letter.letter in everybody or letter.level is not Level.NONE
     ]
     return render_template(
@@ -102,12 +105,13 @@ def show() -> str:
         groups=groups,
         group=group,
         today=day_words(now, year=True),
-        to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
+        to_mend=alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering, added) for gathering in summary.gather],
         came_of=evidence.came_of(added, summary.pupils),
         motion=record.settings.get("motion", "on"),
         alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
+        other=other(summary),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
         enough=ENOUGH,
@@ -121,6 +125,15 @@ def another_day(summary: Summary) -> list[tuple[Pupil, tuple[str, ...]]]:
     left = by_pupil((*summary.waiting, *summary.alone[ALONE:]))
     letters = [(pupil, tuple(sorted({need.letter for need in needs}))) for pupil, needs in left.items()]
     return sorted(letters, key=lambda waits: (waits[0].name.casefold(), waits[0].group))
+
+
+def other(summary: Summary) -> list[tuple[OtherKind, str, list[tuple[Pupil, str]]]]:
+    """The needs that are not about one movement: each kind with what to do, and each pupil by name."""
+    kinds = [
+        (kind, [(need.pupil, other_needs.words(need)) for need in summary.other if need.kind is kind])
+        for kind in OtherKind
+    ]
+    return [(kind, other_needs.advice(kind), pupils) for kind, pupils in kinds if pupils]
 
 
 @page.post("/gather")

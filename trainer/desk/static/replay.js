@@ -54,12 +54,15 @@ function written(trace, time) {
   return places;
 }
 
-function inkLine(paper, unit) {
-  const line = document.createElementNS(SVG, "polyline");
-  line.setAttribute("class", "replay-line");
-  paper.append(line);
+function inkLine(paper, unit, hollow) {
+  const lines = ["replay-line", ...(hollow ? ["replay-core"] : [])].map((name) => {
+    const line = document.createElementNS(SVG, "polyline");
+    line.setAttribute("class", name);
+    paper.append(line);
+    return line;
+  });
   return (places) => {
-    line.setAttribute("points", places.map((at) => at.map((along) => Number((along * unit).toFixed(2))).join()).join(" "));
+    for (const line of lines) line.setAttribute("points", places.map((at) => at.map((along) => Number((along * unit).toFixed(2))).join()).join(" "));
   };
 }
 
@@ -71,7 +74,8 @@ export class Stage {
     this.unit = Number(svg.dataset.unit);
     this.pen = svg.querySelector("[data-pen]");
     const paper = svg.querySelector("[data-paper]");
-    this.lines = traces.map(() => inkLine(paper, this.unit));
+    const hollow = (svg.dataset.hollow ?? "").split(" ");
+    this.lines = traces.map((_, number) => inkLine(paper, this.unit, hollow.includes(String(number))));
   }
 
   /** Show what is written at `time`, with the pen while it is `playing`; tells which stroke is due. */

@@ -23,7 +23,8 @@ from tests.desk.visitor import TODAY, Browser
 from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import places
-from trainer.attempt import Attempt, Pupil
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.commands import terminal
 from trainer.desk.pages.tomorrow import ALONE, away
 from trainer.record.record import Record
 from trainer.teaching import OtherKind, other_needs, teaching_order
@@ -110,20 +111,39 @@ def test_each_claim_stands_beside_the_latest_attempt_that_shows_it(
     assert f"Of 10 more tries it would show in {low * 10:.0f} to {high * 10:.0f}." in said(shown)
 
 
-def test_what_came_of_a_plan_is_told_while_it_counts(
+def test_what_came_of_a_plan_is_told_with_its_group_and_without_it_when_nobody_needs_it(
     client: Browser, record: Record, pair: tuple[Pupil, Pupil]
 ) -> None:
-    """Also when nobody needs it any more: then no group is there to tell it."""
-    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY)
-    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Not written since then."
-    assert told in said(under(page(client.get("/?group=Jetty")), "came-of"))
-    keep(record, [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (Kind.START,), ())])
-    keep(record, [written(pair[1], "l", days_ago=0)])
-
+    """What was written on the same day before the plan was made is no part of it; traced letters are none."""
+    made = TODAY - timedelta(hours=2)
+    keep(record, [written(pair[0], "b", Kind.DIRECTION, days_ago=3 / 24)])
+    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY, at=made)
     shown = page(client.get("/?group=Jetty"))
-    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 3 of 4."
+    (group,) = groups(shown)
+    assert "Added on 13 Mar, until 20 Mar: Mika b; Nuri b. Not written since then." in said(group)
+    told = "Added on 13 Mar, until 20 Mar: Nuri h. Not written since then."
+    assert told in said(under(shown, "came-of"))
+
+    later = [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (), (Kind.START,), ())]
+    keep(record, [*later, written(pair[1], "l", days_ago=0)])
+    keep(record, [replace(written(pair[1], "b", days_ago=0), step=Step.TRACE)])
+    shown = page(client.get("/?group=Jetty"))
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 4 of 5."
+    assert groups(shown) == []
     assert told in said(under(shown, "came-of"))
     assert "Mika" not in said(page(client.get("/?group=Quay")))
+
+
+def test_of_a_plan_whose_moment_was_not_kept_what_came_of_it_begins_the_day_after(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    record.plans.add({pair[0].id: ["b"]}, today=DAY - timedelta(days=1))
+    (group,) = groups(page(client.get("/?group=Jetty")))
+    assert "Added on 12 Mar, until 19 Mar: Mika b. Not written since then." in said(group)
+
+    keep(record, [written(pair[0], "b", days_ago=0)])
+    (group,) = groups(page(client.get("/?group=Jetty")))
+    assert "Since then well formed in 1 of 1." in said(group)
 
 
 def pressed(client: Browser, group: Element, **more: str) -> TestResponse:
@@ -367,3 +387,21 @@ def test_no_letter_with_a_mark_is_missed_where_nobody_is_to_practice_it_without_
 
     assert "Nobody tried these letters" in shown
     assert not set(shown) & set("äéñÄÉÑŁ")
+
+
+def test_the_terminal_says_the_same_of_every_need(
+    record: Record, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    summary = record.figures.summary(order=teaching_order(PRINT))
+    terminal.show(summary)
+    printed = " ".join(capsys.readouterr().out.split())
+
+    assert {need.kind for need in summary.other} == set(OtherKind)
+    for need in summary.other:
+        assert f"{need.pupil.name}: {other_needs.words(need)}" in printed
+        assert other_needs.advice(need.kind) in printed
+        own = record.figures.summary(pupil=need.pupil.id, order=teaching_order(PRINT))
+        terminal.show(own, pupil=need.pupil)
+        alone = " ".join(capsys.readouterr().out.split())
+        assert f"{other_needs.titled(need)} {other_needs.advice(need.kind)}" in alone

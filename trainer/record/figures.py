@@ -16,22 +16,25 @@ from sqlalchemy import (
     Select,
     Table,
     and_,
+    case,
     func,
     select,
 )
 
 from strokes.kinds import Kind
-from trainer.record import last_tries, mappers, tables
+from trainer.record import counters, last_tries, mappers, tables
 from trainer.record.counters import EVERY_LETTER, of_every_day, recount, subject
 from trainer.record.database import Database
 from trainer.record.day_span import Days, between
 from trainer.record.pupils import Pupils
 from trainer.record.tables import (
     COUNTED,
+    attempt,
     counter,
     counter_so_far,
     finding_counter,
     finding_counter_so_far,
+    overruling,
 )
 from trainer.teaching import (
     Count,
@@ -107,6 +110,16 @@ class Figures:
         pupils = [pupil.id for pupil in self._pupils.find(group)]
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             return trend(_by_day(connection, pupils, None))
+
+    def tries_since(self, pupil: int, letter: str, moment: datetime) -> tuple[int, int]:
+        """How many tries at a letter were well formed after a moment, and how many there were."""
+        tried = counters.is_try, attempt.c.pupil == pupil, attempt.c.letter == letter
+        later = attempt.c.day >= mappers.day_of(moment), attempt.c.at > mappers.stamp(moment)
+        well = func.sum(case((counters.formed.is_(True), 1), else_=0))
+        query = select(func.coalesce(well, 0), func.count()).outerjoin_from(attempt, overruling)
+        with self._database.reading() as connection:
+            formed, tries = connection.execute(query.where(*tried, *later)).one()
+        return int(formed), int(tries)
 
     def over_time(
         self,

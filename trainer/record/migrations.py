@@ -329,11 +329,18 @@ NUMBERS = Migration(
 
 NEWEST = Migration(
     "what a pupil wrote last",
-    # of all letters: a page of twelve attempts looks at so many, not at all that the pupil ever wrote
-    ("CREATE INDEX attempt_newest ON attempt (pupil, day, at)",),
+    # of all letters: who looks for the last few looks at few days, not at all that the pupil ever wrote. No
+    # times are in it, as a page of an index that is split keeps copies of rows until it is written over
+    ("CREATE INDEX attempt_newest ON attempt (pupil, day)",),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS, NEWEST)
+ADDED_AT = Migration(
+    "the moment when a letter was added to a plan",
+    # of what was added before only the day is known
+    ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
+)
+
+MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS, NEWEST, ADDED_AT)
 
 _TYPES = {
     "sqlite": {

@@ -60,7 +60,7 @@ class Panel:
     """A group to gather: its letters, what was seen, and whether each pupil's letters are planned.
 
     It can be planned unless the alphabet has not got a letter, or has set it aside. `added` tells who was
-    added what and until when it counts; it can be taken back.
+    added what, until when it counts, and what came of it; it can be taken back.
     """
 
     gathering: Gathering
@@ -107,7 +107,7 @@ def show() -> str:
         today=day_words(now, year=True),
         to_mend=alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering, added) for gathering in summary.gather],
-        came_of=evidence.came_of(added, summary.pupils),
+        came_of=evidence.came_of(added, summary.pupils, summary.gather),
         motion=record.settings.get("motion", "on"),
         alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
@@ -143,7 +143,8 @@ def plan() -> Response:
     if "take_back" in request.form:
         record.plans.take_back(letters)
     else:
-        record.plans.add(letters, today=desk().now().astimezone().date())
+        now = desk().now()
+        record.plans.add(letters, today=now.astimezone().date(), at=now)
     group, place = request.form.get("group") or None, request.form.get("place", type=int)
     return redirect(url_for("tomorrow.show", group=group, _anchor=f"gather-{place}" if place else None), 303)
 
@@ -186,7 +187,7 @@ def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Pane
         teaching_words(gathering.kind),
         all({need.letter for need in needs} <= _planned(pupil, alphabet) for pupil, needs in own.items()),
         letters <= set(alphabet),
-        evidence.added_words({pupil: some for pupil, some in additions.items() if some}),
+        evidence.came_of_words({pupil: some for pupil, some in additions.items() if some}),
     )
 
 

@@ -263,6 +263,7 @@ def test_nothing_is_scanned_that_grows_with_every_attempt(record):
     event.listen(record._database._engine, "before_cursor_execute", listen)
     record.figures.summary()
     record.figures.summary(since=MONDAY)
+    record.attempts.latest(1)
     event.remove(record._database._engine, "before_cursor_execute", listen)
     with record._database.reading() as connection:
         steps = [
@@ -272,6 +273,7 @@ def test_nothing_is_scanned_that_grows_with_every_attempt(record):
             for row in connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {said}", values)
         ]
     assert sum("attempt_try" in step for step in steps) == 2
+    assert sum("attempt_newest" in step for step in steps) == 4
     assert sum("tally_of_all" in step for step in steps) >= 2
     assert sum("tally_finding_of_all" in step for step in steps) >= 2
     assert [step for step in steps if re.match("SCAN (attempt|finding|tally)", step)] == []

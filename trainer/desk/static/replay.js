@@ -4,6 +4,7 @@
 // times, and shows the controls once it has them. Nothing moves before a person asks for it.
 
 const SVG = "http://www.w3.org/2000/svg";
+const STEPS = { ArrowLeft: -1 / 60, ArrowRight: 1 / 60 }; // seconds: a screen that is written on tells so often
 const TIMES = { half: 0.5, true: 1, double: 2 };
 
 /** The index of the last sample at or before `time`; -1 before the first. */
@@ -130,6 +131,16 @@ class Replay {
       if (choice.checked) this.rate = TIMES[choice.value]; // the browser keeps a choice over a reload
     }
     this.less.addEventListener("change", () => this.settle());
+    document.addEventListener("keydown", (event) => this.step(event));
+  }
+
+  /** One step of the pen by an arrow key, wherever the focus is but in a field, which has uses of its own. */
+  step(event) {
+    const seconds = STEPS[event.key];
+    if (!seconds || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.target.closest("input:not([data-do]), textarea, select")) return;
+    event.preventDefault();
+    this.go(this.time + seconds);
   }
 
   /** Show the controls that go with the wish for more or less motion. */

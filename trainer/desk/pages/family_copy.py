@@ -27,7 +27,9 @@ _LISTS = {Level.MOSTLY: "secure", Level.PARTLY: "learning", Level.SELDOM: "learn
 def readable(pupil: Pupil) -> str:
     """The page as HTML that stands alone: its styles and its pictures are in it."""
     record, alphabet = desk().record, desk().alphabet(pupil.group)
-    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet), findings=False)
+    summary = record.figures.summary(
+        pupil=pupil.id, order=teaching_order(alphabet), findings=False, other=False
+    )
     lines = summary.by_pupil.get(pupil.id, ())
     lists: dict[str, list[str]] = {"secure": [], "learning": [], "few": []}
     for line in lines:

@@ -182,6 +182,8 @@ def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: B
         letter = said(line).partition(":")[0]
         figure = next(line.iter("figure"))
         assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
+        (leads,) = (link for link in line.iter("a") if said(link) == f"All attempts at {letter}")
+        assert leads.get("href") == f"/pupil/{abel.id}?letter={letter}#latest"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):

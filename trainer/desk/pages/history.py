@@ -103,9 +103,13 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
 
 
 def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
-    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
+    """What this pupil may practice next, with what to do about it and the attempt that shows it.
+
+    Where it is about one letter, all attempts at that `letter` may be looked at.
+    """
     return [
         {
+            "letter": need.letter,
             "telling": evidence.telling_of(need.pupil, [need], alphabet),
             "line": text(
                 "pupil.next.line",
@@ -119,6 +123,7 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
         for need in summary.alone
     ] + [
         {
+            "letter": "",
             "telling": evidence.telling_other(need, alphabet),
             "line": other_needs.titled(need),
             "teach": other_needs.advice(need.kind),

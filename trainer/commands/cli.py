@@ -20,6 +20,7 @@ from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
 from trainer.commands.settings import settings
+from trainer.commands.sheet import sheet
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -63,7 +64,12 @@ def trainer(context: click.Context) -> int | None:
     return context.invoke(practice) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
+COMMANDS = (
+    *(practice, desk, summary, pupil, plan, words, sheet),
+    *(alphabet, voice, settings, recheck, ink, demo),
+)
+
+for command in COMMANDS:
     trainer.add_command(command)
 
 

@@ -7,7 +7,7 @@ by its key.
 
 from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
-from trainer.language.texts import text
+from trainer.language.texts import LANGUAGE, text
 from trainer.language.wording import (
     capital,
     clock_words,
@@ -23,6 +23,7 @@ from trainer.language.wording import (
 )
 
 __all__ = [
+    "LANGUAGE",
     "Saying",
     "capital",
     "clock_words",

@@ -57,7 +57,7 @@ def fill(file: Path, count: int) -> Record:
     for number in range(PUPILS):
         record.pupils.add(f"Pupil {number:02}", group=("Quay", "Slipway")[number % 2])
     with closing(sqlite3.connect(file)) as plain:
-        plain.executemany("INSERT INTO attempt VALUES (?,?,?,?,?,?,?,?,?,?,?,?,0)", drawn(count))
+        plain.executemany("INSERT INTO attempt VALUES (?,?,?,?,?,?,?,?,?,?,?,?,0,NULL)", drawn(count))
         plain.executemany(
             "INSERT INTO finding VALUES (?, ?, ?, 0.5, 0.4, 0, 0, NULL, NULL, NULL, NULL, '', NULL, 0)",
             finding_rows(count),

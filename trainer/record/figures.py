@@ -34,7 +34,19 @@ from trainer.record.tables import (
     finding_counter,
     finding_counter_so_far,
 )
-from trainer.teaching import Count, Counts, Day, Sight, Summary, Week, summed_up, trend
+from trainer.teaching import (
+    Count,
+    Counts,
+    Day,
+    OverTime,
+    Sight,
+    Summary,
+    Week,
+    over_time,
+    periods,
+    summed_up,
+    trend,
+)
 
 _KINDS = {kind.value: kind for kind in Kind}
 _NONE: MappingProxyType[str, int] = MappingProxyType({})
@@ -94,10 +106,37 @@ class Figures:
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             return trend(_by_day(connection, pupils, None))
 
+    def over_time(
+        self,
+        group: str | None = None,
+        *,
+        pupil: int | None = None,
+        since: date | None = None,
+        until: date,
+        order: Sequence[str] = (),
+    ) -> OverTime:
+        """What became secure when, of all, of a group or of one pupil, from `since` or the first day on.
+
+        Both days are counted in; `order` is the teaching order. Archived pupils are left out unless asked
+        for by number. The cost goes by the weeks, and not by how much was written in them.
+        """
+        numbers = [pupil] if pupil is not None else [each.id for each in self._pupils.find(group)]
+        with self._database.naming("a date in the counts"), self._database.reading() as connection:
+            every = periods(since or _first_day(connection, numbers) or until, until)
+            standings = tuple(last_tries.standings(connection, numbers, every)) if every else ()
+        return over_time(standings, every, order, pupils=len(numbers) if pupil is None else None)
+
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
         with self._database.writing(durable=True, unhurried=True) as connection:
             recount(connection)
+
+
+def _first_day(connection: Connection, pupils: Sequence[int]) -> date | None:
+    """The first day on which one of these pupils wrote; None where nobody did."""
+    written = counter.c.letter == EVERY_LETTER, ~of_every_day(counter), counter.c.pupil.in_(pupils)
+    first = connection.scalar(select(func.min(counter.c.day)).where(*written))
+    return date.fromisoformat(first) if first else None
 
 
 def _days(since: datetime | date | None, until: datetime | date | None) -> Days | None:

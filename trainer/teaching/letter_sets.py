@@ -19,19 +19,24 @@ NAME_LETTERS = "name-letters"
 """What stands in a plan for the letters of each child's own name; longer than the name of any letter."""
 
 
-def teaching_order(alphabet: Alphabet) -> tuple[str, ...]:
-    """All letters of an alphabet, set by set; in each those with a place in its order, then the others."""
-    return tuple(sorted(alphabet, key=place_in(alphabet.order)))
+def teaching_order(*alphabets: Alphabet) -> tuple[str, ...]:
+    """All letters of these alphabets, set by set; in each those with a place in an order, then the others.
 
-
-def taught_to_all(alphabet: Alphabet) -> tuple[str, ...]:
-    """The letters that are practiced without a plan: those with a place in the alphabet's order.
-
-    All of them where it gives none. The others, as those composed with marks in the shipped alphabets, are
-    practiced where they are planned or stand in a child's name.
+    Where groups of a class write several alphabets, the order of the first one goes before.
     """
-    order = teaching_order(alphabet)
-    return tuple(letter for letter in order if letter in alphabet.order) or order
+    order = tuple(dict.fromkeys(letter for alphabet in alphabets for letter in alphabet.order))
+    every = {letter for alphabet in alphabets for letter in alphabet}
+    return tuple(sorted(every, key=place_in(order)))
+
+
+def taught_to_all(*alphabets: Alphabet) -> tuple[str, ...]:
+    """The letters that are practiced without a plan: those with a place in the order of their alphabet.
+
+    All of an alphabet that gives none. The others, as those composed with marks in the shipped alphabets,
+    are practiced where they are planned or stand in a child's name.
+    """
+    taught = {letter for alphabet in alphabets for letter in (alphabet.order or alphabet)}
+    return tuple(letter for letter in teaching_order(*alphabets) if letter in taught)
 
 
 def place_in(order: Sequence[str]) -> Callable[[str], tuple[int, int, str]]:

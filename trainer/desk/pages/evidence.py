@@ -14,12 +14,11 @@ from strokes.alphabet import Alphabet
 from strokes.intervals import wilson
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import by_letter
 from trainer.desk.pictures import replay
 from trainer.errors import pass_over
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import LATELY, Gathering, Need, by_pupil, is_try, tries
+from trainer.teaching import LATELY, Gathering, Need, by_letter, by_pupil, is_try, tries
 
 LOOKED_AT = 4 * LATELY
 """Attempts at a letter among which the telling one is looked for: the last tries, and traced ones between."""

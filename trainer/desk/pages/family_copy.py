@@ -10,11 +10,10 @@ from markupsafe import Markup
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import Level, level
 from trainer.desk.pages import evidence
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.language import day_words, letter_words, text
-from trainer.teaching import LetterFigures, teaching_order
+from trainer.teaching import LetterFigures, Level, level, teaching_order
 
 LOOKED_AT = 12
 """Attempts at a letter among which the last one with ink is looked for."""

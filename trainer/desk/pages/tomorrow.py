@@ -14,7 +14,6 @@ from strokes.alphabet import Alphabet
 from strokes.letter import LetterSet
 from trainer.attempt import Addition, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import ClassLetter, Level, class_letters
 from trainer.desk.pages import evidence, query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.language import day_words, letter_words, seen_words, teaching_words, text
@@ -22,10 +21,13 @@ from trainer.teaching import (
     AGAIN,
     ENOUGH,
     LATELY,
+    ClassLetter,
     Gathering,
+    Level,
     Summary,
     by_pupil,
     by_set,
+    class_letters,
     planned_letters,
     taught_to_all,
     teaching_order,

@@ -1,4 +1,4 @@
-"""`trainer sheet` as it is typed: for whom the sheets are, and one clear sentence for a slip."""
+"""`trainer sheet` and `trainer report` as they are typed: for whom, and one clear sentence for a slip."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def test_a_pupil_without_a_plan_gets_the_letters_that_practice_would_offer(run: 
     """Those of the own name come first."""
     assert run("sheet", "--pupil", "Gesa", "--age", "7", "--out", "gesa.pdf")[0] == 0
 
-    assert ["The letter G" in page for page in pages("gesa.pdf")][:2] == [True, False]
+    assert ["The capital G" in page for page in pages("gesa.pdf")][:2] == [True, False]
     assert "The letter e" in pages("gesa.pdf")[1]
 
 
@@ -117,3 +117,57 @@ def test_a_place_that_cannot_be_written_leaves_the_sheet_that_was_there(run: Run
 
     assert code == 1
     assert "the PDF cannot be written" in wrong
+
+
+def test_a_report_is_of_the_class_a_group_or_a_child(run: Run) -> None:
+    for words, title in (
+        ([], "Letters: the whole class"),
+        (["--group", "Quay"], "Letters: Quay"),
+        (["--pupil", "žofia"], "How Žofia writes letters"),
+    ):
+        code, said, wrong = run("report", *words)
+        assert (code, wrong) == (0, "")
+        assert title in pages("report.pdf")[0]
+        assert "report.pdf" in said
+        assert stat.S_IMODE(Path("report.pdf").stat().st_mode) == 0o600
+
+
+def test_all_reports_are_a_file_each_in_a_folder_for_the_teacher_alone(run: Run) -> None:
+    code, said, told = run("report", "--all", "--paper", "letter", "--out", "term")
+    files = sorted(Path("term").iterdir())
+
+    assert code == 0
+    assert "3/3" in told, "a bar tells how far it is"
+    assert [file.name for file in files] == ["01-nella.pdf", "02-zofia.pdf", "03-gesa.pdf"]
+    assert [len(pages(str(file))) for file in files] == [2, 2, 2]
+    assert stat.S_IMODE(Path("term").stat().st_mode) == 0o700
+    assert {stat.S_IMODE(file.stat().st_mode) for file in files} == {0o600}
+    assert "term: 3" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--all", "--pupil", "Nella"], "not both"),
+        (["--group", "Pier"], "no group 'Pier'"),
+        (["--pupil", "Zeno"], "no pupil named 'Zeno'"),
+        (["--out", "report.png"], "must be a PDF file"),
+        (["--all", "--out", "no/such/folder"], "the folder cannot be made"),
+    ],
+)
+def test_a_slip_with_a_report_is_told_and_nothing_is_written(run: Run, words: list[str], said: str) -> None:
+    code, _, wrong = run("report", *words)
+
+    assert code in (1, 2)
+    assert said in wrong
+    assert len(wrong.splitlines()) == 1
+    assert [*Path().iterdir()] == []
+
+
+def test_what_the_typeface_does_not_have_is_told_in_one_sentence(run: Run) -> None:
+    run("pupil", "add", "سلمى", "--group", "Slipway")
+    _, _, wrong = run("sheet", "a", "--group", "Slipway", "--age", "7")
+
+    assert wrong.startswith("The typeface for print does not have")
+    assert len(wrong.splitlines()) == 1
+    assert "The letter a" in pages("sheets.pdf")[0]

@@ -19,6 +19,7 @@ from trainer.commands.plan import plan
 from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
+from trainer.commands.report import report
 from trainer.commands.settings import settings
 from trainer.commands.sheet import sheet
 from trainer.commands.summary import summary
@@ -65,7 +66,7 @@ def trainer(context: click.Context) -> int | None:
 
 
 COMMANDS = (
-    *(practice, desk, summary, pupil, plan, words, sheet),
+    *(practice, desk, summary, pupil, plan, words, sheet, report),
     *(alphabet, voice, settings, recheck, ink, demo),
 )
 

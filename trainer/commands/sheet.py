@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from strokes.letter import Hand
-from trainer.commands.options import Location, find_pupil, pupils_of, warn, with_location
-from trainer.commands.paper_options import paper_options, pdf_file, save
+from trainer.commands.options import PATH, Location, find_pupil, pupils_of, warn, with_location
 from trainer.commands.parsing import Command
+from trainer.commands.pdf import paper_option, pdf_file, save
 from trainer.commands.plan import letter_names
 from trainer.errors import UsageError
 from trainer.language import text
@@ -74,7 +74,8 @@ class Asked:
 @click.option("--height", metavar="MM", type=float, help=text("cli.help.sheet_height"))
 @click.option("--copies", type=click.IntRange(1, MOST_COPIES), default=1, help=text("cli.help.sheet_copies"))
 @click.option("--landscape", is_flag=True, help=text("cli.help.sheet_landscape"))
-@paper_options
+@paper_option
+@click.option("--out", metavar="FILE", type=PATH, help=text("cli.help.pdf_out"))
 @with_location
 def sheet(location: Location, /, *, out: Path | None, **options: Any) -> int:
     """Write sheets for what was named, for a pupil, or for each pupil of a group."""

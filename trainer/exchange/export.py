@@ -61,7 +61,7 @@ def write(
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
-            place = _folder(number, pupil)
+            place = file_name(number, pupil)
             _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
             damaged: list[BrokenRecordError] = []
             attempts = list(record.attempts.find(pupil.id, on_damage=damaged.append))
@@ -90,7 +90,7 @@ def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[st
             file.write(piece.encode())
 
 
-def _folder(number: int, pupil: Pupil) -> str:
+def file_name(number: int, pupil: Pupil) -> str:
     """A name that every file system takes: plain letters, with a number that makes it unique."""
     plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
     return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"

@@ -5,7 +5,9 @@ drawn as the curves they are, true to the millimeter, and need no font.
 """
 
 from trainer.paper.cards import letter_cards, wall_alphabet
+from trainer.paper.child_report import child_report
 from trainer.paper.choosing import next_letters, sheets_of
+from trainer.paper.class_report import class_report
 from trainer.paper.document import SIZES, Document, Paper
 from trainer.paper.ruling import BY_AGE, HIGHEST, LOWEST, USUAL_AGE, Ruling
 from trainer.paper.sheets import Sheet, practice_sheets
@@ -20,6 +22,8 @@ __all__ = [
     "Paper",
     "Ruling",
     "Sheet",
+    "child_report",
+    "class_report",
     "letter_cards",
     "next_letters",
     "practice_sheets",

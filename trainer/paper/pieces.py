@@ -9,10 +9,10 @@ from typing import Literal, TypeAlias
 from unicodedata import normalize
 
 from strokes.alphabet import Alphabet
-from strokes.letter import Formation, Letter
+from strokes.letter import Formation, Letter, set_of
 from strokes.transform import Transform
 from trainer.drawing import Point, Ring, arrows, lettering, theme
-from trainer.language import letter_words
+from trainer.language import letter_words, text
 from trainer.paper.canvas import Canvas
 
 Look: TypeAlias = Literal["model", "trace", "starts", "plain"]
@@ -57,6 +57,12 @@ class Piece:
     def spoken(self) -> str:
         """What is written, as it is read aloud: a single letter says whether it is a capital."""
         return letter_words(self.letters[0][0].name) if self.is_letter else self.written
+
+    @property
+    def heading(self) -> str:
+        """Over a single letter: whether it is a capital or a digit."""
+        name = self.letters[0][0].name
+        return text(f"paper.sheet.letter.{set_of(name)}", letter=name)
 
     @cached_property
     def top(self) -> float:

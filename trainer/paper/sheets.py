@@ -189,9 +189,7 @@ class _SheetPages:
         """How the pen goes, stroke by stroke, in the words that are said in the window."""
         (letter, _), *_ = self.piece.letters
         strokes = letter.taught.strokes
-        y = self.document.say(
-            text("paper.sheet.letter", letter=letter.name), left, top, width, size=13, bold=True, kind="H1"
-        )
+        y = self.document.say(self.piece.heading, left, top, width, size=13, bold=True, kind="H1")
         for number, stroke in enumerate(strokes, 1):
             if stroke.cue:
                 y = self.document.say(f"{number}  {stroke.cue}", left, y + 1.5, width, size=12)

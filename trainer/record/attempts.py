@@ -16,7 +16,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, s
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Step
-from trainer.errors import BrokenRecordError
+from trainer.errors import BrokenRecordError, pass_over
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
 from trainer.record.database import Database, inserted, numbered
@@ -139,6 +139,20 @@ class Attempts:
             step = tables.attempt.c.step
             query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
         return tuple(self._read(query, ink=ink, on_damage=on_damage))
+
+    def latest_with_ink(
+        self, pupil: int, letter: str, wanted: Callable[[Attempt], bool], *, n: int
+    ) -> Attempt | None:
+        """The latest of a pupil's last `n` attempts at a letter that is wanted and has its ink, or None.
+
+        `wanted` is asked without the ink, which is read for that one alone. Damaged ones are passed over.
+        """
+        for attempt in self.latest(pupil, letter, n=n, ink=False, on_damage=pass_over):
+            if wanted(attempt):
+                with_ink = self.get(attempt.id or 0)
+                if with_ink and with_ink.ink.traces:
+                    return with_ink
+        return None
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""

@@ -34,7 +34,15 @@ from trainer.teaching.letter_sets import (
     taught_to_all,
     teaching_order,
 )
-from trainer.teaching.mastery import ClassLetter, Level, by_letter, class_letters, level
+from trainer.teaching.mastery import (
+    ClassLetter,
+    Level,
+    SortedLetters,
+    by_letter,
+    class_letters,
+    level,
+    sorted_letters,
+)
 from trainer.teaching.over_time import (
     LONGEST_CHART,
     TERM,
@@ -84,6 +92,7 @@ __all__ = [
     "ReadableSettings",
     "Rules",
     "Sight",
+    "SortedLetters",
     "Standing",
     "Summary",
     "Used",
@@ -109,6 +118,7 @@ __all__ = [
     "own_letters",
     "periods",
     "planned_letters",
+    "sorted_letters",
     "summed_up",
     "taught_to_all",
     "teaching_order",

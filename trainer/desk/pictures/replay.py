@@ -18,8 +18,8 @@ from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
 from trainer.attempt import Attempt
-from trainer.desk.pictures.svg import FARTHEST, Sheet, drawable
-from trainer.drawing import Point, Rect, lettering, theme
+from trainer.desk.pictures.svg import Sheet
+from trainer.drawing import FARTHEST, Point, Rect, drawable, lettering, theme
 from trainer.language import finding_words
 
 UNIT = 100.0

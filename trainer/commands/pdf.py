@@ -1,15 +1,14 @@
-"""Options of the commands that write a PDF, and what is said when it is written."""
+"""What the commands that write a PDF share: the paper, the file, and what is said when it is written."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from trainer.commands.options import PATH
 from trainer.errors import UsageError
 from trainer.language import text
 
@@ -21,16 +20,11 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 PAPERS = ("a4", "letter")
 
 
-def paper_options(command: Function) -> Function:
-    """Let a command take --paper and --out."""
-    for option in (
-        click.option("--out", metavar="FILE", type=PATH, help=text("cli.help.pdf_out")),
-        click.option(
-            "--paper", type=click.Choice(PAPERS), default=PAPERS[0], help=text("cli.help.pdf_paper")
-        ),
-    ):
-        command = option(command)
-    return command
+def paper_option(command: Function) -> Function:
+    """Let a command take --paper."""
+    return click.option(
+        "--paper", type=click.Choice(PAPERS), default=PAPERS[0], help=text("cli.help.pdf_paper")
+    )(command)
 
 
 def pdf_file(out: Path | None, otherwise: str) -> Path:
@@ -41,8 +35,13 @@ def pdf_file(out: Path | None, otherwise: str) -> Path:
 
 
 def save(document: Document, file: Path) -> None:
-    """Write a document, and say what of a name it could not print."""
+    """Write a document, and say what it could not print."""
     document.save(file)
-    if document.unprintable:
-        print(text("paper.unprintable", letters=" ".join(document.unprintable)), file=sys.stderr)
+    say_unprintable(document.unprintable)
     print(text("cli.paper.written", file=file, pages=document.pages_count))
+
+
+def say_unprintable(letters: Iterable[str]) -> None:
+    """Say on the error side which letters of names the typeface does not have, where there are some."""
+    if missing := " ".join(letters):
+        print(text("paper.unprintable", letters=missing), file=sys.stderr)

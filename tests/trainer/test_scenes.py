@@ -17,7 +17,18 @@ from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
-from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
+from tests.trainer.sessions import (
+    ALPHABET,
+    NOW,
+    Memory,
+    finished,
+    open_session,
+    press,
+    shown,
+    wait,
+    write,
+    written_so_far,
+)
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -81,6 +92,12 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "hint": hinted,
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
+    "words": lambda navigation: navigation.words(),
+    "word, first letter": lambda navigation: written_so_far(navigation, "ship", 0, Step.TRACE),
+    "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
+    "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
+    "own name": lambda navigation: written_so_far(navigation, "Nella", 1, Step.COPY),
+    "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),
@@ -208,6 +225,7 @@ DOES = {
     "retry": "keep",
     "out": "out",
     "easier": "easier",
+    "words": "words",
 }
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 
@@ -223,7 +241,7 @@ def test_an_icon_means_one_thing_and_two_things_have_two_icons():
     for build in (*SCREENS.values(), answered_twice):
         navigation, _ = open_session(Memory(34, plan=["b", "t"]))
         for button in shown(build(navigation)).buttons.all:
-            if not button.name.startswith(("card ", "letter ", "set ")):  # these show a picture or a letter
+            if not button.name.startswith(("card ", "letter ", "set ", "word ")):  # these show what they are
                 icons.setdefault(button.name, set()).add(button.icon)
 
     assert icons == {name: {icon} for name, icon in DOES.items()}

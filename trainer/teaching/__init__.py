@@ -89,4 +89,5 @@ __all__ = [
     "teaching_order",
     "trend",
     "tries",
+    "word_lesson",
 ]

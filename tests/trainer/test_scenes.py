@@ -21,6 +21,7 @@ from tests.trainer.sessions import (
     ALPHABET,
     NOW,
     Memory,
+    begin_word,
     finished,
     open_session,
     press,
@@ -50,6 +51,7 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.word_counting import Counted
 from trainer.practice.scenes.writing import STILL_MM, Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
@@ -81,6 +83,20 @@ def hinted(navigation: Navigation) -> Scene:
     return screen
 
 
+def told(navigation: Navigation, word: str) -> Scene:
+    screen = shown(begin_word(navigation, word))
+    press(screen, "picture")
+    return screen
+
+
+def counting(navigation: Navigation, word: str, taps: int) -> Screen:
+    begin_word(navigation, word)
+    screen = shown(navigation.count())
+    for _ in range(taps):
+        press(screen, "tap")
+    return screen
+
+
 SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "cards": lambda navigation: navigation.cards(),
     "letters": lambda navigation: navigation.letters(),
@@ -93,6 +109,10 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
     "words": lambda navigation: navigation.words(),
+    "hear": lambda navigation: begin_word(navigation, "lantern"),
+    "hear and told": lambda navigation: told(navigation, "boat"),
+    "count": lambda navigation: counting(navigation, "stamp", 7),
+    "counted": lambda navigation: Counted(counting(navigation, "cake", 4).routes, 4),
     "word, first letter": lambda navigation: written_so_far(navigation, "ship", 0, Step.TRACE),
     "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
     "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
@@ -226,6 +246,8 @@ DOES = {
     "out": "out",
     "easier": "easier",
     "words": "words",
+    "tap": "tap",
+    "picture": "look",
 }
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 

@@ -10,6 +10,7 @@ from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
 from tests.trainer.sessions import (
     ALPHABET,
+    Memory,
     begin_word,
     open_session,
     press,
@@ -19,11 +20,15 @@ from tests.trainer.sessions import (
     write_word,
     written_so_far,
 )
-from trainer.attempt import InWord, Step
+from trainer.attempt import InWord, Step, WordPart
 from trainer.errors import WordError
+from trainer.language.texts import text
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.reading_back import ReadingBack
+from trainer.practice.scenes.word_counting import Counting
+from trainer.practice.scenes.word_hearing import Hearing
 from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.scenes.words import Words
 from trainer.practice.scenes.writing import Writing
@@ -31,8 +36,122 @@ from trainer.teaching import word_lesson
 from trainer.wordbank import guess, shipped_words
 
 
-def a_word(text: str):
-    return guess(text, shipped_words().graphemes)
+def a_word(spelled: str):
+    return guess(spelled, shipped_words().graphemes)
+
+
+class Voice:
+    """Notes what is said; each thing takes `lasts` frames to be said."""
+
+    def __init__(self, lasts: int = 0) -> None:
+        self.audible = True
+        self.said: list[str] = []
+        self.lasts, self.left = lasts, 0
+
+    @property
+    def speaking(self) -> bool:
+        self.left -= 1
+        return self.left >= 0
+
+    def say(self, *utterances) -> None:
+        self.said += [utterance.text for utterance in utterances]
+        self.left = self.lasts
+
+    def prepare(self, *utterances) -> None:
+        """Nothing is rendered here."""
+
+    def stop(self) -> None:
+        self.left = 0
+
+    def close(self) -> None:
+        """Nothing is open."""
+
+
+def spoken_session() -> tuple[Navigation, Memory, Voice]:
+    navigation, memory = open_session()
+    navigation.session.voice = voice = Voice(lasts=5)
+    return navigation, memory, voice
+
+
+# Heard and counted
+
+
+def test_a_word_is_heard_by_its_sounds_three_times_and_nearer_together_each_time():
+    navigation, _, voice = spoken_session()
+    screen = shown(begin_word(navigation, "ship"))
+    moments = []
+    for frame in range(60 * 30):
+        before = len(voice.said)
+        screen.on_tick(1 / 60)
+        moments += [frame] * (len(voice.said) - before)
+
+    assert isinstance(screen, Hearing)
+    assert voice.said == ["SH", "IH", "P"] * 3
+    gaps = [moments[k + 1] - moments[k] for k in (0, 3, 6)]
+    assert gaps == sorted(gaps, reverse=True)
+    assert len(set(gaps)) == 3
+    press(screen, "picture")
+    assert voice.said[-1] == "ship"
+
+
+def test_where_nothing_is_heard_the_boxes_show_their_letters_as_the_sounds_come():
+    navigation, _ = open_session()
+    screen = shown(begin_word(navigation, "ship"))
+    seen = []
+    for _ in range(6):  # the first round
+        wait(screen, 0.5)
+        drawn = RecordingCanvas()
+        screen.draw(drawn)
+        seen.append(len(drawn.named("line")))
+
+    assert seen == sorted(seen)
+    assert len(set(seen)) >= 3
+
+
+def test_going_on_is_open_before_anything_was_heard_or_counted():
+    navigation, memory = open_session()
+
+    counting = press(shown(begin_word(navigation, "ship")), "on")
+    writing = press(shown(counting), "done")
+
+    assert isinstance(counting, Counting)
+    assert isinstance(writing, WordWriting)
+    assert memory.tried == [], "nothing was counted"
+
+
+@pytest.mark.parametrize(("word", "sounds"), [("ship", 3), ("cake", 3), ("six", 4), ("neck", 3)])
+def test_one_tap_a_sound_is_right_and_anything_else_is_kept_as_it_was_tapped(word, sounds):
+    for taps, key in ((sounds, "as_many"), (sounds + 1, "so_many")):
+        navigation, memory = open_session()
+        begin_word(navigation, word)
+        screen = shown(navigation.count())
+        for _ in range(taps + 1):
+            press(screen, "tap")
+        press(screen, "undo")
+
+        counted = shown(press(screen, "done"))
+
+        (tried,) = memory.tried
+        assert (tried.word, tried.part, tried.asked, tried.given) == (word, WordPart.COUNT, sounds, taps)
+        assert tried.missed is (key == "so_many")
+        assert counted.sentence == text(f"practice.words.{key}", count=text(f"practice.numbers.{sounds}"))
+        assert isinstance(press(counted, "again"), Counting)
+        assert isinstance(press(counted, "on"), WordWriting)
+
+
+def test_a_name_has_no_sounds_to_count_and_is_written_at_once():
+    navigation, _ = open_session()
+
+    assert isinstance(begin_word(navigation, "Nella"), WordWriting)
+
+
+def test_letters_are_not_shown_while_their_sounds_are_counted_by_ear():
+    """A picture may tell the word; where there is no voice, its letters must."""
+    for word, heard, shows in (("ship", True, False), ("boat", True, True), ("ship", False, True)):
+        navigation, _, voice = spoken_session()
+        voice.audible = heard
+        begin_word(navigation, word)
+        assert (shown(navigation.count()).picture is not None) is shows
 
 
 # From the letters to a word and back
@@ -62,7 +181,8 @@ def test_a_word_is_written_letter_by_letter_and_each_is_kept_with_its_word_and_p
 def test_less_is_shown_each_time_and_then_comes_the_next_word():
     """Traced first, as no letter of it was written before; then copied, and from memory."""
     navigation, memory = open_session()
-    scene = begin_word(navigation, "it")
+    begin_word(navigation, "it")
+    scene = navigation.write_word()
     steps = []
     for _ in range(3):
         scene = write_word(scene)
@@ -145,9 +265,7 @@ def test_a_word_that_was_left_halfway_goes_on_where_it_was():
     navigation.cards()
     assert navigation.session.word is None
     navigation.welcome(memory.all[0])
-    begun_anew = begin_word(navigation, "ship")
-    assert isinstance(begun_anew, WordWriting)
-    assert begun_anew.word.place == 0, "another child may have sat here"
+    assert isinstance(begin_word(navigation, "ship"), Hearing), "another child may have sat here"
 
 
 def test_letters_in_words_do_not_change_with_which_help_a_letter_alone_begins():
@@ -163,11 +281,11 @@ def test_letters_in_words_do_not_change_with_which_help_a_letter_alone_begins():
 
 
 def test_a_digraph_shares_a_box_and_the_silent_e_stands_outside():
-    for text, framed in (("ship", ((0, 1), (2,), (3,))), ("cake", ((0,), (1,), (2,))), ("Nella", ())):
+    for word, framed in (("ship", ((0, 1), (2,), (3,))), ("cake", ((0,), (1,), (2,))), ("Nella", ())):
         navigation, _ = open_session()
-        screen = shown(begin_word(navigation, text))
-        assert screen.row.framed == framed, text
-        assert len(screen.row.cells) == len(text)
+        screen = shown(begin_word(navigation, word, step=Step.COPY))
+        assert screen.row.framed == framed, word
+        assert len(screen.row.cells) == len(word)
 
 
 @pytest.mark.parametrize("size", [(800, 480), (480, 800), (1280, 800)])
@@ -236,7 +354,7 @@ def test_the_rime_of_the_word_before_is_a_known_chunk():
     assert word_lesson.chunk(a_word("ship"), a_word("dip")) == (2, 3)
     assert word_lesson.chunk(a_word("ship"), a_word("ship")) == ()
     assert word_lesson.chunk(a_word("ship"), None) == ()
-    words = [a_word(text) for text in ("net", "ship", "wet", "dip")]
+    words = [a_word(each) for each in ("net", "ship", "wet", "dip")]
     assert [word.text for word in word_lesson.in_rimes(words)] == ["net", "wet", "ship", "dip"]
 
 

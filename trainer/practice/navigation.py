@@ -25,6 +25,8 @@ from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.word_counting import Counting
+from trainer.practice.scenes.word_hearing import Hearing
 from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.scenes.words import Words
 from trainer.practice.scenes.writing import Writing
@@ -137,7 +139,12 @@ class Navigation:
         session = self.session
         chunk = word_lesson.chunk(word, session.last_word)
         session.begin_word(WordInHand(word, word_lesson.opening(word, session.history), chunk))
-        return self.write_word()
+        assert session.word is not None
+        return self.write_word() if session.word.written or not word.boxes else Hearing(self)
+
+    def count(self) -> Scene:
+        """Count the sounds of the word in hand."""
+        return Counting(self)
 
     def write_word(self) -> Scene:
         """Write the letter of the word in hand that is due; a word that is all there is read back."""

@@ -64,6 +64,9 @@ class Routes(Protocol):
     def begin_word(self, word: Word) -> Scene:
         """Practice a word: it is heard first; one that was left halfway is written on."""
 
+    def count(self) -> Scene:
+        """Count the sounds of the word in hand."""
+
     def write_word(self) -> Scene:
         """Write the letter of the word in hand that is due."""
 

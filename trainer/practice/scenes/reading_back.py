@@ -50,13 +50,8 @@ class ReadingBack(Screen):
         """The word in its boxes, and the rail."""
         self.layout = layout(self.metrics, self.session.hand, 3, head_mm=15.0)
         body = self.layout.body
-        self.row = WordRow.around(
-            body.inset(self.metrics.gap * 0.3),
-            self.session.alphabet,
-            self.word.word,
-            self.metrics,
-            self.place,
-        )
+        room = body.inset(self.metrics.gap * 0.3)
+        self.row = WordRow.around(room, self.session.alphabet, self.word.word, self.metrics)
         if self.pen is not None:
             box = self.row.cells[self.place]
             self.pen.move(box.transform, box.pen)
@@ -98,8 +93,6 @@ class ReadingBack(Screen):
             self.session.voice.say(words(self.word.text))
             self.stale = True
             return
-        if self.place not in self.row.shown:
-            self.rearrange()
         box = self.row.cells[self.place]
         self.pen = InkPen(self.word.written[self.place], box.transform, box.pen)
         self.waited = 0.0
@@ -118,7 +111,6 @@ class ReadingBack(Screen):
         written: list[Mark] = [
             mark
             for place, ink in enumerate(self.word.written[: self.place])
-            if place in self.row.shown
             for mark in self.row.cells[place].ink(ink)
         ]
         self.marks = [*written, *(self.pen.marks if self.pen and self.session.motion else ())]

@@ -41,8 +41,17 @@ class WordRow:
     framed: tuple[tuple[int, ...], ...]
 
     @classmethod
-    def around(cls, rect: Rect, alphabet: Alphabet, word: Word, metrics: Metrics, place: int) -> WordRow:
-        """The row in `rect`, the cell of the letter at `place` in sight."""
+    def around(
+        cls,
+        rect: Rect,
+        alphabet: Alphabet,
+        word: Word,
+        metrics: Metrics,
+        place: int = 0,
+        *,
+        least_mm: float = 0.0,
+    ) -> WordRow:
+        """The row in `rect`; one to write in has an x-height of `least_mm`, the cell at `place` in sight."""
         guide = alphabet.guide
         bounds = [alphabet[letter].taught.bounds for letter in word.text]
         top = min(guide.ascender, *(box[1] for box in bounds))
@@ -51,7 +60,7 @@ class WordRow:
         gaps = [BETWEEN if apart else 0.0 for apart in _apart(word)]
         total = sum(wide) + sum(gaps)
         unit = min(metrics.mm(UNIT_MM), rect.height / (bottom - top + 2 * AIR), rect.width / total)
-        unit = max(unit, min(metrics.mm(LEAST_MM), rect.height / (bottom - top + 2 * AIR)))
+        unit = max(unit, min(metrics.mm(least_mm), rect.height / (bottom - top + 2 * AIR)))
         lefts = [0.0]
         for width, gap in zip(wide, gaps, strict=False):
             lefts.append(lefts[-1] + width + gap)

@@ -9,7 +9,7 @@ from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE
-from trainer.practice.scenes.word_row import WordRow
+from trainer.practice.scenes.word_row import LEAST_MM, WordRow
 from trainer.practice.scenes.writing import Writing
 from trainer.speech import Utterance, lone_sound, words
 
@@ -37,7 +37,7 @@ class WordWriting(Writing):
         top = rect.top + high + self.metrics.gap * 0.5
         under = Rect(rect.left, top, rect.width, rect.bottom - top - self.metrics.mm(3))
         alphabet, word = self.session.alphabet, self.word
-        self.row = WordRow.around(under, alphabet, word.word, self.metrics, word.place)
+        self.row = WordRow.around(under, alphabet, word.word, self.metrics, word.place, least_mm=LEAST_MM)
         self.box = self.row.cells[word.place]
         self.before = [
             mark

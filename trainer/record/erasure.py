@@ -73,7 +73,7 @@ class Erasure:
             of_group = tables.pupil.c.class_group == group
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
-            for table in (tables.plan, tables.taught):
+            for table in (tables.plan, tables.taught, tables.planned_word):
                 connection.execute(delete(table).where(table.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))

@@ -24,6 +24,7 @@ from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
 from trainer.record.verdicts import Verdicts
+from trainer.record.word_tries import WordTries
 from trainer.record.words import Words
 
 
@@ -43,6 +44,7 @@ class Record:
         self.notes = Notes(database)
         self.settings = Settings(database)
         self.words = Words(database)
+        self.word_tries = WordTries(database)
         self.ink = KeptInk(database, self.settings)
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)

@@ -124,4 +124,5 @@ __all__ = [
     "teaching_order",
     "trend",
     "tries",
+    "word_lesson",
 ]

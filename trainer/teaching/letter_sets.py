@@ -58,11 +58,20 @@ def name_letters(name: str, alphabet: Alphabet) -> tuple[str, ...]:
     Each word of the name begins with a capital and goes on in small letters; a word of both, such as McKay,
     is taken as it stands. Digits tell pupils of one name apart, and the guest's card bears no name.
     """
+    return tuple(letter for letter in dict.fromkeys("".join(_names(name))) if letter in alphabet)
+
+
+def own_name(name: str) -> str:
+    """The first word of a display name as it is written; empty for the guest, and where it has no letter."""
+    return next(iter(_names(name)), "")
+
+
+def _names(name: str) -> list[str]:
+    """The words of a display name, spelled; the guest's card bears no name."""
     if name == text("practice.cards.guest"):
-        return ()
+        return []
     words = re.split(r"[\W\d_]+", normalize("NFC", name))
-    spelled = "".join(_spelled(word) for word in words)
-    return tuple(letter for letter in dict.fromkeys(spelled) if letter in alphabet)
+    return [_spelled(word) for word in words if word]
 
 
 def _spelled(word: str) -> str:

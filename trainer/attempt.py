@@ -8,6 +8,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from strokes.ink import Ink
+from strokes.kinds import NOT_FORMED, Kind
 from strokes.letter import Hand
 from strokes.report import Finding, Report, WordFinding
 
@@ -188,6 +189,26 @@ class WordTry:
     def missed(self) -> bool:
         """Whether the sounds were miscounted, or something of the chunk or the rhymes was missed."""
         return self.finished and (self.given != self.asked or self.wrong > 0)
+
+
+@dataclass(frozen=True)
+class Observation:
+    """What a teacher saw of a letter that a pupil wrote on paper, where nothing can be judged: her word.
+
+    `day` is that of the sheet. `seen` are the kinds of what was not as taught, each once and in teaching
+    order. It is never counted among attempts. `id` is None until the record has kept it.
+    """
+
+    pupil: int
+    letter: str
+    day: date
+    seen: tuple[Kind, ...] = ()
+    id: int | None = None
+
+    @property
+    def formed(self) -> bool:
+        """Whether she saw nothing that is about how the pen moved."""
+        return NOT_FORMED.isdisjoint(self.seen)
 
 
 @dataclass(frozen=True, eq=False)

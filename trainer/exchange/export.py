@@ -30,7 +30,7 @@ from trainer.errors import BrokenRecordError
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language import finding_words, sentence, text
+from trainer.language import finding_words, paper_words, sentence, text
 from trainer.record import Record
 from trainer.teaching import planned_letters, teaching_order
 
@@ -119,6 +119,16 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
         "card": pupil.card,
         "archived": pupil.archived,
         "plan": list(planned_letters(record.plans.for_pupil(pupil.id), pupil.name, alphabet)),
+        "observations": [
+            {
+                "letter": seen.letter,
+                "day": seen.day.isoformat(),
+                "formed": seen.formed,
+                "kinds": [kind.value for kind in seen.seen],
+                "words": paper_words(seen.seen),
+            }
+            for seen in record.observations.find([pupil.id])
+        ],
         "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes.find(pupil.id)],
     }
 

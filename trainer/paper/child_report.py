@@ -10,13 +10,30 @@ from functools import cached_property
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.drawing import Rect, theme
-from trainer.language import day_words, letter_words, listed, seen_words, teaching_words, text
+from trainer.language import (
+    day_words,
+    letter_words,
+    listed,
+    observed_words,
+    seen_words,
+    teaching_words,
+    text,
+)
 from trainer.paper.choosing import next_letters
 from trainer.paper.document import Document, Paper
 from trainer.paper.flow import SMALL, Flow
 from trainer.paper.pieces import Piece
 from trainer.record import Record
-from trainer.teaching import TERM, LetterFigures, Need, Summary, is_try, sorted_letters, teaching_order
+from trainer.teaching import (
+    TERM,
+    LetterFigures,
+    Need,
+    Summary,
+    is_try,
+    observed,
+    sorted_letters,
+    teaching_order,
+)
 
 NEXT = 2
 """Letters to practice at home: five minutes are short."""
@@ -26,6 +43,9 @@ SHOWN = 3
 
 LOOKED_AT = 20
 """Attempts at a letter among which the latest try with ink is looked for."""
+
+MOST_ON_PAPER = 4
+"""Letters on paper that are told."""
 
 MODEL_WIDE, MODEL_HIGH = 44.0, 40.0
 """Mm of a letter to practice."""
@@ -166,12 +186,25 @@ class ChildReport:
             self._pictures(flow, attempts, name)
         else:
             flow.words(text("paper.report.no_ink"))
+        self._on_paper(flow)
         flow.heading(text("paper.help.title"))
         for number, step in enumerate(self._at_home(), 1):
             flow.words(f"{number}  {step}")
         flow.heading(text("summary.caution.title"))
         for caution in ("counts", "judge", "talk"):
             flow.words(text(f"paper.caution.{caution}"))
+
+    def _on_paper(self, flow: Flow) -> None:
+        """What the teacher saw on paper, marked as her word; the letters that were looked at last."""
+        seen = observed(self.record.observations.find([self.pupil.id]), teaching_order(self.alphabet))
+        if seen:
+            flow.heading(text("paper.report.on_paper"))
+            latest = sorted(seen, key=lambda line: line.last, reverse=True)[:MOST_ON_PAPER]
+            for line in seen:
+                if line in latest:
+                    flow.words(observed_words(*line))
+            if len(seen) > MOST_ON_PAPER:
+                flow.words(text("paper.report.more_letters", count=len(seen) - MOST_ON_PAPER), size=SMALL)
 
     def _pictures(self, flow: Flow, attempts: Sequence[Attempt], name: str) -> None:
         """Each attempt with the letter as it is taught above it, side by side."""

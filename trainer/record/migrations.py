@@ -381,6 +381,21 @@ def _numbers_given_once(name: str, *tables: str) -> Migration:
 NUMBERS = _numbers_given_once(
     "numbers are given once", "pupil", "attempt", "note", "past_verdict", "ink_import"
 )
+OBSERVATIONS = Migration(
+    "what a teacher saw on paper",
+    (
+        """CREATE TABLE observation (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            seen VARCHAR(200) NOT NULL
+        )""",
+        "CREATE INDEX observation_of_pupil ON observation (pupil, letter, day)",
+    ),
+)
+OBSERVATION_NUMBERS = _numbers_given_once("numbers of observations are given once", "observation")
+
 WORD_NUMBERS = _numbers_given_once("numbers of words are given once", "word_try", "past_word_try")
 
 MIGRATIONS = (
@@ -396,6 +411,8 @@ MIGRATIONS = (
     NUMBERS,
     WORDS_WRITTEN,
     WORD_NUMBERS,
+    OBSERVATIONS,
+    OBSERVATION_NUMBERS,
 )
 
 _TYPES = {

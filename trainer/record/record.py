@@ -20,6 +20,7 @@ from trainer.record.figures import Figures
 from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
 from trainer.record.notes import Notes
+from trainer.record.observations import Observations
 from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
@@ -42,6 +43,7 @@ class Record:
         self.imports = Imports(database)
         self.verdicts = Verdicts(database)
         self.notes = Notes(database)
+        self.observations = Observations(database)
         self.settings = Settings(database)
         self.words = Words(database)
         self.word_tries = WordTries(database)

@@ -94,6 +94,16 @@ note = Table(
     Column("said", String(2000), nullable=False),
 )
 
+observation = Table(
+    "observation",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("seen", String(200), nullable=False),
+)
+
 attempt = Table(
     "attempt",
     metadata,

@@ -43,6 +43,7 @@ from trainer.teaching.mastery import (
     level,
     sorted_letters,
 )
+from trainer.teaching.observed import Observed, observed
 from trainer.teaching.over_time import (
     LONGEST_CHART,
     TERM,
@@ -86,6 +87,7 @@ __all__ = [
     "LetterOverTime",
     "Level",
     "Need",
+    "Observed",
     "Offer",
     "OverTime",
     "Period",
@@ -113,6 +115,7 @@ __all__ = [
     "level",
     "monday",
     "name_letters",
+    "observed",
     "over_time",
     "own_alphabets",
     "own_letters",

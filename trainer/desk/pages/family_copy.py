@@ -11,8 +11,8 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, letter_words, text
-from trainer.teaching import LetterFigures, sorted_letters, teaching_order
+from trainer.language import day_words, letter_words, observed_words, text
+from trainer.teaching import LetterFigures, observed, sorted_letters, teaching_order
 
 LOOKED_AT = 12
 """Attempts at a letter among which the last one with ink is looked for."""
@@ -34,6 +34,10 @@ def readable(pupil: Pupil) -> str:
         last=day_words(summary.last, year=True) if summary.last else "",
         lists=sorted_letters(lines)._asdict(),
         rows=[_row(line, pupil, alphabet) for line in lines],
+        on_paper=[
+            observed_words(*line)
+            for line in observed(record.observations.find([pupil.id]), teaching_order(alphabet))
+        ],
         notes=[(day_words(note.at, year=True), note.text) for note in record.notes.find(pupil.id)],
     )
 

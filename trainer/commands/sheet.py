@@ -14,7 +14,6 @@ from strokes.letter import Hand
 from trainer.commands.options import PATH, Location, find_pupil, pupils_of, warn, with_location
 from trainer.commands.parsing import Command
 from trainer.commands.pdf import paper_option, pdf_file, save
-from trainer.commands.plan import letter_names
 from trainer.errors import UsageError
 from trainer.language import text
 
@@ -135,4 +134,6 @@ def _sheets(location: Location, asked: Asked) -> Sequence[Sheet]:
 
 
 def _letters(asked: Asked, alphabet: Alphabet) -> Sequence[str]:
-    return letter_names(asked.letters, alphabet) if asked.letters else ()
+    from trainer.teaching import typed_letters
+
+    return typed_letters(asked.letters, alphabet) if asked.letters else ()

@@ -174,10 +174,14 @@ class Document(FPDF):
         self.set_font(_TYPE, "B" if bold else "", size)
         self.set_text_color(*rgb(color))
 
+    def content(self) -> bytes:
+        """The document as a file has it; nothing can be added afterwards."""
+        return bytes(self.output())
+
     def save(self, path: Path) -> None:
         """Write the document, for its owner alone where it is a new file. Raises PlaceError."""
         with replacing(path, what=text("paper.what"), private=True) as file:
-            file.write(bytes(self.output()))
+            file.write(self.content())
 
 
 def _type_of(document: Document, style: str = "") -> TTFFont:

@@ -45,6 +45,9 @@ ROWS = 3
 """Rows of a sheet at least, one of each kind. In an alphabet with lines so far apart that no row finds room
 on a page, a sheet ends after as many pages."""
 
+MOST_SHEETS = 1000
+"""Sheets of one PDF: a class has some hundred, and more is a slip that keeps the machine busy for minutes."""
+
 RULER = 50
 """Mm of the line by which a printout is measured."""
 
@@ -73,8 +76,13 @@ def practice_sheets(sheets: Sequence[Sheet], ruling: Ruling, *, copies: int = 1)
     """The sheets one after the other, each `copies` times; each begins on a page of its own.
 
     A word that is too wide for the paper is ruled lower, and the foot of its page says how high. What of a
-    word or a name cannot be drawn leaves a gap, and the page says so.
+    word or a name cannot be drawn leaves a gap, and the page says so. Raises UsageError for too many sheets.
     """
+    if len(sheets) * copies > MOST_SHEETS:
+        raise UsageError(
+            f"there must be at most {MOST_SHEETS} sheets in one PDF, not {len(sheets) * copies}; "
+            "ask for fewer copies"
+        )
     document = Document(_title(sheets), ruling.paper)
     for sheet in chain.from_iterable(repeat(sheets, copies)):
         _SheetPages(document, sheet, ruling).draw()

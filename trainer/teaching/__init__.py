@@ -33,6 +33,7 @@ from trainer.teaching.letter_sets import (
     planned_letters,
     taught_to_all,
     teaching_order,
+    typed_letters,
 )
 from trainer.teaching.mastery import (
     ClassLetter,
@@ -127,5 +128,6 @@ __all__ = [
     "teaching_order",
     "trend",
     "tries",
+    "typed_letters",
     "word_lesson",
 ]

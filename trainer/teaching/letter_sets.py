@@ -13,6 +13,7 @@ from unicodedata import normalize
 
 from strokes.alphabet import Alphabet
 from strokes.letter import SETS, LetterSet, set_of
+from trainer.errors import UsageError
 from trainer.language import text
 
 NAME_LETTERS = "name-letters"
@@ -89,3 +90,20 @@ def planned_letters(plan: Iterable[str], name: str, alphabet: Alphabet) -> tuple
         for letter in (name_letters(name, alphabet) if entry == NAME_LETTERS else (entry,))
     )
     return tuple(letter for letter in dict.fromkeys(letters) if letter in alphabet)
+
+
+def typed_letters(typed: Sequence[str], alphabet: Alphabet) -> list[str]:
+    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`.
+
+    Raises UsageError for a letter that the alphabet does not have, and for none at all.
+    """
+    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
+    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
+    for letter in letters:
+        if letter not in alphabet:
+            raise UsageError(
+                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
+            )
+    if not letters:
+        raise UsageError("there must be at least one letter, not none")
+    return letters

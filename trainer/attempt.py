@@ -120,10 +120,14 @@ class Overruling:
 
 @dataclass(frozen=True)
 class Addition:
-    """A letter that a teacher put before a pupil's plan, and the day on which she did."""
+    """A letter that a teacher put before a pupil's plan, and the day on which she did.
+
+    `at` is the moment, None where it was not kept.
+    """
 
     letter: str
     day: date
+    at: datetime | None = None
 
 
 @dataclass(frozen=True)

@@ -114,7 +114,7 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
-    summed = record.figures.summary(families=PRINT.families)
+    summed = record.figures.summary(families=lambda _: PRINT.families)
 
     sets = by_set(line.letter for line in summed.lines)
     assert len(sets["small"]) == 26

@@ -101,10 +101,10 @@ def test_days_that_end_before_they_begin_have_no_weeks():
     assert periods(date(2026, 9, 8), date(2026, 9, 7)) == ()
 
 
-def test_the_figures_equal_a_recount_of_every_attempt(tmp_path: Path) -> None:
+def test_the_figures_equal_a_recount_of_every_attempt(place: Path | str) -> None:
     """A record by lot, with traced and unfinished letters, mended ones, and what a teacher overruled."""
     random = np.random.default_rng(5)
-    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+    with Record.open(place, now=MONDAY) as record:
         pupils = [record.pupils.add(f"Pupil {k}", group=("Quay", "Slipway")[k % 2]) for k in range(4)]
         record.attempts.keep_many([_by_lot(random, pupils[random.integers(4)].id) for _ in range(300)])
         for number in random.choice(300, 12, replace=False) + 1:

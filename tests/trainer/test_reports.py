@@ -29,9 +29,11 @@ from trainer.language import day_words, letter_words, listed
 from trainer.paper import Document, Paper, child_report, class_report
 from trainer.paper.child_report import NEXT, SHOWN
 from trainer.record.record import Record
-from trainer.teaching import class_letters, is_try, sorted_letters, taught_to_all, teaching_order
+from trainer.teaching import Alphabets, class_letters, is_try, sorted_letters, taught_to_all, teaching_order
 
 PAPERS = (Paper("a4"), Paper("letter"))
+
+ALPHABETS = Alphabets(Path("no letters of her own"))
 
 
 @pytest.fixture(scope="module")
@@ -134,7 +136,7 @@ def test_at_home_comes_what_came_up_again_and_again_and_then_the_plan(town: Reco
 
 def test_no_report_ranks_or_concludes(town: Record) -> None:
     readers = [report(town, pupil) for pupil in town.pupils.find("Slipway")[:2]]
-    readers.append(of(class_report(town, None, PRINT, PAPERS[0], now=TODAY)))
+    readers.append(of(class_report(town, None, ALPHABETS, PAPERS[0], now=TODAY)))
     for reader in readers:
         text = words(reader)
         for word in (*CONCLUSIONS, r"\brank", "percent", "%", "average", r"\bbest\b", "worst", "score"):
@@ -153,7 +155,7 @@ def test_only_one_child_is_named_in_a_report_for_a_family(town: Record) -> None:
 def test_the_reports_can_be_read_aloud(town: Record) -> None:
     for reader, title in (
         (report(town, named(town, "Hamid")), "How Hamid writes letters"),
-        (of(class_report(town, "Quay", PRINT, PAPERS[0], now=TODAY)), "Letters: Quay"),
+        (of(class_report(town, "Quay", ALPHABETS, PAPERS[0], now=TODAY)), "Letters: Quay"),
     ):
         kinds = [element.kind for element in spoken(reader)]
         assert reader.metadata.title == title
@@ -164,8 +166,8 @@ def test_the_reports_can_be_read_aloud(town: Record) -> None:
 
 
 def test_a_class_report_says_what_the_figures_say_on_one_page(town: Record) -> None:
-    reader = of(class_report(town, "Quay", PRINT, PAPERS[1], now=TODAY))
-    summary = town.figures.summary("Quay", families=PRINT.families, order=teaching_order(PRINT))
+    reader = of(class_report(town, "Quay", ALPHABETS, PAPERS[1], now=TODAY))
+    summary = town.figures.summary("Quay", families=ALPHABETS.families, order=teaching_order(PRINT))
     text = words(reader)
 
     assert len(reader.pages) == 1
@@ -207,7 +209,7 @@ def test_the_fullest_reports_stay_within_their_pages(crowded: Record) -> None:
         reader = of(child_report(crowded, pupil, PRINT, paper, now=now))
         assert len(reader.pages) == 2
         assert_within_the_paper(reader)
-    whole = of(class_report(crowded, None, PRINT, paper, now=now))
+    whole = of(class_report(crowded, None, ALPHABETS, paper, now=now))
     assert len(whole.pages) == 1
     assert_within_the_paper(whole)
     assert "More on the desk" in words(whole), "what finds no room is counted"

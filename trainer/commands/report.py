@@ -44,11 +44,10 @@ def report(
         alphabets = location.alphabets(record)
         used = pupil.group if pupil else group
         warn(alphabets, [used])
-        alphabet = alphabets.of(used).alphabet
         if pupil:
-            save(child_report(record, pupil, alphabet, kind, now=now), file)
+            save(child_report(record, pupil, alphabets.of(used).alphabet, kind, now=now), file)
         else:
-            save(class_report(record, group, alphabet, kind, now=now), file)
+            save(class_report(record, group, alphabets, kind, now=now), file)
     return 0
 
 

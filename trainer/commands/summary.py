@@ -24,15 +24,15 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
         pupils_of(record, group)
         pupil = find_pupil(record, name, group) if name is not None else None
         alphabet_group = pupil.group if pupil else group
+        groups = [alphabet_group] if alphabet_group is not None else record.pupils.groups()
         alphabets = location.alphabets(record)
-        alphabet = alphabets.of(alphabet_group).alphabet
         summed = record.figures.summary(
             group,
             pupil=pupil.id if pupil else None,
-            families=alphabet.families,
-            order=teaching_order(alphabet),
+            families=alphabets.families,
+            order=teaching_order(*alphabets.used_by(groups)),
         )
-        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.pupils.groups()])
+        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *groups])
     if csv is None:
         terminal.show(summed, pupil=pupil, group=group)
         return 0

@@ -11,7 +11,18 @@ from rich.text import Text
 
 from trainer.attempt import Pupil
 from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary, by_pupil, by_set
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    LATELY,
+    FindingFigures,
+    LetterFigures,
+    OtherKind,
+    Summary,
+    by_pupil,
+    by_set,
+    other_needs,
+)
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
@@ -197,12 +208,20 @@ def _gather(console: Console, summary: Summary) -> None:
             for pupil in sorted(left, key=lambda pupil: (pupil.name.casefold(), pupil.group))
         ]
         _say(console, "; ".join(each), first=3, indent=3)
+    for kind in OtherKind:
+        needs = [other for other in summary.other if other.kind is kind]
+        if needs:
+            _say(console, text(f"summary.other.{kind}.title"), style="bold")
+            _say(console, other_needs.advice(kind), first=3, indent=3)
+        for other in needs:
+            line = text("summary.other.named", name=other.pupil.name, line=other_needs.words(other))
+            _say(console, line, first=3, indent=6)
     _say(console, text("summary.gather.enough", enough=ENOUGH, again=AGAIN, lately=LATELY))
 
 
 def _next(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.pupil_title"))
-    if not summary.alone:
+    if not summary.alone and not summary.other:
         _say(console, text("summary.gather.nothing_alone"))
     for place, need in enumerate(summary.alone, 1):
         said = text(
@@ -215,6 +234,9 @@ def _next(console: Console, summary: Summary) -> None:
         )
         _say(console, said, style="bold", indent=3)
         _say(console, teaching_words(need.kind), first=3, indent=3)
+    for other in summary.other:
+        _say(console, other_needs.titled(other), style="bold", indent=3)
+        _say(console, other_needs.advice(other.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:

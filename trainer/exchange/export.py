@@ -103,9 +103,7 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
-    summary = record.figures.summary(
-        pupil=pupil.id, families=alphabet.families, order=teaching_order(alphabet)
-    )
+    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet))
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
     return ["\ufeff", table.getvalue()]
 

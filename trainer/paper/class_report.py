@@ -14,12 +14,14 @@ from trainer.record import Record
 from trainer.teaching import (
     ENOUGH,
     LATELY,
+    Alphabets,
     Gathering,
     Level,
     Need,
     Summary,
     by_pupil,
     class_letters,
+    other_needs,
     teaching_order,
 )
 
@@ -27,11 +29,12 @@ CAUTIONS = ("counts", "judge", "talk")
 
 
 def class_report(
-    record: Record, group: str | None, alphabet: Alphabet, paper: Paper, *, now: datetime
+    record: Record, group: str | None, alphabets: Alphabets, paper: Paper, *, now: datetime
 ) -> Document:
     """The report of a group, or of the whole class, on one page; what finds no room on it is counted."""
-    order = teaching_order(alphabet)
-    summary = record.figures.summary(group, families=alphabet.families, order=order, findings=False)
+    groups = [group] if group is not None else record.pupils.groups(archived=False)
+    alphabet, order = alphabets.of(group).alphabet, teaching_order(*alphabets.used_by(groups))
+    summary = record.figures.summary(group, families=alphabets.families, order=order, findings=False)
     whose = group or text("paper.class.whole")
     document = Document(text("paper.class.title", whose=whose), paper)
     flow = Flow(document)
@@ -96,6 +99,8 @@ def _advised(summary: Summary) -> Iterator[str]:
     for pupil, needs in by_pupil(summary.waiting).items():
         letters = ", ".join(dict.fromkeys(need.letter for need in needs))
         yield text("paper.class.waits", name=pupil.name, letters=letters)
+    for other in summary.other:
+        yield text("summary.other.named", name=other.pupil.name, line=other_needs.titled(other))
 
 
 def _gathered(place: int, gathering: Gathering) -> str:

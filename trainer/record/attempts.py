@@ -142,7 +142,8 @@ class Attempts:
         The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
         all others. Damaged ones as in `find`.
         """
-        newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
+        # days first, as in the indexes; a later day is a later time
+        newest = (tables.attempt.c[name].desc() for name in ("day", "at", "id"))
         query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
         if traced is not None:
             step = tables.attempt.c.step

@@ -16,32 +16,37 @@ from sqlalchemy import (
     Select,
     Table,
     and_,
+    case,
     func,
     select,
 )
 
 from strokes.kinds import Kind
-from strokes.letter import Family
-from trainer.record import last_tries, mappers
+from trainer.record import counters, last_tries, mappers, tables
 from trainer.record.counters import EVERY_LETTER, of_every_day, recount, subject
 from trainer.record.database import Database
 from trainer.record.day_span import Days, between
 from trainer.record.pupils import Pupils
 from trainer.record.tables import (
     COUNTED,
+    attempt,
     counter,
     counter_so_far,
     finding_counter,
     finding_counter_so_far,
+    overruling,
 )
 from trainer.teaching import (
     Count,
     Counts,
     Day,
+    FamiliesOf,
     OverTime,
     Sight,
     Summary,
     Week,
+    Written,
+    no_families,
     over_time,
     periods,
     summed_up,
@@ -68,7 +73,7 @@ class Figures:
         pupil: int | None = None,
         since: datetime | date | None = None,
         until: datetime | date | None = None,
-        families: Sequence[Family] = (),
+        families: FamiliesOf = no_families,
         order: Sequence[str] = (),
         findings: bool = True,
         lately: bool = True,
@@ -76,9 +81,9 @@ class Figures:
         """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
 
         Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
-        one of the `families` may share a group to gather; the lines follow `order`, the teaching order. A
-        page that shows no `findings`, or neither what the last tries showed (`lately`) nor whom to gather,
-        gets its summary sooner without.
+        one of the `families` that a group writes may share a group to gather; the lines follow `order`, the
+        teaching order. A page that shows no `findings`, or neither what the last tries showed (`lately`) nor
+        whom to gather, gets its summary sooner without.
         """
         pupils = self._pupils.find(group)
         if pupil is not None:
@@ -105,6 +110,16 @@ class Figures:
         pupils = [pupil.id for pupil in self._pupils.find(group)]
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             return trend(_by_day(connection, pupils, None))
+
+    def tries_since(self, pupil: int, letter: str, moment: datetime) -> tuple[int, int]:
+        """How many tries at a letter were well formed after a moment, and how many there were."""
+        tried = counters.is_try, attempt.c.pupil == pupil, attempt.c.letter == letter
+        later = attempt.c.day >= mappers.day_of(moment), attempt.c.at > mappers.stamp(moment)
+        well = func.sum(case((counters.formed.is_(True), 1), else_=0))
+        query = select(func.coalesce(well, 0), func.count()).outerjoin_from(attempt, overruling)
+        with self._database.reading() as connection:
+            formed, tries = connection.execute(query.where(*tried, *later)).one()
+        return int(formed), int(tries)
 
     def over_time(
         self,
@@ -162,6 +177,8 @@ def _counts(
         tuple(last_tries.lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
+        tuple(last_tries.steadiness(connection, pupils)) if lately else (),
+        tuple(_written(connection, pupils)) if lately else (),
     )
 
 
@@ -226,6 +243,20 @@ def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datet
     query = select(counter.c.pupil, func.max(counter.c.last_at)).group_by(counter.c.pupil)
     last = connection.execute(query.where(counter.c.pupil.in_(pupils), of_every_day(counter)))
     return {pupil: mappers.moment(at) for pupil, at in last if at}
+
+
+def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]:
+    """The letters of everybody in the groups of these pupils, archived ones left out."""
+    pupil = tables.pupil
+    groups = select(pupil.c.class_group).where(pupil.c.id.in_(pupils))
+    members = pupil.c.class_group.in_(groups), pupil.c.archived.is_(False)
+    group_of = dict(connection.execute(select(pupil.c.id, pupil.c.class_group).where(*members)).all())
+    finished = _counted(counter, list(group_of)).with_only_columns(counter.c.pupil, counter.c.letter)
+    letters: dict[int, set[str]] = defaultdict(set)
+    for number, letter in connection.execute(finished.where(counter.c.last_at.is_not(None))):
+        letters[number].add(letter)
+    for number, group in group_of.items():
+        yield Written(number, group, frozenset(letters[number]))
 
 
 def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Sight]:

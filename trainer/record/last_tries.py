@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from typing import Any
 
 from sqlalchemy import (
@@ -22,11 +23,23 @@ from sqlalchemy import (
 
 from strokes.kinds import Kind
 from trainer.attempt import Step
-from trainer.record import mappers
+from trainer.ink_codec import unpack
+from trainer.record import mappers, tables
 from trainer.record.counters import EVERY_LETTER, formed, looks, mended, of_every_day, stands
 from trainer.record.day_span import Days, between
 from trainer.record.tables import attempt, counter, finding, overruling
-from trainer.teaching import LATELY, Count, Counts, Lately, Period, Sight, Standing
+from trainer.teaching import (
+    LAST_INK,
+    LATELY,
+    Count,
+    Counts,
+    Lately,
+    Period,
+    Sight,
+    Standing,
+    Steadiness,
+    other_needs,
+)
 
 _TRY = text("recent.finished AND recent.step IN ('copy', 'recall')")
 """`counters.is_try`, word for word as in the index `attempt_try`: else SQLite does not see that it serves."""
@@ -131,6 +144,22 @@ def _of(query: Select[Any], pupils: Sequence[int]) -> Select[Any]:
     return query.where(_WRITTEN.c.pupil.in_(pupils), of_every_day(_WRITTEN), _WRITTEN.c.tries > 0)
 
 
+def steadiness(connection: Connection, pupils: Sequence[int]) -> Iterator[Steadiness]:
+    """How the pen ran in each pupil's last tries of all letters, newest first, as far as their ink is there.
+
+    Ink that cannot be read is passed over.
+    """
+    recent, pupil = attempt.alias("recent"), tables.pupil
+    own = select(recent.c.id).where(recent.c.pupil == pupil.c.id, _TRY).correlate(pupil)
+    tries = pupil.join(attempt, _among(connection, _newest(own, recent).limit(LAST_INK)))
+    query = select(attempt.c.pupil, attempt.c.id, attempt.c.letter, attempt.c.ink).select_from(tries)
+    written = query.where(pupil.c.id.in_(pupils), attempt.c.ink.is_not(None))
+    for whose, number, letter, encoded in connection.execute(_newest(written, attempt)):
+        with suppress(ValueError):
+            ink, shown = unpack(encoded)
+            yield Steadiness(whose, number, letter, other_needs.wobble(ink), other_needs.pause(ink, shown))
+
+
 def standings(connection: Connection, pupils: Sequence[int], periods: Sequence[Period]) -> Iterator[Standing]:
     """The last tries at the end of each period in which a letter was tried, and of all the time before."""
     ends = _ends(pupils, periods)
@@ -163,21 +192,26 @@ def _last_before(
     subjects: FromClause,
     in_days: Callable[[FromClause], ColumnElement[bool]] | None = None,
 ) -> Join:
-    """The last tries of each pupil and letter among `subjects`, joined to it: by the index, no scan.
-
-    PostgreSQL finds them one by one when their numbers are in an array, else it would look at every attempt.
-    """
+    """The last tries of each pupil and letter among `subjects`, joined to it: by the index, no scan."""
     recent = attempt.alias("recent")
-    last = (
-        select(recent.c.id)
-        .where(recent.c.pupil == subjects.c.pupil, recent.c.letter == subjects.c.letter, _TRY)
-        .order_by(recent.c.day.desc(), recent.c.at.desc(), recent.c.id.desc())
-        .limit(LATELY)
-        .correlate(subjects)
-    )
+    own = select(recent.c.id).where(recent.c.pupil == subjects.c.pupil, recent.c.letter == subjects.c.letter)
+    last = _newest(own.where(_TRY).correlate(subjects), recent).limit(LATELY)
     if in_days is not None:
         last = last.where(in_days(recent))
-    array = func.array(last.scalar_subquery())
-    in_array = connection.dialect.name == "postgresql"
-    tries = subjects.join(attempt, attempt.c.id == func.any(array) if in_array else attempt.c.id.in_(last))
+    tries = subjects.join(attempt, _among(connection, last))
     return tries.outerjoin(overruling, overruling.c.attempt == attempt.c.id)
+
+
+def _newest(query: Select[Any], attempts: FromClause) -> Select[Any]:
+    """The newest first, in the order of the indexes."""
+    return query.order_by(*(attempts.c[name].desc() for name in ("day", "at", "id")))
+
+
+def _among(connection: Connection, numbers: Select[Any]) -> ColumnElement[bool]:
+    """That an attempt is one of these, given by number.
+
+    PostgreSQL finds them one by one when they are in an array, else it would look at every attempt.
+    """
+    if connection.dialect.name == "postgresql":
+        return attempt.c.id == func.any(func.array(numbers.scalar_subquery()))
+    return attempt.c.id.in_(numbers)

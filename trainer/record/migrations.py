@@ -398,6 +398,19 @@ OBSERVATION_NUMBERS = _numbers_given_once("numbers of observations are given onc
 
 WORD_NUMBERS = _numbers_given_once("numbers of words are given once", "word_try", "past_word_try")
 
+NEWEST = Migration(
+    "what a pupil wrote last",
+    # of all letters: who looks for the last few looks at few days, not at all that the pupil ever wrote. No
+    # times are in it, as a page of an index that is split keeps copies of rows until it is written over
+    ("CREATE INDEX attempt_newest ON attempt (pupil, day)",),
+)
+
+ADDED_AT = Migration(
+    "the moment when a letter was added to a plan",
+    # of what was added before only the day is known
+    ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
+)
+
 MIGRATIONS = (
     FIRST,
     DESK,
@@ -411,6 +424,8 @@ MIGRATIONS = (
     NUMBERS,
     WORDS_WRITTEN,
     WORD_NUMBERS,
+    NEWEST,
+    ADDED_AT,
     OBSERVATIONS,
     OBSERVATION_NUMBERS,
 )

@@ -83,6 +83,7 @@ plan_addition = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), nullable=False),
     Column("place", Integer, nullable=False),
+    Column("at", String(27)),
 )
 
 note = Table(

@@ -17,13 +17,14 @@ from trainer.teaching import (
     letter_drafts,
     letter_history,
     letter_saving,
+    other_needs,
     own_alphabets,
     own_letters,
     tries,
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
-from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import AGAIN, Gathering, by_pupil
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
+from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families
 from trainer.teaching.group_assignment import Need
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
@@ -45,6 +46,7 @@ from trainer.teaching.mastery import (
     sorted_letters,
 )
 from trainer.teaching.observed import Observed, observed
+from trainer.teaching.other_needs import LAST_INK, OtherKind, OtherNeed
 from trainer.teaching.over_time import (
     LONGEST_CHART,
     TERM,
@@ -58,12 +60,13 @@ from trainer.teaching.over_time import (
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
-from trainer.teaching.tries import ENOUGH, LATELY, is_try
+from trainer.teaching.tries import AGAIN, ENOUGH, LATELY, is_try
 
 __all__ = [
     "AGAIN",
     "ENOUGH",
     "LADDER",
+    "LAST_INK",
     "LATELY",
     "LONGEST",
     "LONGEST_CHART",
@@ -81,6 +84,7 @@ __all__ = [
     "Count",
     "Counts",
     "Day",
+    "FamiliesOf",
     "FindingFigures",
     "Gathering",
     "Lately",
@@ -90,6 +94,8 @@ __all__ = [
     "Need",
     "Observed",
     "Offer",
+    "OtherKind",
+    "OtherNeed",
     "OverTime",
     "Period",
     "ReadableSettings",
@@ -97,9 +103,11 @@ __all__ = [
     "Sight",
     "SortedLetters",
     "Standing",
+    "Steadiness",
     "Summary",
     "Used",
     "Week",
+    "Written",
     "alphabet_in",
     "alphabets",
     "by_letter",
@@ -116,7 +124,9 @@ __all__ = [
     "level",
     "monday",
     "name_letters",
+    "no_families",
     "observed",
+    "other_needs",
     "over_time",
     "own_alphabets",
     "own_letters",

@@ -29,6 +29,7 @@ from trainer.teaching import (
     by_letter,
     by_set,
     level,
+    taught_to_all,
     teaching_order,
 )
 
@@ -101,7 +102,8 @@ def show() -> str:
         summary = record.figures.last_tries(group)
     else:
         summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
-    order = by_set(teaching_order(desk().alphabet(group)))
+    used = desk().alphabets.used_by([group] if group else groups)
+    order = by_set(teaching_order(*used))
     lines = by_letter(summary.lines)
     tried = by_set(
         letter for own in order.values() for letter in own if letter in lines and lines[letter].tries
@@ -122,7 +124,11 @@ def show() -> str:
         sets=tuple(tried),
         letter_set=letter_set,
         letters=letters,
-        untried=[letter for letter in order[letter_set] if letter not in letters] if letter_set else [],
+        untried=[
+            letter for letter in taught_to_all(*used) if letter in order[letter_set] and letter not in letters
+        ]
+        if letter_set
+        else [],
         families=families(desk().alphabet(group), letters),
         rows=ordered(rows(summary, by), sort, down=down),
         whole=whole,

@@ -38,6 +38,7 @@ from trainer.teaching import (
     is_try,
     letter_history,
     observed,
+    other_needs,
     teaching_order,
 )
 
@@ -120,6 +121,13 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
             "teach": teaching_words(need.kind),
         }
         for need in summary.alone
+    ] + [
+        {
+            "telling": evidence.telling_other(need, alphabet),
+            "line": other_needs.titled(need),
+            "teach": other_needs.advice(need.kind),
+        }
+        for need in summary.other
     ]
 
 
@@ -192,7 +200,19 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title, shown=attempt.shown or ())
+
+
+def legend(attempt: Attempt, marks: Sequence[replay.NumberedFinding]) -> str:
+    """What is drawn over the ink, in words: only what there is."""
+    drawn = {
+        "starts": True,
+        "places": any(mark.at for mark in marks),
+        "other_way": any(mark.other_way is not None for mark in marks),
+        "begins": any(mark.at and mark.begins for mark in marks),
+        "shown": bool(attempt.shown),
+    }
+    return " ".join(text(f"pupil.legend.{name}") for name, there in drawn.items() if there)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:

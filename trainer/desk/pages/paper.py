@@ -85,11 +85,12 @@ def report() -> Response:
     from trainer.paper import child_report, class_report
 
     record, now, asked = desk().record, desk().now(), _whom(request.args.get("whom", ""))
-    alphabet = desk().alphabet(asked.pupils[0].group if asked.pupils else asked.group)
     paper = _paper(request.args)
     if asked.pupils and asked.group is None:
-        return _sent(child_report(record, asked.pupils[0], alphabet, paper, now=now), "report")
-    return _sent(class_report(record, asked.group, alphabet, paper, now=now), "class")
+        (pupil,) = asked.pupils
+        document = child_report(record, pupil, desk().alphabet(pupil.group), paper, now=now)
+        return _sent(document, "report")
+    return _sent(class_report(record, asked.group, desk().alphabets, paper, now=now), "class")
 
 
 @page.get("/paper/reports.zip")

@@ -188,7 +188,7 @@ def test_what_contradicts_itself_is_not_kept_and_comes_back_as_ticked(
         if "checked" in box.attrib
     }
     assert ticked == {(number, value) for number, values in pupils.items() for value in values}
-    assert record.observations.find([pupil.id for pupil in record.pupils.find()]) == ()
+    assert record.observations.find([pupil.id for pupil in quay(record)]) == ()
 
 
 def test_a_letter_or_group_that_is_gone_meanwhile_is_told(client: Browser) -> None:

@@ -11,6 +11,7 @@ from tests.trainer.older import made_before
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_export import files
 from trainer.attempt import Observation
+from trainer.commands import terminal
 from trainer.errors import BrokenRecordError, PupilError
 from trainer.language import observed_words
 from trainer.record.erasure import Holdings
@@ -153,3 +154,14 @@ def test_they_stand_in_what_is_handed_out_as_the_teachers_word(record):
             "words": "began somewhere else than shown",
         }
     ]
+
+
+def test_the_terminal_shows_them_apart_from_the_tries(record, capsys):
+    nella = record.pupils.add("Nella", group="Quay")
+    record.observations.keep([seen(nella.id, "b", Kind.START)])
+    summed = observed(record.observations.find([nella.id]))
+    terminal.show(record.figures.summary(pupil=nella.id), pupil=nella, on_paper=summed)
+    said = " ".join(capsys.readouterr().out.replace("\u00a0", " ").split())
+
+    assert "SEEN BY THE TEACHER ON PAPER b: well formed 0 of 1, last on 7 Sep 2026; seen: began" in said
+    assert "Nothing has been written yet" in said

@@ -22,7 +22,7 @@ from strokes.letter import Formation, Hand, Letter
 from strokes.simulation import Fault, write
 from strokes.tolerances import Tolerances
 from trainer import places
-from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.attempt import Attempt, Observation, Pupil, Step, Verdict
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
@@ -139,6 +139,13 @@ NOTES = (
     ("Ilka", 15, "At home with a broken arm until the end of the month."),
     ("Nora", 1, "New in class, moved here from the island."),
 )
+ON_PAPER = (
+    ("Joris", "h", 2, ()),
+    ("Joris", "h", 9, (Kind.SIZE,)),
+    ("Joris", "k", 2, (Kind.SIZE, Kind.PLACE)),
+)
+"""What the teacher saw on sheets: of whom, at which letter, so many days ago, and what was not as taught."""
+
 WORDS = (
     Word("Ilka", "The tablet was pushed while she wrote."),
     Word("Dalia", "I sat beside her: she started at the top, and the pen skipped."),
@@ -188,6 +195,11 @@ class _Term:
             for name, days, said in NOTES:
                 if name == child.name:
                     record.notes.add(pupil.id, said, at=self.today - timedelta(days=days, hours=1))
+            record.observations.keep(
+                Observation(pupil.id, letter, self.today.date() - timedelta(days=days), seen)
+                for name, letter, days, seen in ON_PAPER
+                if name == child.name
+            )
             if child.name in OWN_PLANS:
                 record.plans.set(child.group, OWN_PLANS[child.name], pupil=pupil.id)
             if child.left:

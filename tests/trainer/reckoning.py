@@ -88,6 +88,8 @@ def _count(pupil: int, letter: str, written: Sequence[Attempt]) -> Count:
         traced=len(finished) - len(tries),
         broken=len(written) - len(finished),
         overruled=sum(attempt.overruled is not None for attempt in tries),
+        in_words=sum(attempt.in_word is not None for attempt in tries),
+        in_words_formed=sum(attempt.in_word is not None and attempt.formed for attempt in tries),
         first=min((attempt.at for attempt in finished), default=None),
         last=max((attempt.at for attempt in finished), default=None),
     )

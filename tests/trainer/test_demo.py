@@ -135,6 +135,8 @@ def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
     said = [note.text for pupil in pupils.values() for note in record.notes.find(pupil.id)]
 
     assert sorted(said) == sorted(text for _, _, text in NOTES)
+    seen = record.observations.find([pupils["Joris"].id], "h")
+    assert [observation.formed for observation in seen] == [True, True], "a size is not about the pen's way"
     assert record.plans.for_pupil(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
     assert [name for name, pupil in pupils.items() if pupil.archived] == ["Mads"]
     assert record.figures.summary(pupil=pupils["Mads"].id).tries > 20

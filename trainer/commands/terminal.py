@@ -10,13 +10,14 @@ from rich.table import Table
 from rich.text import Text
 
 from trainer.attempt import Pupil
-from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
+from trainer.language import day_words, kind_name, listed, observed_words, seen_words, teaching_words, text
 from trainer.teaching import (
     AGAIN,
     ENOUGH,
     LATELY,
     FindingFigures,
     LetterFigures,
+    Observed,
     OtherKind,
     Summary,
     by_pupil,
@@ -30,8 +31,17 @@ WIDEST = 100
 KINDS_SHOWN, ALONE_SHOWN = 3, 5
 
 
-def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = None) -> None:
-    """Print the summary: the letters first and whom to gather last, where a terminal leaves off."""
+def show(
+    summary: Summary,
+    *,
+    pupil: Pupil | None = None,
+    group: str | None = None,
+    on_paper: Sequence[Observed] = (),
+) -> None:
+    """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
+
+    What a teacher saw of a pupil `on_paper` stands apart.
+    """
     console = _console()
     _heading(console, summary, pupil, group)
     if summary.first is not None:
@@ -42,6 +52,10 @@ def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = No
             _gather(console, summary)
         else:
             _next(console, summary)
+    if on_paper:
+        _part(console, text("paper.report.on_paper"))
+        for line in on_paper:
+            _say(console, observed_words(*line))
     _part(console, text("summary.caution.title"))
     for caution in (
         text("summary.caution.counts"),

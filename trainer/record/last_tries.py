@@ -76,7 +76,10 @@ def lately(connection: Connection, pupils: Sequence[int], days: Days | None) -> 
 def counted(connection: Connection, pupils: Sequence[int]) -> Counts:
     """The last tries counted as if there were no others; traced and broken off attempts are none."""
     last = _last_tries(connection, None)
-    outcomes = (formed, mended, looks, overruling.c.attempt.is_not(None))
+    outcomes = (
+        *(formed, mended, looks),
+        *(overruling.c.attempt.is_not(None), attempt.c.word.is_not(None)),
+    )
     query = select(*_SUBJECT, attempt.c.at, attempt.c.step, *outcomes).select_from(last)
     tries: dict[tuple[int, str], list[Sequence[Any]]] = defaultdict(list)
     for pupil, letter, *one_try in connection.execute(_of(query, pupils)):
@@ -97,7 +100,9 @@ def counted(connection: Connection, pupils: Sequence[int]) -> Counts:
 
 def _count(pupil: int, letter: str, tries: Sequence[Sequence[Any]]) -> Count:
     times, steps, *outcomes = zip(*tries, strict=True)
-    well_formed, written_again, right, overruled = ([bool(value) for value in values] for values in outcomes)
+    well_formed, written_again, right, overruled, in_words = (
+        [bool(value) for value in values] for values in outcomes
+    )
     recalled = [good for step, good in zip(steps, well_formed, strict=True) if step == Step.RECALL.value]
     return Count(
         pupil,
@@ -111,6 +116,8 @@ def _count(pupil: int, letter: str, tries: Sequence[Sequence[Any]]) -> Count:
         traced=0,
         broken=0,
         overruled=sum(overruled),
+        in_words=sum(in_words),
+        in_words_formed=sum(part and good for part, good in zip(in_words, well_formed, strict=True)),
         first=mappers.moment(min(times)),
         last=mappers.moment(max(times)),
     )

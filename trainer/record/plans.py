@@ -99,6 +99,27 @@ class Plans:
                 if rows:
                     connection.execute(insert(added), rows)
 
+    def words(self, group: str = DEFAULT_GROUP) -> tuple[str, ...]:
+        """The words that a teacher named for a group, in their order."""
+        query = select(tables.planned_word.c.word).order_by(tables.planned_word.c.place)
+        with self._database.reading() as connection:
+            return tuple(connection.scalars(query.where(tables.planned_word.c.class_group == group)))
+
+    def set_words(self, group: str, words: Sequence[str]) -> None:
+        """Put `words` in the place of those that are planned for a group; each is kept once.
+
+        Whether they can be written is for the caller to know.
+        """
+        table = tables.planned_word
+        rows = [
+            {"class_group": group, "place": place, "word": word}
+            for place, word in enumerate(dict.fromkeys(words))
+        ]
+        with self._database.writing(durable=True) as connection:
+            connection.execute(delete(table).where(table.c.class_group == group))
+            if rows:
+                connection.execute(insert(table), rows)
+
     def take_back(self, letters: Mapping[int, Sequence[str]]) -> None:
         """Undo `add`; what was not added, or is gone already, stays so."""
         added = tables.plan_addition

@@ -35,8 +35,18 @@ from trainer.teaching.letter_sets import (
     planned_letters,
     taught_to_all,
     teaching_order,
+    typed_letters,
 )
-from trainer.teaching.mastery import ClassLetter, Level, by_letter, class_letters, level
+from trainer.teaching.mastery import (
+    ClassLetter,
+    Level,
+    SortedLetters,
+    by_letter,
+    class_letters,
+    level,
+    sorted_letters,
+)
+from trainer.teaching.observed import Observed, observed
 from trainer.teaching.other_needs import LAST_INK, OtherKind, OtherNeed
 from trainer.teaching.over_time import (
     LONGEST_CHART,
@@ -83,6 +93,7 @@ __all__ = [
     "LetterOverTime",
     "Level",
     "Need",
+    "Observed",
     "Offer",
     "OtherKind",
     "OtherNeed",
@@ -91,6 +102,7 @@ __all__ = [
     "ReadableSettings",
     "Rules",
     "Sight",
+    "SortedLetters",
     "Standing",
     "Steadiness",
     "Summary",
@@ -115,14 +127,18 @@ __all__ = [
     "monday",
     "name_letters",
     "no_families",
+    "observed",
     "other_needs",
     "own_alphabets",
     "own_letters",
     "periods",
     "planned_letters",
+    "sorted_letters",
     "summed_up",
     "taught_to_all",
     "teaching_order",
     "trend",
     "tries",
+    "typed_letters",
+    "word_lesson",
 ]

@@ -14,7 +14,8 @@ class Count(NamedTuple):
     """How one pupil wrote one letter in the days that were asked for.
 
     Tries are by copy or from memory: well `formed` at the first try, `mended` after a stroke was shown
-    again, or neither; `overruled` ones among them count by the teacher's verdict. `first` and `last` are of
+    again, or neither; `overruled` ones among them count by the teacher's verdict,
+    and those `in_words` were written as part of a word. `first` and `last` are of
     finished attempts, traced ones among them, and None where all were broken off.
     """
 
@@ -29,6 +30,8 @@ class Count(NamedTuple):
     traced: int
     broken: int
     overruled: int
+    in_words: int
+    in_words_formed: int
     first: datetime | None
     last: datetime | None
 

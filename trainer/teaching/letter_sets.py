@@ -13,6 +13,7 @@ from unicodedata import normalize
 
 from strokes.alphabet import Alphabet
 from strokes.letter import SETS, LetterSet, set_of
+from trainer.errors import UsageError
 from trainer.language import text
 
 NAME_LETTERS = "name-letters"
@@ -58,11 +59,20 @@ def name_letters(name: str, alphabet: Alphabet) -> tuple[str, ...]:
     Each word of the name begins with a capital and goes on in small letters; a word of both, such as McKay,
     is taken as it stands. Digits tell pupils of one name apart, and the guest's card bears no name.
     """
+    return tuple(letter for letter in dict.fromkeys("".join(_names(name))) if letter in alphabet)
+
+
+def own_name(name: str) -> str:
+    """The first word of a display name as it is written; empty for the guest, and where it has no letter."""
+    return next(iter(_names(name)), "")
+
+
+def _names(name: str) -> list[str]:
+    """The words of a display name, spelled; the guest's card bears no name."""
     if name == text("practice.cards.guest"):
-        return ()
+        return []
     words = re.split(r"[\W\d_]+", normalize("NFC", name))
-    spelled = "".join(_spelled(word) for word in words)
-    return tuple(letter for letter in dict.fromkeys(spelled) if letter in alphabet)
+    return [_spelled(word) for word in words if word]
 
 
 def _spelled(word: str) -> str:
@@ -80,3 +90,20 @@ def planned_letters(plan: Iterable[str], name: str, alphabet: Alphabet) -> tuple
         for letter in (name_letters(name, alphabet) if entry == NAME_LETTERS else (entry,))
     )
     return tuple(letter for letter in dict.fromkeys(letters) if letter in alphabet)
+
+
+def typed_letters(typed: Sequence[str], alphabet: Alphabet) -> list[str]:
+    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`.
+
+    Raises UsageError for a letter that the alphabet does not have, and for none at all.
+    """
+    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
+    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
+    for letter in letters:
+        if letter not in alphabet:
+            raise UsageError(
+                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
+            )
+    if not letters:
+        raise UsageError("there must be at least one letter, not none")
+    return letters

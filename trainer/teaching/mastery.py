@@ -5,9 +5,11 @@ A level is a way to read a table at a glance. The counts are shown beside it eve
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from trainer.teaching.summary import LetterFigures, Summary
 from trainer.teaching.tries import ENOUGH
@@ -82,6 +84,27 @@ def _class_letter(letter: str, pupils: int, lines: Sequence[LetterFigures]) -> C
         secure=sum(level(line.lately_formed, line.lately) is Level.MOSTLY for line in enough),
         enough=len(enough),
         few=sum(0 < line.tries < ENOUGH for line in lines),
+    )
+
+
+class SortedLetters(NamedTuple):
+    """The letters of one pupil: secure of late, being learned, and with too few tries to say either."""
+
+    secure: tuple[str, ...]
+    learning: tuple[str, ...]
+    few: tuple[str, ...]
+
+
+def sorted_letters(lines: Sequence[LetterFigures]) -> SortedLetters:
+    """The letters of one pupil by how they stand, each list in the order of the lines."""
+    lists: dict[Level, list[str]] = defaultdict(list)
+    for line in lines:
+        lists[level(line.lately_formed, line.lately) if line.enough else Level.FEW].append(line.letter)
+    learning = {*lists[Level.PARTLY], *lists[Level.SELDOM]}
+    return SortedLetters(
+        tuple(lists[Level.MOSTLY]),
+        tuple(line.letter for line in lines if line.letter in learning),
+        (*lists[Level.FEW], *lists[Level.NONE]),
     )
 
 

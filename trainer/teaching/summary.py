@@ -38,6 +38,8 @@ class FindingFigures(NamedTuple):
 class LetterFigures:
     """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart.
 
+    Tries `in_words` are among them, and those at the letter alone are the others.
+
     `sights` are what was found in them, pupil by pupil. There are thousands, and most pages look at few.
     """
 
@@ -51,6 +53,8 @@ class LetterFigures:
     lately: int
     lately_formed: int
     traced: int
+    in_words: int
+    in_words_formed: int
     first: datetime
     last: datetime
     sights: tuple[Sight, ...]
@@ -64,6 +68,11 @@ class LetterFigures:
     def noted(self) -> tuple[FindingFigures, ...]:
         """What was noted and is no finding, likewise."""
         return _figures([sight for sight in self.sights if sight.note])
+
+    @property
+    def alone(self) -> tuple[int, int]:
+        """How many of the tries at the letter alone were well formed, and how many there were."""
+        return self.formed - self.in_words_formed, self.tries - self.in_words
 
     @property
     def enough(self) -> bool:
@@ -191,6 +200,8 @@ class _Lines:
             lately=sum(recent.tries for recent in lately),
             lately_formed=sum(recent.formed for recent in lately),
             traced=sum(count.traced for count in counts),
+            in_words=sum(count.in_words for count in counts),
+            in_words_formed=sum(count.in_words_formed for count in counts),
             first=first,
             last=last,
             sights=tuple(self._sights[pupil, letter]),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from functools import partial
@@ -16,7 +16,7 @@ from strokes.kinds import Kind
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
-from trainer.errors import BrokenRecordError, pass_over
+from trainer.errors import BrokenRecordError
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
 from trainer.teaching import LATELY, Gathering, Need, OtherNeed, by_pupil, is_try, tries
@@ -53,7 +53,7 @@ def telling_of(pupil: Pupil, needs: Sequence[Need], alphabet: Alphabet) -> Telli
     letters = tuple(need.letter for need in needs)
     for need in sorted(needs, key=lambda need: -need.times):
         shows = partial(_shows, need)
-        if attempt := latest_with_ink(pupil, need.letter, shows, n=LOOKED_AT):
+        if attempt := desk().record.attempts.latest_with_ink(pupil.id, need.letter, shows, n=LOOKED_AT):
             return _shown(Telling(pupil, letters), attempt, (need.kind,), alphabet)
     return Telling(pupil, letters)
 
@@ -66,20 +66,6 @@ def telling_other(need: OtherNeed, alphabet: Alphabet) -> Telling:
     except BrokenRecordError:  # the page says which attempts cannot be read
         return bare
     return _shown(bare, attempt, (), alphabet) if attempt and attempt.ink.traces else bare
-
-
-def latest_with_ink(
-    pupil: Pupil, letter: str, wanted: Callable[[Attempt], bool], *, n: int
-) -> Attempt | None:
-    """The latest of a pupil's last `n` attempts at a letter that is wanted and has its ink, which is read
-    for it alone; None where there is none."""
-    attempts = desk().record.attempts
-    for attempt in attempts.latest(pupil.id, letter, n=n, ink=False, on_damage=pass_over):
-        if wanted(attempt):
-            with_ink = attempts.get(attempt.id or 0)
-            if with_ink and with_ink.ink.traces:
-                return with_ink
-    return None
 
 
 def _shows(need: Need, attempt: Attempt) -> bool:

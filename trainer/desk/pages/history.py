@@ -21,6 +21,8 @@ from trainer.language import (
     day_words,
     finding_words,
     letter_words,
+    observed_words,
+    paper_words,
     seen_words,
     teaching_words,
     text,
@@ -35,7 +37,9 @@ from trainer.teaching import (
     Used,
     is_try,
     letter_history,
+    observed,
     other_needs,
+    teaching_order,
 )
 
 LAST_TRIES = 20
@@ -130,6 +134,28 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
         }
         for need in summary.other
     ]
+
+
+def on_paper(pupil: Pupil, alphabet: Alphabet) -> dict[str, Any] | None:
+    """What the teacher saw on paper: a line for each letter, and each observation with its number."""
+    observations = desk().record.observations.find([pupil.id])
+    if not observations:
+        return None
+    return {
+        "lines": [observed_words(*line) for line in observed(observations, teaching_order(alphabet))],
+        "each": [
+            (
+                text(
+                    "paper.tick.day_line",
+                    letter=observation.letter,
+                    day=day_words(observation.day, year=True),
+                    what=paper_words(observation.seen),
+                ),
+                observation.id,
+            )
+            for observation in observations
+        ],
+    }
 
 
 # What an attempt shows

@@ -221,6 +221,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         older=number + 1 if len(attempts) > SHOWN else 0,
         motion=record.settings.get("motion", "on"),
         damaged=[sentence(error) for error in damaged],
+        on_paper=history.on_paper(pupil, alphabet),
         notes=[
             {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
             for note in record.notes.find(pupil.id)

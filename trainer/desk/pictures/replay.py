@@ -19,8 +19,8 @@ from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
 from trainer.attempt import Attempt
 from trainer.desk.pictures import difference
-from trainer.desk.pictures.svg import FARTHEST, Sheet, drawable
-from trainer.drawing import Point, Rect, arrows, lettering, theme
+from trainer.desk.pictures.svg import Sheet
+from trainer.drawing import FARTHEST, Point, Rect, arrows, drawable, lettering, theme
 from trainer.language import finding_words
 
 UNIT = 100.0

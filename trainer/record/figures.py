@@ -252,7 +252,7 @@ def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datet
 
 
 def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]:
-    """The letters of everybody in the groups of these pupils, archived ones left out."""
+    """The letters of everybody in their groups, archived pupils left out; those seen on paper among them."""
     pupil = tables.pupil
     groups = select(pupil.c.class_group).where(pupil.c.id.in_(pupils))
     members = pupil.c.class_group.in_(groups), pupil.c.archived.is_(False)
@@ -260,6 +260,9 @@ def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]
     finished = _counted(counter, list(group_of)).with_only_columns(counter.c.pupil, counter.c.letter)
     letters: dict[int, set[str]] = defaultdict(set)
     for number, letter in connection.execute(finished.where(counter.c.last_at.is_not(None))):
+        letters[number].add(letter)
+    on_paper = select(tables.observation.c.pupil, tables.observation.c.letter).distinct()
+    for number, letter in connection.execute(on_paper.where(tables.observation.c.pupil.in_(list(group_of)))):
         letters[number].add(letter)
     for number, group in group_of.items():
         yield Written(number, group, frozenset(letters[number]))

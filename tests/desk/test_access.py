@@ -188,7 +188,7 @@ def test_in_forced_colors_letters_keep_their_paper_and_what_is_chosen_looks_chos
     """Black strokes vanished on a dark canvas, and the circles of the table with them."""
     for scheme in ("dark", "light"):
         window.emulate_media(forced_colors="active", color_scheme=scheme)
-        for path in ("/", "/class", "/plan?group=Quay", "/pupil/1"):
+        for path in ("/", "/class", "/plan?group=Quay", "/pupil/1", "/class/over-time"):
             window.goto(path)
             drawn, bare, chosen, looks_chosen = window.evaluate(FORCED)
             assert (drawn > 3, bare, chosen > 0, looks_chosen) == (True, 0, True, True), (scheme, path)

@@ -215,6 +215,29 @@ def test_it_is_played_by_the_keyboard_alone(room):
     assert scrub.get_attribute("aria-valuetext") == "0.0 seconds: Stroke 1 of 2"
 
 
+def test_the_arrow_keys_go_step_by_step_wherever_the_focus_is_but_in_a_field(room):
+    """Frame by frame, in both directions, and not beyond the ends; a written reason keeps its arrow keys."""
+    room.page.keyboard.press("ArrowRight")
+    assert room.time == pytest.approx(2.2), "all of it is there"
+    room.page.keyboard.press("ArrowLeft")
+    assert room.time == pytest.approx(2.2 - 1 / 60, abs=1e-3)
+    room.slide(0)
+    for _ in range(3):
+        room.page.keyboard.press("ArrowRight")
+    assert room.time == pytest.approx(3 / 60, abs=1e-3)
+    assert room.pen == pytest.approx((0.0, -1.0 + 0.5 * 3 / 60 / 0.4), abs=1e-2)
+    room.page.locator("[data-do=next]").focus()
+    for _ in range(9):
+        room.page.keyboard.press("ArrowLeft")
+    assert room.time == 0.0
+
+    room.page.locator("[name=reason]").fill("seen")
+    room.page.keyboard.press("ArrowLeft")
+    room.page.keyboard.type("!")
+    assert room.page.locator("[name=reason]").input_value() == "see!n"
+    assert room.time == 0.0
+
+
 def test_nothing_moves_before_somebody_asks_for_it(room):
 
     room.passes(60)

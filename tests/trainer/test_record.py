@@ -10,11 +10,23 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink
-from strokes.kinds import Kind
-from strokes.report import Finding
+from strokes.kinds import Kind, WordKind
+from strokes.report import Finding, WordFinding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_ink_codec import assert_same_ink
-from trainer.attempt import CARDS, Addition, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
+from trainer.attempt import (
+    CARDS,
+    Addition,
+    Attempt,
+    InWord,
+    Newcomer,
+    Overruling,
+    PastVerdict,
+    Step,
+    Verdict,
+    WordPart,
+    WordTry,
+)
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
 from trainer.record import Holdings, Record, database, mappers
@@ -893,3 +905,64 @@ def test_moments_are_kept_in_utc_to_the_microsecond(record):
     record.attempts.keep(replace(attempt(nella.id, "b"), at=moment))
 
     assert next(record.attempts.find()).at == moment
+
+
+# Words
+
+
+def test_a_letter_in_a_word_is_kept_with_its_word_and_place_and_counted_apart(record):
+    nella = record.pupils.add("Nella")
+    alone = attempt(nella.id, "i")
+    for number, written in enumerate((alone, replace(alone, in_word=InWord("ship", 2)))):
+        record.attempts.keep(replace(written, at=MONDAY + timedelta(minutes=number)))
+
+    (line,) = record.figures.summary().lines
+    assert [kept.in_word for kept in record.attempts.find()] == [None, InWord("ship", 2)]
+    assert (line.tries, line.formed, line.in_words, line.in_words_formed) == (2, 2, 1, 1)
+
+
+def test_a_draft_goes_on_in_its_place_of_a_word_alone(record):
+    """The two l of bell are two letters."""
+    nella = record.pupils.add("Nella")
+    for place in (2, 2, 3):
+        record.attempts.keep_draft(nella.id, "l", Step.COPY, ink(), InWord("bell", place))
+
+    assert [kept.in_word.place for kept in record.attempts.find()] == [2, 3]
+
+
+def test_a_word_on_one_line_is_a_draft_until_it_is_finished(record):
+    nella = record.pupils.add("Nella")
+    line = WordTry(None, nella.id, "ship", WordPart.LINE, MONDAY, ink=ink(traces=1), finished=False)
+
+    record.word_tries.keep_draft(line)
+    record.word_tries.keep_draft(replace(line, ink=ink(traces=2)))
+    found = (WordFinding(WordKind.SPACING, 0.9, 0.6, 2),)
+    whole = record.word_tries.keep(replace(line, ink=ink(traces=3), finished=True, findings=found))
+    count = WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4)
+    record.word_tries.keep(count)
+
+    kept, counted = record.word_tries.find(nella.id)
+    assert (kept.id, len(kept.ink), kept.findings, kept.finished) == (whole.id, 3, found, True)
+    assert (counted.part, counted.asked, counted.given, counted.missed) == (WordPart.COUNT, 3, 4, True)
+    record.word_tries.keep_draft(line)
+    record.word_tries.drop_draft(nella.id)
+    assert len(list(record.word_tries.find())) == 2
+
+
+def test_the_ink_of_words_is_forgotten_with_that_of_letters(record):
+    nella = record.pupils.add("Nella")
+    for day in (0, 1):
+        record.attempts.keep(attempt(nella.id, "i", day=day))
+    record.word_tries.keep(WordTry(None, nella.id, "it", WordPart.LINE, MONDAY, ink=ink()))
+
+    assert record.ink.forget_old(MONDAY + timedelta(days=200), certain=True) == 3
+    assert [len(tried.ink) for tried in record.word_tries.find()] == [0]
+
+
+def test_the_words_of_a_plan_are_kept_in_their_order_and_each_once(record):
+    record.plans.set_words("Quay", ["ship", "net", "ship"])
+
+    assert record.plans.words("Quay") == ("ship", "net")
+    assert record.plans.words("Jetty") == ()
+    record.plans.set_words("Quay", [])
+    assert record.plans.words("Quay") == ()

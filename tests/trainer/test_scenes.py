@@ -17,7 +17,19 @@ from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
-from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
+from tests.trainer.sessions import (
+    ALPHABET,
+    NOW,
+    Memory,
+    begin_word,
+    finished,
+    open_session,
+    press,
+    shown,
+    wait,
+    write,
+    written_so_far,
+)
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -39,6 +51,7 @@ from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
+from trainer.practice.scenes.word_counting import Counted
 from trainer.practice.scenes.writing import STILL_MM, Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
@@ -70,6 +83,20 @@ def hinted(navigation: Navigation) -> Scene:
     return screen
 
 
+def told(navigation: Navigation, word: str) -> Scene:
+    screen = shown(begin_word(navigation, word))
+    press(screen, "picture")
+    return screen
+
+
+def counting(navigation: Navigation, word: str, taps: int) -> Screen:
+    begin_word(navigation, word)
+    screen = shown(navigation.count())
+    for _ in range(taps):
+        press(screen, "tap")
+    return screen
+
+
 SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "cards": lambda navigation: navigation.cards(),
     "letters": lambda navigation: navigation.letters(),
@@ -81,6 +108,16 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "hint": hinted,
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
+    "words": lambda navigation: navigation.words(),
+    "hear": lambda navigation: begin_word(navigation, "lantern"),
+    "hear and told": lambda navigation: told(navigation, "boat"),
+    "count": lambda navigation: counting(navigation, "stamp", 7),
+    "counted": lambda navigation: Counted(counting(navigation, "cake", 4).routes, 4),
+    "word, first letter": lambda navigation: written_so_far(navigation, "ship", 0, Step.TRACE),
+    "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
+    "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
+    "own name": lambda navigation: written_so_far(navigation, "Nella", 1, Step.COPY),
+    "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),
@@ -208,6 +245,9 @@ DOES = {
     "retry": "keep",
     "out": "out",
     "easier": "easier",
+    "words": "words",
+    "tap": "tap",
+    "picture": "look",
 }
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 
@@ -223,7 +263,7 @@ def test_an_icon_means_one_thing_and_two_things_have_two_icons():
     for build in (*SCREENS.values(), answered_twice):
         navigation, _ = open_session(Memory(34, plan=["b", "t"]))
         for button in shown(build(navigation)).buttons.all:
-            if not button.name.startswith(("card ", "letter ", "set ")):  # these show a picture or a letter
+            if not button.name.startswith(("card ", "letter ", "set ", "word ")):  # these show what they are
                 icons.setdefault(button.name, set()).add(button.icon)
 
     assert icons == {name: {icon} for name, icon in DOES.items()}

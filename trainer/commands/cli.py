@@ -19,7 +19,9 @@ from trainer.commands.plan import plan
 from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
+from trainer.commands.report import report
 from trainer.commands.settings import settings
+from trainer.commands.sheet import sheet
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -63,7 +65,12 @@ def trainer(context: click.Context) -> int | None:
     return context.invoke(practice) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
+COMMANDS = (
+    *(practice, desk, summary, pupil, plan, words, sheet, report),
+    *(alphabet, voice, settings, recheck, ink, demo),
+)
+
+for command in COMMANDS:
     trainer.add_command(command)
 
 

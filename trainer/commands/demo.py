@@ -43,9 +43,10 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
             return open_window(lambda: nullcontext(record), location, **window)
         pupils = record.pupils.find()
         alphabets = location.alphabets(record)
-        alphabet = alphabets.of().alphabet
-        summed = record.figures.summary(families=alphabet.families, order=teaching_order(alphabet))
-        warn(alphabets, [None, *record.pupils.groups()])
+        groups = record.pupils.groups()
+        order = teaching_order(*alphabets.used_by(groups))
+        summed = record.figures.summary(families=alphabets.families, order=order)
+        warn(alphabets, [None, *groups])
         attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
     where = f'--record "{record.place}"' if address else f"--data {place}"
     terminal.show(summed)

@@ -21,17 +21,20 @@ from trainer.desk.pictures import font
 from trainer.language import day_words, letter_words, text
 
 PAGES = (
-    *("tomorrow", "classroom", "pupil", "plan", "words"),
+    *("tomorrow", "classroom", "over_time", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
+    *("paper", "on_paper"),
     *("classlist", "settings", "voice"),
 )
 """One module a page, each with its blueprint `page`."""
 
 WITHIN = {
+    "over_time": "classroom",
     "pupil": "classroom",
     "letter_writer": "alphabet",
     "letter_versions": "alphabet",
     "alphabet_sharing": "alphabet",
+    "on_paper": "paper",
     "voice": "settings",
 }
 """Pages that are reached from another one, and stand below it in the navigation."""

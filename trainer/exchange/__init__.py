@@ -6,7 +6,7 @@ child as one zip file.
 """
 
 from trainer.exchange import alphabet_files, bundle, oneroster, roster, spreadsheet
-from trainer.exchange.export import pupils_zip
+from trainer.exchange.export import file_name, pupils_zip
 from trainer.exchange.ink_files import Taking, specimen, who_has
 from trainer.exchange.oneroster import Roster, SchoolClass
 from trainer.exchange.roster import Changes
@@ -18,6 +18,7 @@ __all__ = [
     "Taking",
     "alphabet_files",
     "bundle",
+    "file_name",
     "oneroster",
     "pupils_zip",
     "roster",

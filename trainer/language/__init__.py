@@ -7,7 +7,7 @@ by its key.
 
 from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
-from trainer.language.texts import text
+from trainer.language.texts import LANGUAGE, text
 from trainer.language.wording import (
     capital,
     clock_words,
@@ -16,6 +16,8 @@ from trainer.language.wording import (
     kind_name,
     letter_words,
     listed,
+    observed_words,
+    paper_words,
     seen_words,
     sentence,
     sound_words,
@@ -23,6 +25,7 @@ from trainer.language.wording import (
 )
 
 __all__ = [
+    "LANGUAGE",
     "Saying",
     "capital",
     "clock_words",
@@ -31,6 +34,8 @@ __all__ = [
     "kind_name",
     "letter_words",
     "listed",
+    "observed_words",
+    "paper_words",
     "phrases",
     "seen_words",
     "sentence",

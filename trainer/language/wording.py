@@ -59,6 +59,19 @@ def seen_words(kind: Kind, instead: Sequence[str] = (), asked: Iterable[str] = (
     return text("summary.seen.instead", what=what, letters=", ".join(instead[:NAMES_SHOWN]))
 
 
+def paper_words(seen: Sequence[Kind]) -> str:
+    """What a teacher saw on paper, in a row; nothing seen is a letter as taught."""
+    return ", ".join(map(kind_name, seen)) or text("paper.seen.formed")
+
+
+def observed_words(letter: str, formed: int, looked_at: int, last: date, kinds: Sequence[Kind]) -> str:
+    """A letter on paper in one line: of how many looked at so many were well formed, and what was seen."""
+    words = {"letter": letter, "formed": formed, "looked_at": looked_at, "day": day_words(last, year=True)}
+    if not kinds:
+        return text("paper.seen.line", **words)
+    return text("paper.seen.line_seen", **words, what=", ".join(map(kind_name, kinds)))
+
+
 def teaching_words(kind: Kind) -> str:
     """What to do about it together with the children."""
     return text(f"summary.teach.{kind}")

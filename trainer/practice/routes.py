@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from strokes.ink import Ink
-from trainer.attempt import Pupil, Step
+from trainer.attempt import Pupil, Step, WordTry
 from trainer.judging import Judged
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
+
+if TYPE_CHECKING:
+    from trainer.wordbank import Word
 
 
 class Routes(Protocol):
@@ -54,6 +57,24 @@ class Routes(Protocol):
 
     def store(self, *, then: Callable[[], Scene]) -> Scene:
         """Store all that waits, and go on to `then`."""
+
+    def words(self) -> Scene:
+        """The words of today, chosen anew."""
+
+    def begin_word(self, word: Word) -> Scene:
+        """Practice a word: it is heard first; one that was left halfway is written on."""
+
+    def count(self) -> Scene:
+        """Count the sounds of the word in hand."""
+
+    def write_word(self) -> Scene:
+        """Write the letter of the word in hand that is due."""
+
+    def tried_word(self, tried: WordTry, *, then: Callable[[], Scene]) -> Scene:
+        """Something was done with a whole word: store it, and go on to `then`."""
+
+    def after_word(self) -> Scene:
+        """The word in hand was written and read back: once more with less shown, or the next one."""
 
     def again(self) -> Scene:
         """The same step once more."""

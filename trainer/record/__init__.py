@@ -3,8 +3,8 @@
 In go pupils, attempts with their ink and verdicts, and what a teacher sets, notes and overrules, as the
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
-`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures` and
-`erasure`.
+`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `observations`, `settings`,
+`words`, `word_tries`, `figures` and `erasure`.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.

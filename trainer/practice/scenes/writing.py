@@ -50,9 +50,11 @@ class Writing(Screen):
     """One letter at one step. Recall allows a look at the model; the letter then counts as copied."""
 
     counts = True
+    leave_text = "practice.write.leave"
 
     def __init__(self, routes: Routes, step: Step) -> None:
         super().__init__(routes)
+        self.before: list[Mark] = []
         self.step = step
         self.peeped = False
         self.formation = self.session.letter.taught
@@ -74,24 +76,28 @@ class Writing(Screen):
         """The box alone for tracing, else with the model beside it; ink that is there moves along."""
         recall = self.step is Step.RECALL
         self.layout = layout(self.metrics, self.session.hand, 4 if recall else 5)
-        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         self.lid: Rect | None = None
-        rect = self.layout.body
+        self._place(self.layout.body)
+        self._move_ink()
+        return self._buttons()
+
+    def _place(self, rect: Rect) -> None:
+        """Set the box, and the model or the lid over it."""
+        recall = self.step is Step.RECALL
+        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         if self.step is not Step.TRACE:
             model, rect = beside(rect, self.session.hand, self.metrics.gap)
             self.lid = model if recall else None
             self.model = None if recall else LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(rect, guide, self.formation, limit)
-        self._move_ink()
-        return self._buttons()
 
     def _buttons(self) -> list[Button]:
         leave, *middle, done = self.layout.rail
         names = [("clear", "clear"), ("undo", "undo")]
         if self.lid is None:
             names.insert(0, ("show", "watch"))
-        buttons = [Button("leave", "letters", text("practice.write.leave"), leave)]
+        buttons = [Button("leave", "letters", text(self.leave_text), leave)]
         for (name, shape), rect in zip(names, middle, strict=True):
             buttons.append(Button(name, shape, text(f"practice.write.{name}"), rect))  # type: ignore[arg-type]
         buttons.append(Button("done", "tick", text("practice.write.done"), done, main=True))
@@ -230,7 +236,7 @@ class Writing(Screen):
 
     def _show(self) -> None:
         cue = [self.cue] if self.cue else []
-        self.marks = [*cue, *self.ink, *self._shown()]
+        self.marks = [*self.before, *cue, *self.ink, *self._shown()]
         self.tip = self.pen.tip if self.pen else None
 
     def _shown(self) -> Sequence[Mark]:
@@ -342,7 +348,7 @@ class Writing(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
         self.headline(canvas, self.layout.head, self.sentence, step=self.step)
-        self.box.paper(canvas)
+        self._paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
         self.badges = self._starts()
@@ -356,6 +362,10 @@ class Writing(Screen):
             cover(
                 canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
             )
+
+    def _paper(self, canvas: Drawing) -> None:
+        """What lies under the letter."""
+        self.box.paper(canvas)
 
     def _starts(self) -> list[Ring]:
         """The ring of the stroke that is shown again, or those of the strokes to come.

@@ -20,6 +20,7 @@ from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
 from trainer.commands.settings import settings
+from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -59,8 +60,8 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
 @location_options
 @click.pass_context
 def trainer(context: click.Context) -> int | None:
-    """Open practice where no command is named."""
-    return context.invoke(practice) if context.invoked_subcommand is None else None
+    """Ask what to open where no command is named."""
+    return context.invoke(start) if context.invoked_subcommand is None else None
 
 
 for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):

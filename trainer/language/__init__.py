@@ -10,6 +10,7 @@ from trainer.language.phrases import Saying
 from trainer.language.texts import text
 from trainer.language.wording import (
     capital,
+    card_words,
     clock_words,
     day_words,
     finding_words,
@@ -25,6 +26,7 @@ from trainer.language.wording import (
 __all__ = [
     "Saying",
     "capital",
+    "card_words",
     "clock_words",
     "day_words",
     "finding_words",

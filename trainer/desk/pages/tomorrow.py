@@ -79,8 +79,8 @@ class Away:
 
 
 @page.get("/")
-def show() -> str:
-    """Everything for tomorrow, of the class or of one group."""
+def show() -> str | Response:
+    """Everything for tomorrow, of the class or of one group; while nobody has written, the first day."""
     record, now = desk().record, desk().now()
     here = now.astimezone().date()
     added = record.plans.added(today=here)
@@ -88,6 +88,8 @@ def show() -> str:
     group = query.group(groups)
     alphabet = desk().alphabet(group)
     summary = record.figures.summary(group, families=alphabet.families, findings=False)
+    if summary.first is None and group is None:
+        return redirect(url_for("first_day.show"), 303)
     everybody = taught_to_all(alphabet)
     letters = [
         letter

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pygame
 import pytest
 
-from tests.trainer.sessions import press, shown
+from tests.trainer.sessions import ALPHABET, Memory, press, shown
+from trainer import practice
 from trainer.drawing.theme import BUTTON_MM, Metrics
+from trainer.places import record_file
 from trainer.practice.events import KeyEvent
+from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.scene import Scene
+from trainer.practice.session import Session
 from trainer.practice.window import Window
+from trainer.record import Record
 
 BEHIND = Scene()
 
@@ -84,3 +91,45 @@ def test_a_second_screen_is_filled_and_where_there_is_none_a_window_opens(
     Window(Scene(), screen=screen).close()
 
     assert asked == [filled]
+
+
+def test_the_childrens_door_leads_to_the_cards_in_the_same_window_and_another_one_closes_it(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Nothing is opened before a door is chosen: neither record nor letters."""
+    seen: list[str] = []
+    keys: list[str] = []
+
+    def stepped(window: Window) -> None:
+        for key in keys:
+            window.step([pygame.event.Event(pygame.KEYDOWN, key=pygame.key.key_code(key))], 0.02)
+        for _ in range(3):
+            window.step([], 0.02)
+        seen.append(f"{type(window.scene).__name__} {window.open}")
+        window.close()
+
+    def run() -> str:
+        return practice.run(
+            lambda: Record.open(record_file(tmp_path)),
+            lambda: ALPHABET,
+            size=(800, 480),
+            opened=lambda: seen.append("opened"),
+            doors=[Door(PRACTICE, "practice"), Door("desk", "desk")],
+        )
+
+    monkeypatch.setattr(Window, "run", stepped)
+    assert run() == ""
+    keys[:] = ["return"]
+    assert run() == PRACTICE
+    keys[:] = ["tab", "return"]
+    assert run() == "desk"
+
+    assert seen == ["Doors True", "opened", "Cards True", "Doors False"]
+
+
+def test_a_window_on_an_empty_record_says_what_opens_the_desk_on_it() -> None:
+    navigation = Navigation(Session(ALPHABET), Memory(0), desk_line="trainer desk --data here")
+    cards = shown(navigation.cards(), (800, 480))
+
+    assert cards.teacher.endswith("trainer desk --data here")
+    assert shown(Navigation(Session(ALPHABET), Memory(1)).cards()).teacher == ""

@@ -13,10 +13,13 @@ import pytest
 from tests.desk.conftest import served, watched
 from tests.desk.reader import of_class, page, said
 from tests.desk.test_access import AXE, violations
+from tests.desk.test_roster import hand_in, ticked
 from tests.desk.test_screens import OPENS
-from tests.desk.visitor import PASSPHRASE, TODAY, Browser
+from tests.desk.visitor import HASH, PASSPHRASE, TODAY, Browser
+from tests.trainer import rosters
+from tests.trainer.samples import attempt
 from trainer import places
-from trainer.attempt import Pupil
+from trainer.desk.access.passphrase import SETTING
 from trainer.desk.desk import Desk
 from trainer.desk.practice_window import PracticeWindow
 from trainer.language import text
@@ -43,9 +46,6 @@ def record(tmp_path: Path) -> Iterator[Record]:
 @pytest.fixture
 def client(stranger: Browser, record: Record) -> Browser:
     """A browser whose passphrase was given, on a record without pupils."""
-    from tests.desk.visitor import HASH
-    from trainer.desk.access.passphrase import SETTING
-
     record.settings.set(SETTING, HASH)
     stranger.get("/login")
     stranger.post("/login", data={"passphrase": PASSPHRASE})
@@ -125,12 +125,22 @@ def test_a_list_at_fault_adds_nobody_and_stays_as_it_was_typed(
     assert record.pupils.find() == ()
 
 
+def test_a_schools_export_leads_back_to_the_pictures_and_the_window(client: Browser, record: Record) -> None:
+    waiting = hand_in(client, ("export.zip", rosters.zipped(rosters.tables()))).location
+
+    after = client.post(waiting, data=ticked(client.get(waiting).text) | {"do": "take"})
+
+    assert record.pupils.find()
+    assert after.location == "/first-day"
+    assert text("roster.taken", new=len(record.pupils.find()), moved=0) in client.get("/first-day").text
+
+
 def test_those_who_were_just_added_can_be_taken_back_unless_they_have_written(
     client: Browser, record: Record
 ) -> None:
     add(client, "Anneli\nBo\nIda")
     anneli, bo, ida = record.pupils.find()
-    _writes(record, bo)
+    record.attempts.keep_many([attempt(bo.id, "b")])
 
     sent = {"pupil": [str(anneli.id), str(bo.id), str(ida.id), "99", "no number"]}
     answer = client.get(client.post("/first-day/take-back", data=sent).location).text
@@ -138,12 +148,6 @@ def test_those_who_were_just_added_can_be_taken_back_unless_they_have_written(
     assert named(record) == {"Bo": "Class"}
     assert text("first_day.added.back", count=2) in answer
     assert text("first_day.added.wrote", count=1) in answer
-
-
-def _writes(record: Record, pupil: Pupil) -> None:
-    from tests.trainer.samples import attempt
-
-    record.attempts.keep_many([attempt(pupil.id, "b")])
 
 
 def test_the_names_of_a_page_are_no_markup(client: Browser) -> None:

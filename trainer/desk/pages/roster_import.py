@@ -103,7 +103,9 @@ def decide(token: str) -> Response:
         return redirect(again, 303)
     SLOT.empty()
     flash(text("roster.taken", new=len(changes.new), moved=len(changes.moved)))
-    return redirect(url_for("classlist.show"), 303)
+    record = desk().record
+    written = record.erasure.holdings([pupil.id for pupil in record.pupils.find()]).attempts
+    return redirect(url_for("classlist.show" if written else "first_day.show"), 303)
 
 
 def _gone() -> Response:

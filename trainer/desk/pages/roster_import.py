@@ -105,7 +105,7 @@ def decide(token: str) -> Response:
     flash(text("roster.taken", new=len(changes.new), moved=len(changes.moved)))
     record = desk().record
     written = record.erasure.holdings([pupil.id for pupil in record.pupils.find()]).attempts
-    return redirect(url_for("classlist.show" if written else "first_day.show"), 303)
+    return redirect(url_for("classlist.show") if written else url_for("first_day.show"), 303)
 
 
 def _gone() -> Response:

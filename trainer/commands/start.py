@@ -16,9 +16,10 @@ def start(context: click.Context, location: Location) -> int:
     """Show the doors. The children's is in the same window; behind another one is the command of its name."""
     from trainer.practice import PRACTICE, Door
 
-    doors = [Door(PRACTICE, "practice"), Door("desk", "desk")]
-    commands = {"desk": desk}
+    commands = {Door("desk", "desk"): desk}
+    doors = (Door(PRACTICE, "practice"), *commands)
     chosen = open_window(
         location.open_record, location, doors, fullscreen=False, size=None, screen=1, still=False
     )
-    return int(context.invoke(commands[chosen])) if chosen in commands else 0
+    behind = next((command for door, command in commands.items() if door.name == chosen), None)
+    return int(context.invoke(behind)) if behind else 0

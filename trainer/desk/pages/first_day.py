@@ -16,7 +16,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import query
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pages.screens import window_words
-from trainer.errors import PupilError, RosterError
+from trainer.errors import BusyError, PupilError, RosterError
 from trainer.exchange import Roster, name_list, roster
 from trainer.language import sentence, text
 from trainer.record import DEFAULT_GROUP
@@ -74,11 +74,20 @@ def take_back() -> Response:
     wrote = [number for number in here if record.erasure.holdings([number]).attempts]
     gone = [number for number in here if number not in wrote]
     if gone:
-        record.erasure.remove_pupils(gone)
-        tell(text("first_day.added.back", count=len(gone)), place=NAMES)
+        try:
+            record.erasure.remove_pupils(gone)
+        except BusyError as error:  # they are gone; the last bytes go when another window closes
+            tell(sentence(error), place=NAMES)
+        else:
+            tell(text("first_day.added.back", count=len(gone)), place=NAMES)
     if wrote:
         tell(text("first_day.added.wrote", count=len(wrote)), place=NAMES)
     return redirect(url_for("first_day.show"), 303)
+
+
+def nothing_written() -> bool:
+    """Whether this is the first page: it is until somebody has written."""
+    return desk().record.figures.summary(findings=False, lately=False).first is None
 
 
 def _listed(typed: Mapping[str, str]) -> Roster:
@@ -108,6 +117,7 @@ def _steps(typed: Mapping[str, str], *, wrong: str = "", faults: tuple[str, ...]
         wrong=wrong,
         faults=faults,
         longest=NAME_LENGTH,
+        leads=nothing_written(),
         from_page="first_day",
         **window_words(),
     )

@@ -22,6 +22,7 @@ from trainer.commands.recheck import recheck
 from trainer.commands.report import report
 from trainer.commands.settings import settings
 from trainer.commands.sheet import sheet
+from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -61,8 +62,8 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
 @location_options
 @click.pass_context
 def trainer(context: click.Context) -> int | None:
-    """Open practice where no command is named."""
-    return context.invoke(practice) if context.invoked_subcommand is None else None
+    """Ask what to open where no command is named."""
+    return context.invoke(start) if context.invoked_subcommand is None else None
 
 
 COMMANDS = (

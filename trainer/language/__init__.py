@@ -10,6 +10,7 @@ from trainer.language.phrases import Saying
 from trainer.language.texts import LANGUAGE, text
 from trainer.language.wording import (
     capital,
+    card_words,
     clock_words,
     day_words,
     finding_words,
@@ -28,6 +29,7 @@ __all__ = [
     "LANGUAGE",
     "Saying",
     "capital",
+    "card_words",
     "clock_words",
     "day_words",
     "finding_words",

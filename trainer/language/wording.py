@@ -10,7 +10,7 @@ from strokes.kinds import Kind
 from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
-from trainer.language.texts import text
+from trainer.language.texts import room, text
 
 if TYPE_CHECKING:
     from trainer.wordbank import Box
@@ -27,6 +27,16 @@ def capital(words: str) -> str:
 def sentence(error: object) -> str:
     """What an error says, as a sentence: a capital first, one period at its end."""
     return capital(str(error)).rstrip(".") + "."
+
+
+def card_words(card: int) -> str:
+    """A picture card by its picture and the color behind it, such as "Anchor, on pale blue"."""
+    tint, picture = divmod(card - 1, len(room("classlist")["picture"]))
+    return text(
+        "classlist.card",
+        picture=text(f"classlist.picture.{picture + 1}"),
+        tint=text(f"classlist.tint.{tint}"),
+    )
 
 
 def letter_words(letter: str) -> str:

@@ -20,5 +20,6 @@ protocol `Routes`.
 from trainer.practice.opening import open_window, run
 from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
+from trainer.practice.scenes.doors import PRACTICE, Door
 
-__all__ = ["PracticeRecord", "Rehearsed", "open_window", "rehearse", "run"]
+__all__ = ["PRACTICE", "Door", "PracticeRecord", "Rehearsed", "open_window", "rehearse", "run"]

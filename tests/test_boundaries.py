@@ -98,6 +98,7 @@ TRAINER = [
     *(
         "errors",
         "places",
+        "log",
         "atomic_file",
         "attempt",
         "ink_codec",

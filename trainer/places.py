@@ -16,6 +16,7 @@ RECORD = "record.sqlite"
 LETTERS = "letters"
 SHARED = "shared"
 SPEECH = "speech"
+BACKUPS = "backups"
 
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
 

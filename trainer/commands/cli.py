@@ -11,6 +11,7 @@ from strokes.errors import StrokesError
 from trainer.commands.alphabet import alphabet
 from trainer.commands.demo import demo
 from trainer.commands.desk import desk
+from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
@@ -19,6 +20,7 @@ from trainer.commands.plan import plan
 from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
+from trainer.commands.record import record
 from trainer.commands.report import report
 from trainer.commands.settings import settings
 from trainer.commands.sheet import sheet
@@ -68,7 +70,7 @@ def trainer(context: click.Context) -> int | None:
 
 COMMANDS = (
     *(practice, desk, summary, pupil, plan, words, sheet, report),
-    *(alphabet, voice, settings, recheck, ink, demo),
+    *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
 )
 
 for command in COMMANDS:

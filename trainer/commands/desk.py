@@ -13,6 +13,7 @@ from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, warn, with_location
 from trainer.commands.parsing import Command
 from trainer.language import text
+from trainer.log import keeping_log
 
 if TYPE_CHECKING:
     from trainer.desk import PracticeWindow
@@ -32,6 +33,7 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
             record, location = stack.enter_context(invented_for_now(location))
         else:
             record = stack.enter_context(location.open_record())
+        stack.enter_context(keeping_log(places.data_folder(location.data), "desk"))
         from trainer.desk import Desk, serving
 
         alphabets = location.alphabets(record)

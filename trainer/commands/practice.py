@@ -13,6 +13,7 @@ from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, WindowOptions, window_options, with_location
 from trainer.commands.parsing import Command
 from trainer.language import text
+from trainer.log import keeping_log
 
 if TYPE_CHECKING:
     from trainer.practice import Door
@@ -42,20 +43,21 @@ def open_window(
     """Run the practice window until it is left. Gives back the door that was chosen at its start, if any."""
     from trainer.practice import run
 
-    return run(
-        open_record,
-        lambda: location.alphabets().of().alphabet,
-        alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
-        to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
-        fullscreen=window["fullscreen"],
-        size=window["size"],
-        screen=window["screen"],
-        motion=not window["still"],
-        speech=places.speech_folder(location.data),
-        desk_line=location.typed("desk"),
-        opened=_say_open,
-        doors=doors,
-    )
+    with keeping_log(places.data_folder(location.data), "practice"):
+        return run(
+            open_record,
+            lambda: location.alphabets().of().alphabet,
+            alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
+            to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
+            fullscreen=window["fullscreen"],
+            size=window["size"],
+            screen=window["screen"],
+            motion=not window["still"],
+            speech=places.speech_folder(location.data),
+            desk_line=location.typed("desk"),
+            opened=_say_open,
+            doors=doors,
+        )
 
 
 def _say_open() -> None:

@@ -18,7 +18,7 @@ from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.desk import desk as current_desk
 from trainer.desk.pictures import font
-from trainer.language import card_words, day_words, letter_words, text
+from trainer.language import card_words, day_words, letter_words, size_words, text
 
 PAGES = (
     *("tomorrow", "first_day", "screens", "classroom", "over_time", "pupil", "plan", "words"),
@@ -80,4 +80,6 @@ def _navigation() -> dict[str, Any]:
     here = (request.endpoint or "").partition(".")[0]
     pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
     printed = text("desk.printed", day=day_words(current_desk().now(), year=True)) if pages else ""
-    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed}
+    left = current_desk().record.upkeep.little_room if pages else None
+    room = "" if left is None else text("record.room", free=size_words(left))
+    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed, "room": room}

@@ -11,7 +11,7 @@ from flask import current_app
 
 from strokes.alphabet import Alphabet
 from trainer.desk.practice_window import PracticeWindow
-from trainer.places import SPEECH
+from trainer.places import BACKUPS, SPEECH
 from trainer.record import Record
 from trainer.teaching import Alphabets
 
@@ -42,6 +42,11 @@ class Desk:
     def speech(self) -> Path:
         """The folder of the teacher's recordings; without another it lies beside that of her letters."""
         return self.speech_folder or self.letters_folder.parent / SPEECH
+
+    @property
+    def backups(self) -> Path:
+        """The folder of the backups that the desk makes; it need not be there."""
+        return self.letters_folder.parent / BACKUPS
 
     def now(self) -> datetime:
         """This moment, with its time zone."""

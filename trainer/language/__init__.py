@@ -21,6 +21,7 @@ from trainer.language.wording import (
     paper_words,
     seen_words,
     sentence,
+    size_words,
     sound_words,
     teaching_words,
 )
@@ -41,6 +42,7 @@ __all__ = [
     "phrases",
     "seen_words",
     "sentence",
+    "size_words",
     "sound_words",
     "spoken",
     "teaching_words",

@@ -24,6 +24,16 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def size_words(size: int | None) -> str:
+    """Bytes as a number of megabytes, or of gigabytes from a thousand on; None is unknown."""
+    if size is None:
+        return text("record.size.unknown")
+    megabytes = size / 1e6
+    if megabytes < 1000:
+        return text("record.size.megabytes", count=f"{megabytes:.1f}")
+    return text("record.size.gigabytes", count=f"{megabytes / 1000:.1f}")
+
+
 def sentence(error: object) -> str:
     """What an error says, as a sentence: a capital first, one period at its end."""
     return capital(str(error)).rstrip(".") + "."

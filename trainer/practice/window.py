@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Sequence
 from time import perf_counter
@@ -20,6 +21,8 @@ from trainer.practice.pointer import Pointers
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.scene import Scene
+
+_log = logging.getLogger(__name__)
 
 FRAMES = 60
 """Frames a second at most."""
@@ -53,14 +56,14 @@ class Window:
         title: str = "",
         px_per_mm: float | None = None,
     ) -> None:
-        _need_screen()
+        need_screen()
         self.scene = first_scene
         self._title = title
         self.open = True
         desktops = pygame.display.get_desktop_sizes()
         self.display = screen - 1 if screen <= len(desktops) else 0
         self.fullscreen = fullscreen or self.display > 0
-        self._windowed = size or _roomy(desktops[self.display])
+        self._windowed = size or roomy(desktops[self.display])
         self._px_per_mm = px_per_mm
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
@@ -68,6 +71,7 @@ class Window:
         self._press = LongPress()
         self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
         self._set_mode()
+        _log.info("the window has %d by %d px, %.1f px to the millimeter", *self.size, self.metrics.px_per_mm)
         self.scene.on_show()
 
     @property
@@ -228,7 +232,7 @@ class Window:
         self.scene.stale = True
 
 
-def _need_screen() -> None:
+def need_screen() -> None:
     """Raise ScreenError where SDL finds no screen: it would draw into memory, unseen, until it is killed."""
     try:
         pygame.display.init()
@@ -240,6 +244,6 @@ def _need_screen() -> None:
         raise ScreenError("there is no screen to open a window on; start this where windows can be seen")
 
 
-def _roomy(desktop: tuple[int, int]) -> tuple[int, int]:
+def roomy(desktop: tuple[int, int]) -> tuple[int, int]:
     """A window that leaves the desktop's bars in sight."""
     return max(SMALLEST[0], int(desktop[0] * 0.85)), max(SMALLEST[1], int(desktop[1] * 0.8))

@@ -89,8 +89,9 @@ STROKES = [
         "tolerances",
         "framing",
         "intervals",
+        "spacing",
     ),
-    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation"),
+    *("files", "alphabet", "warping", "matching", "recognition", "checks", "words", "simulation"),
     *("modeling", "evaluation"),
 ]
 TRAINER = [

@@ -30,6 +30,7 @@ from tests.trainer.sessions import (
     write,
     written_so_far,
 )
+from tests.words_by_hand import word_by_hand
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -43,6 +44,7 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.buttons import SHAPES
 from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.inking import STILL_MM
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
@@ -52,7 +54,7 @@ from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.word_counting import Counted
-from trainer.practice.scenes.writing import STILL_MM, Writing
+from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
@@ -97,6 +99,16 @@ def counting(navigation: Navigation, word: str, taps: int) -> Screen:
     return screen
 
 
+def on_a_line(
+    navigation: Navigation, word: str, *, floating: int | None = None, finished: bool = False
+) -> Scene:
+    """A word written on one line, one letter of it off the line."""
+    begin_word(navigation, word)
+    screen = shown(navigation.write_line())
+    write(screen, word_by_hand(ALPHABET, word, moved={floating: (0.0, -0.5)} if floating else {}))
+    return press(screen, "done") if finished else screen
+
+
 SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "cards": lambda navigation: navigation.cards(),
     "letters": lambda navigation: navigation.letters(),
@@ -118,6 +130,9 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
     "own name": lambda navigation: written_so_far(navigation, "Nella", 1, Step.COPY),
     "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
+    "line": lambda navigation: on_a_line(navigation, "lantern"),
+    "line, praise": lambda navigation: on_a_line(navigation, "boat", finished=True),
+    "line, one thing to try": lambda navigation: on_a_line(navigation, "captain", floating=2, finished=True),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from functools import partial
@@ -10,7 +11,8 @@ from typing import TYPE_CHECKING
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.kinds import Kind
-from trainer.attempt import Pupil, Step, WordTry
+from strokes.words import WordReport
+from trainer.attempt import Pupil, Step, WordPart, WordTry
 from trainer.errors import RecordError
 from trainer.judging import Judged
 from trainer.language import text
@@ -20,6 +22,7 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import Cards
 from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.line_writing import LineAnswer, LineWriting
 from trainer.practice.scenes.reading_back import ReadingBack
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.scene import Scene
@@ -37,6 +40,8 @@ from trainer.teaching import lesson
 
 if TYPE_CHECKING:
     from trainer.wordbank import Word
+
+_log = logging.getLogger(__name__)
 
 NOT_THE_LETTER = frozenset({Kind.LETTER, Kind.REVERSAL, Kind.MISSING})
 """Findings with which the ink is not the letter that was asked for."""
@@ -161,13 +166,48 @@ class Navigation:
         return self.store(then=then)
 
     def after_word(self) -> Scene:
-        """The word in hand was written and read back: once more with less shown, or the next one."""
+        """The word in hand was written and read back: once more with less shown, at last on one line."""
         word = self.session.word
         assert word is not None
         above = lesson.above(word.step)
         if above is not None:
             self.session.begin_word(WordInHand(word.word, above, word.chunk))
             return self._rested(self.write_word)
+        return self._rested(self.write_line)
+
+    def write_line(self) -> Scene:
+        """Write the word in hand on one line, with no boxes."""
+        return LineWriting(self)
+
+    def finish_line(self, ink: Ink, began: datetime) -> Scene:
+        """A word was written on one line: judge it, store it, and only then answer."""
+        session, word = self.session, self.session.word
+        assert word is not None
+        assert session.pupil is not None
+        report = self._judge_line(word.text, ink)
+        tried = WordTry(
+            None,
+            session.pupil.id,
+            word.text,
+            WordPart.LINE,
+            began,
+            ink=ink,
+            findings=report.findings if report else (),
+            checks=session.judge.word_checks_version(word.text) if report else "",
+            finished=report is not None,
+        )
+        return self.tried_word(tried, then=lambda: LineAnswer(self, ink, report))
+
+    def _judge_line(self, text: str, ink: Ink) -> WordReport | None:
+        """What is to be seen; an error inside the checks is logged, and practice goes on."""
+        try:
+            return self.session.judge.word(text, ink)
+        except Exception:
+            _log.exception("a word could not be judged; its ink is kept")
+            return None
+
+    def next_word(self) -> Scene:
+        """The next word of today, or all of them again after the last."""
         return self._rested(self._next_word)
 
     def _next_word(self) -> Scene:

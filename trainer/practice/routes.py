@@ -74,7 +74,16 @@ class Routes(Protocol):
         """Something was done with a whole word: store it, and go on to `then`."""
 
     def after_word(self) -> Scene:
-        """The word in hand was written and read back: once more with less shown, or the next one."""
+        """The word in hand was written and read back: once more with less shown, at last on one line."""
+
+    def write_line(self) -> Scene:
+        """Write the word in hand on one line, with no boxes."""
+
+    def finish_line(self, ink: Ink, began: datetime) -> Scene:
+        """The word in hand was written on one line."""
+
+    def next_word(self) -> Scene:
+        """The next word of today, or all of them again after the last."""
 
     def again(self) -> Scene:
         """The same step once more."""

@@ -49,6 +49,7 @@ from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.rhyming import Rhyming
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
@@ -109,6 +110,18 @@ def on_a_line(
     return press(screen, "done") if finished else screen
 
 
+def rhyming(navigation: Navigation, word: str) -> Rhyming:
+    """Words of which one that rhymes and one that does not were touched."""
+    begin_word(navigation, word)
+    screen = shown(navigation.next_word())
+    assert isinstance(screen, Rhyming)
+    rhyming = [option.text for option in screen.rhymes.options if option.text in screen.rhymes.rhyming]
+    others = [option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming]
+    for option in (rhyming[0], others[0]):
+        press(screen, f"word {option}")
+    return screen
+
+
 SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "cards": lambda navigation: navigation.cards(),
     "letters": lambda navigation: navigation.letters(),
@@ -133,6 +146,8 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "line": lambda navigation: on_a_line(navigation, "lantern"),
     "line, praise": lambda navigation: on_a_line(navigation, "boat", finished=True),
     "line, one thing to try": lambda navigation: on_a_line(navigation, "captain", floating=2, finished=True),
+    "rhymes": lambda navigation: rhyming(navigation, "cat"),
+    "rhyme to make": lambda navigation: navigation.make_rhyme(rhyming(navigation, "cat").rhymes),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),

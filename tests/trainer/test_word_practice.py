@@ -36,6 +36,7 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.line_writing import LineAnswer, LineWriting
 from trainer.practice.scenes.reading_back import ReadingBack
+from trainer.practice.scenes.rhyming import MakingRhyme, Rhyming
 from trainer.practice.scenes.word_counting import Counting
 from trainer.practice.scenes.word_hearing import Hearing
 from trainer.practice.scenes.word_writing import WordWriting
@@ -44,7 +45,7 @@ from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
 from trainer.teaching import word_lesson
-from trainer.wordbank import guess, shipped_words
+from trainer.wordbank import guess, name_word, shipped_words
 
 
 def a_word(spelled: str):
@@ -356,7 +357,8 @@ def test_after_the_word_from_memory_it_is_written_once_on_one_line_and_then_come
     after = press(shown(line), "done")
 
     assert isinstance(line, LineWriting)
-    assert not isinstance(after, LineWriting), "nothing was written, and nobody is held"
+    assert isinstance(after, Rhyming), "nothing was written, and nobody is held"
+    press(shown(press(shown(after), "on")), "on")
     assert navigation.session.word is None or navigation.session.word.text != "ship"
 
 
@@ -414,6 +416,77 @@ def test_a_word_that_cannot_be_judged_is_kept_as_broken_off_and_nothing_is_said_
     assert memory.tried[0].finished is False
     assert len(memory.tried[0].ink) == 4
     assert answer.sentence == text("practice.answer.kept")
+
+
+# Rhymes
+
+
+def test_words_that_rhyme_are_found_and_one_is_made_by_another_first_sound_and_written():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    screen = shown(navigation.next_word())
+    assert isinstance(screen, Rhyming)
+    rhymes = screen.rhymes
+
+    for option in rhymes.options:
+        assert (option.rime == rhymes.word.rime) is (option.text in rhymes.rhyming)
+        if option.text in rhymes.rhyming:
+            press(screen, f"word {option.text}")
+    assert screen.done
+    making = shown(press(screen, "on"))
+
+    (tried,) = memory.tried
+    assert (tried.word, tried.part, tried.asked, tried.given, tried.wrong) == ("cat", WordPart.RHYME, 3, 3, 0)
+    assert not tried.missed
+    assert isinstance(making, MakingRhyme)
+    made = rhymes.made[0].text
+    assert made.endswith("at")
+    assert made != "cat"
+    press(making, f"word {made}")
+    assert navigation.session.word is not None
+    assert navigation.session.word.text == made
+    assert navigation.session.word.chunk == (len(made) - 2, len(made) - 1), "the rime is known"
+
+
+def test_a_word_that_does_not_rhyme_is_kept_as_missed_and_stops_nobody():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    screen = shown(navigation.next_word())
+    other = next(option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming)
+    for _ in range(2):
+        press(screen, f"word {other}")
+
+    press(screen, "on")
+
+    (tried,) = memory.tried
+    assert (tried.given, tried.wrong, tried.missed) == (0, 1, True)
+
+
+def test_a_rhyme_round_that_nobody_touched_is_not_kept_and_words_without_rhymes_have_none():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    assert isinstance(press(shown(navigation.next_word()), "on"), MakingRhyme)
+    assert memory.tried == []
+    begin_word(navigation, "lantern")
+    assert not isinstance(navigation.next_word(), Rhyming)
+    assert word_lesson.rhyme_round(name_word("Bo"), navigation.session.able) is None
+
+
+def test_the_letters_of_a_known_chunk_are_kept_as_written_or_missed():
+    for letters, given in (("wet", 2), ("wat", 1)):
+        navigation, memory = open_session()
+        navigation.session.last_word = a_word("net")
+        screen = begin_word(navigation, "wet", step=Step.COPY)
+        for letter in letters:
+            shown(screen)
+            write(screen, by_hand(ALPHABET[letter]))
+            screen = press(screen, "done")
+            if isinstance(screen, Answer):
+                screen = press(shown(screen), "on")
+
+        assert isinstance(screen, ReadingBack)
+        (tried,) = memory.tried
+        assert (tried.word, tried.part, tried.asked, tried.given) == ("wet", WordPart.CHUNK, 2, given)
 
 
 # Kept, on a real record

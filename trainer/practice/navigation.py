@@ -25,6 +25,7 @@ from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.line_writing import LineAnswer, LineWriting
 from trainer.practice.scenes.reading_back import ReadingBack
 from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.rhyming import MakingRhyme, Rhyming
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
@@ -39,6 +40,7 @@ from trainer.practice.word_in_hand import WordInHand
 from trainer.teaching import lesson
 
 if TYPE_CHECKING:
+    from trainer.teaching.word_lesson import RhymeRound
     from trainer.wordbank import Word
 
 _log = logging.getLogger(__name__)
@@ -124,6 +126,9 @@ class Navigation:
             kept = self.storage.words()
         except RecordError as error:
             return Trouble(self, str(error), self.words)
+        session.able = word_lesson.able(
+            session.history, alphabet=session.alphabet, own=kept.own, marked=kept.marked
+        )
         session.words = word_lesson.in_rimes(
             word_lesson.offered(
                 session.history,
@@ -156,9 +161,20 @@ class Navigation:
         word = self.session.word
         assert word is not None
         if word.done:
-            return ReadingBack(self, word)
+            return self._written(word)
         self.session.begin_place()
         return self.write()
+
+    def _written(self, word: WordInHand) -> Scene:
+        """A word that is all there is read back; of a chunk that was known it is kept how it was written."""
+        pupil = self.session.pupil
+        assert pupil is not None
+        if not word.chunk:
+            return ReadingBack(self, word)
+        well = len(word.read.intersection(word.chunk))
+        now, asked = self.session.now(), len(word.chunk)
+        tried = WordTry(None, pupil.id, word.text, WordPart.CHUNK, now, asked=asked, given=well)
+        return self.tried_word(tried, then=lambda: ReadingBack(self, word))
 
     def tried_word(self, tried: WordTry, *, then: Callable[[], Scene]) -> Scene:
         """Something was done with a whole word: store it, and go on to `then`."""
@@ -207,15 +223,28 @@ class Navigation:
             return None
 
     def next_word(self) -> Scene:
+        """A round of rhymes where there are some, and then the next word of today."""
+        from trainer.teaching import word_lesson
+
+        session = self.session
+        assert session.word is not None
+        session.last_word = session.word.word
+        rhymes = word_lesson.rhyme_round(session.last_word, session.able)
+        return self._rested(self._next_word if rhymes is None else lambda: Rhyming(self, rhymes))
+
+    def make_rhyme(self, rhymes: RhymeRound) -> Scene:
+        """Make a word that rhymes, where one can be made; else on."""
+        return MakingRhyme(self, rhymes) if rhymes.made else self.after_rhymes()
+
+    def after_rhymes(self) -> Scene:
         """The next word of today, or all of them again after the last."""
-        return self._rested(self._next_word)
+        return self._next_word()
 
     def _next_word(self) -> Scene:
         from trainer.teaching import word_lesson
 
         assert self.session.word is not None
         word = self.session.word.word
-        self.session.last_word = word
         following = word_lesson.following(word, self.session.words)
         return self.words() if following is None else self.begin_word(following)
 

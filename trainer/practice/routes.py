@@ -14,6 +14,7 @@ from trainer.practice.session import Session
 from trainer.practice.storage import Storage
 
 if TYPE_CHECKING:
+    from trainer.teaching.word_lesson import RhymeRound
     from trainer.wordbank import Word
 
 
@@ -83,6 +84,12 @@ class Routes(Protocol):
         """The word in hand was written on one line."""
 
     def next_word(self) -> Scene:
+        """A round of rhymes where there are some, and then the next word of today."""
+
+    def make_rhyme(self, rhymes: RhymeRound) -> Scene:
+        """Make a word that rhymes, where one can be made; else on."""
+
+    def after_rhymes(self) -> Scene:
         """The next word of today, or all of them again after the last."""
 
     def again(self) -> Scene:

@@ -80,17 +80,17 @@ class WordTries:
 
     def find(
         self,
-        pupil: int | None = None,
+        pupils: Collection[int] | None = None,
         *,
         numbers: Collection[int] | None = None,
         ink: bool = True,
         on_damage: OnDamage | None = None,
     ) -> Iterator[WordTry]:
-        """The tries, oldest first, of a pupil or with these `numbers`; damaged ones as in `Attempts`."""
+        """The tries, oldest first, of `pupils` or with these `numbers`; damaged ones as in `Attempts`."""
         table = tables.word_try
         query = select(*(column for column in table.c if ink or column is not table.c.ink))
-        if pupil is not None:
-            query = query.where(table.c.pupil == pupil)
+        if pupils is not None:
+            query = query.where(table.c.pupil.in_(pupils))
         if numbers is not None:
             query = query.where(table.c.id.in_(numbers))
         with self._database.reading() as connection:

@@ -38,6 +38,7 @@ from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
 from trainer.teaching.tries import ENOUGH, LATELY, is_try
+from trainer.teaching.word_figures import WordFigures, figures_of_words
 
 __all__ = [
     "AGAIN",
@@ -69,12 +70,14 @@ __all__ = [
     "Summary",
     "Used",
     "Week",
+    "WordFigures",
     "alphabet_in",
     "alphabets",
     "by_pupil",
     "by_set",
     "copy_letters",
     "copy_shipped",
+    "figures_of_words",
     "is_try",
     "lesson",
     "letter_drafts",

@@ -11,10 +11,12 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import SETS, set_of
+from strokes.report import WordFinding
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from strokes.words import WordReport
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
 from tests.trainer.sessions import (
@@ -30,7 +32,6 @@ from tests.trainer.sessions import (
     write,
     written_so_far,
 )
-from tests.words_by_hand import word_by_hand
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -48,6 +49,7 @@ from trainer.practice.scenes.inking import STILL_MM
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.line_writing import LineAnswer
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.rhyming import Rhyming
 from trainer.practice.scenes.scene import Scene
@@ -100,14 +102,17 @@ def counting(navigation: Navigation, word: str, taps: int) -> Screen:
     return screen
 
 
-def on_a_line(
-    navigation: Navigation, word: str, *, floating: int | None = None, finished: bool = False
-) -> Scene:
-    """A word written on one line, one letter of it off the line."""
+def line_answered(navigation: Navigation) -> Scene:
+    """A word on one line with something to try, which is about a gap."""
+    begin_word(navigation, "captain")
+    traces = tuple((number,) for number in range(7))
+    report = WordReport((WordFinding(WordKind.TOUCHING, 0.0, 0.05, 3),), traces)
+    return LineAnswer(navigation, Ink.from_arrays([[[k, -1.0], [k, 0.0]] for k in range(7)]), report)
+
+
+def on_a_line(navigation: Navigation, word: str) -> Scene:
     begin_word(navigation, word)
-    screen = shown(navigation.write_line())
-    write(screen, word_by_hand(ALPHABET, word, moved={floating: (0.0, -0.5)} if floating else {}))
-    return press(screen, "done") if finished else screen
+    return navigation.write_line()
 
 
 def rhyming(navigation: Navigation, word: str) -> Rhyming:
@@ -134,18 +139,15 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
     "words": lambda navigation: navigation.words(),
-    "hear": lambda navigation: begin_word(navigation, "lantern"),
     "hear and told": lambda navigation: told(navigation, "boat"),
     "count": lambda navigation: counting(navigation, "stamp", 7),
     "counted": lambda navigation: Counted(counting(navigation, "cake", 4).routes, 4),
-    "word, first letter": lambda navigation: written_so_far(navigation, "ship", 0, Step.TRACE),
     "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
     "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
     "own name": lambda navigation: written_so_far(navigation, "Nella", 1, Step.COPY),
     "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
     "line": lambda navigation: on_a_line(navigation, "lantern"),
-    "line, praise": lambda navigation: on_a_line(navigation, "boat", finished=True),
-    "line, one thing to try": lambda navigation: on_a_line(navigation, "captain", floating=2, finished=True),
+    "line, one thing to try": line_answered,
     "rhymes": lambda navigation: rhyming(navigation, "cat"),
     "rhyme to make": lambda navigation: navigation.make_rhyme(rhyming(navigation, "cat").rhymes),
     "rest": lambda navigation: Rest(navigation, navigation.write),

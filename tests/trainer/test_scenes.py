@@ -96,7 +96,7 @@ def told(navigation: Navigation, word: str) -> Scene:
 
 def counting(navigation: Navigation, word: str, taps: int) -> Screen:
     begin_word(navigation, word)
-    screen = shown(navigation.count())
+    screen = shown(navigation.words.count())
     for _ in range(taps):
         press(screen, "tap")
     return screen
@@ -112,13 +112,13 @@ def line_answered(navigation: Navigation) -> Scene:
 
 def on_a_line(navigation: Navigation, word: str) -> Scene:
     begin_word(navigation, word)
-    return navigation.write_line()
+    return navigation.words.write_line()
 
 
 def rhyming(navigation: Navigation, word: str) -> Rhyming:
     """Words of which one that rhymes and one that does not were touched."""
     begin_word(navigation, word)
-    screen = shown(navigation.next_word())
+    screen = shown(navigation.words.next())
     assert isinstance(screen, Rhyming)
     rhyming = [option.text for option in screen.rhymes.options if option.text in screen.rhymes.rhyming]
     others = [option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming]
@@ -138,7 +138,7 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "hint": hinted,
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
-    "words": lambda navigation: navigation.words(),
+    "words": lambda navigation: navigation.words.today(),
     "hear and told": lambda navigation: told(navigation, "boat"),
     "count": lambda navigation: counting(navigation, "stamp", 7),
     "counted": lambda navigation: Counted(counting(navigation, "cake", 0).routes, 4),
@@ -148,7 +148,7 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "line": lambda navigation: on_a_line(navigation, "lantern"),
     "line, one thing to try": line_answered,
     "rhymes": lambda navigation: rhyming(navigation, "cat"),
-    "rhyme to make": lambda navigation: navigation.make_rhyme(rhyming(navigation, "cat").rhymes),
+    "rhyme to make": lambda navigation: navigation.words.make_rhyme(rhyming(navigation, "cat").rhymes),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),

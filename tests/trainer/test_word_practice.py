@@ -136,7 +136,7 @@ def test_one_tap_a_sound_is_right_and_anything_else_is_kept_as_it_was_tapped(wor
     for taps, key in ((sounds, "as_many"), (sounds + 1, "so_many")):
         navigation, memory = open_session()
         begin_word(navigation, word)
-        screen = shown(navigation.count())
+        screen = shown(navigation.words.count())
         for _ in range(taps + 1):
             press(screen, "tap")
         press(screen, "undo")
@@ -163,7 +163,7 @@ def test_letters_are_not_shown_while_their_sounds_are_counted_by_ear():
         navigation, _, voice = spoken_session()
         voice.audible = heard
         begin_word(navigation, word)
-        assert (shown(navigation.count()).picture is not None) is shows
+        assert (shown(navigation.words.count()).picture is not None) is shows
 
 
 # From the letters to a word and back
@@ -194,7 +194,7 @@ def test_less_is_shown_each_time_and_then_comes_the_line():
     """Traced first, as no letter of it was written before; then copied, and from memory."""
     navigation, memory = open_session()
     begin_word(navigation, "it")
-    scene = navigation.write_word()
+    scene = navigation.words.write()
     steps = []
     for _ in range(3):
         scene = write_word(scene)
@@ -269,7 +269,7 @@ def test_a_word_that_was_left_halfway_goes_on_where_it_was():
     letters = press(shown(words), "leave")
     assert isinstance(letters, Letters)
     navigation.begin("b")
-    back = press(shown(navigation.words()), "word ship")
+    back = press(shown(navigation.words.today()), "word ship")
 
     assert isinstance(back, WordWriting)
     assert back.word.place == 2
@@ -344,7 +344,7 @@ def on_a_line(word: str, **fault):
     """A word begun and written on one line; not done yet."""
     navigation, memory = open_session()
     begin_word(navigation, word)
-    screen = shown(navigation.write_line())
+    screen = shown(navigation.words.write_line())
     write(screen, word_by_hand(ALPHABET, word, **fault))
     return navigation, memory, screen
 
@@ -410,7 +410,7 @@ def test_a_word_that_cannot_be_judged_is_kept_as_broken_off_and_nothing_is_said_
         raise RuntimeError("a fault of the program")
 
     _, memory, screen = on_a_line("it")
-    monkeypatch.setattr("trainer.judging.judge.check_word", fails)
+    monkeypatch.setattr("strokes.words.check_word", fails)
     answer = shown(press(screen, "done"))
 
     assert memory.tried[0].finished is False
@@ -424,7 +424,7 @@ def test_a_word_that_cannot_be_judged_is_kept_as_broken_off_and_nothing_is_said_
 def test_words_that_rhyme_are_found_and_one_is_made_by_another_first_sound_and_written():
     navigation, memory = open_session()
     begin_word(navigation, "cat")
-    screen = shown(navigation.next_word())
+    screen = shown(navigation.words.next())
     assert isinstance(screen, Rhyming)
     rhymes = screen.rhymes
 
@@ -451,7 +451,7 @@ def test_words_that_rhyme_are_found_and_one_is_made_by_another_first_sound_and_w
 def test_a_word_that_does_not_rhyme_is_kept_as_missed_and_stops_nobody():
     navigation, memory = open_session()
     begin_word(navigation, "cat")
-    screen = shown(navigation.next_word())
+    screen = shown(navigation.words.next())
     other = next(option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming)
     for _ in range(2):
         press(screen, f"word {other}")
@@ -465,10 +465,10 @@ def test_a_word_that_does_not_rhyme_is_kept_as_missed_and_stops_nobody():
 def test_a_rhyme_round_that_nobody_touched_is_not_kept_and_words_without_rhymes_have_none():
     navigation, memory = open_session()
     begin_word(navigation, "cat")
-    assert isinstance(press(shown(navigation.next_word()), "on"), MakingRhyme)
+    assert isinstance(press(shown(navigation.words.next()), "on"), MakingRhyme)
     assert memory.tried == []
     begin_word(navigation, "lantern")
-    assert not isinstance(navigation.next_word(), Rhyming)
+    assert not isinstance(navigation.words.next(), Rhyming)
     assert word_lesson.rhyme_round(name_word("Bo"), navigation.session.able) is None
 
 
@@ -500,9 +500,9 @@ def test_a_window_that_dies_in_a_word_loses_no_stroke_that_was_lifted(tmp_path):
         record.plans.set_words(nella.group, ["ship"])
         navigation = Navigation(Session(ALPHABET, now=lambda: NOW), record)
         navigation.welcome(nella)
-        navigation.words()
-        navigation.begin_word(navigation.session.words[0])
-        screen = shown(navigation.write_word())
+        navigation.words.today()
+        navigation.words.begin(navigation.session.words[0])
+        screen = shown(navigation.words.write())
         write(screen, by_hand(ALPHABET["s"]))
         screen = shown(wait(screen, 5))
         write(screen, by_hand(ALPHABET["h"]))
@@ -515,7 +515,7 @@ def test_a_window_that_dies_in_a_word_loses_no_stroke_that_was_lifted(tmp_path):
             ("h", InWord("ship", 1), True, 1),
             ("i", InWord("ship", 2), False, 1),
         ]
-        line = shown(navigation.write_line())
+        line = shown(navigation.words.write_line())
         write(line, word_by_hand(ALPHABET, "ship"), traces=3)
         (draft,) = other.word_tries.find()
         assert (draft.word, draft.finished, len(draft.ink)) == ("ship", False, 3)

@@ -101,8 +101,8 @@ class LineWriting(Inking):
         if self.pad.lift():
             self._lifted()
         if not len(self.pad.ink):
-            return self.routes.next_word()
-        return self.routes.finish_line(self.pad.ink, self.began or self.session.now())
+            return self.routes.words.next()
+        return self.routes.words.finish_line(self.pad.ink, self.began or self.session.now())
 
     def draw(self, canvas: Drawing) -> None:
         """The word as a model, and the line."""
@@ -157,8 +157,8 @@ class LineAnswer(Screen):
     def press(self, name: str) -> Scene | None:
         """Once more, the next word, or back to the words."""
         if name == "again":
-            return self.routes.write_line()
-        return self.routes.words() if name == "leave" else self.routes.next_word()
+            return self.routes.words.write_line()
+        return self.routes.words.today() if name == "leave" else self.routes.words.next()
 
     def draw(self, canvas: Drawing) -> None:
         """The sentence with a tick or an eye, the model, and the line with its mark."""

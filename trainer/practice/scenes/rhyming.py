@@ -78,7 +78,7 @@ class Rhyming(Screen):
     def press(self, name: str) -> Scene | None:
         """Take a word, go on, or back to the words."""
         if name == "leave":
-            return self.routes.words()
+            return self.routes.words.today()
         if name == "on":
             return self._kept()
         chosen = name.removeprefix("word ")
@@ -95,7 +95,7 @@ class Rhyming(Screen):
         pupil, rhymes = self.session.pupil, self.rhymes
         assert pupil is not None
         if not (self.found or self.passed):
-            return self.routes.make_rhyme(rhymes)
+            return self.routes.words.make_rhyme(rhymes)
         tried = WordTry(
             None,
             pupil.id,
@@ -106,7 +106,7 @@ class Rhyming(Screen):
             given=len(self.found),
             wrong=len(self.passed),
         )
-        return self.routes.tried_word(tried, then=lambda: self.routes.make_rhyme(rhymes))
+        return self.routes.words.tried(tried, then=lambda: self.routes.words.make_rhyme(rhymes))
 
     def draw(self, canvas: Drawing) -> None:
         """The words; a tick on those that rhyme, the others that were touched pale."""
@@ -168,11 +168,11 @@ class MakingRhyme(Screen):
     def press(self, name: str) -> Scene | None:
         """The word that was made, the next one, or back to the words."""
         if name == "leave":
-            return self.routes.words()
+            return self.routes.words.today()
         if name == "on":
-            return self.routes.after_rhymes()
+            return self.routes.words.after_rhymes()
         made = name.removeprefix("word ")
-        return self.routes.begin_word(next(word for word in self.rhymes.made if word.text == made))
+        return self.routes.words.begin(next(word for word in self.rhymes.made if word.text == made))
 
     def draw(self, canvas: Drawing) -> None:
         """An open box before the end of the word, and the first sounds."""

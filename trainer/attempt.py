@@ -205,6 +205,8 @@ class WordTry:
     @property
     def missed(self) -> bool:
         """Whether the sounds were miscounted, or something of the chunk or the rhymes was missed."""
+        if self.part is WordPart.LINE:
+            return False
         return self.finished and (self.given != self.asked or self.wrong > 0)
 
 

@@ -934,7 +934,7 @@ def test_files_are_taken_as_recordings_by_their_names_and_told_one_by_one(
     assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in told
     assert "notes" not in told
     assert main(["--data", str(tmp_path), "voice", "list"]) == 0
-    assert "Sounds: 1 of 46 recorded" in capsys.readouterr().out
+    assert "Sounds: 1 of 67 recorded" in capsys.readouterr().out
 
 
 def test_a_folder_without_a_sound_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -941,7 +941,7 @@ def test_a_word_on_one_line_is_a_draft_until_it_is_finished(record):
     count = WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4)
     record.word_tries.keep(count)
 
-    kept, counted = record.word_tries.find(nella.id)
+    kept, counted = record.word_tries.find([nella.id])
     assert (kept.id, len(kept.ink), kept.findings, kept.finished) == (whole.id, 3, found, True)
     assert (counted.part, counted.asked, counted.given, counted.missed) == (WordPart.COUNT, 3, 4, True)
     record.word_tries.keep_draft(line)

@@ -11,6 +11,7 @@ from trainer.language.texts import LANGUAGE, text
 from trainer.language.wording import (
     capital,
     card_words,
+    chunks_known,
     clock_words,
     day_words,
     finding_words,
@@ -18,12 +19,15 @@ from trainer.language.wording import (
     letter_words,
     listed,
     observed_words,
+    on_one_line,
     paper_words,
     seen_words,
     sentence,
     size_words,
     sound_words,
+    sounds_counted,
     teaching_words,
+    word_kind_name,
 )
 
 __all__ = [
@@ -31,6 +35,7 @@ __all__ = [
     "Saying",
     "capital",
     "card_words",
+    "chunks_known",
     "clock_words",
     "day_words",
     "finding_words",
@@ -38,13 +43,16 @@ __all__ = [
     "letter_words",
     "listed",
     "observed_words",
+    "on_one_line",
     "paper_words",
     "phrases",
     "seen_words",
     "sentence",
     "size_words",
     "sound_words",
+    "sounds_counted",
     "spoken",
     "teaching_words",
     "text",
+    "word_kind_name",
 ]

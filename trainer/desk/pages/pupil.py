@@ -215,6 +215,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         next=history.practice_next(summary, alphabet),
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
+        words=history.words_of([pupil.id]),
         letter=letter,
         latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
         traced=traced,

@@ -182,6 +182,8 @@ def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: B
         letter = said(line).partition(":")[0]
         figure = next(line.iter("figure"))
         assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
+        (leads,) = (link for link in line.iter("a") if said(link) == f"All attempts at {letter}")
+        assert leads.get("href") == f"/pupil/{abel.id}?letter={letter}#latest"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
@@ -352,7 +354,7 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
 
     stage = of_class(shown, "replay-stage")[0]
     whole = of_class(stage, "replay-whole")[0]
-    assert len(list(whole)) == len(wrong_b.ink.traces)
+    assert len(list(whole)) == len(wrong_b.ink.traces) + len(wrong_b.shown or ()), "first tries have a core"
     assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
 
 

@@ -11,13 +11,27 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import SETS, set_of
+from strokes.report import WordFinding
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from strokes.words import WordReport
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
-from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
+from tests.trainer.sessions import (
+    ALPHABET,
+    NOW,
+    Memory,
+    begin_word,
+    finished,
+    open_session,
+    press,
+    shown,
+    wait,
+    write,
+    written_so_far,
+)
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.drawing import theme
 from trainer.drawing.cards import parts as cardparts
@@ -31,15 +45,19 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.buttons import SHAPES
 from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.inking import STILL_MM
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.line_writing import LineAnswer
 from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.rhyming import Rhyming
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
-from trainer.practice.scenes.writing import STILL_MM, Writing
+from trainer.practice.scenes.word_counting import Counted
+from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
@@ -70,6 +88,45 @@ def hinted(navigation: Navigation) -> Scene:
     return screen
 
 
+def told(navigation: Navigation, word: str) -> Scene:
+    screen = shown(begin_word(navigation, word))
+    press(screen, "picture")
+    return screen
+
+
+def counting(navigation: Navigation, word: str, taps: int) -> Screen:
+    begin_word(navigation, word)
+    screen = shown(navigation.words.count())
+    for _ in range(taps):
+        press(screen, "tap")
+    return screen
+
+
+def line_answered(navigation: Navigation) -> Scene:
+    """A word on one line with something to try, which is about a gap."""
+    begin_word(navigation, "captain")
+    traces = tuple((number,) for number in range(7))
+    report = WordReport((WordFinding(WordKind.TOUCHING, 0.0, 0.05, 3),), traces)
+    return LineAnswer(navigation, Ink.from_arrays([[[k, -1.0], [k, 0.0]] for k in range(7)]), report)
+
+
+def on_a_line(navigation: Navigation, word: str) -> Scene:
+    begin_word(navigation, word)
+    return navigation.words.write_line()
+
+
+def rhyming(navigation: Navigation, word: str) -> Rhyming:
+    """Words of which one that rhymes and one that does not were touched."""
+    begin_word(navigation, word)
+    screen = shown(navigation.words.next())
+    assert isinstance(screen, Rhyming)
+    rhyming = [option.text for option in screen.rhymes.options if option.text in screen.rhymes.rhyming]
+    others = [option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming]
+    for option in (rhyming[0], others[0]):
+        press(screen, f"word {option}")
+    return screen
+
+
 SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "cards": lambda navigation: navigation.cards(),
     "letters": lambda navigation: navigation.letters(),
@@ -81,6 +138,17 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "hint": hinted,
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
+    "words": lambda navigation: navigation.words.today(),
+    "hear and told": lambda navigation: told(navigation, "boat"),
+    "count": lambda navigation: counting(navigation, "stamp", 7),
+    "counted": lambda navigation: Counted(counting(navigation, "cake", 0).routes, 4),
+    "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
+    "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
+    "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
+    "line": lambda navigation: on_a_line(navigation, "lantern"),
+    "line, one thing to try": line_answered,
+    "rhymes": lambda navigation: rhyming(navigation, "cat"),
+    "rhyme to make": lambda navigation: navigation.words.make_rhyme(rhyming(navigation, "cat").rhymes),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),
@@ -208,6 +276,9 @@ DOES = {
     "retry": "keep",
     "out": "out",
     "easier": "easier",
+    "words": "words",
+    "tap": "tap",
+    "picture": "look",
 }
 """The icon of each thing that a button does: on, done, back to what was there, to today's letters, ..."""
 
@@ -223,7 +294,7 @@ def test_an_icon_means_one_thing_and_two_things_have_two_icons():
     for build in (*SCREENS.values(), answered_twice):
         navigation, _ = open_session(Memory(34, plan=["b", "t"]))
         for button in shown(build(navigation)).buttons.all:
-            if not button.name.startswith(("card ", "letter ", "set ")):  # these show a picture or a letter
+            if not button.name.startswith(("card ", "letter ", "set ", "word ")):  # these show what they are
                 icons.setdefault(button.name, set()).add(button.icon)
 
     assert icons == {name: {icon} for name, icon in DOES.items()}

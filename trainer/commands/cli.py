@@ -21,7 +21,10 @@ from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
 from trainer.commands.record import record
+from trainer.commands.report import report
 from trainer.commands.settings import settings
+from trainer.commands.sheet import sheet
+from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -61,26 +64,16 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
 @location_options
 @click.pass_context
 def trainer(context: click.Context) -> int | None:
-    """Open practice where no command is named."""
-    return context.invoke(practice) if context.invoked_subcommand is None else None
+    """Ask what to open where no command is named."""
+    return context.invoke(start) if context.invoked_subcommand is None else None
 
 
-for command in (
-    practice,
-    desk,
-    summary,
-    pupil,
-    plan,
-    words,
-    alphabet,
-    voice,
-    settings,
-    recheck,
-    ink,
-    record,
-    doctor,
-    demo,
-):
+COMMANDS = (
+    *(practice, desk, summary, pupil, plan, words, sheet, report),
+    *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
+)
+
+for command in COMMANDS:
     trainer.add_command(command)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from flask import current_app
 
 from strokes.alphabet import Alphabet
+from trainer.desk.practice_window import PracticeWindow
 from trainer.places import BACKUPS, SPEECH
 from trainer.record import Record
 from trainer.teaching import Alphabets
@@ -26,7 +27,8 @@ def _now() -> datetime:
 class Desk:
     """The record on the desk, with the folder of the teacher's own letters; `clock` is a seam for tests.
 
-    A folder that was `named` when the desk was opened is for every group.
+    A folder that was `named` when the desk was opened is for every group. `practice` opens the practice
+    window on the record; without it the desk opens none.
     """
 
     record: Record
@@ -34,6 +36,7 @@ class Desk:
     clock: Callable[[], datetime] = _now
     named: bool = False
     speech_folder: Path | None = None
+    practice: PracticeWindow | None = None
 
     @property
     def speech(self) -> Path:

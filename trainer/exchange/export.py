@@ -30,7 +30,7 @@ from trainer.errors import BrokenRecordError, OnDamage
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language import finding_words, sentence, text
+from trainer.language import finding_words, paper_words, sentence, text
 from trainer.record import Record
 from trainer.teaching import planned_letters, teaching_order
 
@@ -61,7 +61,7 @@ def write(
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
-            place = _folder(number, pupil)
+            place = file_name(number, pupil)
             _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
             damaged: list[BrokenRecordError] = []
             attempts = list(record.attempts.find(pupil.id, on_damage=damaged.append))
@@ -90,7 +90,7 @@ def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[st
             file.write(piece.encode())
 
 
-def _folder(number: int, pupil: Pupil) -> str:
+def file_name(number: int, pupil: Pupil) -> str:
     """A name that every file system takes: plain letters, with a number that makes it unique."""
     plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
     return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"
@@ -103,9 +103,7 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
-    summary = record.figures.summary(
-        pupil=pupil.id, families=alphabet.families, order=teaching_order(alphabet)
-    )
+    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet), other=False)
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
     return ["\ufeff", table.getvalue()]
 
@@ -120,6 +118,16 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage
         "card": pupil.card,
         "archived": pupil.archived,
         "plan": list(planned_letters(record.plans.for_pupil(pupil.id), pupil.name, alphabet)),
+        "observations": [
+            {
+                "letter": seen.letter,
+                "day": seen.day.isoformat(),
+                "formed": seen.formed,
+                "kinds": [kind.value for kind in seen.seen],
+                "words": paper_words(seen.seen),
+            }
+            for seen in record.observations.find([pupil.id])
+        ],
         "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }
 

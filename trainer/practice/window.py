@@ -41,7 +41,9 @@ class Window:
     """A window that shows one scene after another, until its close button ends it.
 
     Escape and a long press in the corner ask first, over the scene that is there.
-    `size` is that of the window, or None for most of the desktop. Raises ScreenError without a screen.
+    `size` is that of the window, or None for most of the desktop. A `screen` other than the first, counted
+    from 1, is filled; where there is none of that number, the window opens on the first one. Raises
+    ScreenError without a screen.
     """
 
     def __init__(
@@ -50,6 +52,7 @@ class Window:
         *,
         size: tuple[int, int] | None = None,
         fullscreen: bool = False,
+        screen: int = 1,
         title: str = "",
         px_per_mm: float | None = None,
     ) -> None:
@@ -57,8 +60,10 @@ class Window:
         self.scene = first_scene
         self._title = title
         self.open = True
-        self.fullscreen = fullscreen
-        self._windowed = size or roomy(pygame.display.get_desktop_sizes()[0])
+        desktops = pygame.display.get_desktop_sizes()
+        self.display = screen - 1 if screen <= len(desktops) else 0
+        self.fullscreen = fullscreen or self.display > 0
+        self._windowed = size or roomy(desktops[self.display])
         self._px_per_mm = px_per_mm
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
@@ -176,6 +181,9 @@ class Window:
     def _ask(self) -> None:
         """Ask whether to leave; ink that is under the pen is kept. Asked again, go back to what was there."""
         self._hand_over(self._pointers.release(self._time))
+        if not self.scene.asks_before_leaving:
+            self._leave()
+            return
         if isinstance(self.scene, Leaving):
             self._follow(self.scene.behind)
         else:
@@ -200,9 +208,9 @@ class Window:
     def _set_mode(self) -> None:
         pygame.display.set_caption(self._title)
         if self.fullscreen:
-            self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
+            self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN, display=self.display)
         else:
-            self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
+            self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE, display=self.display)
         self._fit()
 
     def _resized(self) -> None:

@@ -3,9 +3,9 @@
 In go pupils, attempts with their ink and verdicts, and what a teacher sets, notes and overrules, as the
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
-`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures`,
-`erasure` and `upkeep`. What looks after a whole record takes its place: `inspection`, `backup` and
-`moving`, which are imported when they are asked for.
+`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `observations`, `settings`,
+`words`, `word_tries`, `figures`, `erasure` and `upkeep`. What looks after a whole record takes its place:
+`inspection`, `backup` and `moving`, which are imported when they are asked for.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.

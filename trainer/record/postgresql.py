@@ -20,6 +20,7 @@ from sqlalchemy import Connection, Table, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
+from trainer.places import without_secrets
 from trainer.record import tables
 
 _WRITING = 7_239_462_281
@@ -41,9 +42,6 @@ _SEAL = "sealed"
 
 _LOCKED = "55P03"
 """The server's code for a lock that somebody else had for too long."""
-
-_SHOWN = {"host", "port", "user", "dbname", "service", "sslmode", "sslrootcert"}
-"""What of an address may be shown; whatever else it says may be a secret."""
 
 _PERSONAL = (
     *(tables.pupil.c.name, tables.pupil.c.class_group, tables.plan.c.class_group, tables.note.c.said),
@@ -100,7 +98,7 @@ class PostgreSQL:
         misread = f"{parameters.get('host', '')}{parameters.get('dbname', '')}"
         if "@" in misread or not re.fullmatch(r"[\d,]*", str(parameters.get("port", ""))):
             raise wrong  # a part of a password was taken for something else, and would be shown
-        self.place = _shown(address)
+        self.place = without_secrets(address)
         self.engine = create_engine(
             "postgresql+psycopg://",
             connect_args={**_SILENCE, **parameters, "client_encoding": "UTF8"},
@@ -283,10 +281,3 @@ class PostgreSQL:
             reason = re.split(r"failed: (?:FATAL: *)?", message)[-1]
             return RecordError(f"{self.place}: the server of the record {how}: {reason}")
         return RecordError(f"{self.place}: the record could not be used: {message}")
-
-
-def _shown(address: str) -> str:
-    """The address without its password, and without options that may hold a secret."""
-    place, _, options = re.sub(r"^(\w+://[^:/@]*):[^/@]*@", r"\1@", address).partition("?")
-    shown = "&".join(option for option in options.split("&") if option.partition("=")[0] in _SHOWN)
-    return f"{place}?{shown}" if shown else place

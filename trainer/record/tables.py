@@ -49,6 +49,14 @@ plan = Table(
     Column("letter", String(20), nullable=False),
 )
 
+planned_word = Table(
+    "planned_word",
+    metadata,
+    Column("class_group", String(40), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("word", String(40), nullable=False),
+)
+
 own_word = Table(
     "own_word",
     metadata,
@@ -78,6 +86,7 @@ plan_addition = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), nullable=False),
     Column("place", Integer, nullable=False),
+    Column("at", String(27)),
 )
 
 note = Table(
@@ -87,6 +96,16 @@ note = Table(
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
     Column("at", String(MOMENT), nullable=False),
     Column("said", String(2000), nullable=False),
+)
+
+observation = Table(
+    "observation",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("seen", String(200), nullable=False),
 )
 
 attempt = Table(
@@ -106,6 +125,36 @@ attempt = Table(
     Column("checks", String(40), nullable=False),
     Column("mended", Boolean, nullable=False),
     Column("taken_in", Integer),
+    Column("word", String(40)),
+    Column("word_place", Integer),
+)
+
+word_try = Table(
+    "word_try",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("word", String(40), nullable=False),
+    Column("part", String(10), nullable=False),
+    Column("at", String(27), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("finished", Boolean, nullable=False),
+    Column("asked", Integer, nullable=False),
+    Column("given", Integer, nullable=False),
+    Column("wrong", Integer, nullable=False),
+    Column("ink", LargeBinary),
+    Column("findings", Text, nullable=False),
+    Column("checks", String(40), nullable=False),
+)
+
+past_word_try = Table(
+    "past_word_try",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("word_try", Integer, ForeignKey("word_try.id", ondelete="CASCADE"), nullable=False),
+    Column("checks", String(40), nullable=False),
+    Column("at", String(27), nullable=False),
+    Column("findings", Text, nullable=False),
 )
 
 ink_import = Table(
@@ -169,6 +218,8 @@ COUNTED = (
     "traced",
     "broken",
     "overruled",
+    "in_words",
+    "in_words_formed",
 )
 """The columns of numbers in a counter of attempts, in their order."""
 

@@ -59,6 +59,7 @@ def large(number: int, attempt: int) -> str:
     formation = replay.formation_of(kept_attempt, letter)
     model = Ink.from_arrays([stroke.path for stroke in (formation or letter.taught).strokes])
     said = letter_words(kept_attempt.letter)
+    marks = replay.marks(kept_attempt, formation)
     return render_template(
         "pupil/large.html",
         pupil=pupil,
@@ -69,12 +70,14 @@ def large(number: int, attempt: int) -> str:
         stage=replay.stage(
             kept_attempt.ink,
             alphabet.guide,
-            replay.marks(kept_attempt, formation),
+            marks,
             title=text("pupil.large.written", letter=said),
+            shown=kept_attempt.shown or (),
         ),
         model=replay.stage(model, alphabet.guide, (), title=text("pupil.latest.model", letter=said)),
         model_heading=history.model_heading(letter, formation),
         model_moments=replay.moments(model),
+        legend=history.legend(kept_attempt, marks),
         motion=desk().record.settings.get("motion", "on"),
         timed=_is_timed(kept_attempt),
     )
@@ -212,6 +215,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         next=history.practice_next(summary, alphabet),
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
+        words=history.words_of([pupil.id]),
         letter=letter,
         latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
         traced=traced,
@@ -219,6 +223,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         older=number + 1 if len(attempts) > SHOWN else 0,
         motion=record.settings.get("motion", "on"),
         damaged=[sentence(error) for error in damaged],
+        on_paper=history.on_paper(pupil, alphabet),
         notes=[{"id": note.id, "day": day_words(note.at, year=True), "text": note.text} for note in notes],
         longest_note=NOTE_LENGTH,
         wrong=wrong,
@@ -238,7 +243,6 @@ def _attempt_page(
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
     when = {"name": pupil.name, "group": pupil.group, "day": day, "time": clock_words(attempt.at)}
-    legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = attempt.overruled
     older, newer = desk().record.attempts.neighbors(attempt)
     return render_template(
@@ -254,7 +258,7 @@ def _attempt_page(
         when=text("pupil.attempt.when", **when),
         stage=history.stage(attempt, alphabet, marks, pupil),
         timed=_is_timed(attempt),
-        legend=text(f"pupil.attempt.{legend}"),
+        legend=history.legend(attempt, marks),
         no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
         model=history.model(attempt, alphabet, formation),

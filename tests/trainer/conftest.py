@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.trainer.deaths import Workers, workers
 from tests.trainer.samples import MONDAY
 from tests.trainer.whole_record import fill
 from trainer import places
@@ -34,6 +35,15 @@ def _filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def filled_file(_filled: Path, tmp_path: Path) -> Path:
     """A record in a file that has something in every kind of table, to be changed at will."""
     return Path(shutil.copy(_filled, tmp_path / places.RECORD))
+
+
+@pytest.fixture(scope="session")
+def mortal() -> Iterator[Workers]:
+    """Runs what works on a record and is killed."""
+    if not hasattr(os, "fork"):
+        pytest.skip("workers are forked, and SIGKILL is of POSIX")
+    with workers() as process:
+        yield process
 
 
 @pytest.fixture

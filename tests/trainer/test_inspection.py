@@ -29,7 +29,7 @@ def test_a_record_without_faults_has_none_and_stays_as_it_is(place):
     steps = []
 
     assert check(place, progress=lambda *done: steps.append(done)) == ()
-    assert steps[-1] == (14, 14)
+    assert steps[-1][0] == steps[-1][1] >= 14
     assert everything(place) == before
 
 

@@ -5,16 +5,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Column, insert, select
 
 from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from trainer.attempt import Step
+from trainer.ink_codec import pack
 from trainer.record.database import Database
+from trainer.record.inspection import INK
+from trainer.record.mappers import stamp
 from trainer.record.migrations import LAST_ERASED
 from trainer.record.record import Record
-from trainer.record.tables import metadata
+from trainer.record.tables import MOMENT, metadata
 
 NOT_MOVED = ("identity", "moved to", "last backup", LAST_ERASED)
 """Begin the names of settings that say something of the record itself."""
@@ -33,6 +37,23 @@ def fill(place: Path | str) -> None:
         record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=99))
         record.notes.add(abel.id, "holds the pen\nhigh up", at=MONDAY + timedelta(days=1))
         record.erasure.remove_pupil(record.pupils.add("Cosmo").id)
+        with record.database.writing() as connection:
+            for table in metadata.sorted_tables:  # also what was thought of after this
+                if connection.execute(select(table.c[0]).limit(1)).first() is None:
+                    connection.execute(
+                        insert(table).values({column.name: _some(column) for column in table.c})
+                    )
+
+
+def _some(column: Column[Any]) -> object:
+    """A value that such a column may have; the first row of another table where it points there."""
+    if column.foreign_keys or column.name == "id":
+        return 1
+    if column.name == INK:
+        return pack(ink())
+    if column.type.python_type is not str:
+        return column.type.python_type(1)
+    return {MOMENT: stamp(MONDAY), 10: "2026-09-07"}.get(getattr(column.type, "length", None), "[]")
 
 
 def everything(place: Path | str) -> dict[str, list[tuple[object, ...]]]:

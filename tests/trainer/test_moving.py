@@ -224,3 +224,22 @@ def test_a_move_that_is_killed_goes_on_when_it_is_run_again(file, tmp_path, mort
     assert whole < 2
     move(file, new)
     assert everything(new) == before
+
+
+def test_a_name_that_changed_hands_between_two_tries_goes_over(file, tmp_path):
+    """The place of an erased pupil's name is free again before another one takes it there."""
+    new = tmp_path / "new.sqlite"
+
+    def cut(done, total):
+        if done > total // 2:
+            raise CutError
+
+    with pytest.raises(CutError):
+        move(file, new, progress=cut)
+    with Record.open(file, now=MONDAY) as record:
+        record.erasure.remove_pupil(1)
+        record.pupils.add("Nella")
+    before = everything(file)
+    move(file, new)
+
+    assert everything(new) == before

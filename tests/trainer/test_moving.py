@@ -83,19 +83,6 @@ def test_a_rehearsal_without_a_folder_is_told(file, tmp_path):
         move(file, tmp_path / "nowhere" / "record.sqlite", rehearse=True)
 
 
-def test_nobody_writes_on_where_a_record_was_from_whichever_program(file, tmp_path):
-    """An older version that still has it open knows nothing of moves."""
-    with closing(sqlite3.connect(file)) as older:
-        move(file, tmp_path / "new.sqlite")
-        for change in (
-            "INSERT INTO setting VALUES ('a', 'b')",
-            "DELETE FROM pupil",
-            "UPDATE attempt SET day = ''",
-        ):
-            with pytest.raises(sqlite3.IntegrityError, match="this record was moved"):
-                older.execute(change)
-
-
 @pytest.mark.parametrize("which", ["old", "new"])
 def test_while_a_screen_has_one_of_the_two_open_nothing_moves(file, tmp_path, which):
     """What the screen writes meanwhile is kept where it was."""
@@ -105,10 +92,7 @@ def test_while_a_screen_has_one_of_the_two_open_nothing_moves(file, tmp_path, wh
             move(file, new)
         if which == "old":
             screen.attempts.keep(attempt(1, "c"))
-    before = everything(file)
-    move(file, new)
-
-    assert everything(new) == before
+    assert next_pupil(file) == 4
 
 
 @pytest.mark.server
@@ -137,12 +121,20 @@ def test_a_place_that_has_a_record_is_not_taken(file, tmp_path):
     assert next_pupil(file) == 4
 
 
-def test_a_record_that_went_is_not_moved_on_from_where_it_was(file, tmp_path):
-    move(file, tmp_path / "new.sqlite")
-    for place in ("new.sqlite", "newer.sqlite"):
-        for rehearse in (True, False):
-            with pytest.raises(MovedRecordError, match=r"was moved to .*new\.sqlite"):
-                move(file, tmp_path / place, rehearse=rehearse)
+def test_where_a_record_was_nobody_writes_on_and_nothing_is_moved_from_there(file, tmp_path):
+    """An older version that still has it open knows nothing of moves."""
+    with closing(sqlite3.connect(file)) as older:
+        move(file, tmp_path / "new.sqlite")
+        for change in (
+            "INSERT INTO setting VALUES ('a', 'b')",
+            "DELETE FROM pupil",
+            "UPDATE note SET at = ''",
+        ):
+            with pytest.raises(sqlite3.IntegrityError, match="this record was moved"):
+                older.execute(change)
+    for place, rehearse in (("new.sqlite", False), ("newer.sqlite", True), ("newer.sqlite", False)):
+        with pytest.raises(MovedRecordError, match=r"was moved to .*new\.sqlite"):
+            move(file, tmp_path / place, rehearse=rehearse)
     assert next_pupil(tmp_path / "new.sqlite") == 4
 
 
@@ -168,7 +160,10 @@ class CutError(Exception):
 
 @pytest.mark.parametrize("kind", ["file", pytest.param("server", marks=pytest.mark.server)])
 def test_a_move_goes_on_after_the_old_record_changed_meanwhile(file, tmp_path, request, kind):
-    """It was cut off while the attempts went over; then a class wrote, and a pupil was erased."""
+    """It was cut off while the attempts went over; then a class wrote, and a pupil was erased.
+
+    Another child has that name now, which is free in the new place only once the old row is gone.
+    """
     new = request.getfixturevalue("address") if kind == "server" else tmp_path / "new.sqlite"
 
     def cut(done, total):
@@ -179,8 +174,8 @@ def test_a_move_goes_on_after_the_old_record_changed_meanwhile(file, tmp_path, r
         move(file, new, progress=cut)
     with Record.open(file, now=MONDAY) as record:
         record.attempts.keep(attempt(1, "c"))
-        record.pupils.add("Edda")
         record.erasure.remove_pupil(2)
+        record.pupils.add("Ábel ♥", group="Quay")
     before = everything(file)
     move(file, new)
 
@@ -223,23 +218,4 @@ def test_a_move_that_is_killed_goes_on_when_it_is_run_again(file, tmp_path, mort
 
     assert whole < 2
     move(file, new)
-    assert everything(new) == before
-
-
-def test_a_name_that_changed_hands_between_two_tries_goes_over(file, tmp_path):
-    """The place of an erased pupil's name is free again before another one takes it there."""
-    new = tmp_path / "new.sqlite"
-
-    def cut(done, total):
-        if done > total // 2:
-            raise CutError
-
-    with pytest.raises(CutError):
-        move(file, new, progress=cut)
-    with Record.open(file, now=MONDAY) as record:
-        record.erasure.remove_pupil(1)
-        record.pupils.add("Nella")
-    before = everything(file)
-    move(file, new)
-
     assert everything(new) == before

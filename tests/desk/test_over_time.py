@@ -73,25 +73,20 @@ def test_the_chart_and_its_table_say_what_the_figures_say(
     assert bars(shown) == [LEARNING] * runs.count("line") + [SECURE] * runs.count("bar")
 
 
-def test_a_bar_that_is_secure_is_thicker_than_one_that_is_being_learned_and_none_is_color_alone(
-    client: Browser,
-) -> None:
-    shown = page(client.get("/class/over-time"))
+def test_the_chart_is_read_without_color_and_by_whoever_does_not_see_it(client: Browser) -> None:
+    """Secure is thick and being learned thin; a title and a description say what there is to see."""
+    shown = page(client.get("/class/over-time?group=Quay"))
+    (chart,) = of_class(shown, "over-time")
 
     thick = bars(shown)
-    assert min(thick) == LEARNING
-    assert max(thick) == SECURE > 3 * LEARNING
+    assert (min(thick), max(thick)) == (LEARNING, SECURE)
+    assert SECURE > 3 * LEARNING
     legend = [said(element) for element in of_class(shown, "legend")[0].iter("dd")]
     assert legend == [
         "secure with four of five pupils or more",
         "being learned",
         "too few pupils with enough tries",
     ]
-
-
-def test_the_chart_has_a_title_and_a_description_for_whoever_does_not_see_it(client: Browser) -> None:
-    (chart,) = of_class(page(client.get("/class/over-time?group=Quay")), "over-time")
-
     assert chart.get("role") == "img"
     assert [child.tag for child in chart[:2]] == ["title", "desc"]
     assert said(chart[0]) == "What became secure when: Quay"

@@ -26,6 +26,7 @@ from trainer import places
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.commands import terminal
 from trainer.desk.pages.tomorrow import ALONE, away
+from trainer.language import text
 from trainer.record.record import Record
 from trainer.teaching import OtherKind, other_needs, teaching_order
 from trainer.teaching.alphabets import setting
@@ -306,13 +307,11 @@ def test_before_anything_is_written_the_page_says_how_to_begin(client: Browser, 
     assert "Nothing has been written yet" in said(page(client.get("/?group=Jetty")))
 
 
-def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+def test_while_nobody_has_written_the_first_day_stands_here(client: Browser, record: Record) -> None:
     for pupil in record.pupils.find():
         record.pupils.archive(pupil.id)
 
-    links = [link.get("href") for link in page(client.get("/")).iter("a") if "class list" in said(link)]
-
-    assert links == ["/pupils"]
+    assert client.get("/").location == "/first-day"
 
 
 def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:
@@ -329,25 +328,44 @@ def test_names_and_groups_are_no_markup(client: Browser, record: Record) -> None
 
 
 def test_needs_that_are_not_about_one_movement_stand_by_kind_each_with_its_own_advice(
-    client: Browser, record: Record
+    client: Browser, record: Record, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """As the summary has them; in the invented class there is one of each kind at least."""
-    shown = under(page(client.get("/")), "other")
-    other = record.figures.summary(order=teaching_order(PRINT)).other
+    """On the page and in the terminal, in the same words; in the invented class there is one of each kind."""
+    monkeypatch.setenv("COLUMNS", "80")
+    whole = page(client.get("/"))
+    summary = record.figures.summary(order=teaching_order(PRINT))
+    terminal.show(summary)
+    printed = " ".join(capsys.readouterr().out.split())
 
-    assert {need.kind for need in other} == set(OtherKind)
-    assert [said(line) for line in shown.iter("dd")] == [
-        f"{need.pupil.name}: {other_needs.words(need)}" for need in other
+    assert {need.kind for need in summary.other} == set(OtherKind)
+    shown = under(whole, "other")
+    lines = [f"{need.pupil.name}: {other_needs.words(need)}" for need in summary.other]
+    assert [said(line) for line in shown.iter("dd")] == lines
+    assert [line for line in lines if line not in printed] == []
+    titles = [text(f"summary.other.{kind}.title") for kind in OtherKind]
+    advice = [other_needs.advice(kind) for kind in OtherKind]
+    assert [said(term) for term in shown.iter("dt")] == list(map(" ".join, zip(titles, advice, strict=True)))
+    assert [some for some in advice if some not in printed] == []
+
+    need = next(need for need in summary.other if need.kind is OtherKind.SHAKY)
+    terminal.show(record.figures.summary(pupil=need.pupil.id, order=teaching_order(PRINT)), pupil=need.pupil)
+    alone = f"{other_needs.titled(need)} {other_needs.advice(need.kind)}"
+    assert alone in " ".join(capsys.readouterr().out.split())
+    following = under(page(client.get(f"/pupil/{need.pupil.id}")), "next")
+    assert alone in said(following)
+    assert f"/pupil/{need.pupil.id}/attempt/{need.attempt}/ink.json" in [
+        figure.get("data-ink") for figure in following.iter("figure")
     ]
-    titles = [said(element) for element in shown.iter("dt")]
-    assert [title.split(" Most")[0].split(" Feet")[0].split(" Say")[0] for title in titles] == [
-        "Letters never practiced",
-        "An unsettled hand",
-        "Long pauses",
-    ]
-    assert all(
-        title.endswith(other_needs.advice(kind)) for title, kind in zip(titles, OtherKind, strict=True)
-    )
+
+
+def test_letters_with_marks_are_not_missed_where_nobody_is_to_practice_them_without_a_plan(
+    client: Browser,
+) -> None:
+    """They stand in some names, and nowhere among the letters that nobody tried."""
+    shown = said(page(client.get("/class?set=capital")))
+
+    assert "Nobody tried these letters in these days: T, U, P," in shown
+    assert not set(shown) & set("ÄÉÑŁ")
 
 
 def test_a_class_of_two_alphabets_has_the_letters_and_the_families_of_both(
@@ -377,31 +395,3 @@ THORN = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="-40 -230 170 360"><t
 <path d="M0 -200 L0 100"><title>Down.</title></path>
 <path d="M0 -82 C40 -118 84 -90 84 -50 C84 -10 40 18 0 -18"><title>Over and around.</title></path>
 </g></svg>"""
-
-
-def test_no_letter_with_a_mark_is_missed_where_nobody_is_to_practice_it_without_a_plan(
-    client: Browser,
-) -> None:
-    """They stand in some names, and nowhere among the letters that nobody tried."""
-    shown = said(page(client.get("/"))) + said(page(client.get("/class?days=all&set=capital")))
-
-    assert "Nobody tried these letters" in shown
-    assert not set(shown) & set("äéñÄÉÑŁ")
-
-
-def test_the_terminal_says_the_same_of_every_need(
-    record: Record, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("COLUMNS", "80")
-    summary = record.figures.summary(order=teaching_order(PRINT))
-    terminal.show(summary)
-    printed = " ".join(capsys.readouterr().out.split())
-
-    assert {need.kind for need in summary.other} == set(OtherKind)
-    for need in summary.other:
-        assert f"{need.pupil.name}: {other_needs.words(need)}" in printed
-        assert other_needs.advice(need.kind) in printed
-        own = record.figures.summary(pupil=need.pupil.id, order=teaching_order(PRINT))
-        terminal.show(own, pupil=need.pupil)
-        alone = " ".join(capsys.readouterr().out.split())
-        assert f"{other_needs.titled(need)} {other_needs.advice(need.kind)}" in alone

@@ -14,7 +14,7 @@ from strokes.simulation import write
 from tests.shipped import PRINT
 from tests.trainer import reckoning
 from tests.trainer.samples import MONDAY, attempt
-from trainer.attempt import Pupil, Step
+from trainer.attempt import Observation, Pupil, Step
 from trainer.record.record import Record
 from trainer.teaching import AGAIN, ENOUGH, OtherKind, Steadiness, Written
 from trainer.teaching.other_needs import (
@@ -228,6 +228,19 @@ def test_each_kind_has_its_words_and_its_own_advice():
     assert words(shaky) == "shaky lines in 4 of the last 4 tries (a)"
     assert titled(paused) == "Long pauses: 3 seconds or more without a move in 4 of the last 4 tries (a)."
     assert all(one != other for one, other in pairwise(map(advice, OtherKind)))
+
+
+def test_a_letter_that_the_teacher_saw_on_paper_was_practiced(tmp_path):
+    with Record.open(tmp_path / "record.sqlite", now=MONDAY) as record:
+        pupils = [record.pupils.add(name, group="Quay") for name in ("Nella", "Abel", "Ida")]
+        for pupil, letters in zip(pupils, ("ab", "ab", "a"), strict=True):
+            record.attempts.keep_many([attempt(pupil.id, letter, written=Ink()) for letter in letters])
+        assert [(need.pupil, need.letters) for need in record.figures.summary().other] == [
+            (pupils[2], ("b",))
+        ]
+
+        record.observations.keep([Observation(pupils[2].id, "b", MONDAY.date())])
+        assert record.figures.summary().other == ()
 
 
 def test_the_needs_of_a_record_equal_a_recount_from_its_ink(tmp_path):

@@ -14,7 +14,17 @@ from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt
 from trainer.attempt import Attempt, Step
 from trainer.record.record import Record
-from trainer.teaching import ENOUGH, LATELY, Level, Period, Standing, is_try, level, over_time, periods
+from trainer.teaching import (
+    ENOUGH,
+    LATELY,
+    Level,
+    Period,
+    Standing,
+    is_try,
+    letters_over_time,
+    level,
+    periods,
+)
 from trainer.teaching.over_time import LONGEST_CHART
 
 WEEKS = periods(MONDAY.date(), MONDAY.date() + timedelta(weeks=4, days=-1))
@@ -23,7 +33,7 @@ GOOD, HALF = (5, 5), (5, 3)
 
 def child(*ends: tuple[int, int, int]):
     """The letter b of one child: the period of each standing, its tries and the well formed ones."""
-    (letter,) = over_time([Standing(1, "b", *end) for end in ends], WEEKS).letters
+    (letter,) = letters_over_time([Standing(1, "b", *end) for end in ends], WEEKS).letters
     return letter
 
 
@@ -62,7 +72,7 @@ def test_of_a_class_it_says_with_how_many_of_those_who_tried_it_enough():
         Standing(5, "b", 1, *HALF),
         Standing(6, "b", 1, 2, 2),
     ]
-    (letter,) = over_time(standings, WEEKS, pupils=7).letters
+    (letter,) = letters_over_time(standings, WEEKS, pupils=7).letters
 
     assert letter.shares == ((2, 2), (4, 5), (4, 5), (4, 5))
     assert letter.levels == (Level.FEW, *[Level.MOSTLY] * 3)
@@ -71,7 +81,7 @@ def test_of_a_class_it_says_with_how_many_of_those_who_tried_it_enough():
 def test_letters_come_in_teaching_order_set_by_set():
     standings = [Standing(1, letter, 0, *GOOD) for letter in "A4bza"]
 
-    assert [each.letter for each in over_time(standings, WEEKS, "bazA4").letters] == list("bazA4")
+    assert [each.letter for each in letters_over_time(standings, WEEKS, "bazA4").letters] == list("bazA4")
 
 
 def test_weeks_begin_on_mondays_and_end_with_the_days_that_are_asked_for():

@@ -46,8 +46,8 @@ from trainer.teaching import (
     Summary,
     Week,
     Written,
+    letters_over_time,
     no_families,
-    over_time,
     periods,
     summed_up,
     trend,
@@ -77,22 +77,22 @@ class Figures:
         order: Sequence[str] = (),
         findings: bool = True,
         lately: bool = True,
+        other: bool = True,
     ) -> Summary:
         """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
 
         Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
         one of the `families` that a group writes may share a group to gather; the lines follow `order`, the
         teaching order. A page that shows no `findings`, or neither what the last tries showed (`lately`) nor
-        whom to gather, gets its summary sooner without.
+        whom to gather, or no `other` needs, for which ink is read, gets its summary sooner without.
         """
         pupils = self._pupils.find(group)
         if pupil is not None:
             pupils = tuple(filter(None, [self._pupils.get(pupil)]))
         days = _days(since, until)
         with self._database.naming("a date or a kind in the counts"), self._database.reading() as connection:
-            counts = _counts(
-                connection, [pupil.id for pupil in pupils], days, findings=findings, lately=lately
-            )
+            numbers = [pupil.id for pupil in pupils]
+            counts = _counts(connection, numbers, days, findings=findings, lately=lately, other=other)
         return summed_up(counts, pupils, families, order)
 
     def last_tries(self, group: str | None = None, *, order: Sequence[str] = ()) -> Summary:
@@ -139,7 +139,7 @@ class Figures:
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             every = periods(since or _first_day(connection, numbers) or until, until)
             standings = tuple(last_tries.standings(connection, numbers, every)) if every else ()
-        return over_time(standings, every, order, pupils=len(numbers) if pupil is None else None)
+        return letters_over_time(standings, every, order, pupils=len(numbers) if pupil is None else None)
 
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
@@ -168,7 +168,13 @@ def _day(moment: datetime | date | None, otherwise: date) -> date:
 
 
 def _counts(
-    connection: Connection, pupils: Sequence[int], days: Days | None, *, findings: bool, lately: bool
+    connection: Connection,
+    pupils: Sequence[int],
+    days: Days | None,
+    *,
+    findings: bool,
+    lately: bool,
+    other: bool,
 ) -> Counts:
     """The counts of these pupils, of all days or from the first to the second one."""
     return Counts(
@@ -177,8 +183,8 @@ def _counts(
         tuple(last_tries.lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
-        tuple(last_tries.steadiness(connection, pupils)) if lately else (),
-        tuple(_written(connection, pupils)) if lately else (),
+        tuple(last_tries.steadiness(connection, pupils)) if other else (),
+        tuple(_written(connection, pupils)) if other else (),
     )
 
 
@@ -246,7 +252,7 @@ def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datet
 
 
 def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]:
-    """The letters of everybody in the groups of these pupils, archived ones left out."""
+    """The letters of everybody in their groups, archived pupils left out; those seen on paper among them."""
     pupil = tables.pupil
     groups = select(pupil.c.class_group).where(pupil.c.id.in_(pupils))
     members = pupil.c.class_group.in_(groups), pupil.c.archived.is_(False)
@@ -254,6 +260,9 @@ def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]
     finished = _counted(counter, list(group_of)).with_only_columns(counter.c.pupil, counter.c.letter)
     letters: dict[int, set[str]] = defaultdict(set)
     for number, letter in connection.execute(finished.where(counter.c.last_at.is_not(None))):
+        letters[number].add(letter)
+    on_paper = select(tables.observation.c.pupil, tables.observation.c.letter).distinct()
+    for number, letter in connection.execute(on_paper.where(tables.observation.c.pupil.in_(list(group_of)))):
         letters[number].add(letter)
     for number, group in group_of.items():
         yield Written(number, group, frozenset(letters[number]))

@@ -8,7 +8,8 @@ An attempt has three outcomes: well formed at the first try, mended after a stro
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
 answers yes or no for the whole attempt, and her answer counts. Groups are an exact answer to a small
 question: at most four groups of two to six, a pupil in one of them, the most need covered, another letter
-and movement before look (an integer program, checked against brute force).
+and movement before look (an integer program, checked against brute force). Needs that are not about one
+movement (`other_needs`) stand beside them. What became secure when (`over_time`) goes by the last tries too.
 """
 
 from trainer.teaching import (
@@ -54,13 +55,14 @@ from trainer.teaching.over_time import (
     OverTime,
     Period,
     Standing,
-    over_time,
+    letters_over_time,
     periods,
 )
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
 from trainer.teaching.tries import AGAIN, ENOUGH, LATELY, is_try
+from trainer.teaching.word_figures import WordFigures, figures_of_words
 
 __all__ = [
     "AGAIN",
@@ -107,6 +109,7 @@ __all__ = [
     "Summary",
     "Used",
     "Week",
+    "WordFigures",
     "Written",
     "alphabet_in",
     "alphabets",
@@ -116,18 +119,19 @@ __all__ = [
     "class_letters",
     "copy_letters",
     "copy_shipped",
+    "figures_of_words",
     "is_try",
     "lesson",
     "letter_drafts",
     "letter_history",
     "letter_saving",
+    "letters_over_time",
     "level",
     "monday",
     "name_letters",
     "no_families",
     "observed",
     "other_needs",
-    "over_time",
     "own_alphabets",
     "own_letters",
     "periods",

@@ -84,7 +84,7 @@ class Steadiness(NamedTuple):
 
 
 class Written(NamedTuple):
-    """Which letters one pupil of a group ever finished, traced ones among them."""
+    """Which letters one pupil of a group ever finished, traced ones and those seen on paper among them."""
 
     pupil: int
     group: str

@@ -116,7 +116,7 @@ def periods(first: date, last: date) -> tuple[Period, ...]:
     return tuple(map(Period, [first, *starts[1:]], [*ends, last]))
 
 
-def over_time(
+def letters_over_time(
     standings: Iterable[Standing],
     every: Sequence[Period],
     order: Sequence[str] = (),

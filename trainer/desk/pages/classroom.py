@@ -101,7 +101,7 @@ def show() -> str:
     if days.days is date_range.Days.LATELY:
         summary = record.figures.last_tries(group)
     else:
-        summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
+        summary = record.figures.summary(group, since=days.since, until=days.until, lately=False, other=False)
     used = desk().alphabets.used_by([group] if group else groups)
     order = by_set(teaching_order(*used))
     lines = by_letter(summary.lines)

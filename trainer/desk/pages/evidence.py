@@ -16,6 +16,7 @@ from strokes.kinds import Kind
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures import replay
+from trainer.errors import BrokenRecordError
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
 from trainer.teaching import LATELY, Gathering, Need, OtherNeed, by_pupil, is_try, tries
@@ -58,9 +59,12 @@ def telling_of(pupil: Pupil, needs: Sequence[Need], alphabet: Alphabet) -> Telli
 
 
 def telling_other(need: OtherNeed, alphabet: Alphabet) -> Telling:
-    """The latest attempt that shows a need which is not about one movement."""
+    """The latest attempt that shows a need which is not about one movement, unless it is damaged."""
     bare = Telling(need.pupil, need.letters)
-    attempt = desk().record.attempts.get(need.attempt) if need.attempt is not None else None
+    try:
+        attempt = desk().record.attempts.get(need.attempt or 0)
+    except BrokenRecordError:  # the page says which attempts cannot be read
+        return bare
     return _shown(bare, attempt, (), alphabet) if attempt and attempt.ink.traces else bare
 
 

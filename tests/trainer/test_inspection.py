@@ -40,6 +40,7 @@ FAULTS = [
     ("DELETE FROM tally_so_far WHERE letter = 'b'", Trouble.COUNTS, "tally_so_far: 12", True),
     ("INSERT INTO note VALUES (9, 77, '2026-09-07T11:30:00.000000Z', 'x')", Trouble.LOST, "note: 1", True),
     ("UPDATE attempt SET formation = NULL WHERE id = 6", Trouble.ATTEMPT, "", False),
+    ("INSERT INTO observation VALUES (1, 1, 'b', '2026-09-07', 'smudged')", Trouble.ATTEMPT, "", False),
     ("UPDATE note SET at = 'today'", Trouble.VALUE, "note 1", False),
     ("UPDATE note SET said = x'00'", Trouble.VALUE, "note 1", False),
     ("UPDATE setting SET value = replace(hex(zeroblob(150)), '0', 'a')", Trouble.VALUE, "setting", False),

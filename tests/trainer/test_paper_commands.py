@@ -128,10 +128,9 @@ def test_a_place_that_cannot_be_written_leaves_the_sheet_that_was_there(run: Run
     assert "the PDF cannot be written" in wrong
 
 
-def test_a_report_is_of_the_class_a_group_or_a_child(run: Run) -> None:
+def test_a_report_is_of_the_class_or_a_child(run: Run) -> None:
     for words, title in (
         ([], "Letters: the whole class"),
-        (["--group", "Quay"], "Letters: Quay"),
         (["--pupil", "žofia"], "How Žofia writes letters"),
     ):
         code, said, wrong = run("report", *words)
@@ -175,7 +174,7 @@ def test_a_slip_with_a_report_is_told_and_nothing_is_written(run: Run) -> None:
 
 def test_what_the_typeface_does_not_have_is_told_in_one_sentence(run: Run) -> None:
     run("pupil", "add", "سلمى", "--group", "Slipway")
-    _, _, wrong = run("sheet", "a", "--group", "Slipway")
+    _, _, wrong = run("sheet", "a", "--pupil", "سلمى")
 
     assert wrong.startswith("The typeface for print does not have")
     assert len(wrong.splitlines()) == 1

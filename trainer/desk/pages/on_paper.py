@@ -27,6 +27,9 @@ Reply: TypeAlias = str | Response | tuple[str, int]
 SIZE = 160
 """Height of the letter as it is taught, in px."""
 
+LONGEST_LETTER = 20
+"""Characters of a letter's name that the record keeps."""
+
 WELL = "formed"
 """What a form sends for a letter that is well formed; the other values are kinds of findings."""
 
@@ -101,10 +104,6 @@ def put_back(number: int) -> Response:
     seen = _kinds(request.form.getlist("seen"))
     desk().record.observations.keep([Observation(pupil.id, letter, day, seen)])
     return _to_pupil(pupil)
-
-
-LONGEST_LETTER = 20
-"""Characters of a letter's name that the record keeps."""
 
 
 def _kinds(values: Sequence[str]) -> tuple[Kind, ...]:

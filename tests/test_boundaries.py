@@ -90,14 +90,16 @@ STROKES = [
         "tolerances",
         "framing",
         "intervals",
+        "spacing",
     ),
-    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation"),
+    *("files", "alphabet", "warping", "matching", "recognition", "checks", "words", "simulation"),
     *("modeling", "evaluation"),
 ]
 TRAINER = [
     *(
         "errors",
         "places",
+        "log",
         "atomic_file",
         "attempt",
         "ink_codec",
@@ -187,7 +189,13 @@ def test_the_command_line_starts_without_pygame_the_database_and_pdf() -> None:
 
 def test_the_window_opens_without_the_words() -> None:
     """They are read when a word is practiced."""
-    assert not {name for name in loaded("trainer.practice") if name.startswith("trainer.wordbank")}
+    words = (
+        "trainer.wordbank",
+        "strokes.words",
+        "trainer.practice.word_navigation",
+        "trainer.practice.scenes.word",
+    )
+    assert not {name for name in loaded("trainer.practice") if name.startswith(words)}
 
 
 def test_a_process_that_judges_old_ink_loads_no_screen_and_no_database() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+from unicodedata import category, normalize
 
 from strokes.ink import Ink
 from strokes.kinds import NOT_FORMED, Kind
@@ -17,6 +18,18 @@ CARDS = 36
 
 NAME_LENGTH = 40
 """Characters of a display name or a group's name, at most."""
+
+_INVISIBLE = "Cf"
+"""Unicode's category of what only directs other letters: a word processor leaves some in its lists."""
+
+
+def tidy_name(typed: str) -> str:
+    """A name as it is kept: single spaces, one form for each accented letter, no invisible characters.
+
+    Lists that were written on macOS may have é as two characters: it is the same name.
+    """
+    seen = "".join(letter for letter in typed if category(letter) != _INVISIBLE)
+    return normalize("NFC", " ".join(seen.split()))
 
 
 class Step(StrEnum):
@@ -192,6 +205,8 @@ class WordTry:
     @property
     def missed(self) -> bool:
         """Whether the sounds were miscounted, or something of the chunk or the rhymes was missed."""
+        if self.part is WordPart.LINE:
+            return False
         return self.finished and (self.given != self.asked or self.wrong > 0)
 
 

@@ -31,14 +31,22 @@ def quay(record: Record) -> tuple[Pupil, ...]:
     return record.pupils.find("Quay")
 
 
-def test_a_group_gets_the_sheets_of_its_pupils_with_their_plans(client: Browser, record: Record) -> None:
-    answer = client.get("/paper/sheets.pdf", query_string={**SHEETS, "whom": "group Quay"})
-    made = pdf.read(answer.data).pages
-    first = made[0].extract_text()
+@pytest.fixture
+def pier(record: Record) -> tuple[Pupil, ...]:
+    """A group of two who have not written yet, with a plan."""
+    record.plans.set("Pier", ["h"])
+    return tuple(record.pupils.add(name, group="Pier") for name in ("Zeno", "Ziva"))
 
-    assert len(made) == len(quay(record)) * len(record.plans.get("Quay"))
-    assert "Abel" in first
+
+def test_a_group_gets_the_sheets_of_its_pupils_with_their_plans(
+    client: Browser, pier: tuple[Pupil, ...]
+) -> None:
+    first, second = pages(client.get("/paper/sheets.pdf", query_string={**SHEETS, "whom": "group Pier"}))
+
+    assert "Zeno" in first
     assert "The letter h" in first
+    assert "Ziva" in second
+    assert len(pier) == 2
 
 
 def test_letters_words_and_copies_are_as_the_form_says(client: Browser) -> None:
@@ -56,29 +64,27 @@ def test_letters_words_and_copies_are_as_the_form_says(client: Browser) -> None:
     assert width > height
 
 
-@pytest.mark.parametrize(
-    ("asked", "said"),
-    [
-        ({}, "Name a letter or a word"),
-        ({"letters": "?"}, "is not a letter of the alphabet print"),
-        ({"letters": "a", "height": "3"}, "6 to 60 millimeters"),
-        ({"letters": "a", "height": "tall"}, "a number of millimeters"),
-        ({"letters": "a", "copies": "900"}, "1 to 30 copies"),
-        ({"words": "a" * 60}, "1 to 40 characters"),
-    ],
-)
-def test_what_cannot_be_made_comes_back_as_typed_with_its_reason(
-    client: Browser, asked: dict[str, str], said: str
-) -> None:
-    answer = client.get("/paper/sheets.pdf", query_string={**SHEETS, **asked})
-    page = reader.page(answer)
-    sent = {**SHEETS, **asked}
+CANNOT_BE_MADE: list[tuple[dict[str, str], str]] = [
+    ({}, "Name a letter or a word"),
+    ({"letters": "?"}, "is not a letter of the alphabet print"),
+    ({"letters": "a", "height": "3"}, "6 to 60 millimeters"),
+    ({"letters": "a", "height": "tall"}, "a number of millimeters"),
+    ({"letters": "a", "copies": "900"}, "1 to 30 copies"),
+    ({"words": "a" * 60}, "1 to 40 characters"),
+]
 
-    assert answer.status_code == 400
-    assert said in reader.said(reader.under(page, "sheets"))
-    form = next(form for form in page.iter("form") if form.get("action") == "/paper/sheets.pdf")
-    assert dict(reader.fields(form))["letters"] == sent.get("letters", "")
-    assert dict(reader.fields(form))["height"] == sent["height"]
+
+def test_what_cannot_be_made_comes_back_as_typed_with_its_reason(client: Browser) -> None:
+    for asked, said in CANNOT_BE_MADE:
+        sent = {**SHEETS, **asked}
+        answer = client.get("/paper/sheets.pdf", query_string=sent)
+        page = reader.page(answer)
+        form = next(form for form in page.iter("form") if form.get("action") == "/paper/sheets.pdf")
+
+        assert answer.status_code == 400
+        assert said in reader.said(reader.under(page, "sheets"))
+        assert dict(reader.fields(form))["letters"] == sent.get("letters", "")
+        assert dict(reader.fields(form))["height"] == sent["height"]
 
 
 def test_cards_and_the_wall_are_made_of_the_alphabet_that_is_chosen(client: Browser) -> None:
@@ -100,12 +106,13 @@ def test_reports_are_of_the_class_a_group_or_a_child(client: Browser, record: Re
     assert client.get("/paper/sheets.pdf?whom=group+Nowhere").status_code == 404
 
 
-def test_the_reports_of_a_group_come_as_one_zip(client: Browser, record: Record) -> None:
-    answer = client.get("/paper/reports.zip?whom=group+Quay&paper=letter")
+def test_the_reports_of_a_group_come_as_one_zip(client: Browser, pier: tuple[Pupil, ...]) -> None:
+    answer = client.get("/paper/reports.zip?whom=group+Pier&paper=letter")
     with zipfile.ZipFile(io.BytesIO(answer.data)) as folder:
         assert folder.testzip() is None
-        assert len(folder.namelist()) == len(quay(record))
-        assert "How Abel writes letters" in pdf.read(folder.read("01-abel.pdf")).pages[0].extract_text()
+        names = [f"{pupil.id}-{pupil.name.lower()}.pdf" for pupil in pier]
+        assert folder.namelist() == names
+        assert "How Zeno writes letters" in pdf.read(folder.read(names[0])).pages[0].extract_text()
 
 
 def test_no_file_that_the_browser_lists_is_named_for_a_child(client: Browser, record: Record) -> None:
@@ -165,29 +172,29 @@ def test_what_was_ticked_is_kept_as_her_word_and_can_be_undone(client: Browser, 
     assert record.observations.find([abel.id, brida.id]) == ()
 
 
-@pytest.mark.parametrize(
-    ("pupils", "day", "said"),
-    [
-        ({}, "2026-03-12", "Nothing was ticked"),
-        ({1: ["formed", "direction"]}, "2026-03-12", "For Abel both"),
-        ({1: ["formed"]}, "2026-03-14", "today at the latest"),
-        ({1: ["formed"]}, "yesterday", "today at the latest"),
-    ],
-)
-def test_what_contradicts_itself_is_not_kept_and_comes_back_as_ticked(
-    client: Browser, record: Record, pupils: dict[int, list[str]], day: str, said: str
-) -> None:
-    answer = tick(client, pupils, day=day)
-    page = reader.page(answer)
+NOT_KEPT: list[tuple[dict[int, list[str]], str, str]] = [
+    ({}, "2026-03-12", "Nothing was ticked"),
+    ({1: ["formed", "direction"]}, "2026-03-12", "For Abel both"),
+    ({1: ["formed"]}, "2026-03-14", "today at the latest"),
+    ({1: ["formed"]}, "yesterday", "today at the latest"),
+]
 
-    assert answer.status_code == 422
-    assert said in reader.said(page)
-    ticked = {
-        (int(box.get("name", "").removeprefix("pupil-")), box.get("value"))
-        for box in page.iter("input")
-        if "checked" in box.attrib
-    }
-    assert ticked == {(number, value) for number, values in pupils.items() for value in values}
+
+def test_what_contradicts_itself_is_not_kept_and_comes_back_as_ticked(
+    client: Browser, record: Record
+) -> None:
+    for pupils, day, said in NOT_KEPT:
+        answer = tick(client, pupils, day=day)
+        page = reader.page(answer)
+        ticked = {
+            (int(box.get("name", "").removeprefix("pupil-")), box.get("value"))
+            for box in page.iter("input")
+            if "checked" in box.attrib
+        }
+
+        assert answer.status_code == 422
+        assert said in reader.said(page)
+        assert ticked == {(number, value) for number, values in pupils.items() for value in values}
     assert record.observations.find([pupil.id for pupil in quay(record)]) == ()
 
 

@@ -626,6 +626,25 @@ def test_an_attempt_that_cannot_be_read_is_told_on_the_page_and_hides_no_other(
         assert client.get(path).status_code == 200
 
 
+def test_a_damaged_date_of_a_note_costs_only_that_note(client: Browser, record: Record) -> None:
+    abel = next(pupil for pupil in record.pupils.find() if pupil.name == "Abel")
+    spoilt, fine = (record.notes.add(abel.id, said) for said in ("holds the pen high up", "presses hard"))
+    with record._database.writing() as connection:
+        connection.exec_driver_sql(f"UPDATE note SET at = 'today' WHERE id = {spoilt.id}")
+
+    page = client.get(f"/pupil/{abel.id}").text
+
+    assert f"note {spoilt.id} is damaged" in page
+    assert "presses hard" in page
+    assert "holds the pen high up" not in page
+    assert client.get(f"/pupils/copy?pupil={abel.id}").status_code == 200
+    assert client.post(f"/pupil/{abel.id}/notes/{fine.id}/remove").status_code == 303
+    copy = pupils_zip(record, PRINT, [abel], lambda pupil: pupil.name)
+    with zipfile.ZipFile(io.BytesIO(copy)) as folder:
+        content = json.loads(folder.read(next(name for name in folder.namelist() if "record.json" in name)))
+    assert [f"note {spoilt.id} is damaged" in said for said in content["damaged"]] == [True]
+
+
 def test_damaged_ink_costs_no_page_and_no_copy_more_than_itself(
     client: Browser, record: Record, wrong_b: Attempt
 ) -> None:

@@ -307,13 +307,11 @@ def test_before_anything_is_written_the_page_says_how_to_begin(client: Browser, 
     assert "Nothing has been written yet" in said(page(client.get("/?group=Jetty")))
 
 
-def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+def test_while_nobody_has_written_the_first_day_stands_here(client: Browser, record: Record) -> None:
     for pupil in record.pupils.find():
         record.pupils.archive(pupil.id)
 
-    links = [link.get("href") for link in page(client.get("/")).iter("a") if "class list" in said(link)]
-
-    assert links == ["/pupils"]
+    assert client.get("/").location == "/first-day"
 
 
 def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:

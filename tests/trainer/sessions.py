@@ -166,13 +166,13 @@ def begin_word(navigation: Navigation, text: str, *, step: Step | None = None) -
     assert isinstance(record, Memory)
     record.plans.planned_words = (text,)
     record.words.marked = frozenset("abcdefghijklmnopqrstuvwxyz")
-    navigation.words()
+    navigation.words.today()
     word = next(word for word in navigation.session.words if word.text == text)
-    scene = navigation.begin_word(word)
+    scene = navigation.words.begin(word)
     if step is not None:
         assert navigation.session.word is not None
         navigation.session.word.step = step
-        scene = navigation.write_word()
+        scene = navigation.words.write()
     return scene
 
 
@@ -182,7 +182,7 @@ def written_so_far(navigation: Navigation, text: str, place: int, step: Step) ->
     assert navigation.session.word is not None
     for letter in text[:place]:
         navigation.session.word.take(by_hand(ALPHABET[letter]), is_letter=True)
-    return navigation.write_word()
+    return navigation.words.write()
 
 
 def write_word(screen: Scene) -> Scene:

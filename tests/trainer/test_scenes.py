@@ -11,10 +11,12 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import SETS, set_of
+from strokes.report import WordFinding
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from strokes.words import WordReport
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS, ways
 from tests.trainer.sessions import (
@@ -43,16 +45,19 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.buttons import SHAPES
 from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.inking import STILL_MM
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.line_writing import LineAnswer
 from trainer.practice.scenes.rest import Rest
+from trainer.practice.scenes.rhyming import Rhyming
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.word_counting import Counted
-from trainer.practice.scenes.writing import STILL_MM, Writing
+from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
@@ -91,9 +96,34 @@ def told(navigation: Navigation, word: str) -> Scene:
 
 def counting(navigation: Navigation, word: str, taps: int) -> Screen:
     begin_word(navigation, word)
-    screen = shown(navigation.count())
+    screen = shown(navigation.words.count())
     for _ in range(taps):
         press(screen, "tap")
+    return screen
+
+
+def line_answered(navigation: Navigation) -> Scene:
+    """A word on one line with something to try, which is about a gap."""
+    begin_word(navigation, "captain")
+    traces = tuple((number,) for number in range(7))
+    report = WordReport((WordFinding(WordKind.TOUCHING, 0.0, 0.05, 3),), traces)
+    return LineAnswer(navigation, Ink.from_arrays([[[k, -1.0], [k, 0.0]] for k in range(7)]), report)
+
+
+def on_a_line(navigation: Navigation, word: str) -> Scene:
+    begin_word(navigation, word)
+    return navigation.words.write_line()
+
+
+def rhyming(navigation: Navigation, word: str) -> Rhyming:
+    """Words of which one that rhymes and one that does not were touched."""
+    begin_word(navigation, word)
+    screen = shown(navigation.words.next())
+    assert isinstance(screen, Rhyming)
+    rhyming = [option.text for option in screen.rhymes.options if option.text in screen.rhymes.rhyming]
+    others = [option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming]
+    for option in (rhyming[0], others[0]):
+        press(screen, f"word {option}")
     return screen
 
 
@@ -108,16 +138,17 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "hint": hinted,
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
-    "words": lambda navigation: navigation.words(),
-    "hear": lambda navigation: begin_word(navigation, "lantern"),
+    "words": lambda navigation: navigation.words.today(),
     "hear and told": lambda navigation: told(navigation, "boat"),
     "count": lambda navigation: counting(navigation, "stamp", 7),
-    "counted": lambda navigation: Counted(counting(navigation, "cake", 4).routes, 4),
-    "word, first letter": lambda navigation: written_so_far(navigation, "ship", 0, Step.TRACE),
+    "counted": lambda navigation: Counted(counting(navigation, "cake", 0).routes, 4),
     "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),
     "word from memory": lambda navigation: written_so_far(navigation, "cake", 3, Step.RECALL),
-    "own name": lambda navigation: written_so_far(navigation, "Nella", 1, Step.COPY),
     "read back": lambda navigation: written_so_far(navigation, "ship", 4, Step.COPY),
+    "line": lambda navigation: on_a_line(navigation, "lantern"),
+    "line, one thing to try": line_answered,
+    "rhymes": lambda navigation: rhyming(navigation, "cat"),
+    "rhyme to make": lambda navigation: navigation.words.make_rhyme(rhyming(navigation, "cat").rhymes),
     "rest": lambda navigation: Rest(navigation, navigation.write),
     "is this you": lambda navigation: Asking(navigation, navigation.storage.all_pupils()[0]),
     "leave": lambda navigation: Leaving(navigation.letters(), lambda: None),

@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from strokes import Alphabet, Formation, Letter, Stroke
-from strokes.letter import GuideLines
+from strokes.letter import GuideLines, Hand
 from tests import pdf
 from tests.pdf import Line, lines, spoken
 from tests.shipped import PRINT, SLANTED
@@ -147,19 +147,15 @@ def test_where_the_lines_are_high_the_rows_go_on_on_the_next_page() -> None:
     assert all("Name" in page.extract_text() for page in reader.pages)
 
 
-@pytest.mark.parametrize(("hand", "is_right"), [("left", True), ("right", False), (None, False)])
-def test_for_a_left_hander_the_model_stands_at_the_right(hand: str | None, is_right: bool) -> None:
-    (page,) = sheet("t", hand=hand, height=16.0).pages
-    (*model,) = [line for line in lines(page) if has_color(line, theme.BLACK)]
-    middle = np.vstack([line.points for line in model])[:, 0].mean()
+def test_for_a_left_hander_the_model_stands_at_the_right() -> None:
+    hands: tuple[Hand | None, ...] = ("left", "right", None)
+    reader = of(practice_sheets([Sheet("t", PRINT, hand) for hand in hands], Ruling(Paper(), 16.0)))
+    middles = [
+        np.vstack([line.points for line in lines(page) if has_color(line, theme.BLACK)])[:, 0].mean()
+        for page in reader.pages
+    ]
 
-    assert (middle > Paper().size[0] / 2) == is_right
-
-
-def test_a_name_outside_of_the_pdf_core_fonts_is_printed_as_it_is() -> None:
-    reader = sheet("o", name="Žofia Đặng")
-
-    assert "Žofia Đặng" in reader.pages[0].extract_text()
+    assert [middle > Paper().size[0] / 2 for middle in middles] == [True, False, False]
 
 
 def test_a_name_that_the_typeface_does_not_have_leaves_the_line_empty_and_is_told() -> None:
@@ -170,11 +166,10 @@ def test_a_name_that_the_typeface_does_not_have_leaves_the_line_empty_and_is_tol
 
 
 def test_what_the_alphabet_does_not_have_leaves_a_gap_and_the_page_says_so() -> None:
-    gap, whole = sheet("Ana-Rosa", height=13.0), sheet("Ana", height=13.0)
+    gap, whole = sheet("Ana-Rosa", "Ana", height=13.0).pages
 
-    assert "Gaps are for what this alphabet does not have" in gap.pages[0].extract_text()
-    assert "Gaps" not in whole.pages[0].extract_text()
-    assert rows_of(gap)
+    assert "Gaps are for what this alphabet does not have" in gap.extract_text()
+    assert "Gaps" not in whole.extract_text()
 
 
 def test_a_name_in_another_script_gets_lines_alone() -> None:
@@ -196,12 +191,12 @@ def test_a_word_too_wide_for_the_paper_is_ruled_lower_and_the_foot_says_how_high
 
 
 def test_copies_are_whole_sheets_in_the_order_asked_for() -> None:
-    once = practice_sheets([Sheet("a", PRINT), Sheet("b", PRINT)], Ruling(Paper()))
-    thrice = of(practice_sheets([Sheet("a", PRINT), Sheet("b", PRINT)], Ruling(Paper()), copies=3))
-    headings = ["The letter a" in page.extract_text() for page in thrice.pages]
+    sheets = [Sheet("a", PRINT), Sheet("b", PRINT)]
+    reader = of(practice_sheets(sheets, Ruling(Paper(), BY_AGE[5]), copies=2))
 
-    assert headings == [True, False] * 3
-    assert len(of(once).pages) == 2
+    assert ["The letter a" in page.extract_text() for page in reader.pages] == [True, False] * 2
+    with pytest.raises(UsageError, match="at most 1000 sheets"):
+        practice_sheets(sheets, Ruling(Paper()), copies=501)
 
 
 @pytest.mark.parametrize("height", [5.9, 61.0, float("nan"), -13.0])
@@ -218,10 +213,11 @@ def test_nothing_and_too_much_to_write_are_refused(written: str) -> None:
 
 def test_a_sheet_can_be_read_aloud() -> None:
     """Title, language, tags, an alternative text for each picture; what is only drawn is passed over."""
-    reader = sheet("k", "pier", name="Nilo")
+    reader = sheet("k", "pier", name="Žofia Đặng")
     root = reader.trailer["/Root"]
     elements = spoken(reader)
 
+    assert "Žofia Đặng" in reader.pages[0].extract_text(), "outside of the core fonts of PDF"
     assert reader.metadata.title == "Practice sheet: k and pier"
     assert root["/Lang"] == "en"
     assert root["/MarkInfo"]["/Marked"]
@@ -278,8 +274,8 @@ def test_cards_are_made_of_an_alphabet_of_ones_own_whatever_its_letters_are() ->
     high = heights(ruled([*lines(page)]))
 
     assert np.ptp(stroke.points[:, 1]) == pytest.approx(high[3] - high[0], abs=PRECISE)
-    assert len(of(wall_alphabet(own, ["ж"], Paper("a4", True))).pages) == 1
-    assert len(of(practice_sheets([Sheet("ж", own)], Ruling(Paper(), 20.0))).pages) == 1
+    assert wall_alphabet(own, ["ж"], Paper("a4", True)).pages_count == 1
+    assert practice_sheets([Sheet("ж", own)], Ruling(Paper(), 20.0)).pages_count == 1
 
 
 def test_the_pages_of_the_wall_join_to_one_band_of_lines() -> None:

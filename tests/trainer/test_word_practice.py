@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
+from strokes.report import WordFinding
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from strokes.tolerances import Tolerances
 from tests.recording import RecordingCanvas
 from tests.trainer.sessions import (
     ALPHABET,
+    NOW,
     Memory,
     begin_word,
     open_session,
@@ -20,20 +25,27 @@ from tests.trainer.sessions import (
     write_word,
     written_so_far,
 )
-from trainer.attempt import InWord, Step, WordPart
+from tests.words_by_hand import word_by_hand
+from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.errors import WordError
+from trainer.judging.rechecking import Recheck
+from trainer.language import phrases
 from trainer.language.texts import text
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.letters import Letters
+from trainer.practice.scenes.line_writing import LineAnswer, LineWriting
 from trainer.practice.scenes.reading_back import ReadingBack
+from trainer.practice.scenes.rhyming import MakingRhyme, Rhyming
 from trainer.practice.scenes.word_counting import Counting
 from trainer.practice.scenes.word_hearing import Hearing
 from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.scenes.words import Words
 from trainer.practice.scenes.writing import Writing
+from trainer.practice.session import Session
+from trainer.record.record import Record
 from trainer.teaching import word_lesson
-from trainer.wordbank import guess, shipped_words
+from trainer.wordbank import guess, name_word, shipped_words
 
 
 def a_word(spelled: str):
@@ -124,7 +136,7 @@ def test_one_tap_a_sound_is_right_and_anything_else_is_kept_as_it_was_tapped(wor
     for taps, key in ((sounds, "as_many"), (sounds + 1, "so_many")):
         navigation, memory = open_session()
         begin_word(navigation, word)
-        screen = shown(navigation.count())
+        screen = shown(navigation.words.count())
         for _ in range(taps + 1):
             press(screen, "tap")
         press(screen, "undo")
@@ -151,7 +163,7 @@ def test_letters_are_not_shown_while_their_sounds_are_counted_by_ear():
         navigation, _, voice = spoken_session()
         voice.audible = heard
         begin_word(navigation, word)
-        assert (shown(navigation.count()).picture is not None) is shows
+        assert (shown(navigation.words.count()).picture is not None) is shows
 
 
 # From the letters to a word and back
@@ -178,11 +190,11 @@ def test_a_word_is_written_letter_by_letter_and_each_is_kept_with_its_word_and_p
     assert all(kept.formed for kept in memory.stored)
 
 
-def test_less_is_shown_each_time_and_then_comes_the_next_word():
+def test_less_is_shown_each_time_and_then_comes_the_line():
     """Traced first, as no letter of it was written before; then copied, and from memory."""
     navigation, memory = open_session()
     begin_word(navigation, "it")
-    scene = navigation.write_word()
+    scene = navigation.words.write()
     steps = []
     for _ in range(3):
         scene = write_word(scene)
@@ -190,7 +202,7 @@ def test_less_is_shown_each_time_and_then_comes_the_next_word():
         scene = press(shown(scene), "on")
 
     assert steps == [Step.TRACE, Step.COPY, Step.RECALL]
-    assert navigation.session.word is None or navigation.session.word.text != "it"
+    assert isinstance(scene, LineWriting)
 
 
 def test_from_memory_the_model_is_covered_and_a_look_makes_the_letter_a_copied_one():
@@ -257,7 +269,7 @@ def test_a_word_that_was_left_halfway_goes_on_where_it_was():
     letters = press(shown(words), "leave")
     assert isinstance(letters, Letters)
     navigation.begin("b")
-    back = press(shown(navigation.words()), "word ship")
+    back = press(shown(navigation.words.today()), "word ship")
 
     assert isinstance(back, WordWriting)
     assert back.word.place == 2
@@ -323,6 +335,208 @@ def test_where_nothing_may_move_a_word_is_read_back_letter_by_letter():
     assert screen.ended
     assert sorted(set(counts)) == [0, 2, 4]
     assert screen.tip is None
+
+
+# On one line
+
+
+def on_a_line(word: str, **fault):
+    """A word begun and written on one line; not done yet."""
+    navigation, memory = open_session()
+    begin_word(navigation, word)
+    screen = shown(navigation.words.write_line())
+    write(screen, word_by_hand(ALPHABET, word, **fault))
+    return navigation, memory, screen
+
+
+def test_after_the_word_from_memory_it_is_written_once_on_one_line_and_then_comes_the_next():
+    navigation, _ = open_session()
+    back = shown(written_so_far(navigation, "ship", 4, Step.RECALL))
+
+    line = press(back, "on")
+    after = press(shown(line), "done")
+
+    assert isinstance(line, LineWriting)
+    assert isinstance(after, Rhyming), "nothing was written, and nobody is held"
+    press(shown(press(shown(after), "on")), "on")
+    assert navigation.session.word is None or navigation.session.word.text != "ship"
+
+
+def test_a_word_on_a_line_is_kept_with_its_findings_and_one_thing_is_said_of_it():
+    _, memory, screen = on_a_line("boat", moved={2: (0.0, -0.5)})
+
+    answer = shown(press(screen, "done"))
+
+    (tried,) = memory.tried
+    assert (tried.word, tried.part, tried.finished) == ("boat", WordPart.LINE, True)
+    assert [finding.kind for finding in tried.findings] == [WordKind.BASE_LINE]
+    assert tried.checks
+    assert len(tried.ink) == 5
+    assert isinstance(answer, LineAnswer)
+    assert answer.sentence == text("practice.line.floats")
+    assert isinstance(press(answer, "again"), LineWriting)
+
+
+def test_an_even_word_is_praised_for_what_it_is_and_on_is_the_main_way():
+    _, _, screen = on_a_line("boat")
+    answer = shown(press(screen, "done"))
+
+    assert answer.sentence == text("practice.line.even")
+    assert next(button.name for button in answer.buttons.all if button.main) == "on"
+
+
+def test_what_was_taken_back_on_the_line_is_no_part_of_it():
+    _, memory, screen = on_a_line("it")
+    for _ in range(2):
+        press(screen, "undo")
+    press(screen, "clear")
+    write(screen, word_by_hand(ALPHABET, "it"))
+
+    press(screen, "done")
+
+    assert len(memory.tried[0].ink) == len(word_by_hand(ALPHABET, "it"))
+
+
+def test_every_finding_on_a_line_has_a_sentence_of_its_own():
+    amounts = [(kind, amount) for kind in WordKind for amount in (-0.5, 1.5)]
+    said = {phrases.say_word([WordFinding(kind, amount, 0.3, 0)]) for kind, amount in amounts}
+
+    assert len(said) == 8
+    assert text("practice.line.even") not in said
+
+
+def test_a_word_that_cannot_be_judged_is_kept_as_broken_off_and_nothing_is_said_of_it(monkeypatch):
+    def fails(*_: object, **__: object) -> None:
+        raise RuntimeError("a fault of the program")
+
+    _, memory, screen = on_a_line("it")
+    monkeypatch.setattr("strokes.words.check_word", fails)
+    answer = shown(press(screen, "done"))
+
+    assert memory.tried[0].finished is False
+    assert len(memory.tried[0].ink) == 4
+    assert answer.sentence == text("practice.answer.kept")
+
+
+# Rhymes
+
+
+def test_words_that_rhyme_are_found_and_one_is_made_by_another_first_sound_and_written():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    screen = shown(navigation.words.next())
+    assert isinstance(screen, Rhyming)
+    rhymes = screen.rhymes
+
+    for option in rhymes.options:
+        assert (option.rime == rhymes.word.rime) is (option.text in rhymes.rhyming)
+        if option.text in rhymes.rhyming:
+            press(screen, f"word {option.text}")
+    assert screen.done
+    making = shown(press(screen, "on"))
+
+    (tried,) = memory.tried
+    assert (tried.word, tried.part, tried.asked, tried.given, tried.wrong) == ("cat", WordPart.RHYME, 3, 3, 0)
+    assert not tried.missed
+    assert isinstance(making, MakingRhyme)
+    made = rhymes.made[0].text
+    assert made.endswith("at")
+    assert made != "cat"
+    press(making, f"word {made}")
+    assert navigation.session.word is not None
+    assert navigation.session.word.text == made
+    assert navigation.session.word.chunk == (len(made) - 2, len(made) - 1), "the rime is known"
+
+
+def test_a_word_that_does_not_rhyme_is_kept_as_missed_and_stops_nobody():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    screen = shown(navigation.words.next())
+    other = next(option.text for option in screen.rhymes.options if option.text not in screen.rhymes.rhyming)
+    for _ in range(2):
+        press(screen, f"word {other}")
+
+    press(screen, "on")
+
+    (tried,) = memory.tried
+    assert (tried.given, tried.wrong, tried.missed) == (0, 1, True)
+
+
+def test_a_rhyme_round_that_nobody_touched_is_not_kept_and_words_without_rhymes_have_none():
+    navigation, memory = open_session()
+    begin_word(navigation, "cat")
+    assert isinstance(press(shown(navigation.words.next()), "on"), MakingRhyme)
+    assert memory.tried == []
+    begin_word(navigation, "lantern")
+    assert not isinstance(navigation.words.next(), Rhyming)
+    assert word_lesson.rhyme_round(name_word("Bo"), navigation.session.able) is None
+
+
+def test_the_letters_of_a_known_chunk_are_kept_as_written_or_missed():
+    for letters, given in (("wet", 2), ("wat", 1)):
+        navigation, memory = open_session()
+        navigation.session.last_word = a_word("net")
+        screen = begin_word(navigation, "wet", step=Step.COPY)
+        for letter in letters:
+            shown(screen)
+            write(screen, by_hand(ALPHABET[letter]))
+            screen = press(screen, "done")
+            if isinstance(screen, Answer):
+                screen = press(shown(screen), "on")
+
+        assert isinstance(screen, ReadingBack)
+        (tried,) = memory.tried
+        assert (tried.word, tried.part, tried.asked, tried.given) == ("wet", WordPart.CHUNK, 2, given)
+
+
+# Kept, on a real record
+
+
+def test_a_window_that_dies_in_a_word_loses_no_stroke_that_was_lifted(tmp_path):
+    """Nothing is closed here: what another program reads then is what a kill would leave."""
+    file = tmp_path / "harbor.sqlite"
+    with Record.open(file) as record, Record.open(file) as other:
+        nella = record.pupils.add("Nella")
+        record.plans.set_words(nella.group, ["ship"])
+        navigation = Navigation(Session(ALPHABET, now=lambda: NOW), record)
+        navigation.welcome(nella)
+        navigation.words.today()
+        navigation.words.begin(navigation.session.words[0])
+        screen = shown(navigation.words.write())
+        write(screen, by_hand(ALPHABET["s"]))
+        screen = shown(wait(screen, 5))
+        write(screen, by_hand(ALPHABET["h"]))
+        screen = shown(wait(screen, 5))
+        write(screen, by_hand(ALPHABET["i"]), traces=1)
+
+        read = [(a.letter, a.in_word, a.finished, len(a.ink)) for a in other.attempts.find()]
+        assert read == [
+            ("s", InWord("ship", 0), True, 1),
+            ("h", InWord("ship", 1), True, 1),
+            ("i", InWord("ship", 2), False, 1),
+        ]
+        line = shown(navigation.words.write_line())
+        write(line, word_by_hand(ALPHABET, "ship"), traces=3)
+        (draft,) = other.word_tries.find()
+        assert (draft.word, draft.finished, len(draft.ink)) == ("ship", False, 3)
+
+
+def test_old_words_on_a_line_are_judged_again_and_the_findings_before_are_kept(tmp_path):
+    with Record.open(tmp_path / "harbor.sqlite") as record:
+        nella = record.pupils.add("Nella")
+        ink = word_by_hand(ALPHABET, "boat", moved={2: (0.0, -0.5)})
+        line = WordTry(None, nella.id, "boat", WordPart.LINE, NOW, ink=ink, checks="old")
+        record.word_tries.keep(line)
+        record.word_tries.keep(replace(line, finished=False))
+        record.word_tries.keep(WordTry(None, nella.id, "boat", WordPart.COUNT, NOW, asked=3, given=3))
+
+        run = Recheck(record, lambda _: ALPHABET, Tolerances())
+        assert len(run) == 1
+        assert run.run(processes=1).judged == 1
+
+        first, *_ = record.word_tries.find()
+        assert [finding.kind for finding in first.findings] == [WordKind.BASE_LINE]
+        assert len(Recheck(record, lambda _: ALPHABET, Tolerances())) == 0
 
 
 # Which words

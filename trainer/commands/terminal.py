@@ -4,13 +4,25 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import Literal
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from trainer.attempt import Pupil
-from trainer.language import day_words, kind_name, listed, observed_words, seen_words, teaching_words, text
+from trainer.language import (
+    chunks_known,
+    day_words,
+    kind_name,
+    listed,
+    observed_words,
+    on_one_line,
+    seen_words,
+    sounds_counted,
+    teaching_words,
+    text,
+)
 from trainer.teaching import (
     AGAIN,
     ENOUGH,
@@ -20,6 +32,7 @@ from trainer.teaching import (
     Observed,
     OtherKind,
     Summary,
+    WordFigures,
     by_pupil,
     by_set,
     other_needs,
@@ -28,7 +41,7 @@ from trainer.teaching import (
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
 
-KINDS_SHOWN, ALONE_SHOWN = 3, 5
+KINDS_SHOWN, ALONE_SHOWN, WORDS_SHOWN = 3, 5, 20
 
 
 def show(
@@ -37,6 +50,7 @@ def show(
     pupil: Pupil | None = None,
     group: str | None = None,
     on_paper: Sequence[Observed] = (),
+    words: Sequence[WordFigures] = (),
 ) -> None:
     """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
 
@@ -48,6 +62,7 @@ def show(
         _letters(console, summary)
         _findings(console, summary)
         _notes(console, summary, pupil)
+        _words(console, summary, words)
         if pupil is None:
             _gather(console, summary)
         else:
@@ -120,6 +135,35 @@ def _letters(console: Console, summary: Summary) -> None:
         _say(console, text("summary.table.formed_means"))
         _say(console, text("summary.table.likely_means"))
         _say(console, text("summary.table.lately_means", lately=LATELY))
+
+
+def _words(console: Console, summary: Summary, words: Sequence[WordFigures]) -> None:
+    """Letters alone beside letters in words, and the words; nothing where no word was written."""
+    lines = [line for line in summary.lines if line.in_words]
+    if lines:
+        _part(console, text("summary.words.title"))
+        table = _table()
+        for column in ("letter", "alone", "in_words"):
+            justify: Literal["left", "right"] = "left" if column == "letter" else "right"
+            table.add_column(text(f"summary.words.{column}"), justify=justify)
+        for line in lines:
+            table.add_row(line.letter, _of(*line.alone), _of(line.in_words_formed, line.in_words))
+        _print(console, table)
+        _say(console, text("summary.words.means"))
+    if words:
+        _part(console, text("summary.words.heard"))
+        table = _table()
+        for column in ("word", "counted", "chunk", "line"):
+            table.add_column(text(f"summary.words.{column}"))
+        for one in words[:WORDS_SHOWN]:
+            table.add_row(
+                Text(one.word),
+                sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
+                chunks_known(one.chunks, one.chunks_missed),
+                on_one_line(one.lines, one.even, one.kinds),
+            )
+        _print(console, table)
+        _say(console, text("summary.words.heard_means"))
 
 
 def _cells(line: LetterFigures) -> tuple[str, ...]:

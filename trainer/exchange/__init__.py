@@ -5,7 +5,7 @@ anything is written; in comes the record, and out come a table for a spreadsheet
 child as one zip file.
 """
 
-from trainer.exchange import alphabet_files, bundle, oneroster, roster, spreadsheet
+from trainer.exchange import alphabet_files, bundle, name_list, oneroster, roster, spreadsheet
 from trainer.exchange.export import file_name, pupils_zip
 from trainer.exchange.ink_files import Taking, specimen, who_has
 from trainer.exchange.oneroster import Roster, SchoolClass
@@ -19,6 +19,7 @@ __all__ = [
     "alphabet_files",
     "bundle",
     "file_name",
+    "name_list",
     "oneroster",
     "pupils_zip",
     "roster",

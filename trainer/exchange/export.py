@@ -26,7 +26,7 @@ from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
-from trainer.errors import BrokenRecordError
+from trainer.errors import BrokenRecordError, OnDamage
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
@@ -70,7 +70,7 @@ def write(
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
             past = record.verdicts.past(pupil.id, on_damage=damaged.append)
-            content = _pupil(record, alphabet, pupil) | {
+            content = _pupil(record, alphabet, pupil, damaged.append) | {
                 "attempts": [
                     _attempt(alphabet, attempt, past.get(attempt.id or 0, ()))
                     | {"ink": numbers.get(attempt.id)}
@@ -108,7 +108,8 @@ def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     return ["\ufeff", table.getvalue()]
 
 
-def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
+def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage) -> dict[str, Any]:
+    notes = record.notes.find(pupil.id, on_damage=on_damage)
     return {
         "format": FORMAT,
         "name": pupil.name,
@@ -127,7 +128,7 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
             }
             for seen in record.observations.find([pupil.id])
         ],
-        "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes.find(pupil.id)],
+        "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }
 
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
-from trainer.language.texts import text
+from trainer.language.texts import room, text
 
 if TYPE_CHECKING:
     from trainer.wordbank import Box
@@ -24,9 +24,29 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def size_words(size: int | None) -> str:
+    """Bytes as a number of megabytes, or of gigabytes from a thousand on; None is unknown."""
+    if size is None:
+        return text("record.size.unknown")
+    megabytes = size / 1e6
+    if megabytes < 1000:
+        return text("record.size.megabytes", count=f"{megabytes:.1f}")
+    return text("record.size.gigabytes", count=f"{megabytes / 1000:.1f}")
+
+
 def sentence(error: object) -> str:
     """What an error says, as a sentence: a capital first, one period at its end."""
     return capital(str(error)).rstrip(".") + "."
+
+
+def card_words(card: int) -> str:
+    """A picture card by its picture and the color behind it, such as "Anchor, on pale blue"."""
+    tint, picture = divmod(card - 1, len(room("classlist")["picture"]))
+    return text(
+        "classlist.card",
+        picture=text(f"classlist.picture.{picture + 1}"),
+        tint=text(f"classlist.tint.{tint}"),
+    )
 
 
 def letter_words(letter: str) -> str:
@@ -42,6 +62,31 @@ def sound_words(box: Box) -> str:
     if len(examples) == 1:
         return text("words.sound.one", letters=box.grapheme, example=examples[0])
     return text("words.sound.two", letters=box.grapheme, first=examples[0], second=examples[1])
+
+
+def word_kind_name(kind: WordKind) -> str:
+    """What was seen in a word on one line: `letters touch`."""
+    return text(f"summary.word_kind.{kind}")
+
+
+def sounds_counted(counted: int, wrong: int, sounds: int, tapped: int | None) -> str:
+    """How a word with so many sounds was counted; `tapped` is what was tapped in their place most often."""
+    if not counted:
+        return ""
+    key = "sounds" if tapped is None else "sounds_tapped"
+    return text(f"summary.words.{key}", count=counted - wrong, tries=counted, sounds=sounds, tapped=tapped)
+
+
+def chunks_known(met: int, missed: int) -> str:
+    """How often a chunk that was known, or a rhyme, was there; empty where none was met."""
+    return text("summary.table.of", count=met - missed, tries=met) if met else ""
+
+
+def on_one_line(lines: int, even: int, kinds: Iterable[WordKind]) -> str:
+    """How a word stood on one line; empty where it was not written there."""
+    if not lines:
+        return ""
+    return "; ".join([text("summary.words.even", count=even, tries=lines), *map(word_kind_name, kinds)])
 
 
 def kind_name(kind: Kind) -> str:

@@ -223,7 +223,8 @@ class ChildReport:
             step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
             outcome = text(f"pupil.verdict.{attempt.outcome}")
             words = [text("export.page.written", outcome=outcome, step=step, day=day)]
-            if attempt.formed and attempt.verdict and attempt.verdict.formation != taught.name:
+            verdict = attempt.verdict
+            if verdict and verdict.formed and verdict.formation != taught.name:
                 words.append(text("paper.report.accepted"))
             y = max(y, flow.document.say(" ".join(words), left, under, wide, size=10.5))
         flow.y = y + 1

@@ -21,8 +21,8 @@ MARGIN = 17.0
 TITLE, HEADING, BODY, SMALL = 20.0, 13.0, 10.5, 8.5
 """Points of words."""
 
-X_HEIGHT = 4.0
-"""Mm of a letter in a list."""
+X_HEIGHT, ROW = 4.0, 20.0
+"""Mm of an x-height in a list of letters; of a whole row at most, whatever lines an alphabet has."""
 
 BETWEEN = 4.2
 """Mm between two letters of a list."""
@@ -88,22 +88,24 @@ class Flow:
         document, guide = self.document, alphabet.guide
         names = listed(letters, every=True)
         pieces = [Piece(letter, alphabet) for letter in letters[:MOST_LETTERS]]
-        above = max(guide.above, *(-piece.top for piece in pieces)) * X_HEIGHT + 1
-        step = above + guide.below * X_HEIGHT + (SMALL * POINT * 1.3 if below else 0.0)
+        tallest = max(guide.above, *(-piece.top for piece in pieces))
+        unit = min(X_HEIGHT, ROW / (tallest + guide.below))
+        above = tallest * unit + 1
+        step = above + guide.below * unit + (SMALL * POINT * 1.3 if below else 0.0)
         x, base = self.left, self.y + above
         with document.tagged("Figure", text("paper.alt.letters", said=said, letters=names)):
             for letter, piece in zip(letters, pieces, strict=False):
                 under = below.get(letter, "") if below else ""
                 typed = document.width_of(under, size=SMALL) if under else 0.0
-                wide = max(piece.width * X_HEIGHT, typed)
+                wide = max(piece.width * unit, typed)
                 if x + wide > self.right:
                     x, base = self.left, base + step
                 if piece.letters:
-                    piece.draw(self.canvas, x + (wide - piece.width * X_HEIGHT) / 2, base, X_HEIGHT, "plain")
+                    piece.draw(self.canvas, x + (wide - piece.width * unit) / 2, base, unit, "plain")
                 else:
-                    wide = max(wide, document.word(letter, x + 2, base - X_HEIGHT, size=20, bold=False))
+                    wide = max(wide, document.word(letter, x + 2, base - unit, size=20, bold=False))
                 if under:
-                    middle = base + guide.below * X_HEIGHT + SMALL * POINT * 0.7
+                    middle = base + guide.below * unit + SMALL * POINT * 0.7
                     document.word(under, x + wide / 2, middle, size=SMALL, bold=False, color=theme.QUIET)
                 x += wide + BETWEEN
         self.y = base + step - above

@@ -1,52 +1,40 @@
-"""Which screen comes next: the one module that makes the screens of a session."""
+"""Which screen comes next: with `word_navigation` the one module that makes the screens of a session."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
-from functools import partial
-from typing import TYPE_CHECKING
+from functools import cached_property, partial
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from strokes.kinds import Kind
-from trainer.attempt import Pupil, Step, WordTry
+from trainer.attempt import Pupil, Step
 from trainer.errors import RecordError
 from trainer.judging import Judged
 from trainer.language import text
 from trainer.practice.assessment import Assessment
 from trainer.practice.record import PracticeRecord
+from trainer.practice.routes import WordRoutes
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
-from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.cards import DESK, Cards
 from trainer.practice.scenes.letters import Letters
-from trainer.practice.scenes.reading_back import ReadingBack
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
-from trainer.practice.scenes.word_counting import Counting
-from trainer.practice.scenes.word_hearing import Hearing
-from trainer.practice.scenes.word_writing import WordWriting
-from trainer.practice.scenes.words import Words
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
-from trainer.practice.word_in_hand import WordInHand
 from trainer.teaching import lesson
-
-if TYPE_CHECKING:
-    from trainer.wordbank import Word
-
-NOT_THE_LETTER = frozenset({Kind.LETTER, Kind.REVERSAL, Kind.MISSING})
-"""Findings with which the ink is not the letter that was asked for."""
 
 
 class Navigation:
     """The routes between the screens of a session (`Routes`, as the screens know them).
 
     `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
-    must mend in the alphabets of some groups. A RecordError leads to a screen for the teacher.
+    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. A RecordError
+    leads to a screen for the teacher.
     """
 
     def __init__(
@@ -56,10 +44,12 @@ class Navigation:
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
+        desk_line: str = DESK,
     ) -> None:
         self.session = session
         self.storage = Storage(record, session, alphabet_of=alphabet_of)
         self._to_mend = to_mend or (lambda _: ())
+        self._desk_line = desk_line
 
     # Who, and which letter
 
@@ -71,7 +61,7 @@ class Navigation:
             to_mend = self._to_mend(sorted({pupil.group for pupil in pupils}) or [None])
         except RecordError as error:
             return Trouble(self, str(error), partial(self.cards, sentence))
-        return Cards(self, pupils, to_mend=to_mend, sentence=sentence)
+        return Cards(self, pupils, to_mend=to_mend, sentence=sentence, desk_line=self._desk_line)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name.
@@ -102,98 +92,16 @@ class Navigation:
     def letters(self) -> Scene:
         """The letters of today, chosen anew."""
         if self.session.word is not None:
-            return self.words()
+            return self.words.today()
         self.session.choose_letters()
         return Letters(self)
 
-    # Words
+    @cached_property
+    def words(self) -> WordRoutes:
+        """Where words lead; their screens are loaded when the first word is practiced."""
+        from trainer.practice.word_navigation import WordNavigation
 
-    def words(self) -> Scene:
-        """The words of today, chosen anew."""
-        from trainer.teaching import word_lesson  # the words are read when one is practiced
-
-        session = self.session
-        session.leave_word()
-        assert session.pupil is not None
-        try:
-            kept = self.storage.words()
-        except RecordError as error:
-            return Trouble(self, str(error), self.words)
-        session.words = word_lesson.in_rimes(
-            word_lesson.offered(
-                session.history,
-                alphabet=session.alphabet,
-                own=kept.own,
-                marked=kept.marked,
-                planned=kept.planned,
-                due=session.plan,
-                name=session.pupil.name,
-            )
-        )
-        return Words(self)
-
-    def begin_word(self, word: Word) -> Scene:
-        """Practice a word: it is heard first; one that was left halfway is written on."""
-        from trainer.teaching import word_lesson
-
-        session = self.session
-        chunk = word_lesson.chunk(word, session.last_word)
-        session.begin_word(WordInHand(word, word_lesson.opening(word, session.history), chunk))
-        assert session.word is not None
-        return self.write_word() if session.word.written or not word.boxes else Hearing(self)
-
-    def count(self) -> Scene:
-        """Count the sounds of the word in hand."""
-        return Counting(self)
-
-    def write_word(self) -> Scene:
-        """Write the letter of the word in hand that is due; a word that is all there is read back."""
-        word = self.session.word
-        assert word is not None
-        if word.done:
-            return ReadingBack(self, word)
-        self.session.begin_place()
-        return self.write()
-
-    def tried_word(self, tried: WordTry, *, then: Callable[[], Scene]) -> Scene:
-        """Something was done with a whole word: store it, and go on to `then`."""
-        self.storage.add(tried)
-        return self.store(then=then)
-
-    def after_word(self) -> Scene:
-        """The word in hand was written and read back: once more with less shown, or the next one."""
-        word = self.session.word
-        assert word is not None
-        above = lesson.above(word.step)
-        if above is not None:
-            self.session.begin_word(WordInHand(word.word, above, word.chunk))
-            return self._rested(self.write_word)
-        return self._rested(self._next_word)
-
-    def _next_word(self) -> Scene:
-        from trainer.teaching import word_lesson
-
-        assert self.session.word is not None
-        word = self.session.word.word
-        self.session.last_word = word
-        following = word_lesson.following(word, self.session.words)
-        return self.words() if following is None else self.begin_word(following)
-
-    def _after_letter(self, assessment: Assessment) -> Scene:
-        """In a word what stands well leads on to the next letter; else, and alone, the letter is answered."""
-        word, judged = self.session.word, assessment.judged
-        if word is None:
-            return Answer(self, assessment)
-        kinds = {finding.kind for finding in judged.report.findings} if judged else set()
-        word.take(assessment.attempt.ink, is_letter=judged is not None and not kinds & NOT_THE_LETTER)
-        if judged is None or (judged.stands_well and assessment.saying.is_praise):
-            return self.write_word()
-        return Answer(self, assessment)
-
-    def _again_in_word(self) -> None:
-        """The letter that was just written is written again, where it is one of a word."""
-        if self.session.word is not None:
-            self.session.word.take_back()
+        return WordNavigation(self)
 
     # The steps
 
@@ -210,8 +118,7 @@ class Navigation:
 
     def write(self) -> Scene:
         """Write it, at the step that has been reached."""
-        scene = Writing if self.session.word is None else WordWriting
-        return scene(self, self.session.step)
+        return self.words.write_letter() if self.session.word else Writing(self, self.session.step)
 
     def finish(self, ink: Ink, began: datetime, step: Step, judged: Judged | None) -> Scene:
         """A letter was written with the help of `step` and judged: store it, and only then answer."""
@@ -220,7 +127,13 @@ class Navigation:
         assessment = Assessment.of(self.session, ink, began, judged)
         self.session.add(assessment.attempt)
         self.storage.add(assessment.attempt)
-        return self.store(then=lambda: self._after_letter(assessment))
+        return self.store(then=lambda: self._answer(assessment))
+
+    def _answer(self, assessment: Assessment) -> Scene:
+        """In a word what stands well leads on to the next letter at once."""
+        if self.session.word is not None and self.words.goes_on(assessment):
+            return self.words.write()
+        return Answer(self, assessment)
 
     def store(self, *, then: Callable[[], Scene]) -> Scene:
         """Store all that waits, and go on to `then`; if that fails, the teacher hears of it first."""
@@ -238,31 +151,36 @@ class Navigation:
 
     def again(self) -> Scene:
         """The same step once more."""
-        self._again_in_word()
-        return self._rested(self.write)
+        self._take_back()
+        return self.rested(self.write)
 
     def easier(self) -> Scene:
         """A step down."""
-        self._again_in_word()
+        self._take_back()
         self.session.go_to(lesson.below(self.session.step))
-        return self._rested(self.watch if self.session.step is Step.WATCH else self.write)
+        return self.rested(self.watch if self.session.step is Step.WATCH else self.write)
 
     def on(self) -> Scene:
         """A step up, or the next letter, in a word that of the word: always open."""
         if self.session.word is not None:
-            return self.write_word()
+            return self.words.write()
         above = lesson.above(self.session.step)
         if above is None:
-            return self._rested(self._next_letter)
+            return self.rested(self._next_letter)
         self.session.go_to(above)
-        return self._rested(self.write)
+        return self.rested(self.write)
+
+    def _take_back(self) -> None:
+        """A letter of a word that is written again takes the place of what was just written."""
+        if self.session.word is not None:
+            self.session.word.take_back()
 
     def _next_letter(self) -> Scene:
         """The next letter of today's, or all of them again when this was the last."""
         letter = self.session.next_letter
         return self.letters() if letter is None else self.begin(letter)
 
-    def _rested(self, then: Callable[[], Scene]) -> Scene:
+    def rested(self, then: Callable[[], Scene]) -> Scene:
         """A rest comes between two attempts, never inside one."""
         if self.session.practiced < self.session.rest_after:
             return then()

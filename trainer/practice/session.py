@@ -33,8 +33,8 @@ class Session:
 
     `rest_after` and `practiced` are seconds of practice. Letters are judged by `tolerances`. `history` holds
     the pupil's attempts without their ink, oldest first, `plan` the letters that are planned, `offers` those
-    of today, `words` the words of today. `word` is the word in hand, None while letters are practiced alone,
-    and `last_word` the word before it.
+    of today, `words` the words of today and `able` all that can be written. `word` is the word in hand, None
+    while letters are practiced alone, and `last_word` the one before it.
     """
 
     def __init__(
@@ -61,6 +61,7 @@ class Session:
         self.letter_name = ""
         self.step = Step.WATCH
         self.words: tuple[Word, ...] = ()
+        self.able: tuple[Word, ...] = ()
         self.word: WordInHand | None = None
         self.last_word: Word | None = None
         self._begun: dict[str, WordInHand] = {}

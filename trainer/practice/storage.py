@@ -5,6 +5,7 @@ What waits is offered to the record again with the next attempt, and once more w
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import NamedTuple
@@ -17,6 +18,8 @@ from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
 from trainer.teaching import planned_letters
+
+_log = logging.getLogger(__name__)
 
 
 class WordsKept(NamedTuple):
@@ -46,7 +49,7 @@ class Storage:
         self.alphabet_of = alphabet_of
         self.waiting: list[Attempt | WordTry] = []
         self.pupil_erased = False
-        self._waiting_draft: Attempt | None = None
+        self._waiting_draft: Attempt | WordTry | None = None
 
     def all_pupils(self) -> list[Pupil]:
         """All pupils, one group after another. Raises RecordError."""
@@ -92,6 +95,9 @@ class Storage:
                     self.record.attempts.keep(first)
             except PupilError:
                 self._forget(first.pupil)
+            except RecordError:
+                _log.info("letters wait, as the record did not take them", exc_info=True)
+                raise
             else:
                 del self.waiting[0]
 
@@ -108,17 +114,33 @@ class Storage:
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
+            _log.info("a stroke waits, as the record did not take it", exc_info=True)
             if len(ink):
                 self._waiting_draft = Attempt(
                     None, pupil.id, letter, step, began, ink, finished=False, in_word=in_word
                 )
 
+    def store_line(self, draft: WordTry) -> None:
+        """The same for a word on one line; without ink it is forgotten."""
+        self._waiting_draft = None
+        try:
+            if len(draft.ink):
+                self.record.word_tries.keep_draft(draft)
+            else:
+                self.record.word_tries.drop_draft(draft.pupil)
+        except PupilError:
+            self._forget(draft.pupil)
+        except RecordError:
+            if len(draft.ink):
+                self._waiting_draft = draft
+
     def leave_draft(self) -> bool:
-        """The letter in hand will not be finished; whether its draft is in the record and none waits."""
+        """What is in hand will not be finished; whether its draft is in the record and none waits."""
         assert self.session.pupil is not None
         if self._break_off():
             return False
         self.record.attempts.leave_draft(self.session.pupil.id)
+        self.record.word_tries.leave_draft(self.session.pupil.id)
         return True
 
     def close(self) -> None:

@@ -67,9 +67,14 @@ class Erasure:
         Raises PupilError when there is no such pupil, BusyError when another window still reads the
         record: the pupil is gone then, and the message says when the last bytes go.
         """
+        self.remove_pupils([pupil])
+
+    def remove_pupils(self, pupils: Sequence[int]) -> None:
+        """Erase some pupils likewise, all of them or none."""
         with self._database.writing(durable=True) as connection:
-            if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
-                raise PupilError(f"the record has no pupil with the number {pupil}")
+            for pupil in pupils:
+                if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
+                    raise PupilError(f"the record has no pupil with the number {pupil}")
         self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:

@@ -24,6 +24,7 @@ from trainer.record.observations import Observations
 from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
+from trainer.record.upkeep import Upkeep
 from trainer.record.verdicts import Verdicts
 from trainer.record.word_tries import WordTries
 from trainer.record.words import Words
@@ -50,6 +51,7 @@ class Record:
         self.ink = KeptInk(database, self.settings)
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)
+        self.upkeep = Upkeep(database, self.settings)
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Self:
@@ -69,6 +71,11 @@ class Record:
     def place(self) -> str:
         """Its file, or its address without a password."""
         return self._database.place
+
+    @property
+    def database(self) -> Database:
+        """Its database, for what looks after a record as a whole."""
+        return self._database
 
     def close(self) -> None:
         """Close it; nothing waits to be written."""

@@ -6,17 +6,17 @@ that is written anew at every pen-up, as the draft of a letter is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from typing import NamedTuple
 
 from sqlalchemy import Connection, delete, select, update
 
 from strokes.report import WordFinding
 from trainer.attempt import WordPart, WordTry
-from trainer.errors import BrokenRecordError
+from trainer.errors import BrokenRecordError, OnDamage
 from trainer.record import mappers, tables
-from trainer.record.attempts import OnDamage
 from trainer.record.database import Database, inserted
 from trainer.record.pupils import pupil_row
 
@@ -27,6 +27,15 @@ class _Draft:
 
     number: int
     word: str
+
+
+class Line(NamedTuple):
+    """A word on one line, and by which version of the checks it was judged."""
+
+    number: int
+    pupil: int
+    word: str
+    checks: str
 
 
 class WordTries:
@@ -69,13 +78,20 @@ class WordTries:
         del self._drafts[pupil]
 
     def find(
-        self, pupil: int | None = None, *, ink: bool = True, on_damage: OnDamage | None = None
+        self,
+        pupils: Collection[int] | None = None,
+        *,
+        numbers: Collection[int] | None = None,
+        ink: bool = True,
+        on_damage: OnDamage | None = None,
     ) -> Iterator[WordTry]:
-        """The tries, oldest first; damaged ones as in `Attempts.find`."""
+        """The tries, oldest first, of `pupils` or with these `numbers`; damaged ones as in `Attempts`."""
         table = tables.word_try
         query = select(*(column for column in table.c if ink or column is not table.c.ink))
-        if pupil is not None:
-            query = query.where(table.c.pupil == pupil)
+        if pupils is not None:
+            query = query.where(table.c.pupil.in_(pupils))
+        if numbers is not None:
+            query = query.where(table.c.id.in_(numbers))
         with self._database.reading() as connection:
             rows = connection.execute(query.order_by(table.c.at, table.c.id)).all()
         for row in rows:
@@ -88,6 +104,17 @@ class WordTries:
                 on_damage(error)
             else:
                 yield tried
+
+    def lines(self, since: datetime | None = None) -> Iterator[Line]:
+        """The finished words on one line that still have their ink, by number."""
+        table = tables.word_try
+        query = select(table.c.id, table.c.pupil, table.c.word, table.c.checks)
+        query = query.where(table.c.part == WordPart.LINE.value, table.c.finished, table.c.ink.is_not(None))
+        if since is not None:
+            query = query.where(table.c.at >= mappers.stamp(since))
+        with self._database.reading() as connection:
+            rows = connection.execute(query.order_by(table.c.id)).all()
+        yield from (Line(*row) for row in rows)
 
     def judged_again(
         self, verdicts: Sequence[tuple[int, str, tuple[WordFinding, ...]]], *, at: datetime | None = None

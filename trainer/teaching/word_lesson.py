@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Step
 from trainer.errors import WordError
 from trainer.teaching import lesson
 from trainer.teaching.letter_sets import own_name
-from trainer.wordbank import Word, WordBank, by_sound, name_word, school_words, taught
+from trainer.wordbank import Sounds, Word, by_sound, name_word, school_words, taught
 
 MOST = 12
 """Words that are offered in one session; ten minutes are enough for three or four."""
@@ -21,8 +22,8 @@ MOST = 12
 LONGEST = 20
 """Letters of a word that is planned; a name may be longer than the words of the lists."""
 
-OPTIONS = 6
-"""Words of a rhyme round."""
+HALF, LEAST = 3, 2
+"""Words of a rhyme round that rhyme, at most and at least; as many do not."""
 
 
 def offered(
@@ -43,13 +44,64 @@ def offered(
     alone, as a name is; one with a letter that the alphabet does not have is left out.
     """
     bank = school_words(own).bank
-    written = {attempt.letter for attempt in attempts if attempt.finished}
-    known = bank.offered(taught(bank, marked, written), due)
+    known = able(attempts, alphabet=alphabet, own=own, marked=marked, due=due)
     named = [bank.get(text) or name_word(text) for text in planned]
     mine = [name_word(text)] if (text := own_name(name)) else []
-    able = [word for word in (*named, *known) if word.letters <= set(alphabet)]
-    others = list(dict.fromkeys(able))[: max(count - len(mine), len(named))]
+    can_be_written = [word for word in named if word.letters <= set(alphabet)]
+    others = list(dict.fromkeys([*can_be_written, *known]))[: max(count - len(mine), len(named))]
     return tuple(dict.fromkeys([*others, *(word for word in mine if word.letters <= set(alphabet))]))
+
+
+def able(
+    attempts: Iterable[Attempt],
+    *,
+    alphabet: Alphabet,
+    own: Mapping[str, str],
+    marked: Collection[str],
+    due: Sequence[str] = (),
+) -> tuple[Word, ...]:
+    """All words that this child can write, those of every day first."""
+    bank = school_words(own).bank
+    written = {attempt.letter for attempt in attempts if attempt.finished}
+    known = bank.offered(taught(bank, marked, written), due)
+    return tuple(word for word in known if word.letters <= set(alphabet))
+
+
+@dataclass(frozen=True)
+class RhymeRound:
+    """Words to choose from, of which those that are `rhyming` end in the sounds of `word`.
+
+    `made` are words with one sound before the same rime, spelled alike; there may be none.
+    """
+
+    word: Word
+    options: tuple[Word, ...]
+    rhyming: frozenset[str]
+    made: tuple[Word, ...]
+
+
+def rhyme_round(word: Word, words: Iterable[Word]) -> RhymeRound | None:
+    """A round with words that a child can write; None where fewer than two of them rhyme, or do not.
+
+    No two options sound the same; they stand in the order of the alphabet, which tells nothing of rhymes.
+    """
+    heard: dict[Sounds, Word] = {word.sounds: word}
+    for other in words:
+        if other.syllables == 1 and other.onset:
+            heard.setdefault(other.sounds, other)
+    others = list(heard.values())[1:]
+    if word.syllables != 1 or not word.onset:
+        return None
+    rhyming = [other for other in others if other.rime == word.rime][:HALF]
+    unlike = [other for other in others if not set(other.rime) & set(word.rime)][: len(rhyming)]
+    if min(len(rhyming), len(unlike)) < LEAST:
+        return None
+    end = word.rime_letters
+    same = [other for other in others if (other.rime, other.rime_letters) == (word.rime, end)]
+    made = [other for other in same if len(other.onset) == 1]
+    options = sorted([*rhyming, *unlike], key=lambda other: other.text)
+    texts = frozenset(other.text for other in rhyming)
+    return RhymeRound(word, tuple(options), texts, tuple(made[:HALF]))
 
 
 def opening(word: Word, attempts: Sequence[Attempt]) -> Step:
@@ -115,8 +167,3 @@ def in_rimes(words: Sequence[Word]) -> tuple[Word, ...]:
         for other in (word, *rimes.get((word.rime_letters, word.rime), ())):
             ordered.setdefault(other.text, other)
     return tuple(ordered.values())
-
-
-def bank_of(own: Mapping[str, str]) -> WordBank:
-    """The bank of the shipped words and a school's own."""
-    return school_words(own).bank

@@ -11,6 +11,7 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
 from trainer.desk.pictures.svg import ink_svg, letter_svg
+from trainer.errors import pass_over
 from trainer.language import day_words, letter_words, observed_words, text
 from trainer.teaching import LetterFigures, observed, sorted_letters, teaching_order
 
@@ -28,6 +29,7 @@ def readable(pupil: Pupil) -> str:
         pupil=pupil.id, order=teaching_order(alphabet), findings=False, other=False
     )
     lines = summary.by_pupil.get(pupil.id, ())
+    notes = record.notes.find(pupil.id, on_damage=pass_over)  # record.json beside it tells of damaged ones
     return render_template(
         "classlist/family_copy.html",
         pupil=pupil,
@@ -40,7 +42,7 @@ def readable(pupil: Pupil) -> str:
             observed_words(*line)
             for line in observed(record.observations.find([pupil.id]), teaching_order(alphabet))
         ],
-        notes=[(day_words(note.at, year=True), note.text) for note in record.notes.find(pupil.id)],
+        notes=[(day_words(note.at, year=True), note.text) for note in notes],
     )
 
 

@@ -17,13 +17,16 @@ from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.errors import pass_over
 from trainer.language import (
+    chunks_known,
     clock_words,
     day_words,
     finding_words,
     letter_words,
     observed_words,
+    on_one_line,
     paper_words,
     seen_words,
+    sounds_counted,
     teaching_words,
     text,
 )
@@ -35,6 +38,7 @@ from trainer.teaching import (
     LetterFigures,
     Summary,
     Used,
+    figures_of_words,
     is_try,
     letter_history,
     observed,
@@ -78,9 +82,33 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "tries": tries,
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
+        "in_words": _in_words(line),
         "findings": _finding_lines(line) if line.enough else [],
         "seen": "unnamed" if line.formed < line.tries else "nothing_seen",
     }
+
+
+def _in_words(line: LetterFigures) -> str:
+    """The tries at the letter alone beside those in words; empty where it was written in none."""
+    if not line.in_words:
+        return ""
+    in_words = _of(line.in_words_formed, line.in_words)
+    return text("pupil.letters.in_words", alone=_of(*line.alone), in_words=in_words)
+
+
+def words_of(pupils: Sequence[int]) -> list[dict[str, Any]]:
+    """What came of the words that these pupils wrote, word by word."""
+    tries = desk().record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over)
+    return [
+        {
+            "word": one.word,
+            "sounds": sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
+            "chunks": chunks_known(one.chunks, one.chunks_missed),
+            "line": on_one_line(one.lines, one.even, one.kinds),
+            "last": day_words(one.last),
+        }
+        for one in figures_of_words(tries)
+    ]
 
 
 def _of(count: int, tries: int) -> str:
@@ -178,7 +206,7 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         )
         if letter
         else "",
-        "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
+        "caption": _caption(attempt, step, day),
         "open": text("pupil.latest.open_long", letter=letter_words(attempt.letter), day=day),
         "no_ink": text(f"pupil.latest.{no_ink(attempt)}") if no_ink(attempt) in ("gone", "damaged") else "",
         "judged": attempt if attempt.verdict else None,
@@ -187,6 +215,13 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
             finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
         ],
     }
+
+
+def _caption(attempt: Attempt, step: str, day: str) -> str:
+    if attempt.in_word is None:
+        return text("pupil.latest.caption", letter=attempt.letter, step=step, day=day)
+    word = attempt.in_word.word
+    return text("pupil.latest.caption_word", letter=attempt.letter, word=word, step=step, day=day)
 
 
 def no_ink(attempt: Attempt) -> str:

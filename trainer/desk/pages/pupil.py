@@ -15,7 +15,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import history, query
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
-from trainer.errors import BrokenRecordError, RemarkError
+from trainer.errors import BrokenRecordError, RemarkError, pass_over
 from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
@@ -142,7 +142,7 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    for own_note in desk().record.notes.find(pupil.id):
+    for own_note in desk().record.notes.find(pupil.id, on_damage=pass_over):
         if own_note.id == note:
             desk().record.notes.remove(note)
             offer_undo(
@@ -204,6 +204,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         traced=traced,
         on_damage=damaged.append,
     )
+    notes = record.notes.find(pupil.id, on_damage=damaged.append)
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -214,6 +215,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         next=history.practice_next(summary, alphabet),
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
+        words=history.words_of([pupil.id]),
         letter=letter,
         latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
         traced=traced,
@@ -222,10 +224,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         motion=record.settings.get("motion", "on"),
         damaged=[sentence(error) for error in damaged],
         on_paper=history.on_paper(pupil, alphabet),
-        notes=[
-            {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
-            for note in record.notes.find(pupil.id)
-        ],
+        notes=[{"id": note.id, "day": day_words(note.at, year=True), "text": note.text} for note in notes],
         longest_note=NOTE_LENGTH,
         wrong=wrong,
         typed=typed,

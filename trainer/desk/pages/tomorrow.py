@@ -83,8 +83,8 @@ class Away:
 
 
 @page.get("/")
-def show() -> str:
-    """Everything for tomorrow, of the class or of one group."""
+def show() -> str | Response:
+    """Everything for tomorrow, of the class or of one group; while nobody has written, the first day."""
     record, now = desk().record, desk().now()
     here = now.astimezone().date()
     added = record.plans.added(today=here)
@@ -94,6 +94,8 @@ def show() -> str:
     used = alphabets.used_by([group] if group else groups)
     order, everybody = teaching_order(*used), taught_to_all(*used)
     summary = record.figures.summary(group, families=alphabets.families, order=order, findings=False)
+    if summary.first is None and group is None:
+        return redirect(url_for("first_day.show"), 303)
     letters = [
         letter
         for letter in class_letters(summary, order)

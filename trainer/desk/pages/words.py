@@ -11,7 +11,7 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, s
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
-from trainer.desk.pages import query, reasons
+from trainer.desk.pages import history, query, reasons
 from trainer.errors import WordError
 from trainer.language import listed, sentence, sound_words, text
 from trainer.teaching import teaching_order
@@ -238,6 +238,7 @@ def _page(*, typed: str = "", wrong: str = "") -> str:
         exceptions=EXCEPTIONS,
         shown=SHOWN,
         sounds=_sounds,
+        written=history.words_of([pupil.id for pupil in record.pupils.find(group)]),
         own=[(word, bank.get(word)) for word in own],
         set_aside=school.set_aside,
         removed=session.get(REMOVED, ("", ""))[0],

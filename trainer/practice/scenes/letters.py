@@ -124,7 +124,7 @@ class Letters(Screen):
         if name == "cards":
             return self.routes.cards()
         if name == "words":
-            return self.routes.words()
+            return self.routes.words.today()
         if name == "go":
             return self.routes.begin(self.session.offers[0].letter)
         return Letters(self.routes, every=not self.every)

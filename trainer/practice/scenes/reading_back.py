@@ -66,8 +66,8 @@ class ReadingBack(Screen):
     def press(self, name: str) -> Scene | None:
         """Once more, on, or back to the words."""
         if name == "on":
-            return self.routes.after_word()
-        return self.routes.words() if name == "leave" else ReadingBack(self.routes, self.word)
+            return self.routes.words.after_writing()
+        return self.routes.words.today() if name == "leave" else ReadingBack(self.routes, self.word)
 
     def on_tick(self, seconds: float) -> Scene | None:
         """The pen writes one letter after the other; the word is said last."""

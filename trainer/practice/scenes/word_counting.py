@@ -80,9 +80,9 @@ class Counting(Screen):
     def press(self, name: str) -> Scene | None:
         """A tap, one taken back, or all of them counted; without any the word is written at once."""
         if name == "leave":
-            return self.routes.words()
+            return self.routes.words.today()
         if name == "done":
-            return self._counted() if self.taps else self.routes.write_word()
+            return self._counted() if self.taps else self.routes.words.write()
         self.taps = min(self.taps + 1, MOST) if name == "tap" else max(self.taps - 1, 0)
         self.stale = True
         return None
@@ -92,7 +92,7 @@ class Counting(Screen):
         assert pupil is not None
         sounds = len(self.word.sounds)
         tried = WordTry(None, pupil.id, self.word.text, WordPart.COUNT, self.began, asked=sounds, given=taps)
-        return self.routes.tried_word(tried, then=lambda: Counted(self.routes, taps))
+        return self.routes.words.tried(tried, then=lambda: Counted(self.routes, taps))
 
     def draw(self, canvas: Drawing) -> None:
         """The counters over the picture and the button."""
@@ -160,8 +160,8 @@ class Counted(Screen):
     def press(self, name: str) -> Scene | None:
         """On to the writing, count once more, or back to the words."""
         if name == "on":
-            return self.routes.write_word()
-        return self.routes.words() if name == "leave" else Counting(self.routes)
+            return self.routes.words.write()
+        return self.routes.words.today() if name == "leave" else Counting(self.routes)
 
     def draw(self, canvas: Drawing) -> None:
         """The counters and the boxes; the one that is said has a strong frame."""

@@ -87,9 +87,9 @@ class Hearing(Screen):
     def press(self, name: str) -> Scene | None:
         """Tell the word, hear it once more, or go on to count its sounds."""
         if name == "on":
-            return self.routes.count()
+            return self.routes.words.count()
         if name == "leave":
-            return self.routes.words()
+            return self.routes.words.today()
         self.told = name == "picture"
         self.stale = True
         if self.told:

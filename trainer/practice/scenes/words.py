@@ -70,9 +70,9 @@ class Words(Screen):
             self.rearrange()
             return None
         if name == "go":
-            return self.routes.begin_word(self.session.words[0])
+            return self.routes.words.begin(self.session.words[0])
         chosen = name.removeprefix("word ")
-        return self.routes.begin_word(next(word for word in self.session.words if word.text == chosen))
+        return self.routes.words.begin(next(word for word in self.session.words if word.text == chosen))
 
     def draw(self, canvas: Drawing) -> None:
         """The words and the rail."""

@@ -32,8 +32,8 @@ LAST_INK = 10
 """How many of a pupil's last tries are looked at, whatever the letter: a hand is no matter of one letter."""
 
 WOBBLE = 0.012
-"""From so many x-heights on, ink is called shaky: 0.7 mm where an x-height has 60 mm. Of 3,000 small letters
-by adults (UNIPEN 1c, scaled to their height) 999 of 1,000 have less."""
+"""From so many x-heights on, ink is called shaky: 0.7 mm where an x-height has 60 mm. Of 8,963 small letters
+by 131 adults (UNIPEN 1c, those as tall as an x, scaled to it) 2 reach it, and the median has 0.002."""
 
 SPACING, WINDOW = 0.02, 0.4
 """In x-heights: how far apart points are set, and how much of a line a smooth curve is laid through. A shiver

@@ -90,16 +90,16 @@ def test_they_are_summed_up_by_letter_with_what_was_seen_most_often_first():
     )
 
 
-def test_one_that_was_erased_is_gone_from_the_files_and_its_number_is_not_given_again(place, holds_bytes):
+def test_one_that_was_erased_is_gone_from_the_files_and_its_number_is_not_given_again(place, held_bytes):
     with Record.open(place, now=MONDAY) as record:
         nella = record.pupils.add("Nella")
         kept, other = record.observations.keep([seen(nella.id, "rarely-seen-letter"), seen(nella.id, "b")])
-        assert holds_bytes(b"rarely-seen-letter")
+        assert held_bytes(b"rarely-seen-letter")
         record.observations.remove([kept.id, 77])
         assert record.observations.find([nella.id]) == (other,)
         record.observations.remove([other.id])
         (later,) = record.observations.keep([seen(nella.id, "b")])
-    assert not holds_bytes(b"rarely-seen-letter")
+    assert not held_bytes(b"rarely-seen-letter")
     assert later.id > other.id
 
 

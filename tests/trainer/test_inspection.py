@@ -41,6 +41,7 @@ MENDABLE = {
 }
 OTHERS = {
     "UPDATE attempt SET formation = NULL WHERE id = 6": (Trouble.ATTEMPT, ""),
+    "INSERT INTO observation VALUES (2, 1, 'b', '2026-09-07', 'smudged')": (Trouble.ATTEMPT, ""),
     "UPDATE note SET at = 'today' WHERE id = 1": (Trouble.VALUE, "note 1"),
     "INSERT INTO note VALUES (2, 1, '2026-09-07T11:30:00.000000Z', x'00')": (Trouble.VALUE, "note 2"),
     "INSERT INTO setting VALUES ('long', replace(hex(zeroblob(150)), '0', 'a'))": (

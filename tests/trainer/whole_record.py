@@ -11,7 +11,7 @@ from sqlalchemy import Column, insert, select
 
 from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
-from trainer.attempt import Step
+from trainer.attempt import Observation, Step
 from trainer.ink_codec import pack
 from trainer.record.database import Database
 from trainer.record.inspection import INK
@@ -25,7 +25,7 @@ NOT_MOVED = ("identity", "moved to", "last backup", LAST_ERASED)
 
 
 def fill(place: Path | str) -> None:
-    """Two pupils, attempts with ink, findings and past verdicts, a draft, a note, a plan, erased numbers."""
+    """Two pupils, attempts with ink, findings and past verdicts, a draft, a note, an observation, a plan."""
     with Record.open(place, now=MONDAY) as record:
         nella, abel = record.pupils.add("Nella", hand="left"), record.pupils.add("Ábel ♥", group="Quay")
         record.plans.set("Quay", ["k", "é"])
@@ -35,6 +35,7 @@ def fill(place: Path | str) -> None:
         record.verdicts.replace([(numbers[0], "next", verdict(Kind.SHAPE))])
         record.verdicts.overrule(numbers[1], formed=True, looks=True, reason="she was jostled")
         record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=99))
+        record.observations.keep([Observation(abel.id, "k", MONDAY.date(), (Kind.SIZE,))])
         record.notes.add(abel.id, "holds the pen\nhigh up", at=MONDAY + timedelta(days=1))
         record.erasure.remove_pupil(record.pupils.add("Cosmo").id)
         with record.database.writing() as connection:

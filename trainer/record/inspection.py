@@ -34,6 +34,7 @@ from trainer.record.database import Database
 from trainer.record.kept_ink import PAGE
 from trainer.record.marks import is_mark, names
 from trainer.record.migrations import MIGRATIONS
+from trainer.record.observations import Observations
 from trainer.record.settings import Settings
 from trainer.record.sqlite import Progress
 from trainer.record.upkeep import Backup, Upkeep
@@ -48,7 +49,7 @@ class Trouble(Enum):
     FILE = "file"
     LOST = "lost"
     VALUE = "value"
-    ATTEMPT = "attempt"
+    ATTEMPT = "attempt"  # or another row, which its reason names
     INK = "ink"
     COUNTS = "counts"
 
@@ -139,6 +140,7 @@ def _faults(database: Database, progress: Progress) -> Iterator[Fault]:
         yield from _moments(connection)
     yield from _inks(database, progress)
     yield from _attempts(database)
+    yield from _observations(database)
     yield from _counts(database)
 
 
@@ -213,6 +215,15 @@ def _attempts(database: Database) -> Iterator[Fault]:
     for first in range(0, len(numbers), PAGE):
         page = numbers[first : first + PAGE]
         list(attempts.between(page[0], page[-1], on_damage=damaged.append))
+    yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
+
+
+def _observations(database: Database) -> Iterator[Fault]:
+    """Observations that cannot be read."""
+    damaged = list[BrokenRecordError]()
+    with database.reading() as connection:
+        pupils = connection.scalars(select(tables.pupil.c.id)).all()
+    Observations(database).find(pupils, on_damage=damaged.append)
     yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
 
 

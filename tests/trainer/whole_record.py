@@ -54,7 +54,7 @@ def _some(column: Column[Any]) -> object:
         return pack(ink())
     if column.type.python_type is not str:
         return column.type.python_type(1)
-    return {MOMENT: stamp(MONDAY), 10: "2026-09-07"}.get(getattr(column.type, "length", None), "[]")
+    return {MOMENT: stamp(MONDAY), 10: "2026-09-07"}.get(getattr(column.type, "length", None) or 0, "[]")
 
 
 def everything(place: Path | str) -> dict[str, list[tuple[object, ...]]]:

@@ -77,7 +77,7 @@ def visits() -> Visits:
 def visited(window: Page, app: Flask, client: Browser, visits: Visits) -> Visits:
     """A page of every kind, each opened once."""
     if not visits:
-        for path, answer in walk(app, client, each=1, saved=False):
+        for path, answer in walk(app, client, each=1):
             if answer.mimetype == "text/html":
                 window.goto(path)
                 reached, unseen = focused(window)

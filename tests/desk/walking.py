@@ -19,12 +19,10 @@ EACH = 3
 LEADS = (("a", "href"), ("link", "href"), ("img", "src"), ("script", "src"))
 
 
-def walk(
-    app: Flask, client: Browser, *, each: int = EACH, saved: bool = True
-) -> Iterator[tuple[str, TestResponse]]:
+def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str, TestResponse]]:
     """Go from the first page to whatever it leads to, and on; gives each address with its answer.
 
-    Without `saved` what a browser would save as a file is left out, as a copy of a group takes seconds.
+    What a browser would save as a file is left out: a copy of a group takes seconds, and has tests of its own.
     """
     adapter = app.url_map.bind("localhost")
     waiting, met, gone = ["/"], {"/"}, Counter[str]()
@@ -47,6 +45,6 @@ def walk(
             for element in reader.page(answer).iter():
                 target = element.get(leads.get(element.tag, ""), "")
                 lead = urldefrag(urljoin(address, target)).url
-                if target and lead not in met and (saved or "download" not in element.attrib):
+                if target and lead not in met and "download" not in element.attrib:
                     met.add(lead)
                     waiting.append(lead)

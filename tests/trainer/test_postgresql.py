@@ -103,7 +103,7 @@ def test_the_last_tries_are_looked_up_one_by_one(record):
     record.pupils.add("Nella")
     asked = []
     event.listen(record._database._engine, "before_cursor_execute", lambda *said: asked.append(said[2:4]))
-    record.figures.summary()
+    record.figures.summary(other=False)
     (query,) = [said for said in asked if "recent.step" in said[0]]
     with record._database.reading() as connection:
         connection.exec_driver_sql("SET LOCAL enable_seqscan = off")
@@ -376,7 +376,7 @@ def test_every_command_takes_the_address(run, address, tmp_path, monkeypatch):
     code, said, _ = run("demo", *where)
     assert code == 0
     assert text("cli.demo.drop") in said
-    assert f'trainer practice --record "{address}"' in said
+    assert f"trainer practice --record '{address}'" in said
     code, _, complaint = run("demo", *where)
     assert (code, complaint) == (
         1,

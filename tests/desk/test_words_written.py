@@ -56,9 +56,9 @@ def test_miscounted_sounds_missed_chunks_and_lines_stand_word_by_word_on_both_pa
 
 
 def test_what_was_missed_comes_first_among_the_words(record: Record) -> None:
-    wrote_words(record)
+    mika = wrote_words(record)
 
-    ship, dip = figures_of_words(record.word_tries.find())
+    ship, dip = figures_of_words(record.word_tries.find([mika]))
 
     assert (ship.word, ship.missed, ship.tapped, ship.kinds) == ("ship", 1, 4, (WordKind.SPACING,))
     assert (dip.word, dip.chunks, dip.chunks_missed) == ("dip", 1, 1)

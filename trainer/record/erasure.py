@@ -24,6 +24,7 @@ class Holdings:
     overrulings: int = 0
     first: datetime | None = None
     last: datetime | None = None
+    words: int = 0
 
 
 class Erasure:
@@ -47,14 +48,15 @@ class Erasure:
             for table in (tables.finding, tables.overruling)
         )
         notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
+        words = select(func.count()).where(tables.word_try.c.pupil.in_(numbers))
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            finding_count, note_count, overruling_count = (
-                connection.scalar(query) or 0 for query in (findings, notes, overrulings)
+            finding_count, note_count, overruling_count, words_count = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings, words)
             )
         # what is damaged can be erased as well: then nobody knows from when to when they wrote
         ends = (mappers.moment_or_none(first), mappers.moment_or_none(last))
-        return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends)
+        return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends, words_count)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.

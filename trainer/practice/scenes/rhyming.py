@@ -158,7 +158,7 @@ class MakingRhyme(Screen):
     @property
     def sentence(self) -> str:
         """What is to be done."""
-        return text("practice.rhymes.make", word=self.rhymes.word.text)
+        return text("practice.rhymes.make")
 
     @property
     def aloud(self) -> Sequence[Utterance]:

@@ -113,11 +113,12 @@ class Weights:
 
     # What a finding weighs against warping cost when formations compete: being formed comes first, and who
     # goes the right way and begins late is a little nearer to it than who goes the other way. What is missing
-    # is in the warping cost already, and most of what is extra.
+    # is in the warping cost already, and more of what is extra: a stray mark is no stroke. But a clumsy bar
+    # in another order is no stray mark.
     start_finding_cost: float = 0.095
     direction_finding_cost: float = 0.1
     order_finding_cost: float = 0.1
-    extra_finding_cost: float = 0.04
+    extra_finding_cost: float = 0.07
     lift_finding_cost: float = 0.06
     join_finding_cost: float = 0.06
     # What a stroke weighs that was drawn as another line, or left before its end.
@@ -201,9 +202,7 @@ class Weights:
     # A small letter and its capital whose shapes are nearer to the eye than this are told by their size
     # alone, in squares of the letter's size: l and L have 0.018, slanted 0.021, t and T 0.022, b and B 0.031.
     other_case: float = 0.021
-    # The one of the other case must explain ink, or look, this much nearer. Of 1,137 real letters that the
-    # table of formations accepts, laid between lines, none was taken for it; asked for in the other case,
-    # 914 of 1,037 (without k and K) were told.
+    # The one of the other case must explain ink, or look, this much nearer.
     other_case_share: float = 0.6
     # So much farther, in x-heights, the top and the foot of ink may be from those of the other case than from
     # the letter's own: b and B stand between the same lines.

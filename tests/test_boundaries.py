@@ -27,6 +27,7 @@ LIBRARIES: dict[str, set[str]] = {
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},
+    "trainer.paper": {"fpdf"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
     "trainer.teaching": {"scipy", "tomlkit"},
     "trainer.places": {"platformdirs"},
@@ -98,6 +99,7 @@ TRAINER = [
     *(
         "errors",
         "places",
+        "log",
         "atomic_file",
         "attempt",
         "ink_codec",
@@ -107,7 +109,7 @@ TRAINER = [
         "language",
         "teaching",
     ),
-    *("drawing", "record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
+    *("drawing", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 
@@ -180,9 +182,9 @@ def test_a_door_opens_without_the_heavy_libraries(name: str) -> None:
     assert not loaded(name) & {"scipy.optimize", "scipy.stats", "shapely", "matplotlib"}
 
 
-def test_the_command_line_starts_without_pygame_and_the_database() -> None:
+def test_the_command_line_starts_without_pygame_the_database_and_pdf() -> None:
     """`trainer --help` and the teacher's commands need no window."""
-    assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich"}
+    assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich", "fpdf"}
 
 
 def test_the_window_opens_without_the_words() -> None:

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+from unicodedata import category, normalize
 
 from strokes.ink import Ink
+from strokes.kinds import NOT_FORMED, Kind
 from strokes.letter import Hand
 from strokes.report import Finding, Report, WordFinding
 
@@ -16,6 +18,18 @@ CARDS = 36
 
 NAME_LENGTH = 40
 """Characters of a display name or a group's name, at most."""
+
+_INVISIBLE = "Cf"
+"""Unicode's category of what only directs other letters: a word processor leaves some in its lists."""
+
+
+def tidy_name(typed: str) -> str:
+    """A name as it is kept: single spaces, one form for each accented letter, no invisible characters.
+
+    Lists that were written on macOS may have é as two characters: it is the same name.
+    """
+    seen = "".join(letter for letter in typed if category(letter) != _INVISIBLE)
+    return normalize("NFC", " ".join(seen.split()))
 
 
 class Step(StrEnum):
@@ -119,10 +133,14 @@ class Overruling:
 
 @dataclass(frozen=True)
 class Addition:
-    """A letter that a teacher put before a pupil's plan, and the day on which she did."""
+    """A letter that a teacher put before a pupil's plan, and the day on which she did.
+
+    `at` is the moment, None where it was not kept.
+    """
 
     letter: str
     day: date
+    at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -190,6 +208,26 @@ class WordTry:
         if self.part is WordPart.LINE:
             return False
         return self.finished and (self.given != self.asked or self.wrong > 0)
+
+
+@dataclass(frozen=True)
+class Observation:
+    """What a teacher saw of a letter that a pupil wrote on paper, where nothing can be judged: her word.
+
+    `day` is that of the sheet. `seen` are the kinds of what was not as taught, each once and in teaching
+    order. It is never counted among attempts. `id` is None until the record has kept it.
+    """
+
+    pupil: int
+    letter: str
+    day: date
+    seen: tuple[Kind, ...] = ()
+    id: int | None = None
+
+    @property
+    def formed(self) -> bool:
+        """Whether she saw nothing that is about how the pen moved."""
+        return NOT_FORMED.isdisjoint(self.seen)
 
 
 @dataclass(frozen=True, eq=False)

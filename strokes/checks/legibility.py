@@ -181,10 +181,13 @@ def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
 
 
 def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
-    """The gap that the ink leaves at each end where the model closes."""
+    """The gap that the ink leaves at each end where the model closes, as wide as it is on paper.
+
+    A narrow ring is fitted wider than it was written, and its gap with it.
+    """
     singles = [laid for laid in aligned if len(laid.pairing.strokes) == len(laid.pairing.traces) == 1]
     by_stroke = {laid.pairing.strokes[0]: k for k, laid in enumerate(singles)}
-    drawn = [laid.drawn for laid in singles]
+    drawn = [laid.drawn / (explanation.fit.widened, 1.0) for laid in singles]
     for stroke, end in touches(explanation.formation):
         if stroke not in by_stroke:
             continue
@@ -198,5 +201,5 @@ def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measu
             amount=_end_gap(index, end, drawn),
             stroke=stroke,
             trace=pairing.traces[0],
-            at=place(explanation.fit.back(drawn[index][end])),
+            at=place(explanation.fit.back(singles[index].drawn[end])),
         )

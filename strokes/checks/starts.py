@@ -54,7 +54,10 @@ def starts(
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
         elif begins_its_stroke(laid, explanation):
             begun = place(explanation.fit.back(laid.drawn[0]))
-            gap, tolerance = start_gap(place(laid.drawn[0]), stroke, guide=None)
+            across, down = place(laid.drawn[0])
+            if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
+                across = stroke.start[0] + (across - stroke.start[0]) / explanation.fit.widened
+            gap, tolerance = start_gap((across, down), stroke, guide=None)
         else:
             continue
         measures.append(
@@ -81,9 +84,7 @@ def start_gap(
         return _dot_gap(across, down), "dot"
     if guide is not None and rises(stroke):
         return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
-    if guide is not None and hangs(stroke):
-        return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
-    if goes_down(stroke):
+    if goes_down(stroke) or hangs(stroke):
         if guide is not None:
             return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
         return _stem_gap(across, down, stroke), "stem" if _long_stem(stroke) else "start"

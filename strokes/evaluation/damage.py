@@ -20,7 +20,6 @@ from strokes.evaluation.trace_shape import (
     DOT,
     POINTS,
     SEGMENT,
-    START_ZONE,
     Traces,
     TraceShape,
     reach,
@@ -52,11 +51,12 @@ class Damaged:
     counted: bool = True
     skipped: str = ""
 
-    def reported(self, findings: Sequence[Finding]) -> bool:
-        """Whether one of the findings, notes too, reports this fault by a right kind."""
-        return any(
-            finding.kind in self.kinds or (finding.kind is Kind.LETTER and finding.letter in self.names)
+    def reported(self, findings: Sequence[Finding]) -> frozenset[Kind]:
+        """The right kinds by which the findings, notes too, report this fault; empty where none does."""
+        return frozenset(
+            finding.kind
             for finding in findings
+            if finding.kind in self.kinds or (finding.kind is Kind.LETTER and finding.letter in self.names)
             if self.trace is None or finding.trace in (None, self.trace)
         )
 
@@ -106,21 +106,10 @@ def faults(letter: str, traces: Sequence[Polyline], other: Other | None) -> tupl
 
 
 def _still_wrong(letter: str, damaged: Damaged) -> Damaged:
-    """Ink that the table accepts has no fault, unless lines show what it cannot see: a stem begun too low."""
-    if damaged.skipped or not acceptable(letter, damaged.traces) or _begun_low(letter, damaged):
+    """Ink that the table accepts, between the lines that it is judged between, has no fault."""
+    if damaged.skipped or not acceptable(letter, damaged.traces, damaged.guide):
         return damaged
     return _none(damaged.fault, f"{letter}: the table accepts it so, too")
-
-
-def _begun_low(letter: str, damaged: Damaged) -> bool:
-    """Whether lines show that a stem is begun further below its top than the table lets it.
-
-    Of a writer who leads in from below, the start may be as high as it was.
-    """
-    if damaged.guide is None or letter not in STEMS:
-        return False
-    begun = damaged.guide.to_letter_space().apply(damaged.traces[0][:1])[0, 1]
-    return bool(begun > START_ZONE - reach(letter)[0])
 
 
 def _none(fault: str, reason: str) -> Damaged:
@@ -175,12 +164,14 @@ def left_out(letter: str, traces: Traces) -> Damaged:
     if len(traces) < 2:
         return _none(name, "one trace")
     kinds = {Kind.MISSING}
-    if (
-        letter == "5"
-        and TraceShape(resample(traces[0], POINTS) / x_height(letter, traces)).sideways() == "LRL"
-    ):
+    if letter == "5" and _begun_left(traces[0], x_height(letter, traces)):
         kinds.add(Kind.START)
     return Damaged(name, traces[:-1], frozenset(kinds), frozenset(PARTS.get(letter, "")))
+
+
+def _begun_left(trace: Polyline, unit: float) -> bool:
+    """Whether a 5 is begun to the left, with its bar or a piece of it."""
+    return TraceShape(resample(trace, POINTS) / unit).sideways() == "LRL"
 
 
 def stray(letter: str, traces: Traces) -> Damaged:
@@ -245,6 +236,8 @@ def moved_start(letter: str, traces: Traces) -> Damaged:
     How far a stem rises above its bowl, arch or bar is a writer's own measure, and a plain line begun later
     is a shorter line: only guide lines can show that these were begun too low. So are most capitals and
     digits smaller ones, as they begin at their top: all of them are judged between lines.
+
+    A 5 in one trace that is begun behind its bar lacks the bar: to tell that is right, too.
     """
     return _moved(letter, traces, lines=letter in STEMS or set_of(letter) != "small")
 
@@ -267,6 +260,8 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
         ink = (np.vstack([ink[0], beginning[passed:]]),)
     guide = lines_for(letter, traces, unit) if lines else None
     kinds = {Kind.START, Kind.CLOSURE} if letter in BOWLED else {Kind.START}
+    if letter == "5" and _begun_left(ink[0], unit) < _begun_left(traces[0], unit):
+        kinds.add(Kind.MISSING)
     return Damaged(name, ink, frozenset(kinds), guide=guide, trace=0)
 
 

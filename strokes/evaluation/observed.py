@@ -32,6 +32,9 @@ BACK = 0.5
 SMALL = 0.03
 """A loop that encloses less, in square x-heights, is a hook of the pen."""
 
+BEYOND = 0.15
+"""How far a main loop may pass its lines, in x-heights."""
+
 CLEAR = 0.15
 """A main loop encloses at least this share of its box, or its sense is not plain."""
 
@@ -93,11 +96,12 @@ def observe(letter: str, traces: Sequence[Polyline]) -> tuple[Observation, ...]:
 def _loop(ink: LetterShape) -> Observation:
     """The turning sense of the main loop by its signed area; all letters that have one run anticlockwise.
 
-    The loop of a small letter stands between the base line and the x-height line: what reaches beyond is stem
-    or tail. Only where no trace closes a loop are the traces taken whole: the curved tail of a 9 is none.
+    It stands on the base line, and in a small letter below the x-height line: what reaches beyond is stem or
+    tail. Of what stands there, the piece that closes counts, and where none does, or the letter stays open,
+    all of it: the curved tail of a 9 that has a ring is none.
     """
-    lines = [_before_tail(trace.line) if ink.bottom > 0 else trace.line for trace in ink.traces]
-    pieces = [piece for line in lines for piece in _between(line, _loop_top(ink) - 0.15, 0.15)]
+    top = -1.0 if ink.letter.islower() else ink.top
+    pieces = [piece for trace in ink.traces for piece in _between(trace.line, top - BEYOND, BEYOND)]
     loops = [piece for piece in pieces if len(piece) > 2]
     if ink.letter not in OPEN:
         closed = [loop for loop in map(_largest_loop, loops) if loop is not None]
@@ -108,16 +112,6 @@ def _loop(ink: LetterShape) -> Observation:
     if abs(anticlockwise(main)) < CLEAR:
         return Observation(Kind.DIRECTION, skipped="loop without a clear sense")
     return Observation(Kind.DIRECTION, wrong=anticlockwise(main) < 0)
-
-
-def _loop_top(ink: LetterShape) -> float:
-    return -1.0 if ink.letter.islower() else ink.top
-
-
-def _before_tail(line: Polyline) -> Polyline:
-    """The line down to its lowest point, unless it begins there."""
-    lowest = int(np.argmax(line[:, 1]))
-    return line[: lowest + 1] if lowest > len(line) // 4 else line
 
 
 def _between(line: Polyline, top: float, bottom: float) -> list[Polyline]:

@@ -16,6 +16,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from strokes.letter import GuideLines
 from strokes.polyline import Floats, Polyline, length, resample, signed_area
 
 Traces: TypeAlias = tuple[Polyline, ...]
@@ -197,11 +198,14 @@ def x_height(letter: str, traces: Sequence[Polyline]) -> float:
     return size / sum(reach(letter)) if size > 0 else 1.0
 
 
-def letter_shape(letter: str, traces: Sequence[Polyline]) -> LetterShape:
-    """The ink in x-heights, by the estimate of `x_height`."""
-    unit = x_height(letter, traces)
-    body = np.vstack([traces[index] for index in body_of(letter, traces)])
-    base = float(body[:, 1].max()) - reach(letter)[1] * unit
+def letter_shape(letter: str, traces: Sequence[Polyline], guide: GuideLines | None = None) -> LetterShape:
+    """The ink in x-heights, by the estimate of `x_height` or, where there are lines, by these."""
+    if guide is None:
+        unit = x_height(letter, traces)
+        body = np.vstack([traces[index] for index in body_of(letter, traces)])
+        base = float(body[:, 1].max()) - reach(letter)[1] * unit
+    else:
+        unit, base = guide.unit, guide.baseline
     left = float(np.vstack(traces)[:, 0].min())
     lines = [(trace - (left, base)) / unit for trace in traces]
     marks = [TraceShape(resample(line, POINTS)) for line in lines if not _slip(letter, line)]

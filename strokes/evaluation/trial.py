@@ -36,7 +36,7 @@ class ComparedObservation:
 class FaultOutcome:
     """What the check finds of one fault: whether a finding of a right kind reports it, and anything does.
 
-    `silent_before` says that nothing of these kinds was found in the undamaged ink.
+    `silent_before` says that a kind that reports it was not found in the undamaged ink.
     """
 
     fault: str
@@ -151,8 +151,8 @@ def _outcome(damaged: Damaged, ink: Ink, letter: Letter, untouched: Report) -> F
     before = check(ink, letter, guide=damaged.guide) if reported and damaged.guide else untouched
     return FaultOutcome(
         damaged.fault,
-        reported,
-        not damaged.reported(before.findings),
+        bool(reported),
+        not reported or not reported <= damaged.reported(before.findings),
         not after.formed or not after.looks_right,
         tuple(sorted(after.kinds)),
         damaged.counted,

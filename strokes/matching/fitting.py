@@ -39,6 +39,11 @@ class Fit:
         """How many times larger the letter is than the ink, both axes taken together."""
         return float(abs(self.plain.scale_x * self.plain.scale_y) ** 0.5)
 
+    @property
+    def widened(self) -> float:
+        """How many times more the ink's width is scaled than its height."""
+        return float(abs(self.plain.scale_x / self.plain.scale_y))
+
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)

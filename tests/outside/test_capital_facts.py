@@ -447,7 +447,7 @@ ACCEPTED = {
         "bar", "lead-in", "lead-in-down", "lead-in-bar", "lead-in-down-bar",
         "left-bar", "lead-in-left-bar", "lead-in-down-left-bar",
     },
-    "8": {"from-the-middle", "from-the-middle-up", "other-way", "two-rings"},
+    "8": {"high-start", "from-the-middle", "from-the-middle-up", "other-way", "two-rings"},
     "9": {"curved-tail", "two-strokes", "two-strokes-curved-tail", "clockwise"},
     "A": {"two-strokes", "up-and-down", "left-bar", "two-strokes-left-bar", "up-and-down-left-bar"},
     "B": {"one-stroke"},
@@ -483,7 +483,7 @@ ACCEPTED = {
     "Z": {"crossbar", "left-crossbar"},
 }  # fmt: skip
 """What is accepted beside the taught formation, alone and together. The shorter stem of 4 and
-the leg of R from the middle of its bowl are our own, as KanjiVG writes them; a higher start of C and G, a
+the leg of R from the middle of its bowl are our own, as KanjiVG writes them; a higher start of C, G and 8, a
 flatter top of 2 and a straighter start of 6 as adults write them (UNIPEN)."""
 
 

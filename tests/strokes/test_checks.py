@@ -531,7 +531,9 @@ def test_a_short_beginning_that_goes_on_into_the_letter_is_a_lift_and_nothing_is
     assert Kind.EXTRA not in kinds
 
 
-@pytest.mark.parametrize(("name", "formation"), [("A", "two-strokes"), ("M", "one-stroke"), ("8", "taught")])
+@pytest.mark.parametrize(
+    ("name", "formation"), [("A", "two-strokes"), ("M", "one-stroke"), ("8", "high-start")]
+)
 def test_a_letter_begun_late_is_not_told_as_another_formation_run_backwards(
     name: str, formation: str
 ) -> None:
@@ -569,3 +571,31 @@ def test_a_wide_bar_before_the_stem_of_a_j_is_its_bar() -> None:
 
     assert report.formed
     assert [(finding.kind, finding.note) for finding in report.findings][:1] == [(Kind.ORDER, True)]
+
+
+def test_a_clumsy_bar_before_the_stem_of_a_j_is_its_bar_and_no_stray_mark() -> None:
+    """Begun within the bar, out to its left end and back over it."""
+    bar = np.vstack([np.linspace((0.5, -2.0), (0.1, -2.0), 10), np.linspace((0.1, -2.0), (1.26, -2.0), 20)])
+
+    report = check(Ink.from_arrays([bar, ALPHABET["J"].taught.strokes[0].path]), ALPHABET["J"])
+
+    assert (Kind.ORDER, True) in [(finding.kind, finding.note) for finding in report.findings]
+    assert Kind.EXTRA not in report.kinds
+
+
+@pytest.mark.parametrize("width", [0.7, 1.3])
+def test_a_gap_in_a_ring_is_as_wide_as_it_is_on_paper(width: float) -> None:
+    """A narrow ring is fitted wider than it was written, and a wide one narrower."""
+    ring = resample(ALPHABET["O"].taught.strokes[0].path, 400) * (width, 1.0)
+    apart = np.hypot(*(ring - ring[0]).T)
+
+    def opened(gap: float) -> Ink:
+        return Ink.from_arrays([ring[: np.flatnonzero(apart >= gap)[-1] + 1]])
+
+    assert Kind.CLOSURE not in check(opened(0.26), ALPHABET["O"]).kinds
+    (gap,) = (
+        finding.amount
+        for finding in check(opened(0.4), ALPHABET["O"]).findings
+        if finding.kind is Kind.CLOSURE
+    )
+    assert gap == pytest.approx(0.4, abs=0.05)

@@ -67,6 +67,17 @@ def test_a_stem_before_the_bowl_is_not_the_main_loop() -> None:
     assert observed("d", [np.vstack([stem, clockwise])])[Kind.DIRECTION].wrong
 
 
+def test_the_bowl_of_a_q_after_its_stem_is_the_main_loop() -> None:
+    """Down to the descender line, back up, and anticlockwise round: only its order is wrong."""
+    turn = np.linspace(0.2, 2.0 * np.pi - 0.3, 40)
+    bowl = np.column_stack([-0.4 + 0.4 * np.cos(turn), -0.5 - 0.5 * np.sin(turn)])
+    ink = np.vstack([[(0.0, -1.0), (0.0, 1.0), (0.0, -0.4)], bowl])
+
+    assert not observed("q", [ink])[Kind.DIRECTION].skipped
+    assert not observed("q", [ink])[Kind.DIRECTION].wrong
+    assert observed("q", [np.vstack([ink[:3], bowl[::-1]])])[Kind.DIRECTION].wrong
+
+
 def test_a_line_has_no_sense() -> None:
     line = np.column_stack([np.zeros(20), np.linspace(-1, 0, 20)])
 

@@ -13,7 +13,7 @@ from strokes.checks.starts import hangs, heading, start_gap
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import GuideLines
-from strokes.polyline import cut, length
+from strokes.polyline import Polyline, cut, length, resample
 from strokes.weights import WEIGHTS
 from tests.shipped import PRINT as ALPHABET
 
@@ -90,3 +90,40 @@ def test_a_6_begun_below_its_line_is_told_between_lines_whatever_its_slant(by: f
     report = check(ink, ALPHABET["6"], guide=GuideLines())
 
     assert (Kind.START in report.kinds) == (by > 0.5)
+
+
+def ring(name: str, begun: float, width: float) -> Polyline:
+    """A closed ring that is `width` as wide as the letter's own, begun so many x-heights further along it."""
+    path = resample(ALPHABET[name].taught.strokes[0].path, 200) * (width, 1.0)
+    late = cut(path, begun, length(path))
+    return np.vstack([late, cut(path, 0.0, begun)])
+
+
+@pytest.mark.parametrize("name", "O0")
+def test_how_far_from_its_top_a_ring_is_begun_is_measured_on_paper(name: str) -> None:
+    """A narrow one is fitted wider than it was written, a wide one narrower: neither moves its start."""
+    narrow, wide = (Ink.from_arrays([ring(name, 0.32, width)]) for width in (0.75, 1.3))
+    wide_late = Ink.from_arrays([ring(name, 0.45, 1.3)])
+
+    assert check(narrow, ALPHABET[name]).formed
+    assert check(wide, ALPHABET[name]).formed
+    assert Kind.START in check(wide_late, ALPHABET[name]).kinds
+
+
+def test_of_the_arm_of_a_k_without_lines_the_height_counts() -> None:
+    """Its leg often reaches further to the right than its arm."""
+    stem, rest = (stroke.path for stroke in ALPHABET["K"].taught.strokes)
+    corner = rest[np.argmin(rest[:, 0])]
+    arm = np.linspace(rest[0] + (-0.35, 0.2), corner, 20)
+    leg = np.linspace(corner, rest[-1] + (0.3, 0.0), 20)
+
+    assert check(Ink.from_arrays([stem, np.vstack([arm, leg])]), ALPHABET["K"]).formed
+
+
+def test_an_8_may_be_begun_anywhere_at_its_top_and_not_at_its_side() -> None:
+    path = next(formation for formation in ALPHABET["8"].formations if formation.name == "high-start")
+    (high,) = (stroke.path for stroke in path.strokes)
+    side = np.vstack([cut(high, 0.7, length(high)), cut(high, 0.0, 0.7)])
+
+    assert check(Ink.from_arrays([high]), ALPHABET["8"]).formed
+    assert Kind.START in check(Ink.from_arrays([side]), ALPHABET["8"]).kinds

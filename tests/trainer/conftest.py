@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -16,3 +19,21 @@ def record(place: Path | str) -> Iterator[Record]:
     """An empty record, on the day of the samples."""
     with Record.open(place, now=MONDAY) as record:
         yield record
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Callable[[str], Path]]:
+    """Makes a disk of a size such as `700k`; skips where that cannot be."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+
+    def mount(size: str) -> Path:
+        command = ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(disk)]
+        root = os.name == "posix" and os.geteuid() == 0 and shutil.which("mount") is not None
+        if not root or subprocess.run(command).returncode:
+            pytest.skip("a small disk can only be mounted by root, where the machine allows it")
+        return disk
+
+    yield mount
+    if disk.is_mount():
+        subprocess.run(["umount", str(disk)], check=True)

@@ -17,6 +17,7 @@ from trainer.places import is_address
 from trainer.record import tables
 from trainer.record.database import Database
 from trainer.record.migrations import (
+    ADDED_AT,
     FIRST,
     MENDED,
     MIGRATIONS,
@@ -174,6 +175,19 @@ def test_an_older_record_gives_no_number_twice_from_now_on(place, monkeypatch):
         assert record.notes.add(nella.id, "presses less").id > first.id
         if not is_address(place):
             assert nella.id == 8
+
+
+def test_letters_that_were_added_to_plans_before_their_moment_was_kept_still_count(place, monkeypatch):
+    old = made_before(ADDED_AT, place, monkeypatch)
+    with old.writing() as connection:
+        connection.exec_driver_sql("INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', FALSE)")
+        connection.exec_driver_sql("INSERT INTO plan_addition VALUES (1, 'b', '2026-09-07', 0)")
+    old.close()
+
+    with Record.open(place, now=MONDAY) as record:
+        record.plans.add({1: ["d"]}, today=MONDAY.date(), at=MONDAY)
+        added = record.plans.added(today=MONDAY.date())[1]
+        assert {addition.letter: addition.at for addition in added} == {"b": None, "d": MONDAY}
 
 
 def test_a_record_kept_before_words_were_written_has_letters_alone_and_takes_words(place, monkeypatch):

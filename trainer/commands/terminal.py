@@ -16,6 +16,7 @@ from trainer.language import (
     day_words,
     kind_name,
     listed,
+    observed_words,
     on_one_line,
     seen_words,
     sounds_counted,
@@ -28,10 +29,13 @@ from trainer.teaching import (
     LATELY,
     FindingFigures,
     LetterFigures,
+    Observed,
+    OtherKind,
     Summary,
     WordFigures,
     by_pupil,
     by_set,
+    other_needs,
 )
 
 WIDEST = 100
@@ -45,9 +49,13 @@ def show(
     *,
     pupil: Pupil | None = None,
     group: str | None = None,
+    on_paper: Sequence[Observed] = (),
     words: Sequence[WordFigures] = (),
 ) -> None:
-    """Print the summary: the letters first and whom to gather last, where a terminal leaves off."""
+    """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
+
+    What a teacher saw of a pupil `on_paper` stands apart.
+    """
     console = _console()
     _heading(console, summary, pupil, group)
     if summary.first is not None:
@@ -59,6 +67,10 @@ def show(
             _gather(console, summary)
         else:
             _next(console, summary)
+    if on_paper:
+        _part(console, text("paper.report.on_paper"))
+        for line in on_paper:
+            _say(console, observed_words(*line))
     _part(console, text("summary.caution.title"))
     for caution in (
         text("summary.caution.counts"),
@@ -254,12 +266,20 @@ def _gather(console: Console, summary: Summary) -> None:
             for pupil in sorted(left, key=lambda pupil: (pupil.name.casefold(), pupil.group))
         ]
         _say(console, "; ".join(each), first=3, indent=3)
+    for kind in OtherKind:
+        needs = [other for other in summary.other if other.kind is kind]
+        if needs:
+            _say(console, text(f"summary.other.{kind}.title"), style="bold")
+            _say(console, other_needs.advice(kind), first=3, indent=3)
+        for other in needs:
+            line = text("summary.other.named", name=other.pupil.name, line=other_needs.words(other))
+            _say(console, line, first=3, indent=6)
     _say(console, text("summary.gather.enough", enough=ENOUGH, again=AGAIN, lately=LATELY))
 
 
 def _next(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.pupil_title"))
-    if not summary.alone:
+    if not summary.alone and not summary.other:
         _say(console, text("summary.gather.nothing_alone"))
     for place, need in enumerate(summary.alone, 1):
         said = text(
@@ -272,6 +292,9 @@ def _next(console: Console, summary: Summary) -> None:
         )
         _say(console, said, style="bold", indent=3)
         _say(console, teaching_words(need.kind), first=3, indent=3)
+    for other in summary.other:
+        _say(console, other_needs.titled(other), style="bold", indent=3)
+        _say(console, other_needs.advice(other.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:

@@ -7,9 +7,10 @@ by its key.
 
 from trainer.language import phrases, spoken
 from trainer.language.phrases import Saying
-from trainer.language.texts import text
+from trainer.language.texts import LANGUAGE, text
 from trainer.language.wording import (
     capital,
+    card_words,
     chunks_known,
     clock_words,
     day_words,
@@ -17,9 +18,12 @@ from trainer.language.wording import (
     kind_name,
     letter_words,
     listed,
+    observed_words,
     on_one_line,
+    paper_words,
     seen_words,
     sentence,
+    size_words,
     sound_words,
     sounds_counted,
     teaching_words,
@@ -27,8 +31,10 @@ from trainer.language.wording import (
 )
 
 __all__ = [
+    "LANGUAGE",
     "Saying",
     "capital",
+    "card_words",
     "chunks_known",
     "clock_words",
     "day_words",
@@ -36,10 +42,13 @@ __all__ = [
     "kind_name",
     "letter_words",
     "listed",
+    "observed_words",
     "on_one_line",
+    "paper_words",
     "phrases",
     "seen_words",
     "sentence",
+    "size_words",
     "sound_words",
     "sounds_counted",
     "spoken",

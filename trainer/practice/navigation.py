@@ -17,7 +17,7 @@ from trainer.practice.record import PracticeRecord
 from trainer.practice.routes import WordRoutes
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
-from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.cards import DESK, Cards
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.scene import Scene
@@ -33,7 +33,8 @@ class Navigation:
     """The routes between the screens of a session (`Routes`, as the screens know them).
 
     `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
-    must mend in the alphabets of some groups. A RecordError leads to a screen for the teacher.
+    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. A RecordError
+    leads to a screen for the teacher.
     """
 
     def __init__(
@@ -43,10 +44,12 @@ class Navigation:
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
+        desk_line: str = DESK,
     ) -> None:
         self.session = session
         self.storage = Storage(record, session, alphabet_of=alphabet_of)
         self._to_mend = to_mend or (lambda _: ())
+        self._desk_line = desk_line
 
     # Who, and which letter
 
@@ -58,7 +61,7 @@ class Navigation:
             to_mend = self._to_mend(sorted({pupil.group for pupil in pupils}) or [None])
         except RecordError as error:
             return Trouble(self, str(error), partial(self.cards, sentence))
-        return Cards(self, pupils, to_mend=to_mend, sentence=sentence)
+        return Cards(self, pupils, to_mend=to_mend, sentence=sentence, desk_line=self._desk_line)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name.

@@ -5,6 +5,7 @@ What waits is offered to the record again with the next attempt, and once more w
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import NamedTuple
@@ -17,6 +18,8 @@ from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
 from trainer.teaching import planned_letters
+
+_log = logging.getLogger(__name__)
 
 
 class WordsKept(NamedTuple):
@@ -92,6 +95,9 @@ class Storage:
                     self.record.attempts.keep(first)
             except PupilError:
                 self._forget(first.pupil)
+            except RecordError:
+                _log.info("letters wait, as the record did not take them", exc_info=True)
+                raise
             else:
                 del self.waiting[0]
 
@@ -108,6 +114,7 @@ class Storage:
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
+            _log.info("a stroke waits, as the record did not take it", exc_info=True)
             if len(ink):
                 self._waiting_draft = Attempt(
                     None, pupil.id, letter, step, began, ink, finished=False, in_word=in_word

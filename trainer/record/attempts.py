@@ -10,13 +10,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
-from typing import Any, TypeAlias
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, InWord, Step
-from trainer.errors import BrokenRecordError
+from trainer.errors import OnDamage, pass_over
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
 from trainer.record.database import Database, inserted, numbered
@@ -29,10 +29,6 @@ _COLUMNS = (
     tables.overruling.c.reason,
     tables.overruling.c.at.label("overruled_at"),
 )
-
-
-OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
-"""What is told of an attempt that cannot be read, so that it costs only itself."""
 
 
 @dataclass(frozen=True)
@@ -142,12 +138,27 @@ class Attempts:
         The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
         all others. Damaged ones as in `find`.
         """
-        newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
+        # days first, as in the indexes; a later day is a later time
+        newest = (tables.attempt.c[name].desc() for name in ("day", "at", "id"))
         query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
         if traced is not None:
             step = tables.attempt.c.step
             query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
         return tuple(self._read(query, ink=ink, on_damage=on_damage))
+
+    def latest_with_ink(
+        self, pupil: int, letter: str, wanted: Callable[[Attempt], bool], *, n: int
+    ) -> Attempt | None:
+        """The latest of a pupil's last `n` attempts at a letter that is wanted and has its ink, or None.
+
+        `wanted` is asked without the ink, which is read for that one alone. Damaged ones are passed over.
+        """
+        for attempt in self.latest(pupil, letter, n=n, ink=False, on_damage=pass_over):
+            if wanted(attempt):
+                with_ink = self.get(attempt.id or 0)
+                if with_ink and with_ink.ink.traces:
+                    return with_ink
+        return None
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
@@ -155,6 +166,12 @@ class Attempts:
             return None
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
+
+    def between(self, first: int, last: int, *, on_damage: OnDamage) -> Iterator[Attempt]:
+        """The attempts with numbers from `first` to `last`, without ink; damaged ones as in `find`."""
+        number = tables.attempt.c.id
+        query = _chosen(None, None, None).where(number.between(first, last)).order_by(number)
+        yield from self._read(query, ink=False, on_damage=on_damage)
 
     def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
         """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""
@@ -207,14 +224,10 @@ class Attempts:
             rows = connection.execute(chosen).all()
             findings = findings_of(connection, tables.finding.c.attempt.in_(ids))
         for row in rows:
-            try:
-                with self._database.naming_attempt(row.id):
-                    attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
-            except BrokenRecordError as error:
-                if on_damage is None:
-                    raise
-                on_damage(error)
-            else:
+            attempt_read = None
+            with self._database.naming_attempt(row.id, on_damage):
+                attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
+            if attempt_read is not None:
                 yield attempt_read
 
 

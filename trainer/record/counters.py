@@ -51,6 +51,9 @@ from trainer.record.tables import (
 Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
+COUNTERS = (counter, finding_counter, counter_so_far, finding_counter_so_far)
+"""Every table that a recount fills."""
+
 EVERY_DAY = EVERY_LETTER = ""
 
 is_try = and_(

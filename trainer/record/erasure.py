@@ -24,6 +24,7 @@ class Holdings:
     overrulings: int = 0
     first: datetime | None = None
     last: datetime | None = None
+    observations: int = 0
     words: int = 0
 
 
@@ -47,16 +48,19 @@ class Erasure:
             .where(written)
             for table in (tables.finding, tables.overruling)
         )
-        notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
-        words = select(func.count()).where(tables.word_try.c.pupil.in_(numbers))
+        notes, observations, words = (
+            select(func.count()).where(table.c.pupil.in_(numbers))
+            for table in (tables.note, tables.observation, tables.word_try)
+        )
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            finding_count, note_count, overruling_count, words_count = (
-                connection.scalar(query) or 0 for query in (findings, notes, overrulings, words)
+            finding_count, note_count, overruling_count, observation_count, words_count = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings, observations, words)
             )
         # what is damaged can be erased as well: then nobody knows from when to when they wrote
         ends = (mappers.moment_or_none(first), mappers.moment_or_none(last))
-        return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends, words_count)
+        counts = (attempts, with_ink, finding_count, note_count, overruling_count)
+        return Holdings(*counts, *ends, observation_count, words_count)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.
@@ -64,9 +68,14 @@ class Erasure:
         Raises PupilError when there is no such pupil, BusyError when another window still reads the
         record: the pupil is gone then, and the message says when the last bytes go.
         """
+        self.remove_pupils([pupil])
+
+    def remove_pupils(self, pupils: Sequence[int]) -> None:
+        """Erase some pupils likewise, all of them or none."""
         with self._database.writing(durable=True) as connection:
-            if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
-                raise PupilError(f"the record has no pupil with the number {pupil}")
+            for pupil in pupils:
+                if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
+                    raise PupilError(f"the record has no pupil with the number {pupil}")
         self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:

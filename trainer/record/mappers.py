@@ -19,6 +19,7 @@ from strokes.report import Finding, WordFinding
 from trainer.attempt import (
     Attempt,
     InWord,
+    Note,
     Overruling,
     PastVerdict,
     Pupil,
@@ -67,6 +68,12 @@ def day_of(moment: datetime) -> str:
 def pupil_from(row: Row[Any]) -> Pupil:
     """A pupil from its row."""
     return Pupil(row.id, row.name, row.card, cast("Hand | None", row.hand), row.class_group, row.archived)
+
+
+def note_from(row: Row[Any]) -> Note:
+    """A note from its row. Raises ValueError for a damaged one."""
+    _must_be(row, str, "said")
+    return Note(row.id, moment(row.at), row.said)
 
 
 def attempt_row(attempt: Attempt) -> dict[str, Any]:

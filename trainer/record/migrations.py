@@ -381,7 +381,35 @@ def _numbers_given_once(name: str, *tables: str) -> Migration:
 NUMBERS = _numbers_given_once(
     "numbers are given once", "pupil", "attempt", "note", "past_verdict", "ink_import"
 )
+OBSERVATIONS = Migration(
+    "what a teacher saw on paper",
+    (
+        """CREATE TABLE observation (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            seen VARCHAR(200) NOT NULL
+        )""",
+        "CREATE INDEX observation_of_pupil ON observation (pupil, letter, day)",
+    ),
+)
+OBSERVATION_NUMBERS = _numbers_given_once("numbers of observations are given once", "observation")
+
 WORD_NUMBERS = _numbers_given_once("numbers of words are given once", "word_try", "past_word_try")
+
+NEWEST = Migration(
+    "what a pupil wrote last",
+    # of all letters: who looks for the last few looks at few days, not at all that the pupil ever wrote. No
+    # times are in it, as a page of an index that is split keeps copies of rows until it is written over
+    ("CREATE INDEX attempt_newest ON attempt (pupil, day)",),
+)
+
+ADDED_AT = Migration(
+    "the moment when a letter was added to a plan",
+    # of what was added before only the day is known
+    ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
+)
 
 MIGRATIONS = (
     FIRST,
@@ -396,6 +424,10 @@ MIGRATIONS = (
     NUMBERS,
     WORDS_WRITTEN,
     WORD_NUMBERS,
+    NEWEST,
+    ADDED_AT,
+    OBSERVATIONS,
+    OBSERVATION_NUMBERS,
 )
 
 _TYPES = {

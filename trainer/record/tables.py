@@ -20,6 +20,9 @@ from sqlalchemy import (
 
 metadata = MetaData()
 
+MOMENT = 27
+"""Characters of a moment, as `mappers.stamp` writes it; no other column has this length."""
+
 setting = Table(
     "setting",
     metadata,
@@ -83,6 +86,7 @@ plan_addition = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), nullable=False),
     Column("place", Integer, nullable=False),
+    Column("at", String(27)),
 )
 
 note = Table(
@@ -90,8 +94,18 @@ note = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("said", String(2000), nullable=False),
+)
+
+observation = Table(
+    "observation",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("seen", String(200), nullable=False),
 )
 
 attempt = Table(
@@ -101,7 +115,7 @@ attempt = Table(
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
     Column("letter", String(20), nullable=False),
     Column("step", String(10), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("finished", Boolean, nullable=False),
     Column("formation", String(80)),
     Column("formed", Boolean),
@@ -148,7 +162,7 @@ ink_import = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
 )
 
 finding = Table(
@@ -177,7 +191,7 @@ overruling = Table(
     Column("formed", Boolean, nullable=False),
     Column("looks", Boolean, nullable=False),
     Column("reason", String(400), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
 )
 
 past_verdict = Table(
@@ -186,7 +200,7 @@ past_verdict = Table(
     Column("id", Integer, primary_key=True),
     Column("attempt", Integer, ForeignKey("attempt.id", ondelete="CASCADE"), nullable=False),
     Column("checks", String(40), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("formation", String(80), nullable=False),
     Column("formed", Boolean, nullable=False),
     Column("looks", Boolean, nullable=False),
@@ -216,8 +230,8 @@ counter = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
     *(Column(name, Integer, nullable=False) for name in COUNTED),
-    Column("first_at", String(27)),
-    Column("last_at", String(27)),
+    Column("first_at", String(MOMENT)),
+    Column("last_at", String(MOMENT)),
 )
 
 finding_counter = Table(
@@ -230,7 +244,7 @@ finding_counter = Table(
     Column("note", Boolean, primary_key=True),
     Column("other_letter", String(20), primary_key=True),
     Column("tries", Integer, nullable=False),
-    Column("last_at", String(27), nullable=False),
+    Column("last_at", String(MOMENT), nullable=False),
 )
 
 counter_so_far = Table(
@@ -252,5 +266,5 @@ finding_counter_so_far = Table(
     Column("other_letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
     Column("tries", Integer, nullable=False),
-    Column("last_at", String(27), nullable=False),
+    Column("last_at", String(MOMENT), nullable=False),
 )

@@ -15,9 +15,8 @@ from sqlalchemy import Connection, delete, select, update
 
 from strokes.report import WordFinding
 from trainer.attempt import WordPart, WordTry
-from trainer.errors import BrokenRecordError
+from trainer.errors import BrokenRecordError, OnDamage
 from trainer.record import mappers, tables
-from trainer.record.attempts import OnDamage
 from trainer.record.database import Database, inserted
 from trainer.record.pupils import pupil_row
 

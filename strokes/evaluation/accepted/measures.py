@@ -33,6 +33,9 @@ CROSSED = 0.15
 LEFT = 0.1
 """An s begins no further left of its middle than this, as a share of its width."""
 
+RIGHT = 0.6
+"""The right part of an 8 is what lies beyond this share of its width."""
+
 ASIDE, BELOW = 0.12, 0.3
 """How far inward of its right or left edge, and below its top, the curve of a 2 or 9 begins, in
 x-heights."""
@@ -188,11 +191,16 @@ def slant_in_two(part: TraceShape) -> float:
     return float(part.end[1] - part.line[int(np.argmax(part.line[:, 0])), 1])
 
 
-def first_ring(part: TraceShape) -> float:
-    """How far from the left edge it stays before it first comes below its middle."""
+def sense_of_upper_part(part: TraceShape) -> float:
+    """How much it encloses anticlockwise before it first comes below its middle."""
     below = np.flatnonzero(part.line[:, 1] > part.middle[1])
-    upper_ring = part.line[: int(below[0])] if len(below) and below[0] else part.line
-    return float(upper_ring[:, 0].min() - part.low[0])
+    return anticlockwise(part.line[: int(below[0])]) if len(below) and below[0] > 2 else 0.0
+
+
+def start_from_top_or_right(part: TraceShape) -> float:
+    """How far right of its highest point it starts, or of where its right part begins: the nearer to it."""
+    highest = part.line[int(np.argmin(part.line[:, 1])), 0]
+    return float(part.start[0] - min(highest, part.low[0] + RIGHT * part.width))
 
 
 XH, BOX, LENGTH, WIDTH, HEIGHT = "x-heights", "of its box", "of its length", "of its width", "of its height"
@@ -244,6 +252,7 @@ MEASURES: Mapping[str, Measure] = {
     "start from the highest": Measure(
         XH, lambda part: part.start[0] - part.line[int(np.argmin(part.line[:, 1])), 0]
     ),
+    "start from the top or the right": Measure(XH, start_from_top_or_right),
     "start from the middle": Measure(XH, lambda part: part.start[0] - part.middle[0]),
     "start from left of the middle": Measure(
         XH, lambda part: part.start[0] - (part.middle[0] - LEFT * part.width)
@@ -268,7 +277,7 @@ MEASURES: Mapping[str, Measure] = {
     "ring from the side": Measure(XH, ring_from_side),
     "opening": Measure(XH, lambda part: 0.0 if gap(part) <= CROSSED else ends_apart(part)),
     "first foot right of the start": Measure(XH, lambda part: part.extrema[1][0] - part.start[0]),
-    "first ring from the left": Measure(XH, first_ring),
+    "sense of the upper part": Measure(BOX, sense_of_upper_part),
     "right edge right of the end": Measure(XH, lambda part: part.high[0] - part.end[0]),
     "end from the right top": Measure(XH, lambda part: part.end[0] - part.extrema[2][0]),
     "exit rise": Measure(

@@ -14,6 +14,7 @@ import numpy as np
 from strokes.evaluation.accepted.measures import MEASURES
 from strokes.evaluation.accepted.parts import Traces, divided
 from strokes.evaluation.trace_shape import letter_shape
+from strokes.letter import GuideLines
 from strokes.polyline import Polyline
 
 Parts: TypeAlias = Mapping[str, Traces]
@@ -177,11 +178,14 @@ TABLE: Mapping[str, Accepted] = read(files(__package__).joinpath("table.toml").r
 """What is accepted of each letter."""
 
 
-def refusal(letter: str, traces: Sequence[Polyline]) -> str:
-    """Why the table does not accept this ink, in a few words; empty where it does."""
-    return TABLE[letter].refusal(letter_shape(letter, traces).traces)
+def refusal(letter: str, traces: Sequence[Polyline], guide: GuideLines | None = None) -> str:
+    """Why the table does not accept this ink, in a few words; empty where it does.
+
+    Between the lines of `guide` the ink is as tall as they say, else as tall as the letter should be.
+    """
+    return TABLE[letter].refusal(letter_shape(letter, traces, guide).traces)
 
 
-def acceptable(letter: str, traces: Sequence[Polyline]) -> bool:
+def acceptable(letter: str, traces: Sequence[Polyline], guide: GuideLines | None = None) -> bool:
     """Whether the ink is formed as the table accepts, for a writer of unknown hand."""
-    return not refusal(letter, traces)
+    return not refusal(letter, traces, guide)

@@ -22,7 +22,9 @@ from trainer.language import (
     day_words,
     finding_words,
     letter_words,
+    observed_words,
     on_one_line,
+    paper_words,
     seen_words,
     sounds_counted,
     teaching_words,
@@ -39,6 +41,9 @@ from trainer.teaching import (
     figures_of_words,
     is_try,
     letter_history,
+    observed,
+    other_needs,
+    teaching_order,
 )
 
 LAST_TRIES = 20
@@ -130,9 +135,13 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
 
 
 def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
-    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
+    """What this pupil may practice next, with what to do about it and the attempt that shows it.
+
+    Where it is about one letter, all attempts at that `letter` may be looked at.
+    """
     return [
         {
+            "letter": need.letter,
             "telling": evidence.telling_of(need.pupil, [need], alphabet),
             "line": text(
                 "pupil.next.line",
@@ -144,7 +153,37 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
             "teach": teaching_words(need.kind),
         }
         for need in summary.alone
+    ] + [
+        {
+            "letter": "",
+            "telling": evidence.telling_other(need, alphabet),
+            "line": other_needs.titled(need),
+            "teach": other_needs.advice(need.kind),
+        }
+        for need in summary.other
     ]
+
+
+def on_paper(pupil: Pupil, alphabet: Alphabet) -> dict[str, Any] | None:
+    """What the teacher saw on paper: a line for each letter, and each observation with its number."""
+    observations = desk().record.observations.find([pupil.id])
+    if not observations:
+        return None
+    return {
+        "lines": [observed_words(*line) for line in observed(observations, teaching_order(alphabet))],
+        "each": [
+            (
+                text(
+                    "paper.tick.day_line",
+                    letter=observation.letter,
+                    day=day_words(observation.day, year=True),
+                    what=paper_words(observation.seen),
+                ),
+                observation.id,
+            )
+            for observation in observations
+        ],
+    }
 
 
 # What an attempt shows
@@ -201,7 +240,19 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title, shown=attempt.shown or ())
+
+
+def legend(attempt: Attempt, marks: Sequence[replay.NumberedFinding]) -> str:
+    """What is drawn over the ink, in words: only what there is."""
+    drawn = {
+        "starts": True,
+        "places": any(mark.at for mark in marks),
+        "other_way": any(mark.other_way is not None for mark in marks),
+        "begins": any(mark.at and mark.begins for mark in marks),
+        "shown": bool(attempt.shown),
+    }
+    return " ".join(text(f"pupil.legend.{name}") for name, there in drawn.items() if there)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:

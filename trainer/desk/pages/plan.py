@@ -223,10 +223,12 @@ def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[
     record, today = desk().record, desk().now().astimezone().date()
     order = teaching_order(alphabet)
     if whose.pupil is None:
-        summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
+        summary = record.figures.summary(
+            whose.group, families=desk().alphabets.families, findings=False, other=False
+        )
         return reasons.of_group(summary, order, today)
     attempts = record.attempts.find(whose.pupil.id, ink=False, on_damage=pass_over)
-    summary = record.figures.summary(pupil=whose.pupil.id)
+    summary = record.figures.summary(pupil=whose.pupil.id, findings=False, other=False)
     return reasons.of_pupil(attempts, summary, order, today, own_name)
 
 

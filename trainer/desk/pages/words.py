@@ -162,7 +162,7 @@ def _group() -> str:
 
 def _known(bank: WordBank, group: str) -> Known:
     record = desk().record
-    figures = record.figures.summary(group, findings=False, lately=False)
+    figures = record.figures.summary(group, findings=False, lately=False, other=False)
     written = frozenset(line.letter for line in figures.lines)
     marked = record.words.taught(group)
     return Known(group, marked, written, taught(bank, marked, written))
@@ -252,7 +252,9 @@ def _proposed(group: str) -> list[str]:
     """The letters that the page Plan proposes to a group for which nothing is planned."""
     order = teaching_order(desk().alphabet(group))
     today = desk().now().astimezone().date()
-    of_group = reasons.of_group(desk().record.figures.summary(group), order, today)
+    families = desk().alphabets.families
+    summary = desk().record.figures.summary(group, families=families, findings=False, other=False)
+    of_group = reasons.of_group(summary, order, today)
     return [reason.letter for reason in reasons.proposed(of_group)]
 
 

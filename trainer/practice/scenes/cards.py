@@ -20,6 +20,8 @@ CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""
 TALL = 1.26
 """Height of a card by its width: the name stands under the picture."""
+DESK = "trainer desk"
+"""What opens the desk of a teacher who chose no other place."""
 DOTS_MM = 7.0
 """Height of the row of page dots under the cards."""
 
@@ -28,11 +30,17 @@ class Cards(Screen):
     """Pages of cards, one group after another; a page that is full goes on on the next.
 
     `to_mend` tells what a grown-up must mend in the alphabets of these pupils' groups; `sentence`
-    stands in the place of the question.
+    stands in the place of the question. `desk_line` is what a teacher without pupils types to add them.
     """
 
     def __init__(
-        self, routes: Routes, pupils: Sequence[Pupil], *, to_mend: Sequence[str] = (), sentence: str = ""
+        self,
+        routes: Routes,
+        pupils: Sequence[Pupil],
+        *,
+        to_mend: Sequence[str] = (),
+        sentence: str = "",
+        desk_line: str = DESK,
     ) -> None:
         super().__init__(routes)
         self.sentence = sentence
@@ -40,7 +48,7 @@ class Cards(Screen):
         self.pupils = pupils
         self.named = len({pupil.group for pupil in pupils}) > 1
         said = " ".join([*to_mend, text("alphabet.aside.how")]) if to_mend else ""
-        empty = "" if pupils else text("practice.cards.empty")
+        empty = "" if pupils else text("practice.cards.empty", line=desk_line)
         self.teacher = text("alphabet.aside.teacher", said=said) if said else empty
 
     def arrange(self) -> Sequence[Button]:

@@ -69,7 +69,8 @@ class Hearing(Screen):
         return text("practice.words.say_it" if self.sounding.done else "practice.words.hear")
 
     def on_show(self) -> None:
-        """The sounds come by themselves; they are made ready before they are wanted."""
+        """What is to be done is said; the sounds follow by themselves, made ready meanwhile."""
+        self.session.voice.say(words(self.sentence))
         self.session.voice.prepare(*sounds_of(self.word), words(self.word.text))
 
     @property
@@ -82,6 +83,8 @@ class Hearing(Screen):
         super().on_tick(seconds)
         if not self.told and self.sounding.advance(seconds):
             self.stale = True
+            if self.sounding.done:
+                self.session.voice.say(words(self.sentence))
         return None
 
     def press(self, name: str) -> Scene | None:

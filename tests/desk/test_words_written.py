@@ -11,7 +11,7 @@ from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer.attempt import InWord, WordPart, WordTry
 from trainer.record.record import Record
-from trainer.teaching import figures_of_words
+from trainer.teaching import word_figures
 
 
 def wrote_words(record: Record) -> int:
@@ -60,7 +60,7 @@ def test_miscounted_sounds_missed_chunks_and_lines_stand_word_by_word_on_both_pa
 def test_what_was_missed_comes_first_among_the_words(record: Record) -> None:
     mika = wrote_words(record)
 
-    ship, dip = figures_of_words(record.word_tries.find([mika]))
+    ship, dip = word_figures.of_words(record.word_tries.find([mika]))
 
     assert (ship.word, ship.missed, ship.tapped, ship.kinds) == ("ship", 1, 4, (WordKind.SPACING,))
     assert (dip.word, dip.chunks, dip.chunks_missed) == ("dip", 1, 1)

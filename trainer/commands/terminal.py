@@ -32,10 +32,10 @@ from trainer.teaching import (
     Observed,
     OtherKind,
     Summary,
-    WordFigures,
     by_pupil,
     by_set,
     other_needs,
+    word_figures,
 )
 
 WIDEST = 100
@@ -50,7 +50,7 @@ def show(
     pupil: Pupil | None = None,
     group: str | None = None,
     on_paper: Sequence[Observed] = (),
-    words: Sequence[WordFigures] = (),
+    words: Sequence[word_figures.WordFigures] = (),
 ) -> None:
     """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
 
@@ -137,7 +137,7 @@ def _letters(console: Console, summary: Summary) -> None:
         _say(console, text("summary.table.lately_means", lately=LATELY))
 
 
-def _words(console: Console, summary: Summary, words: Sequence[WordFigures]) -> None:
+def _words(console: Console, summary: Summary, words: Sequence[word_figures.WordFigures]) -> None:
     """Letters alone beside letters in words, and the words; nothing where no word was written."""
     lines = [line for line in summary.lines if line.in_words]
     if lines:

@@ -37,7 +37,7 @@ class WordFigures:
         return self.miscounted + self.chunks_missed
 
 
-def figures_of_words(tries: Iterable[WordTry]) -> tuple[WordFigures, ...]:
+def of_words(tries: Iterable[WordTry]) -> tuple[WordFigures, ...]:
     """The figures of each word of these finished tries; what was missed most often comes first."""
     by_word: dict[str, list[WordTry]] = {}
     for tried in tries:

@@ -38,12 +38,12 @@ from trainer.teaching import (
     LetterFigures,
     Summary,
     Used,
-    figures_of_words,
     is_try,
     letter_history,
     observed,
     other_needs,
     teaching_order,
+    word_figures,
 )
 
 LAST_TRIES = 20
@@ -107,7 +107,7 @@ def words_of(pupils: Sequence[int]) -> list[dict[str, Any]]:
             "line": on_one_line(one.lines, one.even, one.kinds),
             "last": day_words(one.last),
         }
-        for one in figures_of_words(tries)
+        for one in word_figures.of_words(tries)
     ]
 
 

@@ -155,12 +155,12 @@ def _words(console: Console, summary: Summary, words: Sequence[word_figures.Word
         table = _table()
         for column in ("word", "counted", "chunk", "line"):
             table.add_column(text(f"summary.words.{column}"))
-        for one in words[:WORDS_SHOWN]:
+        for figures in words[:WORDS_SHOWN]:
             table.add_row(
-                Text(one.word),
-                sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
-                chunks_known(one.chunks, one.chunks_missed),
-                on_one_line(one.lines, one.even, one.kinds),
+                Text(figures.word),
+                sounds_counted(figures.counted, figures.miscounted, figures.sounds, figures.tapped),
+                chunks_known(figures.chunks, figures.chunks_missed),
+                on_one_line(figures.lines, figures.even, figures.kinds),
             )
         _print(console, table)
         _say(console, text("summary.words.heard_means"))

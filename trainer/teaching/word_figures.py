@@ -44,7 +44,7 @@ def of_words(tries: Iterable[WordTry]) -> tuple[WordFigures, ...]:
         if tried.finished:
             by_word.setdefault(tried.word, []).append(tried)
     figures = [_figures(word, own) for word, own in by_word.items()]
-    return tuple(sorted(figures, key=lambda one: (-one.missed, -one.last.timestamp())))
+    return tuple(sorted(figures, key=lambda each: (-each.missed, -each.last.timestamp())))
 
 
 def _figures(word: str, tries: list[WordTry]) -> WordFigures:

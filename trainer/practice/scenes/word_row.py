@@ -125,7 +125,7 @@ def _framed(word: Word) -> tuple[tuple[int, ...], ...]:
 
 def _apart(word: Word) -> list[bool]:
     """For each letter but the last whether the next one stands in another box, or outside."""
-    return [one is None or one != other for one, other in pairwise(word.places)]
+    return [box is None or box != after for box, after in pairwise(word.places)]
 
 
 def _start(rect: Rect, total: float, middle: float) -> float:

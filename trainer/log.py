@@ -72,7 +72,8 @@ class _LogFile(RotatingFileHandler):
         folder = Path(self.baseFilename).parent
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         handle = os.open(self.baseFilename, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        return TextIOWrapper(os.fdopen(handle, "ab"), encoding=self.encoding, line_buffering=True)
+        # nothing waits to be written: on a full disk it would be tried once more, and raise, at the end
+        return TextIOWrapper(os.fdopen(handle, "ab", buffering=0), encoding=self.encoding, write_through=True)
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802  (logging's name)
         """Nothing: on a full disk practice goes on, and its terminal is not filled with complaints."""

@@ -84,6 +84,16 @@ def test_without_a_screen_the_reason_stands_there_and_it_can_be_tried_again(
     assert "a warning" not in shown
 
 
+def test_a_program_that_is_gone_is_told(client: Browser, app: Flask, tmp_path: Path) -> None:
+    """As after an upgrade while the desk is open."""
+    desk = app.extensions[NAME]
+    with PracticeWindow(program=(str(tmp_path / "python"),)) as window:
+        app.extensions[NAME] = Desk(desk.record, desk.letters_folder, practice=window)
+
+        assert "could not be opened" in press(client)
+        assert f"{tmp_path / 'python'}: No such file or directory" in client.get("/practice").text
+
+
 def test_a_window_that_was_left_is_opened_anew(client: Browser, opening: Opening) -> None:
     window = opening(LEAVES)
     assert text("screens.state.failed", reason="") not in press(client)

@@ -10,7 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.trainer.deaths import Workers, workers
 from tests.trainer.samples import MONDAY
+from tests.trainer.whole_record import fill
+from trainer import places
 from trainer.record.record import Record
 
 
@@ -19,6 +22,28 @@ def record(place: Path | str) -> Iterator[Record]:
     """An empty record, on the day of the samples."""
     with Record.open(place, now=MONDAY) as record:
         yield record
+
+
+@pytest.fixture(scope="session")
+def _filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("filled") / places.RECORD
+    fill(file)
+    return file
+
+
+@pytest.fixture
+def filled_file(_filled: Path, tmp_path: Path) -> Path:
+    """A record in a file that has something in every kind of table, to be changed at will."""
+    return Path(shutil.copy(_filled, tmp_path / places.RECORD))
+
+
+@pytest.fixture(scope="session")
+def mortal() -> Iterator[Workers]:
+    """Runs what works on a record and is killed."""
+    if not hasattr(os, "fork"):
+        pytest.skip("workers are forked, and SIGKILL is of POSIX")
+    with workers() as process:
+        yield process
 
 
 @pytest.fixture

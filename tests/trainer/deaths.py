@@ -4,13 +4,10 @@ A process that has loaded everything forks one worker after another; so many rea
 cold starts.
 """
 
-import os
 import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-
-import pytest
 
 WORKERS = """
 import os, signal, sys
@@ -37,8 +34,6 @@ for line in sys.stdin:
     if os.WIFSIGNALED(os.waitpid(born, 0)[1]):
         print("killed", flush=True)
 """
-
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="workers are forked, and SIGKILL is of POSIX")
 
 
 class Workers:

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.trainer.deaths import needs_fork, workers
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.whole_record import everything, fill
 from trainer.attempt import Step
@@ -21,7 +20,6 @@ from trainer.errors import (
     PlaceError,
     RecordError,
 )
-from trainer.places import is_address
 from trainer.record.backup import back_up, back_up_daily, look_into, restore
 from trainer.record.moving import move
 from trainer.record.record import Record
@@ -35,42 +33,32 @@ def filled(place):
 
 
 @pytest.fixture
-def file(tmp_path):
+def file(filled_file):
     """The same in a file."""
-    file = tmp_path / "record.sqlite"
-    fill(file)
-    return file
+    return filled_file
 
 
 def names(folder):
     return sorted(path.name for path in folder.iterdir())
 
 
-def test_a_backup_holds_all_and_only_its_owner_may_read_it(filled, tmp_path):
-    before = everything(filled)
-    made = back_up(filled, tmp_path / "copy.sqlite", now=MONDAY)
-
-    assert everything(tmp_path / "copy.sqlite") == before
-    assert made.size == (tmp_path / "copy.sqlite").stat().st_size
-    assert (tmp_path / "copy.sqlite").stat().st_mode & 0o077 == 0 or os.name != "posix"
-    with Record.open(filled, now=MONDAY) as record:
-        assert record.upkeep.last_backup == made
-        record.settings.set("last backup", "yesterday")
-        assert record.upkeep.last_backup is None
-    assert not [name for name in names(tmp_path) if ".part" in name]
-
-
-def test_a_screen_writes_on_while_a_backup_is_made_of_one_moment(filled, tmp_path):
-    """What it writes between two steps of the copy is in the record, and not in the backup."""
+def test_a_backup_holds_one_moment_of_all_and_only_its_owner_may_read_it(filled, tmp_path):
+    """What a screen writes between two steps of the copy is in the record, and not in the backup."""
     with Record.open(filled, now=MONDAY) as screen:
         before = everything(filled)
 
         def write(*_):
             screen.attempts.keep_draft(1, "k", Step.COPY, attempt(1, "k").ink)
 
-        back_up(filled, tmp_path / "copy.sqlite", now=MONDAY, progress=write)
+        made = back_up(filled, tmp_path / "copy.sqlite", now=MONDAY, progress=write)
         assert everything(tmp_path / "copy.sqlite") == before
         assert everything(filled) != before
+        assert screen.upkeep.last_backup == made
+        screen.settings.set("last backup", "yesterday")
+        assert screen.upkeep.last_backup is None
+    assert made.size == (tmp_path / "copy.sqlite").stat().st_size
+    assert (tmp_path / "copy.sqlite").stat().st_mode & 0o077 == 0 or os.name != "posix"
+    assert not [name for name in names(tmp_path) if ".part" in name]
 
 
 def test_a_file_that_is_there_is_not_written_over(file, tmp_path):
@@ -112,12 +100,15 @@ def test_a_damaged_record_gives_no_backup(file, tmp_path):
 
 
 def test_a_backup_takes_the_place_of_the_record_and_no_number_is_given_again(filled, tmp_path):
-    """An old page or window may still mean what was added after the backup."""
+    """An old page or window may still mean what was added later; while one is open, nothing is done."""
     before = everything(filled)
     back_up(filled, tmp_path / "copy.sqlite", now=MONDAY)
-    with Record.open(filled, now=MONDAY) as record:
-        later = record.pupils.add("Edda").id
-        note = record.notes.add(later, "presses hard").id
+    with Record.open(filled, now=MONDAY) as screen:
+        later = screen.pupils.add("Edda").id
+        note = screen.notes.add(later, "presses hard").id
+        with pytest.raises(BusyError, match="close"):
+            restore(tmp_path / "copy.sqlite", filled, tmp_path, now=MONDAY)
+        assert screen.attempts.keep(attempt(later, "b")).id
     changed = everything(filled)
 
     aside = restore(tmp_path / "copy.sqlite", filled, tmp_path, now=MONDAY)
@@ -135,26 +126,6 @@ def test_a_backup_can_be_put_where_none_is(file, tmp_path):
 
     assert restore(file, new, tmp_path, now=MONDAY) is None
     assert everything(new) == everything(file)
-
-
-@pytest.mark.server
-def test_a_backup_of_a_file_can_be_put_on_a_server(file, server, tmp_path):
-    address = server.new("quay")
-
-    assert restore(file, address, tmp_path, now=MONDAY) is None
-    assert everything(address) == everything(file)
-
-
-def test_while_a_screen_has_the_record_open_nothing_is_put_back(filled, tmp_path):
-    back_up(filled, tmp_path / "copy.sqlite", now=MONDAY)
-    with Record.open(filled, now=MONDAY) as screen:
-        screen.pupils.add("Edda")
-        before = everything(filled) if not is_address(filled) else None
-        with pytest.raises(BusyError, match="close"):
-            restore(tmp_path / "copy.sqlite", filled, tmp_path, now=MONDAY)
-        assert screen.attempts.keep(attempt(1, "b")).id
-        assert [pupil.name for pupil in screen.pupils.find("Class")] == ["Edda", "Nella"]
-    assert before is None or everything(filled) != before
 
 
 def test_a_damaged_record_gives_way_to_a_backup_and_stays_beside_it(file, tmp_path):
@@ -199,14 +170,13 @@ def other_tables(file: Path) -> None:
 
 
 def newer(file: Path) -> None:
-    fill(file)
+    shutil.copy(file.with_name("record.sqlite"), file)
     with closing(sqlite3.connect(file)) as other, other:
         other.execute("INSERT INTO migration VALUES ('a step of next year', '2031-01-01T00:00:00.000000Z')")
 
 
 def cut_short(file: Path) -> None:
-    fill(file)
-    file.write_bytes(file.read_bytes()[:-9000])
+    file.write_bytes(file.with_name("record.sqlite").read_bytes()[:-9000])
 
 
 def pipe(file: Path) -> None:
@@ -234,14 +204,10 @@ def test_what_is_no_backup_changes_nothing(file, tmp_path, make, error, words):
     copy = tmp_path / "copy.sqlite"
     make(copy)
     before = everything(file), names(tmp_path)
-    for attempted in (
-        lambda: look_into(copy, tmp_path),
-        lambda: restore(copy, file, tmp_path, now=MONDAY),
-    ):
-        with pytest.raises(error, match=words) as raised:
-            attempted()
-        assert str(copy) in str(raised.value)
-        assert (everything(file), names(tmp_path)) == before
+    with pytest.raises(error, match=words) as raised:
+        restore(copy, file, tmp_path, now=MONDAY)
+    assert str(copy) in str(raised.value)
+    assert (everything(file), names(tmp_path)) == before
 
 
 def test_the_record_is_no_backup_of_itself(file, tmp_path):
@@ -259,8 +225,7 @@ def test_what_a_backup_holds_is_told(file, tmp_path):
 # Killed, and a full disk
 
 
-@needs_fork
-def test_a_backup_and_a_restore_that_are_killed_cost_nothing(file, tmp_path):
+def test_a_backup_and_a_restore_that_are_killed_cost_nothing(file, tmp_path, mortal):
     """The record is what it was or what the backup is; the same again then does it."""
     copy = tmp_path / "copy.sqlite"
     back_up(file, copy, now=MONDAY)
@@ -272,16 +237,15 @@ def test_a_backup_and_a_restore_that_are_killed_cost_nothing(file, tmp_path):
         f"backup.restore(Path({str(copy)!r}), Path({str(file)!r}), Path({str(tmp_path)!r}),"
         " now=now, progress=step)"
     )
-    with workers() as process:
-        for code, fresh in ((making, "new.sqlite"), (putting, "record-before-*")):
-            for last in range(1, 400, 23):
-                if process.run(code, last) != "killed":
-                    break
-                assert everything(file) in (before, then)
-                for left in tmp_path.glob(fresh):
-                    left.unlink()
-            else:
-                pytest.fail("it was always killed")
+    for code, fresh in ((making, "new.sqlite"), (putting, "record-before-*")):
+        for last in (9, 50, 400):
+            if mortal.run(code, last) != "killed":
+                break
+            assert everything(file) in (before, then)
+            for left in tmp_path.glob(fresh):
+                left.unlink()
+        else:
+            pytest.fail("it was always killed")
     assert not [name for name in names(tmp_path) if ".part" in name]
     assert everything(tmp_path / "new.sqlite") == before
     assert everything(file) == then

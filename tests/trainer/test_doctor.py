@@ -26,8 +26,8 @@ def said(capsys, tmp_path):
     return run
 
 
+@pytest.mark.usefixtures("filled_file")
 def test_versions_the_screen_the_record_and_the_log_are_told_and_no_child(said, tmp_path, monkeypatch):
-    fill(tmp_path / RECORD)
     monkeypatch.setattr(Path, "home", lambda: tmp_path)
     with keeping_log(tmp_path, "practice"):
         pass

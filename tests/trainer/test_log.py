@@ -1,6 +1,7 @@
 """The log helps whoever helps, and says nothing of a child."""
 
 import logging
+import shutil
 
 import pytest
 
@@ -67,3 +68,19 @@ def test_what_the_program_warns_of_is_said_in_the_terminal_too(tmp_path, logger,
     with keeping_log(tmp_path, "practice"):
         logger.warning("there is no voice")
     assert "there is no voice" in capfd.readouterr().err
+
+
+def test_on_a_full_disk_nothing_stops_and_the_log_goes_on_later(small_disk, logger, capsys):
+    disk = small_disk("100k")
+    with keeping_log(disk, "practice"):
+        (disk / "photographs").write_bytes(bytes(shutil.disk_usage(disk).free))
+        for number in range(1000):
+            logger.info("a stroke waits, number %d", number)
+        (disk / "photographs").unlink()
+        logger.info("there is room again")
+        (disk / "photographs").write_bytes(bytes(shutil.disk_usage(disk).free))
+        for number in range(200):
+            logger.info("a letter waits, number %d", number)
+
+    assert any("there is room again" in line for line in log_lines(disk, 5000))
+    assert capsys.readouterr() == ("", "")

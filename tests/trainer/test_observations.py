@@ -90,16 +90,16 @@ def test_they_are_summed_up_by_letter_with_what_was_seen_most_often_first():
     )
 
 
-def test_one_that_was_erased_is_gone_from_the_files_and_its_number_is_not_given_again(place, holds_bytes):
+def test_one_that_was_erased_is_gone_from_the_files_and_its_number_is_not_given_again(place, held_bytes):
     with Record.open(place, now=MONDAY) as record:
         nella = record.pupils.add("Nella")
         kept, other = record.observations.keep([seen(nella.id, "rarely-seen-letter"), seen(nella.id, "b")])
-        assert holds_bytes(b"rarely-seen-letter")
+        assert held_bytes(b"rarely-seen-letter")
         record.observations.remove([kept.id, 77])
         assert record.observations.find([nella.id]) == (other,)
         record.observations.remove([other.id])
         (later,) = record.observations.keep([seen(nella.id, "b")])
-    assert not holds_bytes(b"rarely-seen-letter")
+    assert not held_bytes(b"rarely-seen-letter")
     assert later.id > other.id
 
 
@@ -122,14 +122,17 @@ def test_when_ink_is_erased_for_its_age_they_stay_as_findings_do(record):
     assert len(record.observations.find([nella.id])) == 1
 
 
-def test_a_damaged_one_is_named(record):
+def test_a_damaged_one_is_named_and_costs_only_itself(record):
     nella = record.pupils.add("Nella")
-    (kept,) = record.observations.keep([seen(nella.id, "b")])
+    kept, other = record.observations.keep([seen(nella.id, "b"), seen(nella.id, "c")])
     with record._database.writing() as connection:
-        connection.exec_driver_sql("UPDATE observation SET seen = 'started nowhere'")
+        connection.exec_driver_sql("UPDATE observation SET seen = 'started nowhere' WHERE letter = 'b'")
 
     with pytest.raises(BrokenRecordError, match=f"observation {kept.id}"):
         record.observations.find([nella.id])
+    damaged = []
+    assert record.observations.find([nella.id], on_damage=damaged.append) == (other,)
+    assert len(damaged) == 1
 
 
 def test_an_older_record_is_opened_and_takes_them(place, monkeypatch):

@@ -55,7 +55,7 @@ def pages(file: str) -> list[str]:
 
 
 def test_a_group_gets_a_sheet_for_each_pupil_and_each_planned_letter(run: Run) -> None:
-    code, said, wrong = run("sheet", "--group", "Quay", "--age", "7")
+    code, said, wrong = run("sheet", "--group", "Quay")
     first, *_, last = written = pages("sheets.pdf")
 
     assert (code, wrong) == (0, "")
@@ -71,7 +71,7 @@ def test_a_group_gets_a_sheet_for_each_pupil_and_each_planned_letter(run: Run) -
 
 def test_a_pupil_without_a_plan_gets_the_letters_that_practice_would_offer(run: Run) -> None:
     """Those of the own name come first."""
-    assert run("sheet", "--pupil", "Gesa", "--age", "7", "--out", "gesa.pdf")[0] == 0
+    assert run("sheet", "--pupil", "Gesa", "--out", "gesa.pdf")[0] == 0
     first, second, *_ = pages("gesa.pdf")
 
     assert "The capital G" in first
@@ -79,10 +79,7 @@ def test_a_pupil_without_a_plan_gets_the_letters_that_practice_would_offer(run: 
 
 
 def test_letters_words_and_names_are_practiced_as_named(run: Run) -> None:
-    assert (
-        run("sheet", "oa", "--word", "pier", "--names", "--pupil", "nella", "--copies", "2", "--age", "7")[0]
-        == 0
-    )
+    assert run("sheet", "oa", "--word", "pier", "--names", "--pupil", "nella", "--copies", "2")[0] == 0
     elements = pdf.spoken(pdf.read(Path("sheets.pdf")))
     models = [element.alternative for element in elements if " as it is taught" in element.alternative]
 
@@ -131,10 +128,9 @@ def test_a_place_that_cannot_be_written_leaves_the_sheet_that_was_there(run: Run
     assert "the PDF cannot be written" in wrong
 
 
-def test_a_report_is_of_the_class_a_group_or_a_child(run: Run) -> None:
+def test_a_report_is_of_the_class_or_a_child(run: Run) -> None:
     for words, title in (
         ([], "Letters: the whole class"),
-        (["--group", "Quay"], "Letters: Quay"),
         (["--pupil", "žofia"], "How Žofia writes letters"),
     ):
         code, said, wrong = run("report", *words)
@@ -178,7 +174,7 @@ def test_a_slip_with_a_report_is_told_and_nothing_is_written(run: Run) -> None:
 
 def test_what_the_typeface_does_not_have_is_told_in_one_sentence(run: Run) -> None:
     run("pupil", "add", "سلمى", "--group", "Slipway")
-    _, _, wrong = run("sheet", "a", "--group", "Slipway", "--age", "7")
+    _, _, wrong = run("sheet", "a", "--pupil", "سلمى")
 
     assert wrong.startswith("The typeface for print does not have")
     assert len(wrong.splitlines()) == 1

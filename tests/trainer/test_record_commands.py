@@ -7,7 +7,7 @@ from contextlib import closing
 import pytest
 
 from tests.trainer.samples import MONDAY
-from tests.trainer.whole_record import everything, fill
+from tests.trainer.whole_record import everything
 from trainer.commands.cli import main
 from trainer.language.texts import text
 from trainer.places import RECORD
@@ -15,12 +15,11 @@ from trainer.record.record import Record
 
 
 @pytest.fixture
-def run(capsys, tmp_path):
+def run(capsys, filled_file):
     """Types `trainer record …` over a record with pupils; gives back the exit code and what was said."""
-    fill(tmp_path / RECORD)
 
     def typed(*words):
-        code = main(["record", *map(str, words), "--data", str(tmp_path)])
+        code = main(["record", *map(str, words), "--data", str(filled_file.parent)])
         said = capsys.readouterr()
         return code, said.out, said.err
 

@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -56,11 +57,13 @@ def report(record: Record, pupil: Pupil, paper: Paper = PAPERS[0]) -> PdfReader:
     return of(child_report(record, pupil, PRINT, paper, now=TODAY))
 
 
+@cache
 def words(reader: PdfReader) -> str:
     """All words of a document, spaces evened out."""
     return " ".join(" ".join(page.extract_text() for page in reader.pages).replace("\u00a0", " ").split())
 
 
+@cache
 def said(reader: PdfReader) -> list[str]:
     return [element.alternative.replace("\u00a0", " ") for element in spoken(reader) if element.alternative]
 
@@ -190,7 +193,7 @@ def crowded(tmp_path: Path) -> Iterator[Record]:
     """A class whose every letter was tried, most of them wrongly, and by children with the longest names."""
     with Record.open(tmp_path / places.RECORD, now=MONDAY) as record:
         letters = [*taught_to_all(PRINT), *(letter for letter in PRINT if PRINT[letter].base)]
-        for number in range(12):
+        for number in range(8):
             pupil = record.pupils.add(f"{'Maximiliana ' * 3}{number:04}", hand="left", group="Quay")
             kinds = [*Kind]
             own = letters if not number else letters[number::7]

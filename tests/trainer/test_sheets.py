@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from strokes import Alphabet, Formation, Letter, Stroke
-from strokes.letter import GuideLines, Hand
+from strokes.letter import GuideLines
 from tests import pdf
 from tests.pdf import Line, lines, spoken
 from tests.shipped import PRINT, SLANTED
@@ -48,6 +48,21 @@ def sheet(*written: str, hand: str | None = None, name: str = "", **ruling: obje
     return of(practice_sheets(sheets, Ruling(Paper(), **ruling)))
 
 
+HEIGHT = 16.0
+SHEAF = (
+    *(Sheet("h", PRINT), Sheet("ship", PRINT)),
+    *(Sheet("t", PRINT, "left"), Sheet("t", PRINT, "right"), Sheet("t", PRINT)),
+    *(Sheet("Ana-Rosa", PRINT), Sheet("a", PRINT, name="Žofia Đặng")),
+)
+"""One page each, in this order."""
+
+
+@pytest.fixture(scope="module")
+def sheaf() -> PdfReader:
+    """Sheets for the tests that only read them."""
+    return of(practice_sheets(SHEAF, Ruling(Paper(), HEIGHT)))
+
+
 def has_color(line: Line, color: str) -> bool:
     shares = line.color if len(line.color) == 3 else line.color * 3
     return np.allclose(shares, np.array(rgb(color)) / 255, atol=0.005)
@@ -69,10 +84,9 @@ def rows_of(reader: PdfReader, page: int = 0) -> list[str]:
     return [words.split(":")[0] for words in said]
 
 
-@pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("landscape", [False, True])
+@pytest.mark.parametrize(("paper", "landscape"), [("a4", False), ("letter", True)])
 def test_a_sheet_is_true_to_the_millimeter(paper: str, landscape: bool) -> None:
-    """On both papers, both ways: four lines a row, as far apart as was asked for, within the margins."""
+    """On both papers, upright and not: four lines a row, as far apart as asked for, within the margins."""
     asked = Paper(paper, landscape)
     (page, *_) = of(practice_sheets([Sheet("b", PRINT)], Ruling(asked, BY_AGE[6]))).pages
     width, height = asked.size
@@ -90,10 +104,10 @@ def test_a_sheet_is_true_to_the_millimeter(paper: str, landscape: bool) -> None:
     assert ends[:, 0].max() <= width - 5
 
 
-def test_the_strokes_are_the_letters_own_curves() -> None:
+def test_the_strokes_are_the_letters_own_curves(sheaf: PdfReader) -> None:
     """Each stroke of the trace rows has the handles of the letter's file, at the ruled size, and no font."""
-    (page, *_) = sheet("a").pages
-    unit = BY_AGE[5] / PRINT.guide.above
+    page = sheaf.pages[6]
+    unit = HEIGHT / PRINT.guide.above
     (stroke,) = PRINT["a"].taught.strokes
     segments = stroke.curves.segments
     pale = [line for line in lines(page) if has_color(line, theme.PALE)]
@@ -114,9 +128,9 @@ def test_the_strokes_are_the_letters_own_curves() -> None:
         assert drawn.curves == (~stroke.curves.straight).sum() > 0
 
 
-def test_a_sheet_goes_from_the_model_to_empty_lines() -> None:
+def test_a_sheet_goes_from_the_model_to_empty_lines(sheaf: PdfReader) -> None:
     """The model, rows to trace, rows with the starts alone, and last rows with nothing in them."""
-    reader = sheet("h", "ship", height=16.0)
+    reader = sheaf
 
     for page in (0, 1):
         rows = rows_of(reader, page)
@@ -139,6 +153,13 @@ def test_a_sheet_goes_from_the_model_to_empty_lines() -> None:
         ]
 
 
+def test_upright_a_letter_finds_room_on_one_page_at_the_usual_height() -> None:
+    """On both papers; the model gives way to one row of each kind."""
+    for name in SIZES:
+        document = practice_sheets([Sheet(letter, PRINT) for letter in "haWg"], Ruling(Paper(name)))
+        assert document.pages_count == 4
+
+
 def test_where_the_lines_are_high_the_rows_go_on_on_the_next_page() -> None:
     reader = of(practice_sheets([Sheet("g", PRINT)], Ruling(Paper("letter", True), 40.0)))
 
@@ -147,12 +168,11 @@ def test_where_the_lines_are_high_the_rows_go_on_on_the_next_page() -> None:
     assert all("Name" in page.extract_text() for page in reader.pages)
 
 
-def test_for_a_left_hander_the_model_stands_at_the_right() -> None:
-    hands: tuple[Hand | None, ...] = ("left", "right", None)
-    reader = of(practice_sheets([Sheet("t", PRINT, hand) for hand in hands], Ruling(Paper(), 16.0)))
+def test_for_a_left_hander_the_model_stands_at_the_right(sheaf: PdfReader) -> None:
+    """The third sheet is for a left hand, the fourth for a right one, the fifth for any."""
     middles = [
         np.vstack([line.points for line in lines(page) if has_color(line, theme.BLACK)])[:, 0].mean()
-        for page in reader.pages
+        for page in sheaf.pages[2:5]
     ]
 
     assert [middle > Paper().size[0] / 2 for middle in middles] == [True, False, False]
@@ -165,11 +185,10 @@ def test_a_name_that_the_typeface_does_not_have_leaves_the_line_empty_and_is_tol
     assert "?" not in of(document).pages[0].extract_text()
 
 
-def test_what_the_alphabet_does_not_have_leaves_a_gap_and_the_page_says_so() -> None:
-    gap, whole = sheet("Ana-Rosa", "Ana", height=13.0).pages
+def test_what_the_alphabet_does_not_have_leaves_a_gap_and_the_page_says_so(sheaf: PdfReader) -> None:
+    said = ["Gaps are for what this alphabet does not have" in page.extract_text() for page in sheaf.pages]
 
-    assert "Gaps are for what this alphabet does not have" in gap.extract_text()
-    assert "Gaps" not in whole.extract_text()
+    assert said == ["-" in each.written for each in SHEAF]
 
 
 def test_a_name_in_another_script_gets_lines_alone() -> None:
@@ -211,20 +230,20 @@ def test_nothing_and_too_much_to_write_are_refused(written: str) -> None:
         Sheet(written, PRINT)
 
 
-def test_a_sheet_can_be_read_aloud() -> None:
+def test_a_sheet_can_be_read_aloud(sheaf: PdfReader) -> None:
     """Title, language, tags, an alternative text for each picture; what is only drawn is passed over."""
-    reader = sheet("k", "pier", name="Žofia Đặng")
+    reader = sheaf
     root = reader.trailer["/Root"]
     elements = spoken(reader)
 
-    assert "Žofia Đặng" in reader.pages[0].extract_text(), "outside of the core fonts of PDF"
-    assert reader.metadata.title == "Practice sheet: k and pier"
+    assert "Žofia Đặng" in reader.pages[6].extract_text(), "outside of the core fonts of PDF"
+    assert reader.metadata.title == "Practice sheet: h, ship, t and 2 more"
     assert root["/Lang"] == "en"
     assert root["/MarkInfo"]["/Marked"]
     assert root["/ViewerPreferences"]["/DisplayDocTitle"]
     assert {element.kind for element in elements} == {"H1", "P", "Figure"}
     assert all(bool(element.alternative) is (element.kind == "Figure") for element in elements)
-    for page in reader.pages:
+    for page in (reader.pages[0], reader.pages[6]):
         operations = [name for _, name in page.get_contents().operations]
         marked = operations.count(b"BDC") + operations.count(b"BMC")
         assert marked == operations.count(b"EMC")

@@ -95,6 +95,8 @@ def restore(location: Location, *, file: Path, yes: bool, dry_run: bool) -> int:
         holds = backups.look_into(file, folder, progress=progress)
     last = day_words(holds.last, year=True) if holds.last else text("record.restore.never")
     print(text("record.restore.holds", pupils=holds.pupils, attempts=holds.attempts, last=last))
+    if holds.last:
+        print(text("record.restore.back", day=last))
     if dry_run:
         return 0
     if not yes and not agreed(text("record.restore.ask")):

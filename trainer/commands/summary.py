@@ -31,7 +31,7 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
         summed = record.figures.summary(
             group, pupil=pupil.id if pupil else None, families=alphabets.families, order=order
         )
-        seen = record.observations.find([pupil.id]) if pupil else ()
+        seen = record.observations.find([pupil.id], on_damage=pass_over) if pupil else ()
         pupils = [each.id for each in summed.pupils]
         words = word_figures.of_words(record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over))
         warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *groups])

@@ -55,24 +55,28 @@ class PracticeWindow:
         self.line = (*program, "practice", *words, *_SECOND_SCREEN)
         self.variables = {"PYTHONIOENCODING": "utf-8", **(variables or {})}
         self.process: subprocess.Popen[bytes] | None = None
+        self._refusal = ""
         self._temporary = tempfile.TemporaryDirectory(prefix="trainer-window-", ignore_cleanup_errors=True)
 
     def open(self, now: datetime) -> State:
         """Start it unless it is there already, and wait a while for what comes of it."""
         if self.state in ("opening", "open"):
             return "open"
+        self.since, self._refusal = now, ""
         with (self.folder / "said").open("wb") as said, (self.folder / "trouble").open("wb") as trouble:
-            self.process = subprocess.Popen(
-                self.line,
-                stdin=subprocess.DEVNULL,
-                stdout=said,
-                stderr=trouble,
-                env=os.environ | self.variables,
-                cwd=Path(trainer.__file__).parents[1],  # there is no other `trainer` for -m to find
-                start_new_session=os.name == "posix",  # Ctrl-C and the end of the terminal are for the desk
-                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
-            )
-        self.since = now
+            try:
+                self.process = subprocess.Popen(
+                    self.line,
+                    stdin=subprocess.DEVNULL,
+                    stdout=said,
+                    stderr=trouble,
+                    env=os.environ | self.variables,
+                    cwd=Path(trainer.__file__).parents[1],  # there is no other `trainer` for -m to find
+                    start_new_session=os.name == "posix",  # Ctrl-C and a terminal's end are for the desk
+                    creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+                )
+            except OSError as error:
+                self.process, self._refusal = None, f"{self.line[0]}: {error.strerror}"
         until = time.monotonic() + PATIENCE
         while self.state == "opening" and time.monotonic() < until:
             time.sleep(_OFTEN)
@@ -82,7 +86,7 @@ class PracticeWindow:
     def state(self) -> State:
         """How it is with the window that was opened last: `failed` if it never came, `broken` if later."""
         if self.process is None:
-            return "closed"
+            return "failed" if self._refusal else "closed"
         code, was_seen = self.process.poll(), bool((self.folder / "said").stat().st_size)
         if code is None:
             return "open" if was_seen else "opening"
@@ -90,7 +94,9 @@ class PracticeWindow:
 
     @property
     def reason(self) -> str:
-        """The last line of what a window that failed complained of."""
+        """The last line of what a window that failed complained of, or why it could not even be begun."""
+        if self._refusal:
+            return self._refusal
         lines = (self.folder / "trouble").read_text(encoding="utf-8", errors="replace").split("\n")
         last = next((line for line in reversed(lines) if line.strip()), "")
         return last.partition("trainer: ")[2] or last
@@ -104,7 +110,7 @@ class PracticeWindow:
             if self.process.poll() is None:
                 self.process.kill()
                 self.process.wait()
-        self.process = None
+        self.process, self._refusal = None, ""
         self._temporary.cleanup()
 
     def __enter__(self) -> Self:

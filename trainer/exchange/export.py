@@ -133,7 +133,7 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage
                 "kinds": [kind.value for kind in seen.seen],
                 "words": paper_words(seen.seen),
             }
-            for seen in record.observations.find([pupil.id])
+            for seen in record.observations.find([pupil.id], on_damage=on_damage)
         ],
         "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }

@@ -10,6 +10,7 @@ from functools import cached_property
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.drawing import Rect, theme
+from trainer.errors import pass_over
 from trainer.language import (
     day_words,
     letter_words,
@@ -196,7 +197,8 @@ class ChildReport:
 
     def _on_paper(self, flow: Flow) -> None:
         """What the teacher saw on paper, marked as her word; the letters that were looked at last."""
-        seen = observed(self.record.observations.find([self.pupil.id]), teaching_order(self.alphabet))
+        kept = self.record.observations.find([self.pupil.id], on_damage=pass_over)
+        seen = observed(kept, teaching_order(self.alphabet))
         if seen:
             flow.heading(text("paper.report.on_paper"))
             latest = sorted(seen, key=lambda line: line.last, reverse=True)[:MOST_ON_PAPER]

@@ -27,7 +27,11 @@ HEAD, FOOT = 16.0, 9.0
 """Mm of the line for the name, and of the words below all rows."""
 
 LARGEST, LARGE_SHARE = 2.0, 0.3
-"""The model is at most so many times as large as a row, and takes at most this share of the room."""
+"""The model is at most so many times as large as a row, and takes at most this share of the room. It gives
+way to one row of each kind, as far as the size of a row."""
+
+BELOW_MODEL = 4.0
+"""Mm of white below the model, besides what is between two rows."""
 
 BESIDE = 0.55
 """Share of the width that the cues beside a model need at least."""
@@ -121,7 +125,7 @@ class _SheetPages:
 
     def _room(self, top: float) -> int:
         """How many rows find room below y = `top`."""
-        return max(0, int((self.bottom - top) / self._row_height))
+        return max(0, int((self.bottom - top + ROW_GAP * self.unit) / self._row_height + 1e-9))
 
     @property
     def _is_left(self) -> bool:
@@ -177,7 +181,9 @@ class _SheetPages:
         """The taught strokes large, with the cues of a single letter beside them; gives back the y below."""
         guide, piece = self.guide, self.piece
         wide = (self.right - self.left) * (1 - BESIDE if piece.is_letter else 1.0)
-        high = LARGE_SHARE * (self.bottom - top)
+        between = ROW_GAP * self.unit + BELOW_MODEL
+        room = self.bottom - top
+        high = min(LARGE_SHARE * room, room - between - (ROWS * self._row_height - ROW_GAP * self.unit))
         reach = self._above + guide.descender
         unit = min(LARGEST * self.unit, high / reach, wide / (piece.width + 2 * INDENT))
         unit = max(unit, self.unit)
@@ -191,7 +197,7 @@ class _SheetPages:
         if piece.is_letter:
             cues = self.left if self._is_left else left + width + 8
             self._cues(cues, base - 2 * unit, self.right - self.left - width - 8)
-        return bottom + ROW_GAP * self.unit + 4
+        return bottom + between
 
     def _cues(self, left: float, top: float, width: float) -> None:
         """How the pen goes, stroke by stroke, in the words that are said in the window."""

@@ -19,7 +19,6 @@ from sqlalchemy import (
     delete,
     func,
     select,
-    tuple_,
     type_coerce,
     update,
 )
@@ -35,6 +34,7 @@ from trainer.record.database import Database
 from trainer.record.kept_ink import PAGE
 from trainer.record.marks import is_mark, names
 from trainer.record.migrations import MIGRATIONS
+from trainer.record.observations import Observations
 from trainer.record.settings import Settings
 from trainer.record.sqlite import Progress
 from trainer.record.upkeep import Backup, Upkeep
@@ -49,7 +49,7 @@ class Trouble(Enum):
     FILE = "file"
     LOST = "lost"
     VALUE = "value"
-    ATTEMPT = "attempt"
+    ATTEMPT = "attempt"  # or another row, which its reason names
     INK = "ink"
     COUNTS = "counts"
 
@@ -58,8 +58,8 @@ class Trouble(Enum):
 class Fault:
     """One fault: where it is, what the database or the reader says of it, and whether mending takes it away.
 
-    `where` is a table with a key or with a number of rows; of ink that cannot be read, `table` and `key` say
-    where it lies.
+    `where` is a table with a key or with a number of rows; of ink that cannot be read, `table` and `number`
+    say where it lies.
     """
 
     trouble: Trouble
@@ -67,7 +67,7 @@ class Fault:
     reason: str = ""
     mendable: bool = False
     table: str = ""
-    key: tuple[object, ...] = ()
+    number: int = 0
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ def mend(place: Path | str, faults: Collection[Fault], copy: Path, *, progress: 
     It counts anew, erases rows that hang on nothing, builds indexes anew, and takes out ink that nobody can
     read; the verdicts on it stay.
     """
-    unreadable = [fault for fault in faults if fault.trouble is Trouble.INK and fault.mendable]
+    unreadable = [fault for fault in faults if fault.trouble is Trouble.INK]
     with closing(existing(place)) as database:
         keep_as_it_is(database, copy, progress)
         with database.writing(durable=True, unhurried=True) as connection:
@@ -123,8 +123,7 @@ def mend(place: Path | str, faults: Collection[Fault], copy: Path, *, progress: 
                 connection.execute(delete(table).where(lost))
             for fault in unreadable:
                 table = tables.metadata.tables[fault.table]
-                row = tuple_(*table.primary_key) == tuple_(*fault.key)
-                connection.execute(update(table).where(row).values({INK: None}))
+                connection.execute(update(table).where(table.c.id == fault.number).values({INK: None}))
             recount(connection)
 
 
@@ -139,8 +138,9 @@ def _faults(database: Database, progress: Progress) -> Iterator[Fault]:
         if connection.dialect.name == "sqlite":  # it keeps whatever is put into a column
             yield from _values(connection)
         yield from _moments(connection)
-        yield from _inks(connection, progress)
+    yield from _inks(database, progress)
     yield from _attempts(database)
+    yield from _observations(database)
     yield from _counts(database)
 
 
@@ -184,20 +184,27 @@ def _of_row(table: Table, key: Sequence[object], column: ColumnElement[Any]) -> 
     return Fault(Trouble.VALUE, f"{table.name} {', '.join(map(str, key))}", str(column.key))
 
 
-def _inks(connection: Connection, progress: Progress) -> Iterator[Fault]:
-    """Ink that cannot be read, of whatever was written."""
+def _inks(database: Database, progress: Progress) -> Iterator[Fault]:
+    """Ink that cannot be read, of whatever was written; page by page, so that no reader holds others up."""
     written = [table for table in tables.metadata.sorted_tables if INK in table.c]
-    total = sum(connection.scalar(select(func.count(table.c[INK]))) or 0 for table in written)
+    with database.reading() as connection:
+        total = sum(connection.scalar(select(func.count(table.c[INK]))) or 0 for table in written)
     done = count(1)
     for table in written:
-        query = _rows_where(table, table.c[INK].is_not(None)).add_columns(table.c[INK])
-        for *key, ink in connection.execute(query.execution_options(yield_per=PAGE)):
-            try:
-                unpack(ink)
-            except ValueError as error:
-                where, mendable = f"{table.name} {', '.join(map(str, key))}", bool(table.c[INK].nullable)
-                yield Fault(Trouble.INK, where, str(error), mendable, table.name, tuple(key))
-            progress(next(done), total)
+        number = table.c.id
+        query = select(number, table.c[INK]).where(table.c[INK].is_not(None)).order_by(number).limit(PAGE)
+        last = 0
+        while True:
+            with database.reading() as connection:
+                rows = connection.execute(query.where(number > last)).all()
+            for last, ink in rows:
+                try:
+                    unpack(ink)
+                except ValueError as error:
+                    yield Fault(Trouble.INK, f"{table.name} {last}", str(error), True, table.name, last)
+                progress(next(done), total)
+            if len(rows) < PAGE:
+                break
 
 
 def _attempts(database: Database) -> Iterator[Fault]:
@@ -208,6 +215,15 @@ def _attempts(database: Database) -> Iterator[Fault]:
     for first in range(0, len(numbers), PAGE):
         page = numbers[first : first + PAGE]
         list(attempts.between(page[0], page[-1], on_damage=damaged.append))
+    yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
+
+
+def _observations(database: Database) -> Iterator[Fault]:
+    """Observations that cannot be read."""
+    damaged = list[BrokenRecordError]()
+    with database.reading() as connection:
+        pupils = connection.scalars(select(tables.pupil.c.id)).all()
+    Observations(database).find(pupils, on_damage=damaged.append)
     yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import Row, delete, select
 
 from strokes.kinds import Kind
 from trainer.attempt import Observation
+from trainer.errors import OnDamage
 from trainer.record import tables
 from trainer.record.database import Database, inserted
 from trainer.record.pupils import pupil_row
@@ -35,8 +36,13 @@ class Observations:
                 kept.append(replace(observation, id=number))
         return tuple(kept)
 
-    def find(self, pupils: Sequence[int], letter: str | None = None) -> tuple[Observation, ...]:
-        """What was seen of these pupils, the latest day first, then the last one kept."""
+    def find(
+        self, pupils: Sequence[int], letter: str | None = None, *, on_damage: OnDamage | None = None
+    ) -> tuple[Observation, ...]:
+        """What was seen of these pupils, the latest day first, then the last one kept.
+
+        Damaged ones as in `Attempts.find`.
+        """
         table = tables.observation
         query = select(table).where(table.c.pupil.in_(pupils))
         if letter is not None:
@@ -45,7 +51,7 @@ class Observations:
             rows = connection.execute(query.order_by(table.c.day.desc(), table.c.id.desc())).all()
         observations = []
         for row in rows:
-            with self._database.naming(f"observation {row.id}"):
+            with self._database.naming(f"observation {row.id}", on_damage):
                 observations.append(_observation(row))
         return tuple(observations)
 

@@ -45,6 +45,8 @@ def copy_rows(source: Connection, target: Database, progress: Progress) -> None:
     """
     total, done = 2 * sum(counts(source).values()), 0
     for table in metadata.sorted_tables:
+        with target.writing(unhurried=True) as connection:  # first, as a name may be taken by one of them
+            _drop_others(source, connection, table)
         for rows in _chunks(source, table):
             with target.writing(unhurried=True) as connection:
                 if _there(connection, table, rows) != rows:
@@ -52,8 +54,6 @@ def copy_rows(source: Connection, target: Database, progress: Progress) -> None:
                     _insert(connection, table, rows, target.place)
             done += len(rows)
             progress(done, total)
-        with target.writing(unhurried=True) as connection:
-            _drop_others(source, connection, table)
     for table in metadata.sorted_tables:
         for rows in _chunks(source, table):
             with target.reading() as connection:
@@ -122,7 +122,8 @@ def _drop_others(source: Connection, target: Connection, table: Table) -> None:
     def all_keys(connection: Connection) -> set[tuple[Any, ...]]:
         return {tuple(row) for row in connection.execute(select(*keys).where(_is_copied(table)))}
 
-    if others := list(all_keys(target) - all_keys(source)):
+    if there := all_keys(target):
+        others = list(there - all_keys(source))
         for first in range(0, len(others), CHUNK):
             chosen = others[first : first + CHUNK]
             target.execute(delete(table).where(tuple_(*keys).in_(chosen)))

@@ -30,6 +30,7 @@ def readable(pupil: Pupil) -> str:
     )
     lines = summary.by_pupil.get(pupil.id, ())
     notes = record.notes.find(pupil.id, on_damage=pass_over)  # record.json beside it tells of damaged ones
+    seen = record.observations.find([pupil.id], on_damage=pass_over)
     return render_template(
         "classlist/family_copy.html",
         pupil=pupil,
@@ -38,10 +39,7 @@ def readable(pupil: Pupil) -> str:
         last=day_words(summary.last, year=True) if summary.last else "",
         lists=sorted_letters(lines)._asdict(),
         rows=[_row(line, pupil, alphabet) for line in lines],
-        on_paper=[
-            observed_words(*line)
-            for line in observed(record.observations.find([pupil.id]), teaching_order(alphabet))
-        ],
+        on_paper=[observed_words(*line) for line in observed(seen, teaching_order(alphabet))],
         notes=[(day_words(note.at, year=True), note.text) for note in notes],
     )
 

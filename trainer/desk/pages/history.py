@@ -15,7 +15,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.errors import pass_over
+from trainer.errors import OnDamage, pass_over
 from trainer.language import (
     chunks_known,
     clock_words,
@@ -164,9 +164,9 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
     ]
 
 
-def on_paper(pupil: Pupil, alphabet: Alphabet) -> dict[str, Any] | None:
+def on_paper(pupil: Pupil, alphabet: Alphabet, on_damage: OnDamage) -> dict[str, Any] | None:
     """What the teacher saw on paper: a line for each letter, and each observation with its number."""
-    observations = desk().record.observations.find([pupil.id])
+    observations = desk().record.observations.find([pupil.id], on_damage=on_damage)
     if not observations:
         return None
     return {

@@ -16,6 +16,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import query
 from trainer.desk.pages.messages import offer_undo
 from trainer.desk.pictures.svg import letter_svg
+from trainer.errors import pass_over
 from trainer.language import day_words, kind_name, letter_words, paper_words, text
 from trainer.teaching import planned_letters, taught_to_all, teaching_order
 
@@ -25,6 +26,9 @@ Reply: TypeAlias = str | Response | tuple[str, int]
 
 SIZE = 160
 """Height of the letter as it is taught, in px."""
+
+LONGEST_LETTER = 20
+"""Characters of a letter's name that the record keeps."""
 
 WELL = "formed"
 """What a form sends for a letter that is well formed; the other values are kinds of findings."""
@@ -80,7 +84,7 @@ def take_back() -> Response:
 def remove(number: int, observation: int) -> Response:
     """Erase one of a pupil's; one that was removed in another window already stays so."""
     pupil = desk().record.pupils.get(number) or query.missing()
-    for own in desk().record.observations.find([pupil.id]):
+    for own in desk().record.observations.find([pupil.id], on_damage=pass_over):
         if own.id == observation:
             desk().record.observations.remove([observation])
             fields = [("letter", own.letter), ("day", own.day.isoformat())]
@@ -100,10 +104,6 @@ def put_back(number: int) -> Response:
     seen = _kinds(request.form.getlist("seen"))
     desk().record.observations.keep([Observation(pupil.id, letter, day, seen)])
     return _to_pupil(pupil)
-
-
-LONGEST_LETTER = 20
-"""Characters of a letter's name that the record keeps."""
 
 
 def _kinds(values: Sequence[str]) -> tuple[Kind, ...]:
@@ -165,7 +165,8 @@ def _page(group: str, letter: str, *, form: MultiDict[str, str] | None = None, w
 
 def _before(pupils: Sequence[Pupil], letter: str) -> dict[int, str]:
     """What was seen last of each pupil at a letter, so that no sheet is ticked twice."""
-    observations = desk().record.observations.find([pupil.id for pupil in pupils], letter)
+    numbers = [pupil.id for pupil in pupils]
+    observations = desk().record.observations.find(numbers, letter, on_damage=pass_over)
     return {
         seen.pupil: text("paper.tick.before", day=day_words(seen.day), what=paper_words(seen.seen))
         for seen in reversed(observations)

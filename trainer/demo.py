@@ -22,7 +22,7 @@ from strokes.letter import Formation, Hand, Letter
 from strokes.simulation import Fault, write
 from strokes.tolerances import Tolerances
 from trainer import places
-from trainer.attempt import Attempt, Observation, Pupil, Step, Verdict
+from trainer.attempt import Attempt, Observation, Pupil, Step, Verdict, WordPart, WordTry
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
@@ -122,6 +122,16 @@ CLASS = (
     Child("Nora", "Slipway", None, weeks=0),
 )
 PLANS = {"Quay": ("h", "k", "n", "r"), "Slipway": ("e", "b", "x")}
+PLANNED_WORDS = {"Quay": ("net", "ship", "chip", "fish"), "Slipway": ("bed", "web")}
+WORD_TRIES = (
+    ("Abel", "ship", WordPart.COUNT, 3, 3),
+    ("Edda", "ship", WordPart.COUNT, 3, 4),
+    ("Fenn", "ship", WordPart.COUNT, 3, 4),
+    ("Edda", "chip", WordPart.CHUNK, 2, 1),
+    ("Dalia", "net", WordPart.RHYME, 3, 3),
+    ("Gesa", "bed", WordPart.COUNT, 3, 3),
+)
+"""Whose try at which word, and of how many sounds or letters how many were there."""
 OWN_PLANS = {"Hamid": ("d", "b", "e")}
 TAUGHT = {
     "Quay": (
@@ -202,12 +212,17 @@ class _Term:
             )
             if child.name in OWN_PLANS:
                 record.plans.set(child.group, OWN_PLANS[child.name], pupil=pupil.id)
+            for name, word, part, asked, given in WORD_TRIES:
+                if name == child.name:
+                    at = self.today - timedelta(days=1)
+                    record.word_tries.keep(WordTry(None, pupil.id, word, part, at, asked=asked, given=given))
             if child.left:
                 record.pupils.archive(pupil.id)
         record.settings.set("stage", STAGE)
         for group, letters in PLANS.items():
             record.plans.set(group, letters)
             record.words.set_taught(group, TAUGHT[group])
+            record.plans.set_words(group, PLANNED_WORDS[group])
         record.words.add(OWN_WORDS)
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:

@@ -11,7 +11,7 @@ from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer.attempt import InWord, WordPart, WordTry
 from trainer.record.record import Record
-from trainer.teaching import figures_of_words
+from trainer.teaching import word_figures
 
 
 def wrote_words(record: Record) -> int:
@@ -40,6 +40,8 @@ def test_a_pupil_s_page_tells_letters_alone_from_letters_in_words(client: Browse
 
     assert "Alone: 2 of 2. In words: 2 of 2." in said(under(shown, "letters"))
     assert "i in ship" in said(under(shown, "latest"))
+    last = next(kept for kept in record.attempts.latest(mika) if kept.in_word)
+    assert "in the word ship" in said(page(client.get(f"/pupil/{mika}/attempt/{last.id}")))
 
 
 def test_miscounted_sounds_missed_chunks_and_lines_stand_word_by_word_on_both_pages(
@@ -56,9 +58,9 @@ def test_miscounted_sounds_missed_chunks_and_lines_stand_word_by_word_on_both_pa
 
 
 def test_what_was_missed_comes_first_among_the_words(record: Record) -> None:
-    wrote_words(record)
+    mika = wrote_words(record)
 
-    ship, dip = figures_of_words(record.word_tries.find())
+    ship, dip = word_figures.of_words(record.word_tries.find([mika]))
 
     assert (ship.word, ship.missed, ship.tapped, ship.kinds) == ("ship", 1, 4, (WordKind.SPACING,))
     assert (dip.word, dip.chunks, dip.chunks_missed) == ("dip", 1, 1)

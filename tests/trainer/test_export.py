@@ -2,16 +2,17 @@ import csv
 import io
 import json
 import zipfile
+from dataclasses import replace
 
 import pytest
 
 from strokes.files.inkml import read_inkml
-from strokes.kinds import Kind
-from strokes.report import Finding
+from strokes.kinds import Kind, WordKind
+from strokes.report import Finding, WordFinding
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_ink_codec import assert_same_ink
-from trainer.attempt import Attempt, Step, Verdict
+from trainer.attempt import Attempt, InWord, Step, Verdict, WordPart, WordTry
 from trainer.exchange.export import pupils_zip
 
 
@@ -90,6 +91,26 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
     (past,) = copied["past"]
     assert [finding["kind"] for finding in past["verdict"]["findings"]] == ["start"]
     assert (past["verdict"]["mended"], copied["verdict"]["mended"]) == (True, False)
+
+
+def test_words_are_exported_with_their_places_and_the_ink_of_lines(record):
+    nella = record.pupils.add("Nella")
+    record.attempts.keep(replace(attempt(nella.id, "i"), in_word=InWord("ship", 2)))
+    found = (WordFinding(WordKind.SPACING, 0.9, 0.5, 0),)
+    line = WordTry(None, nella.id, "ship", WordPart.LINE, MONDAY, ink=ink(traces=3), findings=found)
+    record.word_tries.keep(line)
+    record.word_tries.keep(WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4))
+
+    exported = files(record, [nella])
+
+    content = json.loads(exported["01-nella/record.json"])
+    assert content["attempts"][0]["in_word"] == {"word": "ship", "place": 2}
+    on_line, counted = content["words"]
+    assert (on_line["word"], on_line["part"], on_line["ink"]) == ("ship", "line", True)
+    assert on_line["findings"][0]["words"] == "the room between letters differs"
+    assert (counted["asked"], counted["given"], counted["ink"]) == (3, 4, False)
+    assert exported["01-nella/words.inkml"].count("</trace>") == 3
+    assert record.erasure.holdings([nella.id]).words == 2
 
 
 def test_a_number_that_is_0_is_exported_as_any_other(record):

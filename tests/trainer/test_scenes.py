@@ -88,7 +88,7 @@ def hinted(navigation: Navigation) -> Scene:
     return screen
 
 
-def told(navigation: Navigation, word: str) -> Scene:
+def revealed(navigation: Navigation, word: str) -> Scene:
     screen = shown(begin_word(navigation, word))
     press(screen, "picture")
     return screen
@@ -139,7 +139,7 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
     "praise": lambda navigation: answered(navigation, None),
     "one thing to try": lambda navigation: answered(navigation, Kind.DIRECTION),
     "words": lambda navigation: navigation.words.today(),
-    "hear and told": lambda navigation: told(navigation, "boat"),
+    "hear and reveal": lambda navigation: revealed(navigation, "boat"),
     "count": lambda navigation: counting(navigation, "stamp", 7),
     "counted": lambda navigation: Counted(counting(navigation, "cake", 0).routes, 4),
     "word, later letter": lambda navigation: written_so_far(navigation, "lantern", 5, Step.COPY),

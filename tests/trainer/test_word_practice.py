@@ -91,6 +91,7 @@ def spoken_session() -> tuple[Navigation, Memory, Voice]:
 def test_a_word_is_heard_by_its_sounds_three_times_and_nearer_together_each_time():
     navigation, _, voice = spoken_session()
     screen = shown(begin_word(navigation, "ship"))
+    screen.on_show()
     moments = []
     for frame in range(60 * 30):
         before = len(voice.said)
@@ -98,7 +99,9 @@ def test_a_word_is_heard_by_its_sounds_three_times_and_nearer_together_each_time
         moments += [frame] * (len(voice.said) - before)
 
     assert isinstance(screen, Hearing)
-    assert voice.said == ["SH", "IH", "P"] * 3
+    asked, *sounds, then = voice.said
+    assert sounds == ["SH", "IH", "P"] * 3
+    assert (asked, then) == (text("practice.words.hear"), text("practice.words.say_it"))
     gaps = [moments[k + 1] - moments[k] for k in (0, 3, 6)]
     assert gaps == sorted(gaps, reverse=True)
     assert len(set(gaps)) == 3

@@ -36,7 +36,7 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
     """Make the invented class, show its summary, and say what to try."""
     from trainer.commands import terminal
     from trainer.demo import WEEKS
-    from trainer.teaching import teaching_order
+    from trainer.teaching import teaching_order, word_figures
 
     address = location.address()
     if address and folder:
@@ -56,9 +56,10 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
         order = teaching_order(*alphabets.used_by(groups))
         summed = record.figures.summary(families=alphabets.families, order=order)
         warn(alphabets, [None, *groups])
+        words = word_figures.of_words(record.word_tries.find([pupil.id for pupil in pupils], ink=False))
         attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
     where = quoted(location.words())
-    terminal.show(summed)
+    terminal.show(summed, words=words)
     print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))
     print(f"  {record.place if address else place}\n\n{text('cli.demo.try')}")
     print("  " + text("cli.demo.practice", where=where))

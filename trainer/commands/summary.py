@@ -19,7 +19,7 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
     from trainer.commands import terminal
     from trainer.errors import pass_over
     from trainer.exchange import spreadsheet
-    from trainer.teaching import figures_of_words, observed, teaching_order
+    from trainer.teaching import observed, teaching_order, word_figures
 
     with location.open_record() as record:
         pupils_of(record, group)
@@ -33,7 +33,7 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
         )
         seen = record.observations.find([pupil.id], on_damage=pass_over) if pupil else ()
         pupils = [each.id for each in summed.pupils]
-        words = figures_of_words(record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over))
+        words = word_figures.of_words(record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over))
         warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *groups])
     if csv is None:
         terminal.show(summed, pupil=pupil, group=group, on_paper=observed(seen, order), words=words)

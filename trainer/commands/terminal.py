@@ -32,10 +32,10 @@ from trainer.teaching import (
     Observed,
     OtherKind,
     Summary,
-    WordFigures,
     by_pupil,
     by_set,
     other_needs,
+    word_figures,
 )
 
 WIDEST = 100
@@ -50,7 +50,7 @@ def show(
     pupil: Pupil | None = None,
     group: str | None = None,
     on_paper: Sequence[Observed] = (),
-    words: Sequence[WordFigures] = (),
+    words: Sequence[word_figures.WordFigures] = (),
 ) -> None:
     """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
 
@@ -137,7 +137,7 @@ def _letters(console: Console, summary: Summary) -> None:
         _say(console, text("summary.table.lately_means", lately=LATELY))
 
 
-def _words(console: Console, summary: Summary, words: Sequence[WordFigures]) -> None:
+def _words(console: Console, summary: Summary, words: Sequence[word_figures.WordFigures]) -> None:
     """Letters alone beside letters in words, and the words; nothing where no word was written."""
     lines = [line for line in summary.lines if line.in_words]
     if lines:
@@ -155,12 +155,12 @@ def _words(console: Console, summary: Summary, words: Sequence[WordFigures]) -> 
         table = _table()
         for column in ("word", "counted", "chunk", "line"):
             table.add_column(text(f"summary.words.{column}"))
-        for one in words[:WORDS_SHOWN]:
+        for figures in words[:WORDS_SHOWN]:
             table.add_row(
-                Text(one.word),
-                sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
-                chunks_known(one.chunks, one.chunks_missed),
-                on_one_line(one.lines, one.even, one.kinds),
+                Text(figures.word),
+                sounds_counted(figures.counted, figures.miscounted, figures.sounds, figures.tapped),
+                chunks_known(figures.chunks, figures.chunks_missed),
+                on_one_line(figures.lines, figures.even, figures.kinds),
             )
         _print(console, table)
         _say(console, text("summary.words.heard_means"))

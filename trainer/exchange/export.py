@@ -25,12 +25,12 @@ from strokes.files import Specimen
 from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
-from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
+from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict, WordTry
 from trainer.errors import BrokenRecordError, OnDamage
 from trainer.exchange import spreadsheet
-from trainer.exchange.ink_files import specimen
+from trainer.exchange.ink_files import line_specimen, specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language import finding_words, paper_words, sentence, text
+from trainer.language import finding_words, paper_words, sentence, text, word_kind_name
 from trainer.record import Record
 from trainer.teaching import planned_letters, teaching_order
 
@@ -69,6 +69,12 @@ def write(
             numbers = {attempt.id: group for group, attempt in enumerate(inked, 1)}
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
+            tries = list(record.word_tries.find([pupil.id], on_damage=damaged.append))
+            lines = [tried for tried in tries if tried.ink.traces]
+            if lines:
+                _add(
+                    folder, f"{place}/words.inkml", inkml_lines(map(line_specimen, lines), decimals=DECIMALS)
+                )
             past = record.verdicts.past(pupil.id, on_damage=damaged.append)
             content = _pupil(record, alphabet, pupil, damaged.append) | {
                 "attempts": [
@@ -76,6 +82,7 @@ def write(
                     | {"ink": numbers.get(attempt.id)}
                     for attempt in attempts
                 ],
+                "words": [_word(tried) | {"ink": tried in lines} for tried in tries],
                 "damaged": [sentence(error) for error in damaged],
             }
             _add(folder, f"{place}/record.json", [json.dumps(content, indent=1, ensure_ascii=False), "\n"])
@@ -135,6 +142,7 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage
 def _attempt(alphabet: Alphabet, attempt: Attempt, past: Sequence[PastVerdict]) -> dict[str, Any]:
     content: dict[str, Any] = {
         "letter": attempt.letter,
+        "in_word": attempt.in_word and asdict(attempt.in_word),
         "step": attempt.step.value,
         "at": _time(attempt.at),
         "finished": attempt.finished,
@@ -154,6 +162,25 @@ def _attempt(alphabet: Alphabet, attempt: Attempt, past: Sequence[PastVerdict]) 
     if attempt.overruled:
         content["overruled"] = asdict(attempt.overruled) | {"at": _time(attempt.overruled.at)}
     return content
+
+
+def _word(tried: WordTry) -> dict[str, Any]:
+    """A try at a whole word; what was seen on one line in words and numbers."""
+    return {
+        "word": tried.word,
+        "part": tried.part.value,
+        "at": _time(tried.at),
+        "finished": tried.finished,
+        "asked": tried.asked,
+        "given": tried.given,
+        "wrong": tried.wrong,
+        "checks": tried.checks,
+        "findings": [
+            {"words": word_kind_name(finding.kind), **asdict(finding), "kind": finding.kind.value}
+            for finding in tried.findings
+        ],
+        "unreadable": tried.unreadable or None,
+    }
 
 
 def _verdict(alphabet: Alphabet, letter: str, verdict: Verdict) -> dict[str, Any]:

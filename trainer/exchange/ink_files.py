@@ -18,7 +18,7 @@ from strokes.matching import explain
 from strokes.polyline import Floats
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
-from trainer.attempt import Attempt, Pupil, Step
+from trainer.attempt import Attempt, Pupil, Step, WordTry
 from trainer.ink_codec import UNIT, pack, unpack
 from trainer.judging import Judge
 
@@ -41,11 +41,19 @@ def specimen(attempt: Attempt, writer: str) -> Specimen:
         "date": attempt.at.astimezone(UTC).isoformat(timespec="milliseconds"),
         "space": SPACE,
     }
+    if attempt.in_word is not None:
+        about |= {"word": attempt.in_word.word, "place": str(attempt.in_word.place + 1)}
     if attempt.verdict is not None:
         about |= {name: _yes(getattr(attempt, name)) for name in ("formed", "mended", "looks")}
     if attempt.shown:
         about["shown"] = " ".join(str(number + 1) for number in attempt.shown)
     return Specimen(attempt.ink, about, X_HEIGHTS)
+
+
+def line_specimen(tried: WordTry) -> Specimen:
+    """A word on one line for a file."""
+    date = tried.at.astimezone(UTC).isoformat(timespec="milliseconds")
+    return Specimen(tried.ink, {"word": tried.word, "date": date, "space": SPACE}, X_HEIGHTS)
 
 
 @dataclass(frozen=True)

@@ -32,6 +32,8 @@ _HEADINGS = (
     "lately",
     "lately_formed",
     "traced",
+    "in_words",
+    "in_words_formed",
     "first",
     "last",
 )
@@ -78,6 +80,8 @@ def _row(pupil: Pupil, line: LetterFigures) -> list[str]:
         line.lately,
         line.lately_formed,
         line.traced,
+        line.in_words,
+        line.in_words_formed,
     )
     dates = [day.astimezone().date().isoformat() for day in (line.first, line.last)]
     tries = {figures.kind: figures.tries for figures in line.findings}

@@ -17,11 +17,11 @@ from strokes.letter import Hand, Letter
 from strokes.tolerances import Tolerances
 from trainer.attempt import Attempt, InWord, Pupil, Step, Verdict
 from trainer.judging import Judge
-from trainer.practice.word_in_hand import WordInHand
 from trainer.speech import Silence, Voice
 from trainer.teaching import Advice, Offer, lesson, name_letters, taught_to_all, teaching_order
 
 if TYPE_CHECKING:
+    from trainer.practice.word_in_hand import WordInHand
     from trainer.wordbank import Word
 
 A_MOMENT = timedelta(minutes=3)

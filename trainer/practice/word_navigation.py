@@ -46,19 +46,19 @@ class WordNavigation:
         session.leave_word()
         assert session.pupil is not None
         try:
-            kept = self.routes.storage.words()
+            words_kept = self.routes.storage.words()
         except RecordError as error:
             return Trouble(self.routes, str(error), self.today)
         session.able = word_lesson.able(
-            session.history, alphabet=session.alphabet, own=kept.own, marked=kept.marked
+            session.history, alphabet=session.alphabet, own=words_kept.own, marked=words_kept.marked
         )
         session.words = word_lesson.in_rimes(
             word_lesson.offered(
                 session.history,
                 alphabet=session.alphabet,
-                own=kept.own,
-                marked=kept.marked,
-                planned=kept.planned,
+                own=words_kept.own,
+                marked=words_kept.marked,
+                planned=words_kept.planned,
                 due=session.plan,
                 name=session.pupil.name,
             )

@@ -25,6 +25,7 @@ class Holdings:
     first: datetime | None = None
     last: datetime | None = None
     observations: int = 0
+    words: int = 0
 
 
 class Erasure:
@@ -47,19 +48,19 @@ class Erasure:
             .where(written)
             for table in (tables.finding, tables.overruling)
         )
-        notes, observations = (
+        notes, observations, words = (
             select(func.count()).where(table.c.pupil.in_(numbers))
-            for table in (tables.note, tables.observation)
+            for table in (tables.note, tables.observation, tables.word_try)
         )
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            finding_count, note_count, overruling_count, observation_count = (
-                connection.scalar(query) or 0 for query in (findings, notes, overrulings, observations)
+            finding_count, note_count, overruling_count, observation_count, words_count = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings, observations, words)
             )
         # what is damaged can be erased as well: then nobody knows from when to when they wrote
         ends = (mappers.moment_or_none(first), mappers.moment_or_none(last))
         counts = (attempts, with_ink, finding_count, note_count, overruling_count)
-        return Holdings(*counts, *ends, observation_count)
+        return Holdings(*counts, *ends, observation_count, words_count)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.

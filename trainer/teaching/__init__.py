@@ -62,7 +62,6 @@ from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
 from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
 from trainer.teaching.tries import AGAIN, ENOUGH, LATELY, is_try
-from trainer.teaching.word_figures import WordFigures, figures_of_words
 
 __all__ = [
     "AGAIN",
@@ -109,7 +108,6 @@ __all__ = [
     "Summary",
     "Used",
     "Week",
-    "WordFigures",
     "Written",
     "alphabet_in",
     "alphabets",
@@ -119,7 +117,6 @@ __all__ = [
     "class_letters",
     "copy_letters",
     "copy_shipped",
-    "figures_of_words",
     "is_try",
     "lesson",
     "letter_drafts",
@@ -143,5 +140,6 @@ __all__ = [
     "trend",
     "tries",
     "typed_letters",
+    "word_figures",
     "word_lesson",
 ]

@@ -37,14 +37,14 @@ class WordFigures:
         return self.miscounted + self.chunks_missed
 
 
-def figures_of_words(tries: Iterable[WordTry]) -> tuple[WordFigures, ...]:
+def of_words(tries: Iterable[WordTry]) -> tuple[WordFigures, ...]:
     """The figures of each word of these finished tries; what was missed most often comes first."""
     by_word: dict[str, list[WordTry]] = {}
     for tried in tries:
         if tried.finished:
             by_word.setdefault(tried.word, []).append(tried)
     figures = [_figures(word, own) for word, own in by_word.items()]
-    return tuple(sorted(figures, key=lambda one: (-one.missed, -one.last.timestamp())))
+    return tuple(sorted(figures, key=lambda each: (-each.missed, -each.last.timestamp())))
 
 
 def _figures(word: str, tries: list[WordTry]) -> WordFigures:

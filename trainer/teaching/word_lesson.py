@@ -46,10 +46,10 @@ def offered(
     bank = school_words(own).bank
     known = able(attempts, alphabet=alphabet, own=own, marked=marked, due=due)
     named = [bank.get(text) or name_word(text) for text in planned]
-    mine = [name_word(text)] if (text := own_name(name)) else []
+    own_name_word = [name_word(text)] if (text := own_name(name)) else []
     can_be_written = [word for word in named if word.letters <= set(alphabet)]
-    others = list(dict.fromkeys([*can_be_written, *known]))[: max(count - len(mine), len(named))]
-    return tuple(dict.fromkeys([*others, *(word for word in mine if word.letters <= set(alphabet))]))
+    others = list(dict.fromkeys([*can_be_written, *known]))[: max(count - len(own_name_word), len(named))]
+    return tuple(dict.fromkeys([*others, *(word for word in own_name_word if word.letters <= set(alphabet))]))
 
 
 def able(

@@ -38,12 +38,12 @@ from trainer.teaching import (
     LetterFigures,
     Summary,
     Used,
-    figures_of_words,
     is_try,
     letter_history,
     observed,
     other_needs,
     teaching_order,
+    word_figures,
 )
 
 LAST_TRIES = 20
@@ -101,13 +101,13 @@ def words_of(pupils: Sequence[int]) -> list[dict[str, Any]]:
     tries = desk().record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over)
     return [
         {
-            "word": one.word,
-            "sounds": sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
-            "chunks": chunks_known(one.chunks, one.chunks_missed),
-            "line": on_one_line(one.lines, one.even, one.kinds),
-            "last": day_words(one.last),
+            "word": figures.word,
+            "sounds": sounds_counted(figures.counted, figures.miscounted, figures.sounds, figures.tapped),
+            "chunks": chunks_known(figures.chunks, figures.chunks_missed),
+            "line": on_one_line(figures.lines, figures.even, figures.kinds),
+            "last": day_words(figures.last),
         }
-        for one in figures_of_words(tries)
+        for figures in word_figures.of_words(tries)
     ]
 
 

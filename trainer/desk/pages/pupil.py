@@ -255,7 +255,7 @@ def _attempt_page(
         step=step,
         older=older,
         newer=newer,
-        when=text("pupil.attempt.when", **when),
+        when=_when(attempt, when),
         stage=history.stage(attempt, alphabet, marks, pupil),
         timed=_is_timed(attempt),
         legend=history.legend(attempt, marks),
@@ -272,6 +272,13 @@ def _attempt_page(
         wrong=wrong,
         typed=typed or _as_it_is(attempt),
     )
+
+
+def _when(attempt: Attempt, when: Mapping[str, str]) -> str:
+    """Who wrote it and when; a letter of a word also where."""
+    if attempt.in_word is None:
+        return text("pupil.attempt.when", **when)
+    return text("pupil.attempt.when_in_word", **when, word=attempt.in_word.word)
 
 
 def _is_timed(attempt: Attempt) -> bool:

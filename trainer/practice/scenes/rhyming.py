@@ -33,8 +33,8 @@ class Rhyming(Screen):
     def __init__(self, routes: Routes, rhymes: RhymeRound) -> None:
         super().__init__(routes)
         self.rhymes = rhymes
-        self.found: list[str] = []
-        self.passed: list[str] = []
+        self.rhyming: list[str] = []
+        self.unlike: list[str] = []
         self.began = self.session.now()
 
     def arrange(self) -> Sequence[Button]:
@@ -68,7 +68,7 @@ class Rhyming(Screen):
     @property
     def done(self) -> bool:
         """Whether every word that rhymes is found."""
-        return len(self.found) == len(self.rhymes.rhyming)
+        return len(self.rhyming) == len(self.rhymes.rhyming)
 
     @property
     def aloud(self) -> Sequence[Utterance]:
@@ -82,19 +82,19 @@ class Rhyming(Screen):
         if name == "on":
             return self._kept()
         chosen = name.removeprefix("word ")
-        chosen_before = chosen in (*self.found, *self.passed)
+        chosen_before = chosen in (*self.rhyming, *self.unlike)
         if not chosen_before:
-            (self.found if chosen in self.rhymes.rhyming else self.passed).append(chosen)
+            (self.rhyming if chosen in self.rhymes.rhyming else self.unlike).append(chosen)
         self.stale = True
-        told = (words(self.sentence),) if self.done and not chosen_before else ()
-        self.session.voice.say(words(chosen), *told)
+        praise = (words(self.sentence),) if self.done and not chosen_before else ()
+        self.session.voice.say(words(chosen), *praise)
         return None
 
     def _kept(self) -> Scene:
         """What was found is kept, unless nothing was touched."""
         pupil, rhymes = self.session.pupil, self.rhymes
         assert pupil is not None
-        if not (self.found or self.passed):
+        if not (self.rhyming or self.unlike):
             return self.routes.words.make_rhyme(rhymes)
         tried = WordTry(
             None,
@@ -103,8 +103,8 @@ class Rhyming(Screen):
             WordPart.RHYME,
             self.began,
             asked=len(rhymes.rhyming),
-            given=len(self.found),
-            wrong=len(self.passed),
+            given=len(self.rhyming),
+            wrong=len(self.unlike),
         )
         return self.routes.words.tried(tried, then=lambda: self.routes.words.make_rhyme(rhymes))
 
@@ -115,12 +115,12 @@ class Rhyming(Screen):
         lettering.word(canvas, alphabet, self.rhymes.word.text, self.over.inset(self.over.height * 0.1))
         for button in (b for b in self.buttons.all if b.name.startswith("word ")):
             spelled = button.name.removeprefix("word ")
-            found, passed = spelled in self.found, spelled in self.passed
-            face = theme.CARD if passed else WHITE
-            rounded(canvas, button.rect, face, pressed=button.name == self.buttons.pressed, strong=found)
-            color = theme.EDGE if passed else theme.BLACK
+            rhymes, unlike = spelled in self.rhyming, spelled in self.unlike
+            face = theme.CARD if unlike else WHITE
+            rounded(canvas, button.rect, face, pressed=button.name == self.buttons.pressed, strong=rhymes)
+            color = theme.EDGE if unlike else theme.BLACK
             lettering.word(canvas, alphabet, spelled, button.rect.inset(button.rect.height * 0.1), color)
-            if found:
+            if rhymes:
                 radius = button.rect.height * 0.15
                 center = (button.rect.right - radius * 1.4, button.rect.top + radius * 1.4)
                 canvas.disc(center, radius, theme.GREEN)

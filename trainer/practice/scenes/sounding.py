@@ -20,7 +20,7 @@ BEFORE = 0.6
 LEAST = 0.35
 """Seconds for which a box is lit, at least: so long where there is no voice."""
 LONGEST = 3.0
-"""Seconds for which a sound is waited for, at most."""
+"""Seconds for which something that is being said is waited for, at most."""
 
 
 class Sounding:
@@ -53,7 +53,7 @@ class Sounding:
                 return False
             self._end()
             return True
-        if self._waited < self._gap:
+        if self._waited < self._gap or (self.voice.speaking and self._waited < LONGEST):
             return False
         self.box, self._waited = self.heard, 0.0
         self.heard += 1

@@ -150,10 +150,9 @@ class Counted(Screen):
         self.session.voice.prepare(*sounds_of(self.word))
 
     def on_tick(self, seconds: float) -> Scene | None:
-        """The sounds come one after the other once the sentence is said."""
+        """The sounds come one after the other, once the sentence is said."""
         super().on_tick(seconds)
-        waits = self.session.voice.speaking and self.sounding.heard == 0
-        if not waits and self.sounding.advance(seconds):
+        if self.sounding.advance(seconds):
             self.stale = True
         return None
 

@@ -35,7 +35,7 @@ class Hearing(Screen):
         assert self.session.word is not None
         self.word = self.session.word.word
         self.sounding = Sounding(self.word, self.session.voice, SHRINKING)
-        self.told = False
+        self.revealed = False
 
     def arrange(self) -> Sequence[Button]:
         """The boxes over the picture, and the rail."""
@@ -64,12 +64,13 @@ class Hearing(Screen):
     @property
     def sentence(self) -> str:
         """What is to be done now."""
-        if self.told:
+        if self.revealed:
             return text("practice.words.it_was", word=self.word.text)
         return text("practice.words.say_it" if self.sounding.done else "practice.words.hear")
 
     def on_show(self) -> None:
-        """The sounds come by themselves; they are made ready before they are wanted."""
+        """What is to be done is said; the sounds follow by themselves, made ready meanwhile."""
+        self.session.voice.say(words(self.sentence))
         self.session.voice.prepare(*sounds_of(self.word), words(self.word.text))
 
     @property
@@ -80,8 +81,10 @@ class Hearing(Screen):
     def on_tick(self, seconds: float) -> Scene | None:
         """The sounds go on."""
         super().on_tick(seconds)
-        if not self.told and self.sounding.advance(seconds):
+        if not self.revealed and self.sounding.advance(seconds):
             self.stale = True
+            if self.sounding.done:
+                self.session.voice.say(words(self.sentence))
         return None
 
     def press(self, name: str) -> Scene | None:
@@ -90,9 +93,9 @@ class Hearing(Screen):
             return self.routes.words.count()
         if name == "leave":
             return self.routes.words.today()
-        self.told = name == "picture"
+        self.revealed = name == "picture"
         self.stale = True
-        if self.told:
+        if self.revealed:
             self.session.voice.say(words(self.word.text))
         else:
             self.sounding = Sounding(self.word, self.session.voice, SHRINKING)
@@ -101,13 +104,13 @@ class Hearing(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The boxes with what was heard, and the picture."""
         self.headline(canvas, self.layout.head, self.sentence)
-        heard = len(self.boxes) if self.told or self.sounding.done else self.sounding.heard
+        heard = len(self.boxes) if self.revealed or self.sounding.done else self.sounding.heard
         for number, box in enumerate(self.boxes):
-            lit = number == self.sounding.box and not self.told
+            lit = number == self.sounding.box and not self.revealed
             rounded(canvas, box, WHITE, strong=lit)
             if number >= heard:
                 continue
-            if self.told or not self.session.voice.audible:
+            if self.revealed or not self.session.voice.audible:
                 letters = self.word.boxes[number].letters
                 lettering.word(canvas, self.session.alphabet, letters, box.inset(box.height * 0.12))
             else:
@@ -119,7 +122,7 @@ class Hearing(Screen):
         """Covered until it is touched; then the picture of the word where there is one, else the word."""
         button = next(button for button in self.buttons.all if button.name == "picture")
         pressed = self.buttons.pressed == "picture"
-        if not self.told:
+        if not self.revealed:
             cover(canvas, button.rect, "look", button.label, pressed=pressed)
             return
         rounded(canvas, button.rect, WHITE, pressed=pressed)

@@ -108,7 +108,7 @@ class WordRow:
         """A bracket under some cells: this part of the word is known."""
         if cells:
             left, right = cells[0].left + width * 2, cells[-1].right - width * 2
-            y, tick = cells[0].bottom + width * 1.5, width * 2.5
+            y, tick = cells[0].bottom + width * 3, width * 2
             canvas.line([(left, y - tick), (left, y), (right, y), (right, y - tick)], width, theme.VERMILLION)
 
     def _holds(self, box: Rect) -> bool:
@@ -125,7 +125,7 @@ def _framed(word: Word) -> tuple[tuple[int, ...], ...]:
 
 def _apart(word: Word) -> list[bool]:
     """For each letter but the last whether the next one stands in another box, or outside."""
-    return [one is None or one != other for one, other in pairwise(word.places)]
+    return [box is None or box != after for box, after in pairwise(word.places)]
 
 
 def _start(rect: Rect, total: float, middle: float) -> float:

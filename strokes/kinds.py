@@ -1,4 +1,4 @@
-"""The kinds of findings, and which of them speak of how the pen moved or of how the letter looks."""
+"""The kinds of findings; on letters, which speak of how the pen moved and which of how the letter looks."""
 
 from __future__ import annotations
 
@@ -33,3 +33,13 @@ NOT_FORMED = FORMATION | {Kind.LETTER, Kind.REVERSAL}
 
 NOT_RIGHT = frozenset(Kind) - FORMATION
 """The kinds of which a letter that looks right has none."""
+
+
+class WordKind(StrEnum):
+    """What a finding on a word on one line is about, in teaching order."""
+
+    TOUCHING = "touching"
+    BASE_LINE = "base_line"
+    SIZE = "size"
+    ASCENDER = "ascender"
+    SPACING = "spacing"

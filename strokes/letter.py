@@ -30,6 +30,12 @@ LetterSet: TypeAlias = Literal["small", "capital", "digit"]
 NEAREST_LINES = 1e-3
 """X-heights between two guide lines at least, and at most its inverse: nobody writes on other ruling."""
 
+FARTHEST = 100.0
+"""X-heights from the origin to any point of a letter, however it was made; one in a file reaches less far."""
+
+MOST_POINTS = 20_000
+"""Points, or curves, of one formation: hundreds of times as many as any letter needs."""
+
 SETS: tuple[LetterSet, ...] = get_args(LetterSet)
 """The sets in which letters are taught, shown and counted, in the order in which they are listed."""
 
@@ -203,6 +209,8 @@ class Letter:
     def __post_init__(self) -> None:
         if not self.formations:
             raise LetterError(f"letter {self.name!r} must have at least one formation, not none")
+        for formation in (*self.formations, *self.recognized):
+            _refuse_endless(self.name, formation)
         if self.formations[0].hand or self.formations[0].note:
             raise LetterError(
                 f"letter {self.name!r}: the taught formation must be for everybody and without a note"
@@ -233,6 +241,16 @@ class Letter:
         groups = [_group(formation) for formation in self.formations]
         groups += [_group(formation, recognition) for formation in self.recognized]
         svg_document.write(Path(path), svg_document.document(self.name, groups))
+
+
+def _refuse_endless(name: str, formation: Formation) -> None:
+    """Raise LetterError for a formation that would take minutes or gigabytes to draw and to match."""
+    shapes = [stroke.shape for stroke in formation.strokes]
+    points = [shape.segments if isinstance(shape, Curves) else shape for shape in shapes]
+    if any(np.abs(each).max() > FARTHEST for each in points):
+        raise LetterError(f"letter {name!r}: points must lie within {FARTHEST:g} x-heights of the origin")
+    if (count := sum(map(len, points))) > MOST_POINTS:
+        raise LetterError(f"letter {name!r}: a formation must have at most {MOST_POINTS} points, not {count}")
 
 
 def _group(formation: Formation, attributes: tuple[tuple[str, str], ...] = ()) -> svg_document.Group:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from strokes.kinds import FORMATION, NOT_FORMED, NOT_RIGHT, Kind
+from strokes.kinds import FORMATION, NOT_FORMED, NOT_RIGHT, Kind, WordKind
 from strokes.letter import Formation
 
 _ORDER = list(Kind)
@@ -34,6 +34,21 @@ class Finding:
     order: tuple[int, ...] = ()
     letter: str | None = None
     note: bool = False
+
+
+@dataclass(frozen=True)
+class WordFinding:
+    """One thing seen in a word that was written on one line.
+
+    `amount` was measured and `limit` is the tolerance it went past, in x-heights for touching, base line and
+    spacing, as a ratio for size, as a share of the room for an ascender. `place` is the letter that it is
+    about, from 0; for touching and spacing the letter before the gap.
+    """
+
+    kind: WordKind
+    amount: float
+    limit: float
+    place: int
 
 
 @dataclass(frozen=True)

@@ -104,3 +104,8 @@ STAGES: dict[str, Tolerances] = {
     ),
 }
 """The sets by stage, the first the widest: what a narrower one lets through, a wider one does too."""
+
+
+def stage_of(tolerances: Tolerances) -> Stage:
+    """The stage whose set these are; `growing` for tolerances of one's own."""
+    return next((stage for stage in get_args(Stage) if STAGES[stage] == tolerances), "growing")

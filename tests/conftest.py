@@ -14,7 +14,7 @@ from jinja2.bccache import Bucket
 
 from strokes.warping import pairs as warping
 from tests.desk.visitor import HASH, TODAY
-from tests.server import OLDEST, Server, programs, serving
+from tests.server import OLDEST, Server, pieces_in, programs, serving
 from tests.waiting import until
 from trainer import places
 from trainer.demo import fill
@@ -108,9 +108,9 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> Path | str:
 
 
 @pytest.fixture
-def holds_bytes(place: Path | str, request: pytest.FixtureRequest) -> Callable[[bytes], bool]:
-    """Whether some bytes are in any file of that record, or of the server that keeps it."""
+def held_bytes(place: Path | str, request: pytest.FixtureRequest) -> Callable[..., set[bytes]]:
+    """Those of some pieces of bytes that are in any file of that record, or of the server that keeps it."""
     if isinstance(place, Path):
-        return lambda wanted: any(wanted in path.read_bytes() for path in place.parent.iterdir())
+        return lambda *wanted: pieces_in(place.parent.iterdir(), wanted)
     server: Server = request.getfixturevalue("server")
-    return server.holds
+    return server.held

@@ -79,7 +79,7 @@ class Visitor:
 
 
 def main(folder: Path = FOLDER) -> None:
-    """The alphabet; a letter being traced; and a stroke that ran backwards being shown again."""
+    """The alphabet; a letter being traced; a stroke that is shown again; and a word in its boxes."""
     folder.mkdir(parents=True, exist_ok=True)
     alphabet = Alphabet.load()
     picture.draw(alphabet, folder / "alphabet.png", width=1000)
@@ -102,6 +102,15 @@ def main(folder: Path = FOLDER) -> None:
         visitor.write(Ink(upward.traces[:1]))
         visitor.wait(1.2)
         visitor.take(folder / "again.png")
+        visitor.press("leave")
+        record.plans.set_words(pupil.group, ["ship"])
+        for name in ("words", "word ship", "on", "done"):
+            visitor.press(name)
+        for letter in "sh":
+            visitor.write(write(alphabet[letter], tremor=0.015))
+            visitor.wait(3.0)
+        visitor.write(Ink(write(alphabet["i"], tremor=0.015).traces[:1]), lift=False)
+        visitor.take(folder / "word.png")
         window.close()
 
 

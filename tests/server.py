@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -72,12 +72,21 @@ class Server:
                     writing.exec_driver_sql(f"ALTER TABLE {table} ALTER id RESTART WITH {last + 1}")
         return address
 
-    def holds(self, wanted: bytes) -> bool:
-        """Whether any file of a table, an index or a catalog of that database has these bytes."""
+    def held(self, *wanted: bytes) -> set[bytes]:
+        """Those of these pieces that are in any file of a table, an index or a catalog of that database."""
         ((number,),) = self.run("CHECKPOINT", "SELECT oid FROM pg_database WHERE datname = 'harbor'")
         files = list((self.folder / "data" / "base" / str(number)).iterdir())
         assert len(files) > 100
-        return any(wanted in _there(path) for path in files)
+        return pieces_in(files, wanted)
+
+
+def pieces_in(files: Iterable[Path], wanted: Iterable[bytes]) -> set[bytes]:
+    """Those of these pieces of bytes that any of the files has."""
+    pieces, found = set(wanted), set[bytes]()
+    for path in files:
+        content = _there(path)
+        found |= {piece for piece in pieces - found if piece in content}
+    return found
 
 
 def _there(path: Path) -> bytes:

@@ -27,6 +27,7 @@ LIBRARIES: dict[str, set[str]] = {
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
     "trainer.practice": {"pygame"},
     "trainer.drawing": {"pygame"},
+    "trainer.paper": {"fpdf"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
     "trainer.teaching": {"scipy", "tomlkit"},
     "trainer.places": {"platformdirs"},
@@ -89,14 +90,16 @@ STROKES = [
         "tolerances",
         "framing",
         "intervals",
+        "spacing",
     ),
-    *("files", "alphabet", "warping", "matching", "recognition", "checks", "simulation"),
+    *("files", "alphabet", "warping", "matching", "recognition", "checks", "words", "simulation"),
     *("modeling", "evaluation"),
 ]
 TRAINER = [
     *(
         "errors",
         "places",
+        "log",
         "atomic_file",
         "attempt",
         "ink_codec",
@@ -106,7 +109,7 @@ TRAINER = [
         "language",
         "teaching",
     ),
-    *("drawing", "record", "exchange", "demo", "practice", "desk", "commands", "__main__"),
+    *("drawing", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 
@@ -179,14 +182,20 @@ def test_a_door_opens_without_the_heavy_libraries(name: str) -> None:
     assert not loaded(name) & {"scipy.optimize", "scipy.stats", "shapely", "matplotlib"}
 
 
-def test_the_command_line_starts_without_pygame_and_the_database() -> None:
+def test_the_command_line_starts_without_pygame_the_database_and_pdf() -> None:
     """`trainer --help` and the teacher's commands need no window."""
-    assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich"}
+    assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich", "fpdf"}
 
 
 def test_the_window_opens_without_the_words() -> None:
     """They are read when a word is practiced."""
-    assert not {name for name in loaded("trainer.practice") if name.startswith("trainer.wordbank")}
+    words = (
+        "trainer.wordbank",
+        "strokes.words",
+        "trainer.practice.word_navigation",
+        "trainer.practice.scenes.word",
+    )
+    assert not {name for name in loaded("trainer.practice") if name.startswith(words)}
 
 
 def test_a_process_that_judges_old_ink_loads_no_screen_and_no_database() -> None:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections import Counter
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from unicodedata import normalize
 
 import pytest
 from packaging.requirements import Requirement
 from packaging.specifiers import SpecifierSet
 
-from strokes.files import shipped
+from strokes.files import load_letter, shipped
+from trainer.places import is_reserved
 
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
@@ -84,3 +87,26 @@ def test_an_installed_package_holds_its_letters_and_texts_and_nothing_is_named_a
     monkeypatch.setattr("strokes.files.shipped_files._CHECKOUT", tmp_path)  # as an installed wheel lies
     for target in renamed.values():
         assert shipped(*target.split("/")) == tmp_path / target
+
+
+def test_every_file_of_the_project_can_lie_on_windows_and_macos() -> None:
+    """No two differ by case or by how a letter is composed, and no name is kept for a device there."""
+    folders = [ROOT / name for name in ("strokes", "trainer", "assets", "tests", ".ci")]
+    every = [file.relative_to(ROOT) for folder in folders for file in folder.rglob("*") if file.is_file()]
+    files = [file for file in every if "__pycache__" not in file.parts]
+    evened = Counter(normalize("NFC", file.as_posix()).casefold() for file in files)
+
+    assert len(files) > 500
+    assert [name for name, count in evened.items() if count > 1] == []
+    parts = {part for file in files for part in file.parts}
+    assert [part for part in parts if is_reserved(part) or set(part) & set('<>:"|?*\\')] == []
+    assert [part for part in parts if part.endswith((".", " "))] == []
+
+
+def test_a_letter_that_went_through_windows_is_the_same(tmp_path: Path) -> None:
+    """Its lines end in CRLF then, as in a checkout there or after an editor."""
+    file = ROOT / "assets" / "letters" / "print" / "k.svg"
+    copy = tmp_path / "k.svg"
+    copy.write_bytes(file.read_bytes().replace(b"\r\n", b"\n").replace(b"\n", b"\r\n"))
+
+    assert repr(load_letter(copy)) == repr(load_letter(file))

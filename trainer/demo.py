@@ -22,7 +22,7 @@ from strokes.letter import Formation, Hand, Letter
 from strokes.simulation import Fault, write
 from strokes.tolerances import Tolerances
 from trainer import places
-from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.attempt import Attempt, Observation, Pupil, Step, Verdict
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
@@ -45,6 +45,9 @@ MENDING = 1
 LOOKED = 2.0
 """Seconds until then."""
 
+SHAKE, RESTED, UNSETTLED = 0.04, 4.0, 2
+"""X-heights of a hand that shakes, seconds of a pen that pauses, and the last weeks in which they do."""
+
 HELD, FADE, SLIP, AWAY = 0.8, 0.25, 0.05, 0.06
 """Shares: a habit shows, loses a week once taught, a good letter slips all the same, a child is away."""
 
@@ -63,7 +66,8 @@ class Habit:
 class Child:
     """One of the invented class; at `noted` letters the child writes in a way that is worth a note.
 
-    `weeks` is how many of the term's weeks the child is there; who `left` is archived.
+    In the last weeks the pen `shakes`, or it `pauses`, in every letter. `weeks` is how many of the term's
+    weeks the child is there; who `left` is archived.
     """
 
     name: str
@@ -71,6 +75,8 @@ class Child:
     hand: Hand | None
     habits: tuple[Habit, ...] = ()
     noted: str = ""
+    shakes: bool = False
+    pauses: bool = False
     weeks: int = WEEKS
     left: bool = False
 
@@ -89,7 +95,13 @@ _LIFTED, _OPEN, _FLOATING, _SMALL = Fault(Kind.LIFT), Fault(Kind.CLOSURE), Fault
 
 CLASS = (
     Child("Abel", "Quay", "right", (Habit("lit", _BACKWARDS, 4), Habit("bhk", _BACKWARDS))),
-    Child("Brida", "Quay", "left", (Habit("adg", _OPEN, 8), Habit("s", _MIRRORED, steps=_FROM_MEMORY))),
+    Child(
+        "Brida",
+        "Quay",
+        "left",
+        (Habit("adg", _OPEN, 8), Habit("s", _MIRRORED, steps=_FROM_MEMORY)),
+        pauses=True,
+    ),
     Child("Cosmo", "Quay", "right", (Habit("oc", _STARTED, 5), Habit("bp", _LIFTED, 11)), noted="t"),
     Child("Dalia", "Quay", "right", (Habit("hk", _BACKWARDS), Habit("yg", _FLOATING))),
     Child("Edda", "Quay", "right", (Habit("nmr", _STARTED),)),
@@ -105,7 +117,7 @@ CLASS = (
     Child(
         "Kaisa", "Slipway", "right", (Habit("x", Fault(Kind.DIRECTION, stroke=1)), Habit("e", _BACKWARDS, 10))
     ),
-    Child("Lubo", "Slipway", "right", (Habit("yvw", _BACKWARDS), Habit("jgq", _FLOATING, 9))),
+    Child("Lubo", "Slipway", "right", (Habit("yvw", _BACKWARDS), Habit("jgq", _FLOATING, 9)), shakes=True),
     Child("Mads", "Quay", "right", (Habit("lt", _LIFTED),), weeks=5, left=True),
     Child("Nora", "Slipway", None, weeks=0),
 )
@@ -127,6 +139,13 @@ NOTES = (
     ("Ilka", 15, "At home with a broken arm until the end of the month."),
     ("Nora", 1, "New in class, moved here from the island."),
 )
+ON_PAPER = (
+    ("Joris", "h", 2, ()),
+    ("Joris", "h", 9, (Kind.SIZE,)),
+    ("Joris", "k", 2, (Kind.SIZE, Kind.PLACE)),
+)
+"""What the teacher saw on sheets: of whom, at which letter, so many days ago, and what was not as taught."""
+
 WORDS = (
     Word("Ilka", "The tablet was pushed while she wrote."),
     Word("Dalia", "I sat beside her: she started at the top, and the pen skipped."),
@@ -176,6 +195,11 @@ class _Term:
             for name, days, said in NOTES:
                 if name == child.name:
                     record.notes.add(pupil.id, said, at=self.today - timedelta(days=days, hours=1))
+            record.observations.keep(
+                Observation(pupil.id, letter, self.today.date() - timedelta(days=days), seen)
+                for name, letter, days, seen in ON_PAPER
+                if name == child.name
+            )
             if child.name in OWN_PLANS:
                 record.plans.set(child.group, OWN_PLANS[child.name], pupil=pupil.id)
             if child.left:
@@ -235,7 +259,11 @@ class _Term:
     ) -> Attempt:
         variant = int(random.integers(HANDS))
         fault = self._fault(child, letter, step, week, random)
-        ink, verdict, shown = _judged(letter, fault, child.hand, letter in child.noted, variant)
+        lately = week >= WEEKS - UNSETTLED
+        shake = SHAKE if child.shakes and lately else 0.0
+        ink, verdict, shown = _judged(letter, fault, child.hand, letter in child.noted, variant, shake)
+        if child.pauses and lately:
+            ink = _with_pause(ink)
         checks = _judge(child.hand).checks_version(letter)
         return Attempt(None, pupil.id, letter, step, at, ink, verdict, checks=checks, shown=shown)
 
@@ -262,7 +290,7 @@ def _judge(hand: Hand | None) -> Judge:
 
 @cache
 def _judged(
-    name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int
+    name: str, fault: Fault | None, hand: Hand | None, noted: bool, variant: int, shake: float
 ) -> tuple[Ink, Verdict, tuple[int, ...]]:
     """Ink with a fault as the window would have taken it; one hand of three mends what is shown to it.
 
@@ -270,11 +298,11 @@ def _judged(
     """
     written = _judge(hand).written(name, Step.COPY)
     way = _way(_alphabet()[name], hand, noted)
-    for trace in write(way, fault=fault, seed=variant, tremor=0.03).traces:
+    for trace in write(way, fault=fault, seed=variant, tremor=0.03, shake=shake).traces:
         hint = written.take(trace)
         if hint is not None and variant == MENDING:
             again = Formation(way.name, hint.formation.strokes[hint.stroke :])
-            for retry in write(again, seed=variant, tremor=0.03).traces:
+            for retry in write(again, seed=variant, tremor=0.03, shake=shake).traces:
                 written.take(_after(retry, trace))
             break
     return written.ink, written.judged.verdict, written.judged.shown
@@ -285,6 +313,16 @@ def _after(trace: Trace, earlier: Trace) -> Trace:
     assert trace.times is not None
     assert earlier.times is not None
     return Trace(trace.points, trace.times + earlier.times[-1] + LOOKED)
+
+
+def _with_pause(ink: Ink) -> Ink:
+    """The same ink; the pen rested in the middle of its first trace."""
+    middle, traces = len(ink.traces[0]) // 2, []
+    for number, trace in enumerate(ink.traces):
+        assert trace.times is not None
+        behind = np.arange(len(trace)) >= (0 if number else middle)
+        traces.append(Trace(trace.points, trace.times + RESTED * behind))
+    return Ink(tuple(traces))
 
 
 def _way(letter: Letter, hand: Hand | None, noted: bool) -> Formation:

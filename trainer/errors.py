@@ -10,6 +10,7 @@
     ├── AudioError              a recording that cannot be taken
     └── RecordError             the record cannot do what is asked
         ├── NewerRecordError    written by a newer version of the program
+        ├── MovedRecordError    it was moved elsewhere, or is being moved in and is not whole yet
         ├── BrokenRecordError   damaged, or not a record at all
         ├── ReadOnlyError       its file or folder cannot be written
         ├── DiskFullError       there is no room for more
@@ -21,6 +22,9 @@ A record that cannot be used is left as it is.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeAlias
 
 
 class TrainerError(Exception):
@@ -67,8 +71,16 @@ class NewerRecordError(RecordError):
     """A record that was written by a newer version of the program."""
 
 
+class MovedRecordError(RecordError):
+    """A record that was moved to another place, or that is being moved in and is not whole yet."""
+
+
 class BrokenRecordError(RecordError):
     """A file that is damaged, or that is not a record."""
+
+
+OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
+"""What is told of a row that cannot be read, so that it costs only itself."""
 
 
 def pass_over(damaged: BrokenRecordError) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TypeGuard
+from urllib.parse import parse_qs, unquote
 
 import platformdirs
 
@@ -14,6 +16,14 @@ RECORD = "record.sqlite"
 LETTERS = "letters"
 SHARED = "shared"
 SPEECH = "speech"
+BACKUPS = "backups"
+
+_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
+
+_PASSWORD = re.compile(r"^(\w+://[^:/@]*):([^/@]*)@")
+
+_SHOWN = {"host", "port", "user", "dbname", "service", "sslmode", "sslrootcert"}
+"""What of an address may be shown; whatever else it says may be a secret."""
 
 
 def data_folder(chosen: Path | None = None) -> Path:
@@ -49,6 +59,26 @@ def record_file(chosen: Path | None = None) -> Path:
 def is_address(place: Path | str) -> TypeGuard[str]:
     """Whether a record at this place is on a server; else it is a file."""
     return isinstance(place, str) and "://" in place
+
+
+def is_reserved(name: str) -> bool:
+    """Whether Windows keeps this name of a file or folder for a device, whatever its case and its ending."""
+    return name.partition(".")[0].strip().casefold() in _DEVICES
+
+
+def without_secrets(address: str) -> str:
+    """The address of a server without its password, and without options that may hold a secret."""
+    place, _, options = _PASSWORD.sub(r"\1@", address).partition("?")
+    shown = "&".join(option for option in options.split("&") if option.partition("=")[0] in _SHOWN)
+    return f"{place}?{shown}" if shown else place
+
+
+def password_of(address: str) -> str | None:
+    """The password in the address of a server; None where there is none."""
+    if match := _PASSWORD.match(address):
+        return unquote(match[2])
+    options = parse_qs(address.partition("?")[2])
+    return options["password"][0] if "password" in options else None
 
 
 def _folder(chosen: Path | None) -> Path:

@@ -9,15 +9,17 @@ cut short is fitted as a smaller one. Between lines a beginning, two letters, ta
 as such, and another letter only when the letter is all there.
 """
 
-from strokes.checks.checker import check, measure
+from strokes.checks.checker import Lie, check, lie, measure
 from strokes.checks.confusions import named_case
 from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
 from strokes.checks.partial import Reading, Target, reached, read, rest_of, targets
-from strokes.checks.version import checks_version, is_of_letter
+from strokes.checks.version import VERSION, checks_version, is_of_letter
 
 __all__ = [
+    "VERSION",
+    "Lie",
     "LiveTrace",
     "Measure",
     "Reading",
@@ -25,6 +27,7 @@ __all__ = [
     "check",
     "checks_version",
     "is_of_letter",
+    "lie",
     "measure",
     "named_case",
     "reached",

@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 
 from strokes.checks import confusions, legibility
-from strokes.checks.extent import extent
+from strokes.checks.extent import baseline, extent
 from strokes.checks.measures import Measure, judged
 from strokes.checks.movement import movement
 from strokes.checks.starts import starts
@@ -25,7 +25,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.matching import Aligned, Explanation, Runs, align, explain
-from strokes.polyline import Polyline, corners, resample, tangents
+from strokes.polyline import Polyline, bounds, corners, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
 from strokes.weights import WEIGHTS
@@ -107,6 +107,58 @@ def _checked(
     return Report(
         letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(traces))
     )
+
+
+@dataclass(frozen=True)
+class Lie:
+    """How ink lies between lines, as one letter: the height of its body and of its top, and the base line.
+
+    All in x-heights. `offset` is how far its own base line lies below the guide's: that of its feet, and for
+    a letter that hangs below the line that of the fit. `top` is how far its highest stroke, dots left out,
+    rises above its own base line, and `model_top` the same of the letter. `body` is
+    `top` by the letter's own measure: 1 where it is as high as the letter. `ascends` tells that the letter
+    has an ascender, or is a capital or a digit, and `low` that it ends at the x-height; a t does neither.
+    """
+
+    offset: float
+    top: float
+    model_top: float
+    ascends: bool
+    low: bool
+
+    @property
+    def body(self) -> float:
+        """The height above the base line as a ratio to the letter's own."""
+        return self.top / self.model_top
+
+
+def lie(ink: Ink, letter: Letter, *, guide: GuideLines, hand: Hand | None = None) -> Lie:
+    """How ink lies as this letter, by the formation that explains it best. Raises InkError as `check`."""
+    frame = framed(ink, guide)
+    assert frame.guide is not None
+    dotted = _dotted(frame.ink)
+    best = min(explain(dotted, letter.accepted(hand)), key=lambda explanation: explanation.cost)
+    strokes = best.formation.strokes
+    dots = {
+        trace
+        for pairing in best.pairings
+        if all(strokes[k].is_dot for k in pairing.strokes)
+        for trace in pairing.traces
+    }
+    written = [trace.points for number, trace in enumerate(dotted.traces) if number not in dots]
+    _, top, _, bottom = Ink.from_arrays(written or [dotted.traces[0].points]).bounds
+    _, model_top, _, model_bottom = _bounds_without_dots(best.formation)
+    hangs = model_bottom > WEIGHTS.tall * frame.guide.below
+    offset = baseline(best, frame.guide) if hangs else bottom - model_bottom
+    above = frame.guide.above - 1
+    rise = (-model_top - 1) / above
+    return Lie(offset, offset - top, -model_top, rise > WEIGHTS.tall, rise < 1 - WEIGHTS.tall)
+
+
+def _bounds_without_dots(formation: Formation) -> tuple[float, float, float, float]:
+    """The box of a formation without its dots; of one of dots alone, its own."""
+    paths = [stroke.path for stroke in formation.strokes if not stroke.is_dot]
+    return bounds(np.vstack(paths)) if paths else formation.bounds
 
 
 def measure(

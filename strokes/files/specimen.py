@@ -13,11 +13,13 @@ from strokes.ink import Ink, Trace
 LARGEST_INK_FILE = 32 * 1024 * 1024
 """Bytes. A class writes about this much in half a year, one explicit value after the other."""
 
-MOST_POINTS = 2_000_000
+MOST_POINTS = 1_000_000
+"""Of one file: over an hour of a pen that gives 240 points a second and is never lifted."""
+
 MOST_IN_TRACE = 100_000
 """Points of one trace: a quarter of an hour without a lift, 100 times a second."""
 
-MOST_TRACES, MOST_SPECIMENS = 100_000, 25_000
+MOST_TRACES, MOST_SPECIMENS = 50_000, 20_000
 """Of one file. A school writes fewer letters in a week, and each costs more in memory than its points."""
 
 MOST_NESTED = 40

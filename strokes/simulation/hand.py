@@ -12,8 +12,21 @@ from strokes.errors import LetterError
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, Letter, Stroke, closed
-from strokes.polyline import Floats, Polyline, arc_lengths, corners, cut, length, points_at, tangents
+from strokes.polyline import (
+    Floats,
+    Polyline,
+    arc_lengths,
+    corners,
+    cut,
+    length,
+    points_at,
+    resample,
+    tangents,
+)
 from strokes.simulation.pace import SPEED, Pace
+
+WAVE = 0.2
+"""Length of the waves of a shaking hand, in x-heights: five in the height of an x; ours, for tests."""
 
 RATE = 60.0
 """Points a second, as a common touchscreen gives them."""
@@ -40,11 +53,13 @@ def write(
     fault: Fault | None = None,
     seed: int = 0,
     tremor: float = 0.02,
+    shake: float = 0.0,
     speed: float = SPEED,
 ) -> Ink:
     """Write a letter as it is taught, or a formation, in letter space with times, RATE points a second.
 
-    `tremor` is the size of a slow, smooth wavering in x-heights. The same arguments give the same ink.
+    `tremor` is the size of a slow, smooth wavering in x-heights, `shake` that of quick waves across the way
+    of the pen, `WAVE` long. The same arguments give the same ink.
     Raises LetterError for a fault that this letter cannot have (order in a letter of one stroke).
     """
     formation = what.taught if isinstance(what, Letter) else what
@@ -56,7 +71,7 @@ def write(
     lines = [stroke.path for stroke in formation.strokes]
     if fault is not None:
         lines = _faulty(formation, fault)
-    wandering = [_wavered(line, tremor, random) for line in lines]
+    wandering = [_shaken(_wavered(line, tremor, random), shake) for line in lines]
     arrays, times, clock = [], [], 0.0
     for line, stamps in _paced(wandering, speed):
         arrays.append(line)
@@ -85,6 +100,17 @@ def _wavered(line: Polyline, size: float, random: np.random.Generator) -> Polyli
             cycles, phase = random.uniform(0.3, 1.5), random.uniform(0, 2 * np.pi)
             waves[:, axis] += np.sin(2 * np.pi * cycles * places + phase) / 3
     return dense + size * waves
+
+
+def _shaken(line: Polyline, size: float) -> Polyline:
+    """`line` moved to its left and right by `size`, once in each `WAVE`."""
+    if size == 0.0:
+        return line
+    count = max(2, int(length(line) / WAVE * 8) + 1)
+    even = resample(line, count)
+    waves = size * np.sin(np.arange(count) * (np.pi / 4))
+    along = tangents(even)
+    return np.column_stack([even[:, 0] - waves * along[:, 1], even[:, 1] + waves * along[:, 0]])
 
 
 def _faulty(formation: Formation, fault: Fault) -> list[Polyline]:

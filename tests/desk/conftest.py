@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
@@ -92,18 +93,27 @@ def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
 def address(record: Record, tmp_path: Path) -> Iterator[str]:
     """Where the desk over this test's record is served, as `trainer desk` serves it."""
     desk = Desk(record, letters_folder=tmp_path / places.LETTERS, clock=lambda: TODAY)
-    service = Service.open(desk, tmp_path)
+    with served(desk, tmp_path) as service:
+        yield service.address
+
+
+@contextmanager
+def served(desk: Desk, folder: Path) -> Iterator[Service]:
+    """A desk that answers in a thread of its own; its page of invitation is in the folder."""
+    service = Service.open(desk, folder)
     serving = Thread(target=service.run, daemon=True)
     serving.start()
-    yield service.address
-    service.close()
-    serving.join(timeout=HANG)
+    try:
+        yield service
+    finally:
+        service.close()
+        serving.join(timeout=HANG)
     assert not serving.is_alive()
 
 
-@pytest.fixture
-def window(chromium: Chromium, address: str) -> Iterator[Page]:
-    """A browser window at the desk, with the passphrase given; nothing may go wrong in it unseen."""
+@contextmanager
+def watched(chromium: Chromium, address: str) -> Iterator[Page]:
+    """A browser window for the desk at that address; nothing may go wrong in it unseen."""
     context = chromium.new_context(viewport={"width": 1280, "height": 900}, base_url=address)
     context.set_default_timeout(1000 * HANG)
     page = context.new_page()
@@ -115,15 +125,25 @@ def window(chromium: Chromium, address: str) -> Iterator[Page]:
             trouble.append(said.text)
 
     def answered(answer: Response) -> None:
-        if answer.status in (404, 405) or answer.status >= 500 or not answer.url.startswith(address):
+        own = answer.url.startswith((address, "file:"))  # the invitation is a file
+        if answer.status in (404, 405) or answer.status >= 500 or not own:
             trouble.append(f"{answer.status} {answer.url}")
 
     page.on("console", hear)
     page.on("pageerror", lambda error: trouble.append(str(error)))
     page.on("response", answered)
-    page.goto("/")
-    page.get_by_label("Passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="Open").click()
-    yield page
-    context.close()
+    try:
+        yield page
+    finally:
+        context.close()
     assert trouble == []
+
+
+@pytest.fixture
+def window(chromium: Chromium, address: str) -> Iterator[Page]:
+    """A browser window at the desk, with the passphrase given."""
+    with watched(chromium, address) as page:
+        page.goto("/")
+        page.get_by_label("Passphrase").fill(PASSPHRASE)
+        page.get_by_role("button", name="Open").click()
+        yield page

@@ -113,7 +113,20 @@ def test_the_first_alphabet_of_her_own_may_have_a_name(client: Browser, desk: De
 
 @pytest.mark.parametrize(
     "name",
-    ["", "x" * 41, "../other", "a/b", "a\\b", ".hidden", "print", "Slanted", "marks", "history", "drafts"]
+    [
+        "",
+        "x" * 41,
+        "con",
+        "../other",
+        "a/b",
+        "a\\b",
+        ".hidden",
+        "print",
+        "Slanted",
+        "marks",
+        "history",
+        "drafts",
+    ]
     + ["letters", "a\x00b", "a:b", "ends.", "year 1"],
 )
 def test_a_name_that_cannot_be_or_is_taken_is_told(client: Browser, own: Path, name: str) -> None:
@@ -293,6 +306,7 @@ REFUSED = {
     "a-way-out": (zipped({"../a.svg": b"<svg/>"}), "plain file names"),
     "a-root": (zipped({"/a.svg": b"<svg/>"}), "plain file names"),
     "an-odd-name": (zipped({"a\u202eb.svg": b"<svg/>"}), "plain name"),
+    "a-device-of-windows": (zipped({"con.svg": b"<svg/>"}), "plain name"),
     "twice": (zipped({"x/a.svg": b"<svg/>", "y/A.svg": b"<svg/>"}), "twice"),
     "a-bomb": (BOMB, "packed more than"),
     "a-large-letter": (zipped({"a.svg": random.Random(1).randbytes(300_000)}), "at most 256 kB"),

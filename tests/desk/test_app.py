@@ -9,6 +9,7 @@ from trainer.language.texts import text
 
 PAGES = {
     "tomorrow": "/",
+    "screens": "/practice",
     "classroom": "/class",
     "plan": "/plan",
     "words": "/words",

@@ -16,11 +16,12 @@ from tests.desk.reader import of_class, page, said, under
 from tests.desk.visitor import TODAY, Browser
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
-from trainer.desk.mastery import Level, class_letters, level, mark
+from trainer.desk.mastery import mark
 from trainer.desk.pages import date_range
-from trainer.desk.pages.classroom import WEEKS, Cell, Row, ordered
+from trainer.desk.pages.classroom import Cell, Row, ordered
 from trainer.desk.pictures import trend
 from trainer.record.record import Record
+from trainer.teaching import TERM, Level, class_letters, level
 from trainer.teaching.summary import LetterFigures, Week
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -312,7 +313,7 @@ def test_the_chart_is_on_the_page_with_its_words_and_its_figures(client: Browser
     assert client.get(image.get("src", "")).mimetype == "image/svg+xml"
     assert "by weeks (12)" in image.get("alt", "")
     rows = [[said(cell) for cell in element] for element in next(section.iter("tbody"))]
-    weeks = record.figures.summary("Quay").trend[-WEEKS:]
+    weeks = record.figures.summary("Quay").trend[-TERM:]
     assert [row[1:] for row in rows] == [
         [str(w.tries), str(w.formed), str(w.mended), str(w.looks)] for w in weeks
     ]

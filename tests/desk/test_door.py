@@ -8,7 +8,7 @@ import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from http.client import HTTPConnection
 from pathlib import Path
@@ -49,12 +49,17 @@ class Program:
             return b"".join(iter(lambda: line.recv(65536), b"")).decode("utf-8", "replace")
 
 
-def started(data: Path, *options: str, browser: bool = False, **environment: str) -> Program:
+TRAINER = ("-m", "trainer")
+
+
+def started(
+    data: Path, *options: str, browser: bool = False, program: Sequence[str] = TRAINER, **environment: str
+) -> Program:
     # What a shell runs in the background ignores Ctrl-C, and hands that on; what is heard here it does not.
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
     process = subprocess.Popen(
-        [sys.executable, "-m", "trainer", "desk", "--data", str(data), *options]
+        [sys.executable, *program, "desk", "--data", str(data), *options]
         + ([] if browser else ["--no-browser"]),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -208,7 +213,9 @@ def test_a_port_that_cannot_be_is_told(record: Record, tmp_path: Path, port: int
 
 @pytest.mark.skipif(os.name != "posix", reason="SIGTERM is of POSIX")
 def test_the_invented_class_is_gone_when_the_desk_is_told_to_end(tmp_path: Path) -> None:
-    running = started(tmp_path / "data", "--demo", TMPDIR=str(tmp_path))
+    """A class of one child who never wrote: all of it takes seconds."""
+    small = ("-c", "from trainer import __main__, demo; demo.CLASS = demo.CLASS[-1:]; __main__.main()")
+    running = started(tmp_path / "data", "--demo", program=small, TMPDIR=str(tmp_path))
     assert running.process.stdout is not None
     while "The desk is open" not in running.process.stdout.readline():
         assert running.process.poll() is None

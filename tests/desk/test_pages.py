@@ -52,7 +52,16 @@ def test_every_address_leads_somewhere_on_this_machine(walked: Walked) -> None:
     trees = {address: tree for address, (_, tree, _) in walked.items() if tree is not None}
 
     assert len(trees) >= 12
-    assert {"/", "/class", "/plan", "/alphabet", "/pupils", "/settings"} <= trees.keys()
+    assert {
+        "/",
+        "/practice",
+        "/first-day",
+        "/class",
+        "/plan",
+        "/alphabet",
+        "/pupils",
+        "/settings",
+    } <= trees.keys()
     for address in walked:
         assert address.startswith("/"), f"{address} lies outside of the desk"
 

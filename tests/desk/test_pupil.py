@@ -182,6 +182,8 @@ def test_what_to_practice_next_stands_beside_the_attempt_that_shows_it(client: B
         letter = said(line).partition(":")[0]
         figure = next(line.iter("figure"))
         assert said(next(figure.iter("title"))) == f"{letter} as Abel wrote it"
+        (leads,) = (link for link in line.iter("a") if said(link) == f"All attempts at {letter}")
+        assert leads.get("href") == f"/pupil/{abel.id}?letter={letter}#latest"
 
 
 def test_the_latest_attempts_stand_beside_their_model(client: Browser, record: Record, abel: Pupil):
@@ -352,7 +354,7 @@ def test_without_a_script_the_picture_is_whole(client: Browser, wrong_b: Attempt
 
     stage = of_class(shown, "replay-stage")[0]
     whole = of_class(stage, "replay-whole")[0]
-    assert len(list(whole)) == len(wrong_b.ink.traces)
+    assert len(list(whole)) == len(wrong_b.ink.traces) + len(wrong_b.shown or ()), "first tries have a core"
     assert "hidden" in of_class(shown, "controls")[0].attrib, "buttons that would do nothing are not there"
 
 
@@ -622,6 +624,25 @@ def test_an_attempt_that_cannot_be_read_is_told_on_the_page_and_hides_no_other(
     assert f'href="/pupil/{abel.id}/attempt/{fine.id}"' in page.text
     for path in (f"/plan?pupil={abel.id}", f"/pupils/copy?pupil={abel.id}"):
         assert client.get(path).status_code == 200
+
+
+def test_a_damaged_date_of_a_note_costs_only_that_note(client: Browser, record: Record) -> None:
+    abel = next(pupil for pupil in record.pupils.find() if pupil.name == "Abel")
+    spoilt, fine = (record.notes.add(abel.id, said) for said in ("holds the pen high up", "presses hard"))
+    with record._database.writing() as connection:
+        connection.exec_driver_sql(f"UPDATE note SET at = 'today' WHERE id = {spoilt.id}")
+
+    page = client.get(f"/pupil/{abel.id}").text
+
+    assert f"note {spoilt.id} is damaged" in page
+    assert "presses hard" in page
+    assert "holds the pen high up" not in page
+    assert client.get(f"/pupils/copy?pupil={abel.id}").status_code == 200
+    assert client.post(f"/pupil/{abel.id}/notes/{fine.id}/remove").status_code == 303
+    copy = pupils_zip(record, PRINT, [abel], lambda pupil: pupil.name)
+    with zipfile.ZipFile(io.BytesIO(copy)) as folder:
+        content = json.loads(folder.read(next(name for name in folder.namelist() if "record.json" in name)))
+    assert [f"note {spoilt.id} is damaged" in said for said in content["damaged"]] == [True]
 
 
 def test_damaged_ink_costs_no_page_and_no_copy_more_than_itself(

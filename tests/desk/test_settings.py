@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,7 +17,7 @@ from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from trainer.desk.access.passphrase import passphrase
 from trainer.desk.desk import NAME
 from trainer.language.texts import text
-from trainer.language.wording import day_words
+from trainer.language.wording import clock_words, day_words, size_words
 from trainer.record.record import Record
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, Rules
 
@@ -255,3 +256,33 @@ def test_before_a_clock_alone_erases_ink_the_desk_asks_for_the_day(
     assert left == inked > 0
     assert record.ink.count_before(later) == 0
     assert 'name="day"' not in stranger.get("/settings").text
+
+
+# Where the record lies
+
+
+def test_the_size_of_the_record_and_its_last_backup_are_shown(client: Browser, record: Record) -> None:
+    shown = client.get("/settings").text
+    assert size_words(record.upkeep.size) in shown
+    assert text("record.backup.none") in shown
+
+    assert client.post("/settings/backup").status_code == 303
+
+    made = record.upkeep.last_backup
+    assert made is not None
+    assert Path(made.file).parent.name == "backups"
+    assert Path(made.file).stat().st_size == made.size
+    shown = unescape(client.get("/settings").text)
+    assert text("settings.place.backed_up", file=made.file) in shown
+    assert f"{day_words(made.at, year=True)}, {clock_words(made.at)}, {size_words(made.size)}" in shown
+
+
+def test_a_disk_that_is_nearly_full_is_told_on_every_page(
+    client: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    warning = text("record.room", free="0.4 GB").partition(";")[0]
+    assert warning not in client.get("/settings").text
+    monkeypatch.setattr("trainer.record.upkeep.LITTLE_ROOM", 2**60)
+
+    for page_address in ("/settings", "/words"):
+        assert warning in client.get(page_address).text

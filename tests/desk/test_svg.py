@@ -16,7 +16,8 @@ from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Verdict
 from trainer.desk.pictures import replay
-from trainer.desk.pictures.svg import Sheet, drawable, ink_svg, letter_svg
+from trainer.desk.pictures.svg import Sheet, ink_svg, letter_svg
+from trainer.drawing import drawable
 
 SVG = "{http://www.w3.org/2000/svg}"
 

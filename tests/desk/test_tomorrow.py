@@ -23,9 +23,13 @@ from tests.desk.visitor import TODAY, Browser
 from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import places
-from trainer.attempt import Attempt, Pupil
+from trainer.attempt import Attempt, Pupil, Step
+from trainer.commands import terminal
 from trainer.desk.pages.tomorrow import ALONE, away
+from trainer.language import text
 from trainer.record.record import Record
+from trainer.teaching import OtherKind, other_needs, teaching_order
+from trainer.teaching.alphabets import setting
 from trainer.teaching.tries import is_try, kinds
 
 DAY = TODAY.astimezone().date()
@@ -63,7 +67,7 @@ def standing(shown: Element) -> dict[str, str]:
 def test_the_groups_are_those_of_the_summary(client: Browser, record: Record) -> None:
     shown = groups(page(client.get("/")))
 
-    gather = record.figures.summary(families=PRINT.families).gather
+    gather = record.figures.summary(families=lambda _: PRINT.families).gather
     assert 0 < len(gather) <= 4
     assert [[said(name[0][0]) for name in of_class(element, "names")[0]] for element in shown] == [
         [pupil.name for pupil in gathering.pupils] for gathering in gather
@@ -108,20 +112,39 @@ def test_each_claim_stands_beside_the_latest_attempt_that_shows_it(
     assert f"Of 10 more tries it would show in {low * 10:.0f} to {high * 10:.0f}." in said(shown)
 
 
-def test_what_came_of_a_plan_is_told_while_it_counts(
+def test_what_came_of_a_plan_is_told_with_its_group_and_without_it_when_nobody_needs_it(
     client: Browser, record: Record, pair: tuple[Pupil, Pupil]
 ) -> None:
-    """Also when nobody needs it any more: then no group is there to tell it."""
-    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY)
-    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Not written since then."
-    assert told in said(under(page(client.get("/?group=Jetty")), "came-of"))
-    keep(record, [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (Kind.START,), ())])
-    keep(record, [written(pair[1], "l", days_ago=0)])
-
+    """What was written on the same day before the plan was made is no part of it; traced letters are none."""
+    made = TODAY - timedelta(hours=2)
+    keep(record, [written(pair[0], "b", Kind.DIRECTION, days_ago=3 / 24)])
+    record.plans.add({pair[0].id: ["b"], pair[1].id: ["b", "h"]}, today=DAY, at=made)
     shown = page(client.get("/?group=Jetty"))
-    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 3 of 4."
+    (group,) = groups(shown)
+    assert "Added on 13 Mar, until 20 Mar: Mika b; Nuri b. Not written since then." in said(group)
+    told = "Added on 13 Mar, until 20 Mar: Nuri h. Not written since then."
+    assert told in said(under(shown, "came-of"))
+
+    later = [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (), (Kind.START,), ())]
+    keep(record, [*later, written(pair[1], "l", days_ago=0)])
+    keep(record, [replace(written(pair[1], "b", days_ago=0), step=Step.TRACE)])
+    shown = page(client.get("/?group=Jetty"))
+    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 4 of 5."
+    assert groups(shown) == []
     assert told in said(under(shown, "came-of"))
     assert "Mika" not in said(page(client.get("/?group=Quay")))
+
+
+def test_of_a_plan_whose_moment_was_not_kept_what_came_of_it_begins_the_day_after(
+    client: Browser, record: Record, pair: tuple[Pupil, Pupil]
+) -> None:
+    record.plans.add({pair[0].id: ["b"]}, today=DAY - timedelta(days=1))
+    (group,) = groups(page(client.get("/?group=Jetty")))
+    assert "Added on 12 Mar, until 19 Mar: Mika b. Not written since then." in said(group)
+
+    keep(record, [written(pair[0], "b", days_ago=0)])
+    (group,) = groups(page(client.get("/?group=Jetty")))
+    assert "Since then well formed in 1 of 1." in said(group)
 
 
 def pressed(client: Browser, group: Element, **more: str) -> TestResponse:
@@ -240,7 +263,7 @@ def test_the_longest_away_comes_first() -> None:
 def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
     shown = under(page(client.get("/")), "alone")
 
-    alone = record.figures.summary(families=PRINT.families).alone
+    alone = record.figures.summary(families=lambda _: PRINT.families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupil.name}: ")
@@ -250,7 +273,7 @@ def test_every_need_of_the_class_stands_on_the_page(client: Browser, record: Rec
     """In a group, one at a time, or by name for another day: counted here from the last tries."""
     shown = page(client.get("/"))
 
-    summary = record.figures.summary(families=PRINT.families)
+    summary = record.figures.summary(families=lambda _: PRINT.families)
     another_day = [said(line) for line in under(shown, "another-day").iter("li")]
     assert summary.waiting
     for need in (*summary.waiting, *summary.alone[ALONE:]):
@@ -284,13 +307,11 @@ def test_before_anything_is_written_the_page_says_how_to_begin(client: Browser, 
     assert "Nothing has been written yet" in said(page(client.get("/?group=Jetty")))
 
 
-def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record: Record) -> None:
+def test_while_nobody_has_written_the_first_day_stands_here(client: Browser, record: Record) -> None:
     for pupil in record.pupils.find():
         record.pupils.archive(pupil.id)
 
-    links = [link.get("href") for link in page(client.get("/")).iter("a") if "class list" in said(link)]
-
-    assert links == ["/pupils"]
+    assert client.get("/").location == "/first-day"
 
 
 def test_the_usual_cautions_stand_at_the_foot(client: Browser) -> None:
@@ -304,3 +325,73 @@ def test_names_and_groups_are_no_markup(client: Browser, record: Record) -> None
     shown = page(client.get("/?group=%3Ci%3EJetty%3C/i%3E"))
 
     assert "<b>Mika</b>" in said(under(shown, "away"))
+
+
+def test_needs_that_are_not_about_one_movement_stand_by_kind_each_with_its_own_advice(
+    client: Browser, record: Record, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On the page and in the terminal, in the same words; in the invented class there is one of each kind."""
+    monkeypatch.setenv("COLUMNS", "80")
+    whole = page(client.get("/"))
+    summary = record.figures.summary(order=teaching_order(PRINT))
+    terminal.show(summary)
+    printed = " ".join(capsys.readouterr().out.split())
+
+    assert {need.kind for need in summary.other} == set(OtherKind)
+    shown = under(whole, "other")
+    lines = [f"{need.pupil.name}: {other_needs.words(need)}" for need in summary.other]
+    assert [said(line) for line in shown.iter("dd")] == lines
+    assert [line for line in lines if line not in printed] == []
+    titles = [text(f"summary.other.{kind}.title") for kind in OtherKind]
+    advice = [other_needs.advice(kind) for kind in OtherKind]
+    assert [said(term) for term in shown.iter("dt")] == list(map(" ".join, zip(titles, advice, strict=True)))
+    assert [some for some in advice if some not in printed] == []
+
+    need = next(need for need in summary.other if need.kind is OtherKind.SHAKY)
+    terminal.show(record.figures.summary(pupil=need.pupil.id, order=teaching_order(PRINT)), pupil=need.pupil)
+    alone = f"{other_needs.titled(need)} {other_needs.advice(need.kind)}"
+    assert alone in " ".join(capsys.readouterr().out.split())
+    following = under(page(client.get(f"/pupil/{need.pupil.id}")), "next")
+    assert alone in said(following)
+    assert f"/pupil/{need.pupil.id}/attempt/{need.attempt}/ink.json" in [
+        figure.get("data-ink") for figure in following.iter("figure")
+    ]
+
+
+def test_letters_with_marks_are_not_missed_where_nobody_is_to_practice_them_without_a_plan(
+    client: Browser,
+) -> None:
+    """They stand in some names, and nowhere among the letters that nobody tried."""
+    shown = said(page(client.get("/class?set=capital")))
+
+    assert "Nobody tried these letters in these days: T, U, P," in shown
+    assert not set(shown) & set("ÄÉÑŁ")
+
+
+def test_a_class_of_two_alphabets_has_the_letters_and_the_families_of_both(
+    client: Browser, record: Record, tmp_path: Path
+) -> None:
+    """In the Jetty's alphabet b and o share a movement and þ is taught; in that of the others neither."""
+    folder = tmp_path / places.LETTERS / "own"
+    shutil.copytree(SHIPPED / "print", folder)
+    (folder / "thorn.svg").write_text(THORN, encoding="utf-8")
+    table = (folder / "alphabet.toml").read_text(encoding="utf-8")
+    families = table[table.index("[[family]]") : table.index("[teaching]")]
+    both = """[[family]]\nname = "round and straight"\nletters = ["b", "o"]\n\n"""
+    (folder / "alphabet.toml").write_text(table.replace(families, both), encoding="utf-8")
+    record.settings.set(setting("Jetty"), "own")
+    for name, letter in (("Mika", "b"), ("Nuri", "o")):
+        pupil = record.pupils.add(name, group="Jetty")
+        keep(record, [written(pupil, letter, Kind.DIRECTION) for _ in range(3)])
+
+    shown = page(client.get("/"))
+    assert "Gather for b, o Jetty" in " ".join(said(group) for group in groups(shown))
+    assert "þ" in standing(shown)["Not tried yet by nobody, or only traced"].split()
+    assert "þ" not in said(page(client.get("/?group=Quay")))
+    assert "Gather for m, n, r" in said(shown), "the families of the others are as they were"
+
+
+THORN = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="-40 -230 170 360"><title>þ</title><g id="taught">
+<path d="M0 -200 L0 100"><title>Down.</title></path>
+<path d="M0 -82 C40 -118 84 -90 84 -50 C84 -10 40 18 0 -18"><title>Over and around.</title></path>
+</g></svg>"""

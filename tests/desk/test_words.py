@@ -10,6 +10,7 @@ from werkzeug.test import TestResponse
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.visitor import Browser
 from trainer.attempt import Pupil
+from trainer.language import text
 from trainer.record.record import Record
 from trainer.wordbank import EXCEPTIONS
 
@@ -258,4 +259,4 @@ def test_without_pupils_the_page_leads_to_the_class_list(client: Browser, record
     for group in record.pupils.groups():
         record.erasure.remove_group(group)
 
-    assert "Add them on the class list" in said(page(client.get("/words")))
+    assert text("tomorrow.add_pupils") in said(page(client.get("/words")))

@@ -19,8 +19,13 @@ EACH = 3
 LEADS = (("a", "href"), ("link", "href"), ("img", "src"), ("script", "src"))
 
 
-def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str, TestResponse]]:
-    """Go from the first page to whatever it leads to, and on; gives each address with its answer."""
+def walk(
+    app: Flask, client: Browser, *, each: int = EACH, saved: bool = True
+) -> Iterator[tuple[str, TestResponse]]:
+    """Go from the first page to whatever it leads to, and on; gives each address with its answer.
+
+    Without `saved` what a browser would save as a file is left out, as a copy of a group takes seconds.
+    """
     adapter = app.url_map.bind("localhost")
     waiting, met, gone = ["/"], {"/"}, Counter[str]()
     while waiting:
@@ -42,6 +47,6 @@ def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str
             for element in reader.page(answer).iter():
                 target = element.get(leads.get(element.tag, ""), "")
                 lead = urldefrag(urljoin(address, target)).url
-                if target and lead not in met:
+                if target and lead not in met and (saved or "download" not in element.attrib):
                     met.add(lead)
                     waiting.append(lead)

@@ -31,7 +31,7 @@ from trainer.desk.access import resent_form
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
 from trainer.errors import TrainerError
-from trainer.exchange import Taking, alphabet_files, bundle, oneroster
+from trainer.exchange import Taking, alphabet_files, bundle, name_list, oneroster
 from trainer.exchange.ink_files import SPACE
 from trainer.ink_codec import pack, unpack
 from trainer.teaching import own_alphabets
@@ -320,6 +320,14 @@ def _tables(random: np.random.Generator, _: Path) -> str:
     return _refused(lambda: oneroster.parse(bundle.from_uploads(uploads, oneroster.FILES)))
 
 
+def _names(random: np.random.Generator, _: Path) -> str:
+    """A list of names as a file: one a line, or a table, in one of the ways to write letters."""
+    typed = ("Nella\nBjarne\n", "First name,Last name,Class\nNella,Berg,Quay\nBo,,\n")[random.integers(2)]
+    encoding = ("utf-8-sig", "utf-16", "utf-16-le", "cp1252")[random.integers(4)]
+    content = spoiled(random, typed.encode(encoding))
+    return _refused(lambda: name_list.parse(name_list.decoded(content, "names.csv"), "Class"))
+
+
 TARGETS: dict[str, Attack] = {
     "odd ink at the checks": lambda random, _: inks.attack(random),
     "InkML": _inks(_inkml),
@@ -332,6 +340,7 @@ TARGETS: dict[str, Attack] = {
     "changes from the letter sheet": _sheet,
     "forms sent again": _form,
     "class lists": _tables,
+    "lists of names": _names,
 }
 
 

@@ -36,8 +36,19 @@ def steady_hand(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return save(tmp_path_factory.mktemp("ink") / "ink.npz", steady("abcdilotx"))
 
 
-def test_a_steady_hand_is_agreed_with_accepted_and_named(steady_hand: Path) -> None:
-    results = figures(steady_hand)
+@pytest.fixture(scope="module")
+def undamaged(steady_hand: Path) -> Results:
+    return figures(steady_hand)
+
+
+@pytest.fixture(scope="module")
+def damaged(steady_hand: Path) -> Results:
+    """Each sample damaged in each way that applies."""
+    return figures(steady_hand, deep=100)
+
+
+def test_a_steady_hand_is_agreed_with_accepted_and_named(undamaged: Results) -> None:
+    results = undamaged
 
     assert len(results.trials) == len(results.accepted) == 18
     assert {kind: (share.good, share.tries) for kind, share in results.agreement.items()} == {
@@ -50,8 +61,8 @@ def test_a_steady_hand_is_agreed_with_accepted_and_named(steady_hand: Path) -> N
     assert not results.confusions
 
 
-def test_faults_are_counted_where_they_apply(steady_hand: Path) -> None:
-    results = figures(steady_hand, deep=100)
+def test_faults_are_counted_where_they_apply(damaged: Results) -> None:
+    results = damaged
 
     assert results.faults["backwards"].tries == 18
     assert results.faults["opened loop"].tries == 4
@@ -61,8 +72,8 @@ def test_faults_are_counted_where_they_apply(steady_hand: Path) -> None:
     assert results.fault.tries == sum(share.tries for share in results.faults.values()) - apart
 
 
-def test_two_processes_find_what_one_finds(steady_hand: Path) -> None:
-    assert figures(steady_hand, processes=2).trials == figures(steady_hand).trials
+def test_two_processes_find_what_one_finds(steady_hand: Path, undamaged: Results) -> None:
+    assert figures(steady_hand, processes=2).trials == undamaged.trials
 
 
 def test_ink_with_a_fault_is_neither_accepted_nor_damaged(tmp_path: Path) -> None:
@@ -124,15 +135,14 @@ def test_the_other_hand_and_the_changes_are_counted_where_they_are_asked_for(tmp
     assert not figures(path, deep=0).flips
 
 
-def test_text_and_json_hold_the_same_figures(steady_hand: Path) -> None:
-    results = figures(steady_hand, deep=3)
-    plain = json.loads(json.dumps(as_json(results)))
+def test_text_and_json_hold_the_same_figures(damaged: Results) -> None:
+    plain = json.loads(json.dumps(as_json(damaged)))
 
     assert plain["samples"] == 18
     assert plain["acceptance"]["good"] == 18
     assert plain["acceptance"]["low"] == pytest.approx(0.824, abs=1e-3)
-    assert max(len(line) for line in as_text(results).splitlines()) <= 110
-    assert "direction: sense of the main loop" in as_text(results)
+    assert max(len(line) for line in as_text(damaged).splitlines()) <= 110
+    assert "direction: sense of the main loop" in as_text(damaged)
 
 
 def test_a_sample_of_the_samples_is_the_same_at_every_run(steady_hand: Path) -> None:

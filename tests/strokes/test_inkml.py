@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strokes.errors import InkError, InkFileError
-from strokes.files.inkml import inkml_lines, read_inkml
+from strokes.files.inkml import inkml_lines, read_inkml, reader
 from strokes.files.inkml.channels import NAMESPACE
 from strokes.files.specimen import LONGEST, MOST_IN_TRACE, WIDEST, Specimen
 from strokes.ink import Ink, Trace
@@ -453,3 +453,20 @@ def test_broken_files_bring_no_error_but_ours(tmp_path):
 
     assert not any("\n" in sentence for sentence in refusals)
     assert 0 < read_well < 2000
+
+
+@pytest.mark.parametrize(
+    ("plain", "long_way"), [("1 2,\n-3.5\t.25,4. -.5", "!1 2,-3.5 .25,4. -.5"), ("12-7,3 4", "!12 -7,3 4")]
+)
+def test_plain_numbers_are_the_same_numbers_on_the_short_way_through_the_reader(ink, plain, long_way):
+    """An explicit `!` takes the long one."""
+    (short,), (long,) = (ink(f"<trace>{text}</trace>") for text in (plain, long_way))
+
+    assert short.ink.traces[0].points.tolist() == long.ink.traces[0].points.tolist()
+
+
+def test_more_differences_than_can_be_read_in_time_are_refused(ink, monkeypatch):
+    monkeypatch.setattr(reader, "MOST_ENCODED", 3)
+
+    with pytest.raises(InkFileError, match="at most 3 points in traces with anything but plain numbers"):
+        ink("<trace>1 1" + ",'1 1" * 3 + "</trace>")

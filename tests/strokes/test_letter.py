@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from strokes.alphabet import Alphabet
+from strokes.curves import Curves
 from strokes.errors import InkError, LetterError
 from strokes.kinds import Kind
 from strokes.letter import SETS, Formation, GuideLines, Letter, Stroke, set_of
@@ -18,6 +19,24 @@ TAUGHT = Formation("taught", (STEM, DOT))
 
 def letter(name: str = "i", *more: Formation) -> Letter:
     return Letter(name, (TAUGHT, *more))
+
+
+@pytest.mark.parametrize(
+    ("stroke", "words"),
+    [
+        (Stroke([(0, 0), (0, 1e9)]), "points must lie within 100 x-heights"),
+        (
+            Stroke.of(Curves.of_points([(0, 0), (0, 1), (0, 1e3), (0, 1)])),
+            "points must lie within 100 x-heights",
+        ),
+        (Stroke(np.zeros((20_001, 2))), "at most 20000 points, not 20001"),
+    ],
+)
+def test_a_letter_without_end_is_refused_however_it_was_made(stroke: Stroke, words: str) -> None:
+    endless = Formation("endless", (stroke,))
+    for made in (lambda: Letter("i", (endless,)), lambda: Letter("i", (TAUGHT,), recognized=(endless,))):
+        with pytest.raises(LetterError, match=words):
+            made()
 
 
 def test_a_stroke_knows_where_the_pen_comes_down():

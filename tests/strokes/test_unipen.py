@@ -207,7 +207,7 @@ REFUSED = {
     ),
     ".COORD X Y T\n.PEN_DOWN\n1 1 0\n.PEN_DOWN\n1 1 90000000\n": "must be written within 86400 seconds",
     HEAD + ".PEN_DOWN\n1 1\n" + f".SEGMENT CHARACTER {','.join('0' * 1000)} OK\n" * 101: (
-        "all segments together must have at most 100000 ranges"
+        "all segments together must have at most 50000 ranges"
     ),
     HEAD: "must have at least one .PEN_DOWN or .PEN_UP with points, not none",
     ".PEN_DOWN\n1 2\n": "line 1: .COORD must come before the first points",

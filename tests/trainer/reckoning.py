@@ -7,16 +7,17 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from strokes.kinds import Kind
-from strokes.letter import Family
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.record.mappers import day_of
-from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
+from trainer.teaching.gathering import FamiliesOf, no_families
+from trainer.teaching.other_needs import LAST_INK, pause, wobble
 from trainer.teaching.summary import Summary, summed_up
 from trainer.teaching.tries import LATELY, counted, is_try, kinds
 
 
 def summarize(
-    attempts: Iterable[Attempt], pupils: Sequence[Pupil], families: Sequence[Family] = ()
+    attempts: Iterable[Attempt], pupils: Sequence[Pupil], families: FamiliesOf = no_families
 ) -> Summary:
     """Sum up the attempts of these pupils; those of others are left out, and order does not matter."""
     return summed_up(counts(attempts, pupils), pupils, families)
@@ -41,6 +42,8 @@ def counts(attempts: Iterable[Attempt], pupils: Sequence[Pupil]) -> Counts:
         tuple(_lately(*key, tries) for key, own in sorted(by_letter.items()) if (tries := _tries(own))),
         tuple(_day(*key, written) for key, written in sorted(by_day.items())),
         practiced,
+        tuple(one_try for pupil in pupils for one_try in _last_ink(pupil.id, every)),
+        tuple(_written(pupil, every) for pupil in pupils),
     )
 
 
@@ -50,6 +53,20 @@ def last_tries(attempts: Iterable[Attempt]) -> list[Attempt]:
     for attempt in sorted(_tries(list(attempts)), key=lambda attempt: (attempt.at, attempt.id or 0)):
         by_letter[attempt.pupil, attempt.letter].append(attempt)
     return [attempt for tries in by_letter.values() for attempt in tries[-LATELY:]]
+
+
+def _last_ink(pupil: int, attempts: Sequence[Attempt]) -> Iterable[Steadiness]:
+    """How the pen ran in the last tries of all letters, newest first."""
+    own = [attempt for attempt in _tries(attempts) if attempt.pupil == pupil]
+    for attempt in own[: -LAST_INK - 1 : -1]:
+        if attempt.ink.traces:
+            amounts = wobble(attempt.ink), pause(attempt.ink, attempt.shown)
+            yield Steadiness(pupil, attempt.id or 0, attempt.letter, *amounts)
+
+
+def _written(pupil: Pupil, attempts: Sequence[Attempt]) -> Written:
+    own = {attempt.letter for attempt in attempts if attempt.pupil == pupil.id and attempt.finished}
+    return Written(pupil.id, pupil.group, frozenset(own))
 
 
 def _tries(written: Sequence[Attempt]) -> list[Attempt]:
@@ -71,6 +88,8 @@ def _count(pupil: int, letter: str, written: Sequence[Attempt]) -> Count:
         traced=len(finished) - len(tries),
         broken=len(written) - len(finished),
         overruled=sum(attempt.overruled is not None for attempt in tries),
+        in_words=sum(attempt.in_word is not None for attempt in tries),
+        in_words_formed=sum(attempt.in_word is not None and attempt.formed for attempt in tries),
         first=min((attempt.at for attempt in finished), default=None),
         last=max((attempt.at for attempt in finished), default=None),
     )

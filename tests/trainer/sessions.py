@@ -9,14 +9,16 @@ from typing import Any
 
 from strokes.ink import Ink
 from strokes.letter import Hand
+from strokes.simulation.hand import write as by_hand
 from tests.shipped import PRINT as ALPHABET
-from trainer.attempt import Attempt, Pupil, Step
+from trainer.attempt import Attempt, InWord, Pupil, Step, WordTry
 from trainer.drawing.theme import Metrics
 from trainer.errors import DiskFullError
 from trainer.practice.events import PointerEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import ButtonScene
+from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.session import Session
 
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
@@ -40,6 +42,9 @@ class Memory:
         self.pupils = PupilsInMemory(self)
         self.plans = PlansInMemory(tuple(plan))
         self.attempts = AttemptsInMemory(self)
+        self.words = WordsInMemory()
+        self.word_tries = WordTriesInMemory(self)
+        self.tried: list[WordTry] = []
 
     def check_room(self) -> None:
         if self.full:
@@ -69,9 +74,13 @@ class PlansInMemory:
 
     def __init__(self, letters: Sequence[str]) -> None:
         self.letters = letters
+        self.planned_words: tuple[str, ...] = ()
 
     def for_pupil(self, pupil: int) -> Sequence[str]:  # noqa: ARG002
         return self.letters
+
+    def words(self, group: str) -> Sequence[str]:  # noqa: ARG002
+        return self.planned_words
 
 
 class AttemptsInMemory:
@@ -88,12 +97,53 @@ class AttemptsInMemory:
         self.memory.stored.append(replace(attempt, id=len(self.memory.stored) + 1))
         return self.memory.stored[-1]
 
-    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:  # noqa: ARG002
+    def keep_draft(
+        self,
+        pupil: int,  # noqa: ARG002
+        letter: str,
+        step: Step,
+        ink: Ink,
+        in_word: InWord | None = None,  # noqa: ARG002
+    ) -> None:
         self.memory.check_room()
         self.memory.drafts.append((letter, step, len(ink)))
 
     def drop_draft(self, pupil: int) -> None:  # noqa: ARG002
         self.memory.dropped += 1
+
+    def leave_draft(self, pupil: int) -> None:
+        """Nothing here tells one draft from another."""
+
+
+class WordsInMemory:
+    """No words of the school's own; what is marked as taught can be set."""
+
+    def __init__(self) -> None:
+        self.marked: frozenset[str] = frozenset()
+
+    def own(self) -> dict[str, str]:
+        return {}
+
+    def taught(self, group: str) -> frozenset[str]:  # noqa: ARG002
+        return self.marked
+
+
+class WordTriesInMemory:
+    """Tries at words in `memory.tried`."""
+
+    def __init__(self, memory: Memory) -> None:
+        self.memory = memory
+
+    def keep(self, tried: WordTry) -> WordTry:
+        self.memory.check_room()
+        self.memory.tried.append(tried)
+        return tried
+
+    def keep_draft(self, draft: WordTry) -> None:  # noqa: ARG002
+        self.memory.check_room()
+
+    def drop_draft(self, pupil: int) -> None:
+        """Nothing here tells one draft from another."""
 
     def leave_draft(self, pupil: int) -> None:
         """Nothing here tells one draft from another."""
@@ -108,6 +158,42 @@ def open_session(
     navigation.choose(memory.all[0])
     navigation.begin(letter)
     return navigation, memory
+
+
+def begin_word(navigation: Navigation, text: str, *, step: Step | None = None) -> Scene:
+    """The child has begun a word that a teacher planned."""
+    record = navigation.storage.record
+    assert isinstance(record, Memory)
+    record.plans.planned_words = (text,)
+    record.words.marked = frozenset("abcdefghijklmnopqrstuvwxyz")
+    navigation.words.today()
+    word = next(word for word in navigation.session.words if word.text == text)
+    scene = navigation.words.begin(word)
+    if step is not None:
+        assert navigation.session.word is not None
+        navigation.session.word.step = step
+        scene = navigation.words.write()
+    return scene
+
+
+def written_so_far(navigation: Navigation, text: str, place: int, step: Step) -> Scene:
+    """So many letters of a word are written."""
+    begin_word(navigation, text, step=step)
+    assert navigation.session.word is not None
+    for letter in text[:place]:
+        navigation.session.word.take(by_hand(ALPHABET[letter]), is_letter=True)
+    return navigation.words.write()
+
+
+def write_word(screen: Scene) -> Scene:
+    """Write all letters that are due in a word, well formed, each in its box; gives what comes then."""
+    while isinstance(screen, WordWriting):
+        shown(screen)
+        write(screen, by_hand(ALPHABET[screen.session.letter_name]))
+        after = wait(screen, 5)
+        assert after is not None, screen.session.letter_name
+        screen = after
+    return screen
 
 
 def finished(navigation: Navigation, ink: Ink, step: Step = Step.COPY) -> Scene:

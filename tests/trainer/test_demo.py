@@ -114,7 +114,7 @@ def test_a_left_handed_crossbar_is_nothing_to_mend(by_name):
 
 
 def test_the_summary_of_the_demo_has_everything_to_show(record):
-    summed = record.figures.summary(families=PRINT.families)
+    summed = record.figures.summary(families=lambda _: PRINT.families)
 
     sets = by_set(line.letter for line in summed.lines)
     assert len(sets["small"]) == 26
@@ -135,6 +135,8 @@ def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
     said = [note.text for pupil in pupils.values() for note in record.notes.find(pupil.id)]
 
     assert sorted(said) == sorted(text for _, _, text in NOTES)
+    seen = record.observations.find([pupils["Joris"].id], "h")
+    assert [observation.formed for observation in seen] == [True, True], "a size is not about the pen's way"
     assert record.plans.for_pupil(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
     assert [name for name, pupil in pupils.items() if pupil.archived] == ["Mads"]
     assert record.figures.summary(pupil=pupils["Mads"].id).tries > 20

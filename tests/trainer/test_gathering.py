@@ -11,13 +11,18 @@ from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
 from trainer.teaching import gathering
 from trainer.teaching.counts import Lately
-from trainer.teaching.gathering import AGAIN, LARGEST, MOST_GROUPS, SMALLEST
-from trainer.teaching.tries import ENOUGH
+from trainer.teaching.gathering import LARGEST, MOST_GROUPS, SMALLEST, no_families
+from trainer.teaching.tries import AGAIN, ENOUGH
 
 OVER = Family("down, back up and over", ("b", "h", "m", "n"))
 
 
-def gathered(attempts, pupils, families=()):
+def over(_):
+    """Each group writes letters of one family."""
+    return [OVER]
+
+
+def gathered(attempts, pupils, families=no_families):
     """The groups, and who stands alone."""
     result = gathering.gathered(reckoning.counts(attempts, pupils).lately, pupils, families)
     return result.groups, result.alone
@@ -132,7 +137,7 @@ def test_a_pupil_sits_at_one_table_where_the_most_is_covered():
 
 def test_letters_of_one_movement_family_share_a_table_where_no_letter_is_shared():
     attempts = tries(1, "n", *[Kind.START] * 3) + tries(2, "h", *[Kind.START] * 3)
-    (group,), alone = gathered(attempts, pupils(2), [OVER])
+    (group,), alone = gathered(attempts, pupils(2), over)
 
     assert (group.letters, group.letter, group.family) == (("h", "n"), "h, n", OVER.name)
     assert (group.times, group.tries, alone) == (6, 6, ())
@@ -142,7 +147,7 @@ def test_letters_of_one_movement_family_share_a_table_where_no_letter_is_shared(
 def test_one_letter_is_the_plainer_lesson_when_all_share_it():
     attempts = [attempt for pupil in (1, 2) for attempt in tries(pupil, "n", *[Kind.START] * 4)]
     attempts += tries(1, "h", Kind.START, Kind.START, good=1)
-    (group,), _ = gathered(attempts, pupils(2), [OVER])
+    (group,), _ = gathered(attempts, pupils(2), over)
 
     assert (group.letters, group.family) == (("n",), "")
 
@@ -150,7 +155,7 @@ def test_one_letter_is_the_plainer_lesson_when_all_share_it():
 def test_letters_of_two_families_do_not_share_a_table():
     attempts = tries(1, "n", *[Kind.START] * 3) + tries(2, "o", *[Kind.START] * 3)
 
-    assert gathered(attempts, pupils(2), [OVER, Family("round", ("o",))])[0] == ()
+    assert gathered(attempts, pupils(2), lambda _: [OVER, Family("round", ("o",))])[0] == ()
 
 
 def test_another_letter_in_place_of_it_comes_before_the_movements_that_follow_from_it():
@@ -200,7 +205,7 @@ def test_no_need_of_any_class_is_forgotten_or_told_twice(drawn, groups):
         Lately(pupil, letter, tries, 0, {kind: min(times, tries) for kind, times in kinds.items()})
         for pupil, letter, tries, kinds in drawn
     ]
-    result = gathering.gathered(lately, every, [OVER])
+    result = gathering.gathered(lately, every, over)
 
     told = [need for group in result.groups for need in group.needs] + [*result.alone, *result.waiting]
     needed = {
@@ -237,5 +242,5 @@ def test_the_same_needs_give_the_same_groups_in_whatever_order_they_come():
     ]
     lately = reckoning.counts(attempts, pupils(12)).lately
 
-    once = gathering.gathered(lately, pupils(12), [OVER])
-    assert gathering.gathered(lately[::-1], pupils(12)[::-1], [OVER]) == once
+    once = gathering.gathered(lately, pupils(12), over)
+    assert gathering.gathered(lately[::-1], pupils(12)[::-1], over) == once

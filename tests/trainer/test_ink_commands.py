@@ -155,18 +155,19 @@ def test_ink_that_was_erased_does_not_go_out(run, data, tmp_path):
 
 
 @pytest.mark.usefixtures("written")
-def test_a_letter_that_cannot_be_read_is_told_and_all_others_go_out(run, data, tmp_path):
+@pytest.mark.parametrize("change", ["step = 'jump'", "ink = x'00'"])
+def test_a_letter_that_cannot_be_read_is_told_and_all_others_go_out(run, data, tmp_path, change):
     out = tmp_path / "ink.inkml"
     run("ink", "export", out)
     whole = len(read_inkml(out))
     with closing(sqlite3.connect(data / "record.sqlite")) as other, other:
         number = other.execute("SELECT max(id) FROM attempt").fetchone()[0]
-        other.execute("UPDATE attempt SET step = 'jump' WHERE id = ?", [number])
+        other.execute(f"UPDATE attempt SET {change} WHERE id = ?", [number])
 
     code, _, trouble = run("ink", "export", out)
 
     assert code == 1
-    assert f"attempt {number} is damaged" in trouble
+    assert f"attempt {number} is damaged" in trouble.replace("A", "a")
     assert trouble.count("\n") == 1
     assert len(read_inkml(out)) == whole - 1
 

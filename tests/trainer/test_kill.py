@@ -17,7 +17,7 @@ import pytest
 
 from trainer.record.record import Record
 
-TIMES = 8
+TIMES = 6
 MOST = 6
 """Lines that a window tells before the kill, at most: enough for a letter or two and their answers."""
 
@@ -34,6 +34,7 @@ from tests.trainer.test_practice import Child
 from trainer.practice import open_window
 from trainer.record import Record
 from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.writing import Writing
 
 
@@ -62,7 +63,7 @@ class ReportingChild(Child):
         self.letters += 1
 
 
-def practice(file):
+def practice(what, file):
     with Record.open(file) as record:
         window, _ = open_window(record, ALPHABET, size=(480, 320))
         child = ReportingChild(window)
@@ -72,14 +73,16 @@ def practice(file):
                 child.write(write(ALPHABET[child.screen.session.letter_name], seed=child.letters))
             elif isinstance(child.screen, Cards):
                 child.press("card 0")
+            elif isinstance(child.screen, Letters) and what == "words":
+                child.press("words")
             else:
                 child.press(next(button.name for button in child.screen.buttons.all if button.main))
 
 
-for file in sys.stdin:
+for line in sys.stdin:
     born = os.fork()
     if born == 0:
-        practice(file.strip())
+        practice(*line.strip().split(maxsplit=1))
     print("born", born, flush=True)
     _, status = os.waitpid(born, 0)
     print("died", os.WTERMSIG(status) if os.WIFSIGNALED(status) else "alone", flush=True)
@@ -98,9 +101,9 @@ def windows():
     process.stdout.close()
 
 
-def printed_before_its_death(windows, file, lines, pause):
-    """What one window told until it was killed, `pause` seconds after so many lines."""
-    print(file, file=windows.stdin, flush=True)
+def printed_before_its_death(windows, what, file, lines, pause):
+    """What one window told of `what` until it was killed, `pause` seconds after so many lines."""
+    print(what, file, file=windows.stdin, flush=True)
     printed, number = [], None
     while len(printed) < lines or number is None:
         line = windows.stdout.readline().split()
@@ -125,17 +128,20 @@ def test_every_lifted_stroke_outlives_the_death_of_the_window(windows, tmp_path)
     with Record.open(file) as record:
         nella = record.pupils.add("Nella")
         record.plans.set(nella.group, ["k", "t", "b"])
+        record.plans.set_words(nella.group, ["kit", "tub"])
     moments = random.Random(20)
     before = broken = answered = 0
-    for _ in range(TIMES):
+    for turn in range(TIMES):
+        what = "words" if turn % 2 else "letters"
         lines = printed_before_its_death(
-            windows, file, moments.randint(1, MOST), moments.uniform(0.0, LONGEST)
+            windows, what, file, moments.randint(1, MOST), moments.uniform(0.0, LONGEST)
         )
         with closing(sqlite3.connect(file)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         with Record.open(file) as record:
             written = sorted(record.attempts.find(), key=lambda attempt: attempt.id)[before:]
 
+        assert {attempt.in_word is not None for attempt in written} <= {what == "words"}
         assert len(written) - len({letter for _, letter, *_ in lines}) in (0, 1)
         for what, letter, *stroke in lines:
             kept_attempt = written[int(letter)]

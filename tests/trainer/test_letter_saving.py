@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from tomlkit.exceptions import ParseError
 
 from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError, LetterFileError
@@ -235,6 +236,23 @@ def test_a_disk_that_is_full_leaves_the_alphabet_as_it_was(
 
     with pytest.raises(PlaceError, match="No space left"):
         letter_saving.save(own, made)
+
+    assert content(own) == before
+
+
+def test_a_table_that_cannot_be_changed_is_told_by_its_name(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody may spoil it between two looks at it."""
+
+    def spoilt(_: str) -> None:
+        raise ParseError(3, 7)
+
+    before = content(own)
+    monkeypatch.setattr("tomlkit.parse", spoilt)
+
+    with pytest.raises(LetterFileError, match=r"alphabet\.toml: the program cannot change it; .* at line 3"):
+        letter_saving.save(own, draft("t", after="i"))
 
     assert content(own) == before
 

@@ -1,5 +1,6 @@
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -10,12 +11,23 @@ from tests.trainer.older import made_before
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_counters import rows
-from trainer.attempt import Outcome
+from trainer.attempt import InWord, Outcome, WordPart, WordTry
 from trainer.errors import RecordError
 from trainer.places import is_address
 from trainer.record import tables
 from trainer.record.database import Database
-from trainer.record.migrations import FIRST, MENDED, MIGRATIONS, NOTES, NUMBERS, Migration, applied, migrate
+from trainer.record.migrations import (
+    ADDED_AT,
+    FIRST,
+    MENDED,
+    MIGRATIONS,
+    NOTES,
+    NUMBERS,
+    WORDS_WRITTEN,
+    Migration,
+    applied,
+    migrate,
+)
 from trainer.record.record import Record
 
 
@@ -163,6 +175,58 @@ def test_an_older_record_gives_no_number_twice_from_now_on(place, monkeypatch):
         assert record.notes.add(nella.id, "presses less").id > first.id
         if not is_address(place):
             assert nella.id == 8
+
+
+def test_letters_that_were_added_to_plans_before_their_moment_was_kept_still_count(place, monkeypatch):
+    old = made_before(ADDED_AT, place, monkeypatch)
+    with old.writing() as connection:
+        connection.exec_driver_sql("INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', FALSE)")
+        connection.exec_driver_sql("INSERT INTO plan_addition VALUES (1, 'b', '2026-09-07', 0)")
+    old.close()
+
+    with Record.open(place, now=MONDAY) as record:
+        record.plans.add({1: ["d"]}, today=MONDAY.date(), at=MONDAY)
+        added = record.plans.added(today=MONDAY.date())[1]
+        assert {addition.letter: addition.at for addition in added} == {"b": None, "d": MONDAY}
+
+
+def test_a_record_kept_before_words_were_written_has_letters_alone_and_takes_words(place, monkeypatch):
+    old = made_before(WORDS_WRITTEN, place, monkeypatch)
+    with old.writing() as connection:
+        for statement in (
+            "INSERT INTO pupil VALUES (1, 'Nella', 'Quay', 1, 'left', FALSE)",
+            "INSERT INTO attempt VALUES (99, 1, 'i', 'copy', '2026-09-06T11:30:00.000000Z', TRUE, 'taught',"
+            " TRUE, TRUE, NULL, '2026-09-06', '2', FALSE, NULL)",
+        ):
+            connection.exec_driver_sql(statement)
+        recount_as_then(connection)
+    old.close()
+
+    with Record.open(place, now=MONDAY) as record:
+        (kept_attempt,) = record.attempts.find()
+        assert kept_attempt.in_word is None
+        record.attempts.keep(replace(attempt(1, "i"), in_word=InWord("ship", 2)))
+        record.word_tries.keep(WordTry(None, 1, "ship", WordPart.COUNT, MONDAY, asked=3, given=3))
+        (line,) = record.figures.summary().lines
+        assert (line.alone, line.in_words) == ((1, 1), 1)
+
+
+def recount_as_then(connection) -> None:
+    """One attempt counted by the columns that there were before."""
+    names = "tries, formed, looks, recalled, recalled_formed, traced, broken, overruled, mended"
+    numbers = "1, 1, 1, 0, 0, 0, 0, 0, 0"
+    moment = "'2026-09-06T11:30:00.000000Z'"
+    for table, day, ends in (
+        ("tally", "2026-09-06", True),
+        ("tally", "", True),
+        ("tally_so_far", "2026-09-06", False),
+    ):
+        columns, values = names, numbers
+        if ends:
+            columns, values = f"{names}, first_at, last_at", f"{numbers}, {moment}, {moment}"
+        connection.exec_driver_sql(
+            f"INSERT INTO {table} (pupil, letter, day, {columns}) VALUES (1, 'i', '{day}', {values})"
+        )
 
 
 def test_names_of_steps_are_all_different():

@@ -10,11 +10,23 @@ import numpy as np
 import pytest
 
 from strokes.ink import Ink
-from strokes.kinds import Kind
-from strokes.report import Finding
+from strokes.kinds import Kind, WordKind
+from strokes.report import Finding, WordFinding
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_ink_codec import assert_same_ink
-from trainer.attempt import CARDS, Addition, Attempt, Newcomer, Overruling, PastVerdict, Step, Verdict
+from trainer.attempt import (
+    CARDS,
+    Addition,
+    Attempt,
+    InWord,
+    Newcomer,
+    Overruling,
+    PastVerdict,
+    Step,
+    Verdict,
+    WordPart,
+    WordTry,
+)
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
 from trainer.record import Holdings, Record, database, mappers
@@ -211,7 +223,7 @@ def test_letters_are_added_before_a_plan_for_some_days_and_taken_back(record):
 # Notes and settings
 
 
-def test_notes_come_back_newest_first_and_go_one_by_one(record, holds_bytes):
+def test_notes_come_back_newest_first_and_go_one_by_one(record, held_bytes):
     nella = record.pupils.add("Nella")
     first = record.notes.add(nella.id, "  Holds the pen well.  \n\nWith the left hand. ", at=MONDAY)
     second = record.notes.add(nella.id, "Quintessential", at=MONDAY + timedelta(days=1))
@@ -220,7 +232,7 @@ def test_notes_come_back_newest_first_and_go_one_by_one(record, holds_bytes):
 
     record.notes.remove(second.id)
     assert record.notes.find(nella.id) == (first,)
-    assert not holds_bytes(b"Quintessential")
+    assert not held_bytes(b"Quintessential")
 
 
 @pytest.mark.parametrize("said", ["", " \n ", "x" * 2001, "a\x00b"])
@@ -532,9 +544,10 @@ def test_two_children_have_a_draft_each(record):
 # Erasing
 
 
-def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, holds_bytes):
+def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, held_bytes):
     """Name, letters' verdicts and every piece of packed ink are searched for in all files of the record."""
     inks = [ink(seed=number, traces=1 + number % 3, points=60) for number in range(60)]
+    packed = [pack(written, ())[8:40] for written in inks]
     with Record.open(place) as record:
         gone, stays = record.pupils.add("Quintessa", group="Quay"), record.pupils.add("Nella", group="Quay")
         for number, written in enumerate(inks):
@@ -542,16 +555,13 @@ def test_nothing_of_a_removed_pupil_is_left_in_the_bytes_of_the_files(place, hol
             record.attempts.keep_draft(pupil.id, "b", Step.COPY, written)
             named = Verdict("formation-of-" + pupil.name, False, True, verdict(Kind.START).findings)
             record.attempts.keep(Attempt(None, pupil.id, "b", Step.COPY, MONDAY, written, named))
-        assert all(holds_bytes(pack(written, ())[8:40]) for written in inks)
-        assert holds_bytes(b"Quintessa")
+        assert held_bytes(b"Quintessa", *packed) == {b"Quintessa", *packed}
 
         record.erasure.remove_pupil(gone.id)
 
-        assert not holds_bytes(b"Quintessa")
-        assert not any(holds_bytes(pack(written, ())[8:40]) for written in inks[1::2])
-        assert all(holds_bytes(pack(written, ())[8:40]) for written in inks[::2])
+        assert held_bytes(b"Quintessa", *packed) == set(packed[::2])
         assert {attempt.pupil for attempt in record.attempts.find()} == {stays.id}
-    assert not holds_bytes(b"Quintessa")
+    assert not held_bytes(b"Quintessa")
 
 
 def test_what_would_be_erased_is_listed_first(record):
@@ -568,7 +578,7 @@ def test_what_would_be_erased_is_listed_first(record):
     assert record.erasure.holdings([]) == Holdings()
 
 
-def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, holds_bytes):
+def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, held_bytes):
     """Name, note, reason, other verdicts, plan, settings and ink, also while the record is open."""
     written = [ink(seed=number, points=80) for number in range(8)]
     with Record.open(place) as record:
@@ -590,14 +600,12 @@ def test_nothing_of_a_removed_group_is_left_in_the_bytes_of_the_files(place, hol
         record.settings.set("alphabet:Quarantine", "own-letters")
         words = (b"Quintessa", b"Quasimodo", b"Quarantine", b"reasonable", b"noteworthy", b"formation-anew")
         words += (b"checks-of-yore", b"bespoke-letter", b"planned-letter", b"own-letters")
-        assert all(holds_bytes(word) for word in words)
+        assert held_bytes(*words) == set(words)
 
         record.erasure.remove_group("Quarantine")
 
         inks = [pack(drawn, ())[8:40] for drawn in written]
-        assert [word for word in words if holds_bytes(word)] == []
-        assert not any(holds_bytes(bytes_of_ink) for bytes_of_ink in inks[4:])
-        assert all(holds_bytes(bytes_of_ink) for bytes_of_ink in inks[:4])
+        assert held_bytes(*words, *inks) == set(inks[:4])
         assert record.pupils.find(archived=True) == (stays,)
         with pytest.raises(PupilError, match="no group named Quarantine"):
             record.erasure.remove_group("Quarantine")
@@ -658,7 +666,7 @@ def test_no_number_of_a_note_an_attempt_or_a_verdict_of_the_past_is_given_twice(
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
-def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, holds_bytes):
+def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, held_bytes):
     """Rows move when a page of an index is split; no copy of them stays behind."""
     random = np.random.default_rng(1)
     parts = random.integers(10**6, size=1500)
@@ -673,8 +681,8 @@ def test_no_index_page_keeps_the_times_of_a_removed_pupil(place, holds_bytes):
             record.attempts.keep_many(mixed[first : first + 50])
         record.erasure.remove_pupil(gone.id)
 
-        assert not any(holds_bytes(mappers.stamp(moment).encode()) for moment in moments[::2])
-        assert all(holds_bytes(mappers.stamp(moment).encode()) for moment in moments[1::2])
+        stamps = [mappers.stamp(moment).encode() for moment in moments]
+        assert held_bytes(*stamps) == set(stamps[1::2])
 
 
 def test_removing_a_pupil_who_is_not_there_is_told(record):
@@ -684,7 +692,7 @@ def test_removing_a_pupil_who_is_not_there_is_told(record):
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
 def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_told(
-    place, holds_bytes, monkeypatch
+    place, held_bytes, monkeypatch
 ):
     monkeypatch.setattr(database, "PATIENCE", 0.05)
     with Record.open(place) as record, closing(sqlite3.connect(place)) as other:
@@ -697,10 +705,10 @@ def test_a_pupil_removed_while_another_window_reads_is_gone_and_the_delay_is_tol
         assert record.pupils.find() == ()
     with Record.open(place):
         pass
-    assert not holds_bytes(b"Quintessa")
+    assert not held_bytes(b"Quintessa")
 
 
-def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, holds_bytes):
+def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, held_bytes):
     old, fresh = ink(seed=1, points=50), ink(seed=2, points=50)
     with Record.open(place, now=MONDAY) as record:
         nella = record.pupils.add("Nella")
@@ -714,7 +722,7 @@ def test_ink_past_its_time_is_erased_and_its_verdict_stays(place, holds_bytes):
     assert len(first.ink) == 0
     assert [finding.kind for finding in first.verdict.findings] == [Kind.START]
     assert_same_ink(second.ink, fresh)
-    assert not holds_bytes(pack(old, ())[8:40])
+    assert not held_bytes(pack(old, ())[8:40])
 
 
 def test_how_long_ink_is_kept_is_a_setting_of_the_record(place):
@@ -793,18 +801,18 @@ def test_two_programs_write_into_one_record(place):
         program = (
             "import sys; from trainer.record import Record; from tests.trainer.samples import attempt\n"
             "with Record.open(sys.argv[1]) as record:\n"
-            "    for number in range(40):\n"
+            "    for number in range(20):\n"
             "        record.attempts.keep(attempt(int(sys.argv[2]), 'b')); record.pupils.add(f'B{number}')"
         )
         other = subprocess.Popen([sys.executable, "-c", program, str(place), str(nella.id)])
-        for number in range(40):
+        for number in range(20):
             record.attempts.keep(attempt(nella.id, "c"))
             record.pupils.add(f"C{number}")
         assert other.wait() == 0
 
         letters = [attempt.letter for attempt in record.attempts.find()]
-        assert (letters.count("b"), letters.count("c")) == (40, 40)
-        assert len(record.pupils.find()) == 81
+        assert (letters.count("b"), letters.count("c")) == (20, 20)
+        assert len(record.pupils.find()) == 41
 
 
 def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
@@ -897,3 +905,64 @@ def test_moments_are_kept_in_utc_to_the_microsecond(record):
     record.attempts.keep(replace(attempt(nella.id, "b"), at=moment))
 
     assert next(record.attempts.find()).at == moment
+
+
+# Words
+
+
+def test_a_letter_in_a_word_is_kept_with_its_word_and_place_and_counted_apart(record):
+    nella = record.pupils.add("Nella")
+    alone = attempt(nella.id, "i")
+    for number, written in enumerate((alone, replace(alone, in_word=InWord("ship", 2)))):
+        record.attempts.keep(replace(written, at=MONDAY + timedelta(minutes=number)))
+
+    (line,) = record.figures.summary().lines
+    assert [kept.in_word for kept in record.attempts.find()] == [None, InWord("ship", 2)]
+    assert (line.tries, line.formed, line.in_words, line.in_words_formed) == (2, 2, 1, 1)
+
+
+def test_a_draft_goes_on_in_its_place_of_a_word_alone(record):
+    """The two l of bell are two letters."""
+    nella = record.pupils.add("Nella")
+    for place in (2, 2, 3):
+        record.attempts.keep_draft(nella.id, "l", Step.COPY, ink(), InWord("bell", place))
+
+    assert [kept.in_word.place for kept in record.attempts.find()] == [2, 3]
+
+
+def test_a_word_on_one_line_is_a_draft_until_it_is_finished(record):
+    nella = record.pupils.add("Nella")
+    line = WordTry(None, nella.id, "ship", WordPart.LINE, MONDAY, ink=ink(traces=1), finished=False)
+
+    record.word_tries.keep_draft(line)
+    record.word_tries.keep_draft(replace(line, ink=ink(traces=2)))
+    found = (WordFinding(WordKind.SPACING, 0.9, 0.6, 2),)
+    whole = record.word_tries.keep(replace(line, ink=ink(traces=3), finished=True, findings=found))
+    count = WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4)
+    record.word_tries.keep(count)
+
+    kept, counted = record.word_tries.find([nella.id])
+    assert (kept.id, len(kept.ink), kept.findings, kept.finished) == (whole.id, 3, found, True)
+    assert (counted.part, counted.asked, counted.given, counted.missed) == (WordPart.COUNT, 3, 4, True)
+    record.word_tries.keep_draft(line)
+    record.word_tries.drop_draft(nella.id)
+    assert len(list(record.word_tries.find())) == 2
+
+
+def test_the_ink_of_words_is_forgotten_with_that_of_letters(record):
+    nella = record.pupils.add("Nella")
+    for day in (0, 1):
+        record.attempts.keep(attempt(nella.id, "i", day=day))
+    record.word_tries.keep(WordTry(None, nella.id, "it", WordPart.LINE, MONDAY, ink=ink()))
+
+    assert record.ink.forget_old(MONDAY + timedelta(days=200), certain=True) == 3
+    assert [len(tried.ink) for tried in record.word_tries.find()] == [0]
+
+
+def test_the_words_of_a_plan_are_kept_in_their_order_and_each_once(record):
+    record.plans.set_words("Quay", ["ship", "net", "ship"])
+
+    assert record.plans.words("Quay") == ("ship", "net")
+    assert record.plans.words("Jetty") == ()
+    record.plans.set_words("Quay", [])
+    assert record.plans.words("Quay") == ()

@@ -25,7 +25,7 @@ from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.writing import Writing
 
 NAMES = SAMPLE_LETTERS
-FEW = "abehikmstzJ0"
+FEW = "abehksiJ"
 """Letters of several families, of one stroke and of two, with a dot and without: for tests of many walks."""
 
 RUNS = int(os.environ.get("REHEARSAL_RUNS", "60"))

@@ -17,8 +17,12 @@ from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from strokes.letter import GuideLines
 from strokes.simulation.hand import write
+from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.trainer.sessions import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
+from trainer.desk import Desk, PracticeWindow
+from trainer.desk.access.passphrase import SETTING
+from trainer.desk.app import create_app
 from trainer.places import own_letters, record_file
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.leaving import Leaving
@@ -140,8 +144,56 @@ def practice(person: Person, folder: Path, *more: str) -> Iterator[subprocess.Po
             output.close()
 
 
-def test_a_person_picks_a_card_writes_a_letter_and_finds_it_in_the_record(display, tmp_path):
-    writes_a_letter(Person(display), tmp_path, ALPHABET, "t")
+def test_the_first_day_ends_with_the_first_childs_stroke_in_the_record(display, tmp_path):
+    """The desk takes names and opens the window; a child finds her card there, watches, and writes."""
+    person = Person(display)
+    place = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
+    words = ("--data", str(tmp_path), "--size", f"{SIZE[0]}x{SIZE[1]}")
+    program = (sys.executable, "-c", TELLING)
+    with (
+        Record.open(record_file(tmp_path)) as record,
+        PracticeWindow(words, variables=place, lasts=False, program=program) as opened,
+    ):
+        client = teacher(record, tmp_path, opened)
+        client.post("/first-day", data={"names": "Nella\nBo\nIda", "group": "Quay"})
+        root = person.under_the_pointer()
+        assert client.post("/practice").status_code == 303
+        screens = opened.folder / "said"
+        names_of_screens(screens, "Cards")
+        until(lambda: person.under_the_pointer() != root, "the window to open")
+        assert opened.state == "open"
+
+        # the same screens in this process tell where things stand
+        navigation = Navigation(Session(ALPHABET), record)
+        bo = record.pupils.find()[0]
+        person.press(shown(navigation.cards(), SIZE), "card 0")
+        names_of_screens(screens, "Letters")
+        person.press(shown(navigation.choose(bo), SIZE), "go")
+        names_of_screens(screens, "Watching")
+        letter = navigation.session.offers[0].letter
+        person.press(shown(navigation.begin(letter), SIZE), "go")
+        names_of_screens(screens, "Writing")
+        writing = shown(navigation.write(), SIZE)
+        person.write(writing, Ink(write(ALPHABET[letter]).traces[:1]))
+        until(lambda: list(record.attempts.find(bo.id)), "the stroke to be kept")
+        (first,) = record.attempts.find(bo.id)
+        assert (first.letter, len(first.ink.traces)) == (letter, 1)
+
+
+def names_of_screens(said: Path, last: str) -> None:
+    """Wait until the window that the desk opened tells that it shows the screen of that name."""
+    until(lambda: last in said.read_text(encoding="utf-8").splitlines(), f"the screen {last}")
+
+
+def teacher(record: Record, folder: Path, practice: PracticeWindow) -> Browser:
+    """A browser at the desk over that record, with the passphrase given."""
+    record.settings.set(SETTING, HASH)
+    app = create_app(Desk(record, own_letters(folder), practice=practice), testing=True)
+    app.test_client_class = Browser
+    client = app.test_client()
+    client.get("/login")
+    client.post("/login", data={"passphrase": PASSPHRASE})
+    return client
 
 
 def test_a_letter_that_a_teacher_wrote_is_practiced(display, tmp_path):

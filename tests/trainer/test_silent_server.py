@@ -41,7 +41,7 @@ def test_a_server_that_stands_still_holds_no_pen_up_and_is_found_again(server, m
             for _ in range(3):
                 with pytest.raises(RecordError, match="cannot be reached: the server does not answer"):
                     record.attempts.keep_draft(nella.id, "b", Step.COPY, ink(traces=2))
-        record._database._store._silent_until = 0.0
+        record._database.store._silent_until = 0.0
 
         kept = record.attempts.keep(attempt(nella.id, "b", written=ink(traces=2)))
         (found,) = record.attempts.find()

@@ -19,8 +19,9 @@ from trainer.language.spoken import recalled
 from trainer.language.texts import text
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.inking import BESIDE_MM
 from trainer.practice.scenes.scene import Mark
-from trainer.practice.scenes.writing import BESIDE_MM, Writing
+from trainer.practice.scenes.writing import Writing
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

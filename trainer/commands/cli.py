@@ -11,6 +11,7 @@ from strokes.errors import StrokesError
 from trainer.commands.alphabet import alphabet
 from trainer.commands.demo import demo
 from trainer.commands.desk import desk
+from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
@@ -19,7 +20,11 @@ from trainer.commands.plan import plan
 from trainer.commands.practice import practice
 from trainer.commands.pupil import pupil
 from trainer.commands.recheck import recheck
+from trainer.commands.record import record
+from trainer.commands.report import report
 from trainer.commands.settings import settings
+from trainer.commands.sheet import sheet
+from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
 from trainer.commands.words import words
@@ -59,11 +64,16 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
 @location_options
 @click.pass_context
 def trainer(context: click.Context) -> int | None:
-    """Open practice where no command is named."""
-    return context.invoke(practice) if context.invoked_subcommand is None else None
+    """Ask what to open where no command is named."""
+    return context.invoke(start) if context.invoked_subcommand is None else None
 
 
-for command in (practice, desk, summary, pupil, plan, words, alphabet, voice, settings, recheck, ink, demo):
+COMMANDS = (
+    *(practice, desk, summary, pupil, plan, words, sheet, report),
+    *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
+)
+
+for command in COMMANDS:
     trainer.add_command(command)
 
 

@@ -12,7 +12,15 @@ import click
 
 from trainer import places
 from trainer.commands.invented import invented
-from trainer.commands.options import PATH, Location, WindowOptions, warn, window_options, with_location
+from trainer.commands.options import (
+    PATH,
+    Location,
+    WindowOptions,
+    quoted,
+    warn,
+    window_options,
+    with_location,
+)
 from trainer.commands.parsing import Command
 from trainer.commands.practice import open_window
 from trainer.errors import UsageError
@@ -40,14 +48,16 @@ def demo(location: Location, *, folder: Path | None, practice: bool, **window: U
         location = replace(location, data=place)
     with invented(place) as record:
         if practice:
-            return open_window(lambda: nullcontext(record), location, **window)
+            open_window(lambda: nullcontext(record), location, **window)
+            return 0
         pupils = record.pupils.find()
         alphabets = location.alphabets(record)
-        alphabet = alphabets.of().alphabet
-        summed = record.figures.summary(families=alphabet.families, order=teaching_order(alphabet))
-        warn(alphabets, [None, *record.pupils.groups()])
+        groups = record.pupils.groups()
+        order = teaching_order(*alphabets.used_by(groups))
+        summed = record.figures.summary(families=alphabets.families, order=order)
+        warn(alphabets, [None, *groups])
         attempts = record.erasure.holdings([pupil.id for pupil in pupils]).attempts
-    where = f'--record "{record.place}"' if address else f"--data {place}"
+    where = quoted(location.words())
     terminal.show(summed)
     print(text("cli.demo.made", pupils=len(pupils), attempts=attempts, weeks=WEEKS))
     print(f"  {record.place if address else place}\n\n{text('cli.demo.try')}")

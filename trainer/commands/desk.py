@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +13,10 @@ from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, warn, with_location
 from trainer.commands.parsing import Command
 from trainer.language import text
+from trainer.log import keeping_log
+
+if TYPE_CHECKING:
+    from trainer.desk import PracticeWindow
 
 
 @click.command(cls=Command, help=text("cli.help.desk"))
@@ -28,6 +33,7 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
             record, location = stack.enter_context(invented_for_now(location))
         else:
             record = stack.enter_context(location.open_record())
+        stack.enter_context(keeping_log(places.data_folder(location.data), "desk"))
         from trainer.desk import Desk, serving
 
         alphabets = location.alphabets(record)
@@ -38,6 +44,7 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
                 alphabets.own,
                 named=alphabets.named,
                 speech_folder=places.speech_folder(location.data),
+                practice=stack.enter_context(_practice_window(location, lasts=not demo)),
             ),
             folder=places.data_folder(location.data),
             port=port,
@@ -45,3 +52,16 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
             forget=new_passphrase,
         )
     return 0
+
+
+def _practice_window(location: Location, *, lasts: bool) -> PracticeWindow:
+    """What opens the practice window at the same place. A password goes as PostgreSQL's own variable does."""
+    from trainer.desk import PracticeWindow
+
+    password = places.password_of(location.url) if location.url else None
+    return PracticeWindow(
+        location.words(),
+        typed=location.typed("practice"),
+        variables={"PGPASSWORD": password} if password else {},
+        lasts=lasts,
+    )

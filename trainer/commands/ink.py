@@ -62,11 +62,11 @@ def export_ink(
         pupils: tuple[Pupil, ...] = record.pupils.find(archived=True)
         if name is not None:
             pupils = (find_pupil(record, name, group),)
-        damaged: list[BrokenRecordError] = []
+        damaged: list[str] = []
         counted = _Counted(_specimens(record, pupils, letter, since, damaged, names=names))
         _write(inkml_lines(counted, decimals=DECIMALS), file)
-    for error in damaged:
-        print(sentence(error), file=sys.stderr)
+    for said in damaged:
+        print(said, file=sys.stderr)
     if file != "-":
         print(text("cli.ink.written", letters=counted.count, file=file))
     return 1 if damaged else 0
@@ -224,20 +224,23 @@ def _specimens(
     pupils: Iterable[Pupil],
     letter: str | None,
     since: datetime | None,
-    damaged: list[BrokenRecordError],
+    damaged: list[str],
     *,
     names: bool,
 ) -> Iterator[Specimen]:
     """The attempts that still have their ink, pupil by pupil; without `names` a writer is only a number.
 
-    Those that cannot be read are left out, and added to `damaged`.
+    Of those that cannot be read, or whose ink cannot be, a sentence is added to `damaged`.
     """
     from trainer.exchange import specimen
 
+    def add(error: BrokenRecordError) -> None:
+        damaged.append(sentence(error))
+
     for number, pupil in enumerate(pupils, 1):
-        for attempt in record.attempts.find(pupil.id, letter, since, on_damage=damaged.append):
+        for attempt in record.attempts.find(pupil.id, letter, since, on_damage=add):
             if attempt.unreadable:
-                print(text("cli.ink.damaged", number=attempt.id, reason=attempt.unreadable), file=sys.stderr)
+                damaged.append(text("cli.ink.damaged", number=attempt.id, reason=attempt.unreadable))
             if len(attempt.ink):
                 yield specimen(attempt, pupil.name if names else str(number))
 

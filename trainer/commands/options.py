@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
+import shlex
+import shutil
+import subprocess
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
@@ -14,11 +18,11 @@ from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypedDict, TypeVa
 import click
 
 from trainer import places
+from trainer.attempt import Pupil, tidy_name
 from trainer.errors import PupilError, UsageError
 from trainer.language import text
 
 if TYPE_CHECKING:
-    from trainer.attempt import Pupil
     from trainer.practice import PracticeRecord
     from trainer.record import Record
     from trainer.teaching import Alphabets
@@ -60,6 +64,21 @@ class Location:
             )
         return self.url
 
+    def words(self) -> list[str]:
+        """What --data, --record and --alphabet would be in any other folder; no password stands in them."""
+        words = []
+        if self.data is not None:
+            words += ["--data", str(self.data.absolute())]
+        if self.url is not None:
+            words += ["--record", places.without_secrets(self.url)]
+        if self.alphabet is not None:
+            words += ["--alphabet", str(self.alphabet.absolute())]
+        return words
+
+    def typed(self, command: str) -> str:
+        """The line that does this command at this place, as a terminal of this machine takes it."""
+        return quoted([*_program(), command, *self.words()])
+
     def alphabets(self, record: PracticeRecord | None = None) -> Alphabets:
         """The alphabet of --alphabet for every group, else those of the record and of its data folder.
 
@@ -75,6 +94,21 @@ class Location:
         if self.alphabet is not None:
             alphabets.for_judging("")
         return alphabets
+
+
+def quoted(words: Sequence[str]) -> str:
+    """Words as one line of a terminal: for a POSIX shell, or for PowerShell and the command prompt."""
+    return subprocess.list2cmdline(words) if os.name == "nt" else shlex.join(words)
+
+
+def _program() -> list[str]:
+    """How this very program is begun: by its bare name where a terminal finds it, else by its whole path."""
+    beside = Path(sys.executable).parent
+    script = shutil.which("trainer", path=str(beside))
+    if script is None:
+        return [sys.executable, "-m", "trainer"]
+    found = shutil.which("trainer")
+    return ["trainer"] if found is not None and Path(found).samefile(script) else [script]
 
 
 def _into_location(context: click.Context, option: click.Parameter, value: Path | str | None) -> None:
@@ -116,17 +150,21 @@ def size(typed: str) -> tuple[int, int]:
 
 
 class WindowOptions(TypedDict):
-    """What the options of the practice window said; the size is in pixels."""
+    """What the options of the practice window said; the size is in pixels, screens are counted from 1."""
 
     fullscreen: bool
     size: tuple[int, int] | None
     still: bool
+    screen: int
 
 
 def window_options(command: Function) -> Function:
-    """Let a command that opens the practice window take --fullscreen, --size and --still."""
+    """Let a command that opens the practice window take --fullscreen, --size, --screen and --still."""
     for option in (
         click.option("--still", is_flag=True, help=text("cli.help.still")),
+        click.option(
+            "--screen", metavar="N", type=click.IntRange(1, 99), default=1, help=text("cli.help.screen")
+        ),
         click.option("--size", metavar="WxH", type=size, help=text("cli.help.size")),
         click.option("--fullscreen", is_flag=True, help=text("cli.help.fullscreen")),
     ):
@@ -152,7 +190,7 @@ def find_pupil(record: Record, name: str, group: str | None) -> Pupil:
     named = [
         pupil
         for pupil in record.pupils.find(group, archived=True)
-        if pupil.name.casefold() == name.casefold()
+        if tidy_name(pupil.name).casefold() == tidy_name(name).casefold()
     ]
     if not named:
         place = f"the group {group}" if group is not None else "the record"

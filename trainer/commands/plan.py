@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -14,41 +13,58 @@ from trainer.errors import PupilError, UsageError
 from trainer.language import text
 
 if TYPE_CHECKING:
-    from strokes.alphabet import Alphabet
     from trainer.record import Record
 
 
 @click.command(cls=Command, help=text("cli.help.plan"))
 @click.argument("letters", nargs=-1, help=text("cli.help.letters"))
 @click.option("--group", metavar="G", help=text("cli.help.plan_group"))
+@click.option("--words", "typed_words", metavar="WORDS", help=text("cli.help.plan_words"))
 @click.option("--names", is_flag=True, help=text("cli.help.plan_names"))
 @click.option("--clear", is_flag=True, help=text("cli.help.plan_clear"))
 @with_location
-def plan(location: Location, *, letters: tuple[str, ...], group: str | None, names: bool, clear: bool) -> int:
-    """Show the plans, or put new letters (or none) in the place of one group's or every group's."""
+def plan(
+    location: Location,
+    *,
+    letters: tuple[str, ...],
+    group: str | None,
+    typed_words: str | None,
+    names: bool,
+    clear: bool,
+) -> int:
+    """Show the plans, or put new letters or words (or none) in the place of one group's or every group's."""
     with location.open_record() as record:
         from trainer.record import DEFAULT_GROUP
-        from trainer.teaching import NAME_LETTERS
+        from trainer.teaching import NAME_LETTERS, typed_letters
 
         groups = record.pupils.groups() or (DEFAULT_GROUP,)
         if group is not None:
             if group not in groups:
                 raise PupilError(no_group(record, group))
             groups = (group,)
-        if clear and (letters or names):
-            raise UsageError("give either letters (or --names) or --clear, not both")
+        if clear and (letters or names or typed_words is not None):
+            raise UsageError("give either letters (or --names, --words) or --clear, not both")
         alphabets = location.alphabets(record)
         if letters or names or clear:
             # read for every group before any plan is changed: each may use another alphabet
-            plans = [letter_names(letters, alphabets.of(each).alphabet) if letters else [] for each in groups]
+            used = [alphabets.of(each).alphabet for each in groups]
+            plans = [typed_letters(letters, alphabet) if letters else [] for alphabet in used]
             for each, letter_plan in zip(groups, plans, strict=True):
                 record.plans.set(each, [NAME_LETTERS, *letter_plan] if names else letter_plan)
+        if typed_words is not None or clear:
+            from trainer.teaching import word_lesson
+
+            chosen = word_lesson.planned(typed_words or "", [alphabets.of(each).alphabet for each in groups])
+            for each in groups:
+                record.plans.set_words(each, chosen)
         warn(alphabets, groups)
         for each in groups:
             if planned := record.plans.get(each):
                 print(text("cli.plan.line", group=each, letters=_words(planned)))
             else:
                 print(text("cli.plan.none", group=each))
+            if words := record.plans.words(each):
+                print(INDENT + text("cli.plan.words", words=" ".join(words)))
             _show_pupils(record, each)
     return 0
 
@@ -76,17 +92,3 @@ def _words(plan: Sequence[str]) -> str:
     from trainer.teaching import NAME_LETTERS
 
     return " ".join(text("cli.plan.names") if entry == NAME_LETTERS else entry for entry in plan)
-
-
-def letter_names(typed: Sequence[str], alphabet: Alphabet) -> list[str]:
-    """Letter names from words such as `c o a d`, `c,o,a,d` or `coad`."""
-    words = [word for argument in typed for word in re.split(r"[\s,;]+", argument) if word]
-    letters = [letter for word in words for letter in ([word] if word in alphabet else word)]
-    for letter in letters:
-        if letter not in alphabet:
-            raise UsageError(
-                f"{letter!r} is not a letter of the alphabet {alphabet.name}: {' '.join(alphabet)}"
-            )
-    if not letters:
-        raise UsageError("a plan must have at least one letter, not none")
-    return letters

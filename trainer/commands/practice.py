@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext, suppress
 from typing import TYPE_CHECKING, Unpack
 
 import click
@@ -13,8 +13,10 @@ from trainer.commands.invented import invented_for_now
 from trainer.commands.options import Location, WindowOptions, window_options, with_location
 from trainer.commands.parsing import Command
 from trainer.language import text
+from trainer.log import keeping_log
 
 if TYPE_CHECKING:
+    from trainer.practice import Door
     from trainer.record import Record
 
 
@@ -25,27 +27,40 @@ if TYPE_CHECKING:
 def practice(location: Location, *, demo: bool, **window: Unpack[WindowOptions]) -> int:
     """Open the practice window, on the record or on an invented class."""
     if not demo:
-        return open_window(location.open_record, location, **window)
+        open_window(location.open_record, location, **window)
+        return 0
     with invented_for_now(location) as (record, own):
-        return open_window(lambda: nullcontext(record), own, **window)
+        open_window(lambda: nullcontext(record), own, **window)
+    return 0
 
 
 def open_window(
     open_record: Callable[[], AbstractContextManager[Record]],
     location: Location,
+    doors: Sequence[Door] = (),
     **window: Unpack[WindowOptions],
-) -> int:
-    """Run the practice window until it is left. Gives back the exit code."""
+) -> str:
+    """Run the practice window until it is left. Gives back the door that was chosen at its start, if any."""
     from trainer.practice import run
 
-    run(
-        open_record,
-        lambda: location.alphabets().of().alphabet,
-        alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
-        to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
-        fullscreen=window["fullscreen"],
-        size=window["size"],
-        motion=not window["still"],
-        speech=places.speech_folder(location.data),
-    )
-    return 0
+    with keeping_log(places.data_folder(location.data), "practice"):
+        return run(
+            open_record,
+            lambda: location.alphabets().of().alphabet,
+            alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
+            to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
+            fullscreen=window["fullscreen"],
+            size=window["size"],
+            screen=window["screen"],
+            motion=not window["still"],
+            speech=places.speech_folder(location.data),
+            desk_line=location.typed("desk"),
+            opened=_say_open,
+            doors=doors,
+        )
+
+
+def _say_open() -> None:
+    """One line, which the desk waits for as well; children practice even where nobody can read it."""
+    with suppress(OSError):
+        print(text("cli.practice.open"), flush=True)

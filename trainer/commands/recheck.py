@@ -37,4 +37,6 @@ def recheck(location: Location, *, since: datetime | None) -> int:
         print(text("cli.recheck.unknown", letter=letter, count=count))
     for number, fault in sorted(done.damaged.items()):
         print(text("cli.recheck.damaged", number=number, fault=fault), file=sys.stderr)
-    return 1 if done.damaged else 0
+    for number, fault in sorted(done.damaged_words.items()):
+        print(text("cli.recheck.damaged_word", number=number, fault=fault), file=sys.stderr)
+    return 1 if done.damaged or done.damaged_words else 0

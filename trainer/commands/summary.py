@@ -17,24 +17,26 @@ from trainer.language import text
 def summary(location: Location, *, name: str | None, group: str | None, csv: str | None) -> int:
     """Print or write the summary of the class, of a group or of one pupil."""
     from trainer.commands import terminal
+    from trainer.errors import pass_over
     from trainer.exchange import spreadsheet
-    from trainer.teaching import teaching_order
+    from trainer.teaching import figures_of_words, observed, teaching_order
 
     with location.open_record() as record:
         pupils_of(record, group)
         pupil = find_pupil(record, name, group) if name is not None else None
         alphabet_group = pupil.group if pupil else group
+        groups = [alphabet_group] if alphabet_group is not None else record.pupils.groups()
         alphabets = location.alphabets(record)
-        alphabet = alphabets.of(alphabet_group).alphabet
+        order = teaching_order(*alphabets.used_by(groups))
         summed = record.figures.summary(
-            group,
-            pupil=pupil.id if pupil else None,
-            families=alphabet.families,
-            order=teaching_order(alphabet),
+            group, pupil=pupil.id if pupil else None, families=alphabets.families, order=order
         )
-        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *record.pupils.groups()])
+        seen = record.observations.find([pupil.id], on_damage=pass_over) if pupil else ()
+        pupils = [each.id for each in summed.pupils]
+        words = figures_of_words(record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over))
+        warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *groups])
     if csv is None:
-        terminal.show(summed, pupil=pupil, group=group)
+        terminal.show(summed, pupil=pupil, group=group, on_paper=observed(seen, order), words=words)
         return 0
     spreadsheet.write(summed, csv)
     if csv != "-":

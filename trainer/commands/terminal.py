@@ -4,33 +4,73 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import Literal
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from trainer.attempt import Pupil
-from trainer.language import day_words, kind_name, listed, seen_words, teaching_words, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, FindingFigures, LetterFigures, Summary, by_pupil, by_set
+from trainer.language import (
+    chunks_known,
+    day_words,
+    kind_name,
+    listed,
+    observed_words,
+    on_one_line,
+    seen_words,
+    sounds_counted,
+    teaching_words,
+    text,
+)
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    LATELY,
+    FindingFigures,
+    LetterFigures,
+    Observed,
+    OtherKind,
+    Summary,
+    WordFigures,
+    by_pupil,
+    by_set,
+    other_needs,
+)
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
 
-KINDS_SHOWN, ALONE_SHOWN = 3, 5
+KINDS_SHOWN, ALONE_SHOWN, WORDS_SHOWN = 3, 5, 20
 
 
-def show(summary: Summary, *, pupil: Pupil | None = None, group: str | None = None) -> None:
-    """Print the summary: the letters first and whom to gather last, where a terminal leaves off."""
+def show(
+    summary: Summary,
+    *,
+    pupil: Pupil | None = None,
+    group: str | None = None,
+    on_paper: Sequence[Observed] = (),
+    words: Sequence[WordFigures] = (),
+) -> None:
+    """Print the summary: the letters first and whom to gather last, where a terminal leaves off.
+
+    What a teacher saw of a pupil `on_paper` stands apart.
+    """
     console = _console()
     _heading(console, summary, pupil, group)
     if summary.first is not None:
         _letters(console, summary)
         _findings(console, summary)
         _notes(console, summary, pupil)
+        _words(console, summary, words)
         if pupil is None:
             _gather(console, summary)
         else:
             _next(console, summary)
+    if on_paper:
+        _part(console, text("paper.report.on_paper"))
+        for line in on_paper:
+            _say(console, observed_words(*line))
     _part(console, text("summary.caution.title"))
     for caution in (
         text("summary.caution.counts"),
@@ -95,6 +135,35 @@ def _letters(console: Console, summary: Summary) -> None:
         _say(console, text("summary.table.formed_means"))
         _say(console, text("summary.table.likely_means"))
         _say(console, text("summary.table.lately_means", lately=LATELY))
+
+
+def _words(console: Console, summary: Summary, words: Sequence[WordFigures]) -> None:
+    """Letters alone beside letters in words, and the words; nothing where no word was written."""
+    lines = [line for line in summary.lines if line.in_words]
+    if lines:
+        _part(console, text("summary.words.title"))
+        table = _table()
+        for column in ("letter", "alone", "in_words"):
+            justify: Literal["left", "right"] = "left" if column == "letter" else "right"
+            table.add_column(text(f"summary.words.{column}"), justify=justify)
+        for line in lines:
+            table.add_row(line.letter, _of(*line.alone), _of(line.in_words_formed, line.in_words))
+        _print(console, table)
+        _say(console, text("summary.words.means"))
+    if words:
+        _part(console, text("summary.words.heard"))
+        table = _table()
+        for column in ("word", "counted", "chunk", "line"):
+            table.add_column(text(f"summary.words.{column}"))
+        for one in words[:WORDS_SHOWN]:
+            table.add_row(
+                Text(one.word),
+                sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
+                chunks_known(one.chunks, one.chunks_missed),
+                on_one_line(one.lines, one.even, one.kinds),
+            )
+        _print(console, table)
+        _say(console, text("summary.words.heard_means"))
 
 
 def _cells(line: LetterFigures) -> tuple[str, ...]:
@@ -197,12 +266,20 @@ def _gather(console: Console, summary: Summary) -> None:
             for pupil in sorted(left, key=lambda pupil: (pupil.name.casefold(), pupil.group))
         ]
         _say(console, "; ".join(each), first=3, indent=3)
+    for kind in OtherKind:
+        needs = [other for other in summary.other if other.kind is kind]
+        if needs:
+            _say(console, text(f"summary.other.{kind}.title"), style="bold")
+            _say(console, other_needs.advice(kind), first=3, indent=3)
+        for other in needs:
+            line = text("summary.other.named", name=other.pupil.name, line=other_needs.words(other))
+            _say(console, line, first=3, indent=6)
     _say(console, text("summary.gather.enough", enough=ENOUGH, again=AGAIN, lately=LATELY))
 
 
 def _next(console: Console, summary: Summary) -> None:
     _part(console, text("summary.gather.pupil_title"))
-    if not summary.alone:
+    if not summary.alone and not summary.other:
         _say(console, text("summary.gather.nothing_alone"))
     for place, need in enumerate(summary.alone, 1):
         said = text(
@@ -215,6 +292,9 @@ def _next(console: Console, summary: Summary) -> None:
         )
         _say(console, said, style="bold", indent=3)
         _say(console, teaching_words(need.kind), first=3, indent=3)
+    for other in summary.other:
+        _say(console, other_needs.titled(other), style="bold", indent=3)
+        _say(console, other_needs.advice(other.kind), first=3, indent=3)
 
 
 def _of(count: int, tries: int) -> str:

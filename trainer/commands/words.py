@@ -132,7 +132,9 @@ def sounds(word: Word) -> str:
 def _show(record: Record, bank: WordBank, group: str, name: str | None, every: bool) -> None:
     from trainer import wordbank
 
-    written = [line.letter for line in record.figures.summary(group, findings=False, lately=False).lines]
+    written = [
+        line.letter for line in record.figures.summary(group, findings=False, lately=False, other=False).lines
+    ]
     known = wordbank.taught(bank, record.words.taught(group), written)
     offered = bank.offered(known, record.plans.get(group))
     names = wordbank.names_offered((pupil.name for pupil in record.pupils.find(group)), written)

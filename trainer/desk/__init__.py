@@ -10,8 +10,10 @@ and nothing comes from elsewhere: the Content-Security-Policy allows only the de
 
 from trainer.desk import serving
 from trainer.desk.desk import Desk
+from trainer.desk.practice_window import PracticeWindow
 
 __all__ = [
     "Desk",
+    "PracticeWindow",
     "serving",
 ]

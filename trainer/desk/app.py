@@ -18,20 +18,24 @@ from trainer.desk.access.uploads import MemoryRequest
 from trainer.desk.desk import NAME, Desk
 from trainer.desk.desk import desk as current_desk
 from trainer.desk.pictures import font
-from trainer.language import day_words, letter_words, text
+from trainer.language import card_words, day_words, letter_words, size_words, text
 
 PAGES = (
-    *("tomorrow", "classroom", "pupil", "plan", "words"),
+    *("tomorrow", "first_day", "screens", "classroom", "over_time", "pupil", "plan", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
+    *("paper", "on_paper"),
     *("classlist", "settings", "voice"),
 )
 """One module a page, each with its blueprint `page`."""
 
 WITHIN = {
+    "over_time": "classroom",
+    "first_day": "tomorrow",
     "pupil": "classroom",
     "letter_writer": "alphabet",
     "letter_versions": "alphabet",
     "alphabet_sharing": "alphabet",
+    "on_paper": "paper",
     "voice": "settings",
 }
 """Pages that are reached from another one, and stand below it in the navigation."""
@@ -50,7 +54,9 @@ def create_app(desk: Desk, *, hosts: Collection[str] = ("localhost",), testing: 
     app.request_class = MemoryRequest
     app.url_map.converters["int"] = _Number
     app.jinja_options = app.jinja_options | {"trim_blocks": True, "lstrip_blocks": True}
-    app.jinja_env.globals.update(text=text, letter_words=letter_words, csrf_token=guard.csrf_token)
+    app.jinja_env.globals.update(
+        text=text, letter_words=letter_words, card_words=card_words, csrf_token=guard.csrf_token
+    )
     app.context_processor(_navigation)
     guard.guard(app, hosts)
     error_pages.answer(app)
@@ -74,4 +80,6 @@ def _navigation() -> dict[str, Any]:
     here = (request.endpoint or "").partition(".")[0]
     pages = [name for name in PAGES if name not in WITHIN] if session and session.get(KNOWN) else []
     printed = text("desk.printed", day=day_words(current_desk().now(), year=True)) if pages else ""
-    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed}
+    left = current_desk().record.upkeep.little_room if pages else None
+    room = "" if left is None else text("record.room", free=size_words(left))
+    return {"pages": pages, "here": WITHIN.get(here, here), "printed": printed, "room": room}

@@ -10,7 +10,8 @@ from pathlib import Path
 from flask import current_app
 
 from strokes.alphabet import Alphabet
-from trainer.places import SPEECH
+from trainer.desk.practice_window import PracticeWindow
+from trainer.places import BACKUPS, SPEECH
 from trainer.record import Record
 from trainer.teaching import Alphabets
 
@@ -26,7 +27,8 @@ def _now() -> datetime:
 class Desk:
     """The record on the desk, with the folder of the teacher's own letters; `clock` is a seam for tests.
 
-    A folder that was `named` when the desk was opened is for every group.
+    A folder that was `named` when the desk was opened is for every group. `practice` opens the practice
+    window on the record; without it the desk opens none.
     """
 
     record: Record
@@ -34,11 +36,17 @@ class Desk:
     clock: Callable[[], datetime] = _now
     named: bool = False
     speech_folder: Path | None = None
+    practice: PracticeWindow | None = None
 
     @property
     def speech(self) -> Path:
         """The folder of the teacher's recordings; without another it lies beside that of her letters."""
         return self.speech_folder or self.letters_folder.parent / SPEECH
+
+    @property
+    def backups(self) -> Path:
+        """The folder of the backups that the desk makes; it need not be there."""
+        return self.letters_folder.parent / BACKUPS
 
     def now(self) -> datetime:
         """This moment, with its time zone."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+
 from flask import Flask, Response, make_response, render_template, session
 from werkzeug.exceptions import HTTPException
 
@@ -10,6 +12,8 @@ from trainer.desk.access.resent_form import sent
 from trainer.desk.access.sessions import KNOWN
 from trainer.errors import PupilError, RecordError, RemarkError, TrainerError
 from trainer.language import sentence, text
+
+_log = logging.getLogger(__name__)
 
 SAID = frozenset({400, 403, 404, 405, 410, 413, 500})
 """The answers with a sentence of their own; the rest say what 400 or 500 says."""
@@ -37,6 +41,7 @@ def _could_not(error: TrainerError | StrokesError) -> Response:
         code = 400
     else:
         code = 503 if isinstance(error, RecordError) else 500
+        _log.info("a page could not be shown", exc_info=error)
     return _page(sentence(error), code, again=True)
 
 

@@ -13,6 +13,7 @@ from trainer.drawing import arrows, coverage, lettering, theme
 from trainer.drawing.arcs import arc
 from trainer.drawing.arrows import Ring
 from trainer.drawing.coverage import Box, Point
+from trainer.drawing.drawn_ink import FARTHEST, drawable
 from trainer.drawing.ink_layer import InkLayer, paint
 from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align, Drawing, Points
@@ -20,6 +21,7 @@ from trainer.drawing.theme import PAPER, Metrics, rgb
 from trainer.drawing.typeface import face_file
 
 __all__ = [
+    "FARTHEST",
     "PAPER",
     "Align",
     "Box",
@@ -33,6 +35,7 @@ __all__ = [
     "arc",
     "arrows",
     "coverage",
+    "drawable",
     "face_file",
     "lettering",
     "paint",

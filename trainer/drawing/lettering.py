@@ -9,11 +9,10 @@ from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from strokes import spacing
 from strokes.alphabet import Alphabet
 from strokes.letter import Formation, GuideLines, Letter
-from strokes.polyline import Polyline
 from strokes.transform import Transform
 from trainer.drawing import theme
 from trainer.drawing.arrows import chevrons, start_rings
@@ -31,9 +30,6 @@ NEAREST = 0.36
 
 WORD_SPACE = 0.9
 """X-heights between two words."""
-
-_DEEP = 0.3  # x-heights: hollows deeper than this do not pull the next letter closer
-_BANDS = 20  # bands to the x-height in which two letters' sides are compared
 
 
 def guide_lines(canvas: Drawing, guide: GuideLines, left: float, right: float) -> None:
@@ -149,43 +145,9 @@ def spaced(alphabet: Alphabet, string: str) -> tuple[tuple[tuple[Letter, float],
 @lru_cache(maxsize=1024)
 def _distance(before: Formation, after: Formation, guide: GuideLines) -> float:
     """How far the second letter is moved from the first, both from their own x = 0."""
-    _, rights = _sides(before, guide)
-    lefts, _ = _sides(after, guide)
-    rights_far, lefts_far = rights.max(), lefts.min()
-    right = np.maximum(rights, rights_far - _DEEP)
-    left = np.minimum(lefts, lefts_far + _DEEP)
-    body = slice(*_body(guide))
-    even = SPACE - float((left - right)[body].mean())
-    # lines in neighboring bands may be less than a band apart, as the bars of F and f are
-    apart = np.array([np.roll(lefts, by)[1:-1] - rights[1:-1] for by in (-1, 0, 1)])
-    return max(even, NEAREST - float(apart[np.isfinite(apart)].min(initial=np.inf)))
+    left, right = _sides(before, guide), _sides(after, guide)
+    return max(SPACE - spacing.space(left, right), NEAREST - spacing.nearest(left, right))
 
 
-def _body(guide: GuideLines) -> tuple[int, int]:
-    """The bands between x-height and base line."""
-    return round((guide.x_height - guide.ascender) * _BANDS), round(
-        (guide.baseline - guide.ascender) * _BANDS
-    )
-
-
-def _sides(formation: Formation, guide: GuideLines) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The leftmost and the rightmost x of a letter in each band from ascender to descender line.
-
-    In a band without ink the left side is infinite and the right side minus infinite.
-    """
-    count = round((guide.descender - guide.ascender) * _BANDS) + 1
-    lefts, rights = np.full(count, np.inf), np.full(count, -np.inf)
-    for stroke in formation.strokes:
-        x, y = _dense(stroke.path).T
-        bands = np.clip(np.rint((y - guide.ascender) * _BANDS).astype(int), 0, count - 1)
-        np.minimum.at(lefts, bands, x)
-        np.maximum.at(rights, bands, x)
-    return lefts, rights
-
-
-def _dense(path: Polyline) -> Polyline:
-    """`path` with points so close that no band is jumped."""
-    steps = np.hypot(*np.diff(path, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    stops = np.linspace(0.0, along[-1], max(2, int(along[-1] * _BANDS * 3)))
-    return np.column_stack([np.interp(stops, along, axis) for axis in path.T])
+def _sides(formation: Formation, guide: GuideLines) -> spacing.Sides:
+    return spacing.sides([stroke.path for stroke in formation.strokes], guide)

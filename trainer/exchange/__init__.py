@@ -5,8 +5,8 @@ anything is written; in comes the record, and out come a table for a spreadsheet
 child as one zip file.
 """
 
-from trainer.exchange import alphabet_files, bundle, oneroster, roster, spreadsheet
-from trainer.exchange.export import pupils_zip
+from trainer.exchange import alphabet_files, bundle, name_list, oneroster, roster, spreadsheet
+from trainer.exchange.export import file_name, pupils_zip
 from trainer.exchange.ink_files import Taking, specimen, who_has
 from trainer.exchange.oneroster import Roster, SchoolClass
 from trainer.exchange.roster import Changes
@@ -18,6 +18,8 @@ __all__ = [
     "Taking",
     "alphabet_files",
     "bundle",
+    "file_name",
+    "name_list",
     "oneroster",
     "pupils_zip",
     "roster",

@@ -16,6 +16,7 @@ from typing import IO
 from strokes.files import MARKS, TOML, letter_files
 from trainer.errors import PlaceError, RosterError
 from trainer.exchange import bundle
+from trainer.places import is_reserved
 
 MOST_FILES = 1000
 """In a zip or a folder, with those that are passed over: a folder may have the history of its letters."""
@@ -97,7 +98,7 @@ def _place(name: str) -> str:
         return TOML
     if not parts[-1].lower().endswith(".svg"):
         return ""
-    if not _NAME.fullmatch(parts[-1]):
+    if not _NAME.fullmatch(parts[-1]) or is_reserved(parts[-1]):
         raise RosterError(f"{name[:80]!r}: a letter's file must have a plain name, such as a.svg")
     return f"{MARKS}/{parts[-1]}" if parts[-2:-1] == (MARKS,) else parts[-1]
 

@@ -63,7 +63,7 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
         decoded = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise RosterError(f"{name}: must be UTF-8 text, byte {error.start + 1} is not") from error
-    rows = _rows(name, decoded)
+    rows = numbered_rows(name, decoded)
     _, header = next(rows, (1, []))
     places = _places(name, header, columns, may_lack)
     lines: list[Row] = []
@@ -80,9 +80,12 @@ def read_table(name: str, content: bytes, columns: Sequence[str], may_lack: Coll
     return Table(tuple(lines), tuple(remarks))
 
 
-def _rows(name: str, decoded: str) -> Iterator[tuple[int, list[str]]]:
-    """The rows with the number of the line each begins in: a cell in quotes may run over several."""
-    reader = csv.reader(io.StringIO(decoded, newline=""), strict=True)
+def numbered_rows(name: str, decoded: str, *, separator: str = ",") -> Iterator[tuple[int, list[str]]]:
+    """The rows with the number of the line each begins in: a cell in quotes may run over several.
+
+    Empty lines are left out. Raises RosterError where no row can be read.
+    """
+    reader = csv.reader(io.StringIO(decoded, newline=""), strict=True, delimiter=separator)
     begins = 1
     try:
         for row in reader:

@@ -14,6 +14,9 @@ _FAMILY = 11
 _NUMBER = 4
 """Room for a number behind a name that two people have in full."""
 
+LONGEST_GIVEN = NAME_LENGTH - _NUMBER
+"""Characters of a given name that is kept whole where it stands alone."""
+
 
 class Names:
     """All display names that the people of one group may have."""
@@ -67,7 +70,7 @@ def _forms(people: Iterable[Person]) -> dict[str, tuple[str, ...]]:
 def _plain(person: Person) -> tuple[str, ...]:
     """The given name, then letter by letter more of the family name."""
     family = person.family[:_FAMILY].strip()
-    room = NAME_LENGTH - _NUMBER - (_FAMILY + 1 if family else 0)
+    room = LONGEST_GIVEN - (_FAMILY + 1 if family else 0)
     given = person.given[:room].strip()
     ends = [end for end in range(1, len(family) + 1) if not family[:end].endswith(" ")]
     return (given, *(f"{given} {family[:end]}" for end in ends))

@@ -26,11 +26,11 @@ from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict
-from trainer.errors import BrokenRecordError
+from trainer.errors import BrokenRecordError, OnDamage
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import specimen
 from trainer.ink_codec import DECIMALS
-from trainer.language import finding_words, sentence, text
+from trainer.language import finding_words, paper_words, sentence, text
 from trainer.record import Record
 from trainer.teaching import planned_letters, teaching_order
 
@@ -61,7 +61,7 @@ def write(
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
         _add(folder, "README.txt", [text("export.readme") + "\n"])
         for number, pupil in enumerate(pupils, 1):
-            place = _folder(number, pupil)
+            place = file_name(number, pupil)
             _add(folder, f"{place}/READ-ME-FIRST.html", [readable(pupil)])
             damaged: list[BrokenRecordError] = []
             attempts = list(record.attempts.find(pupil.id, on_damage=damaged.append))
@@ -70,7 +70,7 @@ def write(
             _add(folder, f"{place}/ink.inkml", inkml_lines(_specimens(inked, pupil), decimals=DECIMALS))
             _add(folder, f"{place}/summary.csv", _table(record, alphabet, pupil))
             past = record.verdicts.past(pupil.id, on_damage=damaged.append)
-            content = _pupil(record, alphabet, pupil) | {
+            content = _pupil(record, alphabet, pupil, damaged.append) | {
                 "attempts": [
                     _attempt(alphabet, attempt, past.get(attempt.id or 0, ()))
                     | {"ink": numbers.get(attempt.id)}
@@ -90,7 +90,7 @@ def _add(folder: zipfile.ZipFile, name: str, pieces: Iterator[str] | Sequence[st
             file.write(piece.encode())
 
 
-def _folder(number: int, pupil: Pupil) -> str:
+def file_name(number: int, pupil: Pupil) -> str:
     """A name that every file system takes: plain letters, with a number that makes it unique."""
     plain = unicodedata.normalize("NFKD", pupil.name).encode("ascii", "ignore").decode()
     return f"{number:02}-{re.sub(r'[^A-Za-z0-9]+', '-', plain).strip('-').lower() or 'pupil'}"
@@ -103,14 +103,13 @@ def _specimens(attempts: Sequence[Attempt], pupil: Pupil) -> Iterator[Specimen]:
 def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
-    summary = record.figures.summary(
-        pupil=pupil.id, families=alphabet.families, order=teaching_order(alphabet)
-    )
+    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet), other=False)
     csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
     return ["\ufeff", table.getvalue()]
 
 
-def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
+def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage) -> dict[str, Any]:
+    notes = record.notes.find(pupil.id, on_damage=on_damage)
     return {
         "format": FORMAT,
         "name": pupil.name,
@@ -119,7 +118,17 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil) -> dict[str, Any]:
         "card": pupil.card,
         "archived": pupil.archived,
         "plan": list(planned_letters(record.plans.for_pupil(pupil.id), pupil.name, alphabet)),
-        "notes": [{"at": _time(note.at), "text": note.text} for note in record.notes.find(pupil.id)],
+        "observations": [
+            {
+                "letter": seen.letter,
+                "day": seen.day.isoformat(),
+                "formed": seen.formed,
+                "kinds": [kind.value for kind in seen.seen],
+                "words": paper_words(seen.seen),
+            }
+            for seen in record.observations.find([pupil.id], on_damage=on_damage)
+        ],
+        "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }
 
 

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from trainer.attempt import tidy_name
 from trainer.errors import RosterError
 from trainer.exchange.csv_table import Remark, Row, Table, read_table
 
@@ -236,5 +237,5 @@ def _takes_back(line: Row) -> bool:
 
 def _name(cell: str) -> str:
     """A name with its spaces evened out; empty when there is none that can be read."""
-    name = " ".join(cell.split())
+    name = tidy_name(cell)
     return name if name.isprintable() else ""

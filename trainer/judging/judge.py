@@ -9,16 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from strokes.alphabet import Alphabet
 from strokes.checks import check, checks_version
 from strokes.ink import Ink, Trace
 from strokes.letter import Hand
 from strokes.report import Report, in_teaching_order
-from strokes.tolerances import Tolerances
+from strokes.tolerances import Tolerances, stage_of
 from trainer.attempt import Step, Verdict
 from trainer.judging.following import Following, Hint
+
+if TYPE_CHECKING:
+    from strokes.words import WordReport, WordTolerances
 
 There: TypeAlias = Literal["well", "there", "no"]
 """Whether a letter is all there: well formed, with something to try, or not yet."""
@@ -84,6 +87,35 @@ class Judge:
         for number, trace in enumerate(ink.traces):
             written.take(trace, shown=None if shown is None else number in shown)
         return written.judged
+
+    def word(self, text: str, ink: Ink) -> WordReport:
+        """What is to be seen in ink that stands between the lines as a word. Raises InkError."""
+        from strokes.words import check_word  # needed by words alone
+
+        return check_word(
+            ink,
+            [self.alphabet[letter] for letter in text],
+            guide=self.alphabet.guide,
+            hand=self.hand,
+            tolerances=self._word_tolerances,
+        )
+
+    def word_checks_version(self, text: str) -> str:
+        """By which checks, and which form of its letters, a word on one line is judged now."""
+        from strokes.words import word_checks_version
+
+        return word_checks_version(
+            [self.alphabet[letter] for letter in text],
+            guide=self.alphabet.guide,
+            hand=self.hand,
+            tolerances=self._word_tolerances,
+        )
+
+    @property
+    def _word_tolerances(self) -> WordTolerances:
+        from strokes.words import WordTolerances
+
+        return WordTolerances.of(stage_of(self.tolerances))
 
     def check(self, letter: str, ink: Ink) -> Report:
         """What is to be seen in ink that stands between the lines as one letter."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import Formation, GuideLines, Stroke, is_other_case, set_of
 from strokes.polyline import bounds
-from strokes.report import Finding
+from strokes.report import Finding, WordFinding
 from trainer.attempt import one_thing
 from trainer.judging import Judged
 from trainer.language.pieces import Part, Piece, heading, part_at, parts
@@ -56,6 +57,21 @@ def say(judged: Judged, before: tuple[Finding, ...] | None = None, *, guide: Gui
     stroke = _stroke_of(finding, report.formation)
     sentence = try_next(finding, report.formation, guide, asked=report.letter)
     return Saying(sentence, finding.kind, stroke, finding.part, finding.trace)
+
+
+def say_word(findings: Sequence[WordFinding]) -> str:
+    """The one thing to try about a word on one line, or praise for what size, line and spacing are."""
+    if not findings:
+        return text("practice.line.even")
+    first = findings[0]
+    key = first.kind.value
+    if first.kind is WordKind.BASE_LINE:
+        key = "floats" if first.amount < 0 else "sinks"
+    elif first.kind is WordKind.SIZE:
+        key = "bigger" if first.amount < 1 else "smaller"
+    elif first.kind is WordKind.SPACING:
+        key = "closer" if first.amount > 0 else "apart"
+    return text(f"practice.line.{key}")
 
 
 def praise(formation: Formation, before: tuple[Finding, ...] | None = None) -> str:

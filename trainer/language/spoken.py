@@ -7,7 +7,7 @@ the name comes after it in a sentence of its own.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -25,6 +25,9 @@ Shelf = Literal["sounds", "cues", "sentences"]
 _ONCE = (
     *("asking.title", "letters.title", "rest.title", "rest.body", "cards.title", "cards.gone"),
     *("write.peeped", "write.recall_unnamed"),
+    *(f"words.{key}" for key in ("title", "none", "hear", "say_it", "count", "trace", "copy", "recall")),
+    *(f"line.{key}" for key in ("title", "even", "touching", "floats", "sinks", "bigger", "smaller")),
+    *("line.ascender", "line.closer", "line.apart", "rhymes.make"),
 )
 _EVERY_LETTER = (
     *("watch.title", "write.trace", "write.copy", "write.start", "write.direction"),
@@ -125,6 +128,8 @@ def sayables(alphabets: Iterable[Alphabet]) -> list[Sayable]:
                 count("cues", words(cue_of(letter.taught, stroke)), letter.name)
             for sentence in _sentences(letter, alphabet.guide):
                 count("sentences", words(sentence), letter.name)
+    for grapheme, sound in _sounds_in_words(counted["sounds"]):
+        count("sounds", sound, grapheme)
     for key in _ONCE:
         counted["sentences"].setdefault(words(text(f"practice.{key}")), Counter({"": 1}))
     return [
@@ -132,6 +137,18 @@ def sayables(alphabets: Iterable[Alphabet]) -> list[Sayable]:
         for shelf, every in counted.items()
         for utterance, letters in sorted(every.items(), key=lambda item: -len(item[1]))
     ]
+
+
+def _sounds_in_words(known: Collection[Utterance]) -> Iterable[tuple[str, Utterance]]:
+    """The sounds that no letter alone has, as that of sh, each with the first letters taught for it."""
+    from trainer.wordbank import shipped_words  # read for the list of what can be recorded alone
+
+    met = set(known)
+    for way in shipped_words().graphemes.correspondences:
+        sound = lone_sound(*way.sounds)
+        if sound not in met:
+            met.add(sound)
+            yield way.grapheme, sound
 
 
 def _has_phonemes(letter: str) -> bool:

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
 from trainer.language.pieces import part_at, parts
-from trainer.language.texts import text
+from trainer.language.texts import room, text
 
 if TYPE_CHECKING:
     from trainer.wordbank import Box
@@ -24,9 +24,29 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def size_words(size: int | None) -> str:
+    """Bytes as a number of megabytes, or of gigabytes from a thousand on; None is unknown."""
+    if size is None:
+        return text("record.size.unknown")
+    megabytes = size / 1e6
+    if megabytes < 1000:
+        return text("record.size.megabytes", count=f"{megabytes:.1f}")
+    return text("record.size.gigabytes", count=f"{megabytes / 1000:.1f}")
+
+
 def sentence(error: object) -> str:
     """What an error says, as a sentence: a capital first, one period at its end."""
     return capital(str(error)).rstrip(".") + "."
+
+
+def card_words(card: int) -> str:
+    """A picture card by its picture and the color behind it, such as "Anchor, on pale blue"."""
+    tint, picture = divmod(card - 1, len(room("classlist")["picture"]))
+    return text(
+        "classlist.card",
+        picture=text(f"classlist.picture.{picture + 1}"),
+        tint=text(f"classlist.tint.{tint}"),
+    )
 
 
 def letter_words(letter: str) -> str:
@@ -44,6 +64,31 @@ def sound_words(box: Box) -> str:
     return text("words.sound.two", letters=box.grapheme, first=examples[0], second=examples[1])
 
 
+def word_kind_name(kind: WordKind) -> str:
+    """What was seen in a word on one line: `letters touch`."""
+    return text(f"summary.word_kind.{kind}")
+
+
+def sounds_counted(counted: int, wrong: int, sounds: int, tapped: int | None) -> str:
+    """How a word with so many sounds was counted; `tapped` is what was tapped in their place most often."""
+    if not counted:
+        return ""
+    key = "sounds" if tapped is None else "sounds_tapped"
+    return text(f"summary.words.{key}", count=counted - wrong, tries=counted, sounds=sounds, tapped=tapped)
+
+
+def chunks_known(met: int, missed: int) -> str:
+    """How often a chunk that was known, or a rhyme, was there; empty where none was met."""
+    return text("summary.table.of", count=met - missed, tries=met) if met else ""
+
+
+def on_one_line(lines: int, even: int, kinds: Iterable[WordKind]) -> str:
+    """How a word stood on one line; empty where it was not written there."""
+    if not lines:
+        return ""
+    return "; ".join([text("summary.words.even", count=even, tries=lines), *map(word_kind_name, kinds)])
+
+
 def kind_name(kind: Kind) -> str:
     """What a pen or a letter did: `began somewhere else than shown`."""
     return text(f"summary.kind.{kind}")
@@ -57,6 +102,19 @@ def seen_words(kind: Kind, instead: Sequence[str] = (), asked: Iterable[str] = (
     if all(any(is_other_case(name, other) for name in names) for other in instead):
         what = text(f"summary.seen.{set_of(instead[0])}")
     return text("summary.seen.instead", what=what, letters=", ".join(instead[:NAMES_SHOWN]))
+
+
+def paper_words(seen: Sequence[Kind]) -> str:
+    """What a teacher saw on paper, in a row; nothing seen is a letter as taught."""
+    return ", ".join(map(kind_name, seen)) or text("paper.seen.formed")
+
+
+def observed_words(letter: str, formed: int, looked_at: int, last: date, kinds: Sequence[Kind]) -> str:
+    """A letter on paper in one line: of how many looked at so many were well formed, and what was seen."""
+    words = {"letter": letter, "formed": formed, "looked_at": looked_at, "day": day_words(last, year=True)}
+    if not kinds:
+        return text("paper.seen.line", **words)
+    return text("paper.seen.line_seen", **words, what=", ".join(map(kind_name, kinds)))
 
 
 def teaching_words(kind: Kind) -> str:

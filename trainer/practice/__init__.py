@@ -20,5 +20,17 @@ protocol `Routes`.
 from trainer.practice.opening import open_window, run
 from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
+from trainer.practice.scenes.doors import PRACTICE, Door
+from trainer.practice.screens import Screens, look_at_screens
 
-__all__ = ["PracticeRecord", "Rehearsed", "open_window", "rehearse", "run"]
+__all__ = [
+    "PRACTICE",
+    "Door",
+    "PracticeRecord",
+    "Rehearsed",
+    "Screens",
+    "look_at_screens",
+    "open_window",
+    "rehearse",
+    "run",
+]

@@ -33,7 +33,8 @@ class Assessment:
         """Assess ink of the letter in hand, written with the help of the session's step."""
         assert session.pupil is not None
         letter = session.letter_name
-        attempt = Attempt(None, session.pupil.id, letter, session.step, began, ink, finished=False)
+        pupil, in_word = session.pupil.id, session.in_word
+        attempt = Attempt(None, pupil, letter, session.step, began, ink, finished=False, in_word=in_word)
         if judged is None:
             return cls(attempt, session.letter.taught, Saying(text("practice.answer.kept")), None)
         attempt = replace(

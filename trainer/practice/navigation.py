@@ -1,10 +1,10 @@
-"""Which screen comes next: the one module that makes the screens of a session."""
+"""Which screen comes next: with `word_navigation` the one module that makes the screens of a session."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
@@ -14,9 +14,10 @@ from trainer.judging import Judged
 from trainer.language import text
 from trainer.practice.assessment import Assessment
 from trainer.practice.record import PracticeRecord
+from trainer.practice.routes import WordRoutes
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
-from trainer.practice.scenes.cards import Cards
+from trainer.practice.scenes.cards import DESK, Cards
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.scene import Scene
@@ -32,7 +33,8 @@ class Navigation:
     """The routes between the screens of a session (`Routes`, as the screens know them).
 
     `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
-    must mend in the alphabets of some groups. A RecordError leads to a screen for the teacher.
+    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. A RecordError
+    leads to a screen for the teacher.
     """
 
     def __init__(
@@ -42,10 +44,12 @@ class Navigation:
         *,
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
+        desk_line: str = DESK,
     ) -> None:
         self.session = session
         self.storage = Storage(record, session, alphabet_of=alphabet_of)
         self._to_mend = to_mend or (lambda _: ())
+        self._desk_line = desk_line
 
     # Who, and which letter
 
@@ -57,7 +61,7 @@ class Navigation:
             to_mend = self._to_mend(sorted({pupil.group for pupil in pupils}) or [None])
         except RecordError as error:
             return Trouble(self, str(error), partial(self.cards, sentence))
-        return Cards(self, pupils, to_mend=to_mend, sentence=sentence)
+        return Cards(self, pupils, to_mend=to_mend, sentence=sentence, desk_line=self._desk_line)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name.
@@ -87,8 +91,17 @@ class Navigation:
 
     def letters(self) -> Scene:
         """The letters of today, chosen anew."""
+        if self.session.word is not None:
+            return self.words.today()
         self.session.choose_letters()
         return Letters(self)
+
+    @cached_property
+    def words(self) -> WordRoutes:
+        """Where words lead; their screens are loaded when the first word is practiced."""
+        from trainer.practice.word_navigation import WordNavigation
+
+        return WordNavigation(self)
 
     # The steps
 
@@ -105,7 +118,7 @@ class Navigation:
 
     def write(self) -> Scene:
         """Write it, at the step that has been reached."""
-        return Writing(self, self.session.step)
+        return self.words.write_letter() if self.session.word else Writing(self, self.session.step)
 
     def finish(self, ink: Ink, began: datetime, step: Step, judged: Judged | None) -> Scene:
         """A letter was written with the help of `step` and judged: store it, and only then answer."""
@@ -114,7 +127,13 @@ class Navigation:
         assessment = Assessment.of(self.session, ink, began, judged)
         self.session.add(assessment.attempt)
         self.storage.add(assessment.attempt)
-        return self.store(then=lambda: Answer(self, assessment))
+        return self.store(then=lambda: self._answer(assessment))
+
+    def _answer(self, assessment: Assessment) -> Scene:
+        """In a word what stands well leads on to the next letter at once."""
+        if self.session.word is not None and self.words.goes_on(assessment):
+            return self.words.write()
+        return Answer(self, assessment)
 
     def store(self, *, then: Callable[[], Scene]) -> Scene:
         """Store all that waits, and go on to `then`; if that fails, the teacher hears of it first."""
@@ -132,27 +151,36 @@ class Navigation:
 
     def again(self) -> Scene:
         """The same step once more."""
-        return self._rested(self.write)
+        self._take_back()
+        return self.rested(self.write)
 
     def easier(self) -> Scene:
         """A step down."""
+        self._take_back()
         self.session.go_to(lesson.below(self.session.step))
-        return self._rested(self.watch if self.session.step is Step.WATCH else self.write)
+        return self.rested(self.watch if self.session.step is Step.WATCH else self.write)
 
     def on(self) -> Scene:
-        """A step up, or the next letter: always open."""
+        """A step up, or the next letter, in a word that of the word: always open."""
+        if self.session.word is not None:
+            return self.words.write()
         above = lesson.above(self.session.step)
         if above is None:
-            return self._rested(self._next_letter)
+            return self.rested(self._next_letter)
         self.session.go_to(above)
-        return self._rested(self.write)
+        return self.rested(self.write)
+
+    def _take_back(self) -> None:
+        """A letter of a word that is written again takes the place of what was just written."""
+        if self.session.word is not None:
+            self.session.word.take_back()
 
     def _next_letter(self) -> Scene:
         """The next letter of today's, or all of them again when this was the last."""
         letter = self.session.next_letter
         return self.letters() if letter is None else self.begin(letter)
 
-    def _rested(self, then: Callable[[], Scene]) -> Scene:
+    def rested(self, then: Callable[[], Scene]) -> Scene:
         """A rest comes between two attempts, never inside one."""
         if self.session.practiced < self.session.rest_after:
             return then()

@@ -14,6 +14,8 @@ from strokes.tolerances import Tolerances
 from trainer.language import text
 from trainer.practice.navigation import Navigation
 from trainer.practice.record import PracticeRecord
+from trainer.practice.scenes.cards import DESK
+from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
@@ -45,33 +47,58 @@ def run(
     to_mend: Callable[[PracticeRecord, Iterable[str | None]], Sequence[str]] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
+    screen: int = 1,
     motion: bool = True,
     speech: Path | None = None,
-) -> None:
+    desk_line: str = DESK,
+    opened: Callable[[], None] = lambda: None,
+    doors: Sequence[Door] = (),
+) -> str:
     """Practice until the window is closed. Record and letters are opened behind the first frame.
 
     `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
     `to_mend` tells what a grown-up must mend in the alphabets of some groups. `speech` is the folder of
-    recordings and of what was rendered; without it nothing is said.
+    recordings and of what was rendered; without it nothing is said. `desk_line` is what a teacher types to
+    open the desk, for a record without pupils. `opened` is called once the cards are there.
+    With `doors` the window begins with a choice among them; the door PRACTICE leads to the cards, any other
+    one closes the window. Gives back the name of the door that was chosen, and "" where none was.
     What the record could not take is offered to it once more at the end; if that fails too, its
     RecordError is raised, so that nothing is lost without a word.
     """
-    with ExitStack() as opened:
+    with ExitStack() as stack:
 
         def cards() -> Scene:
             alphabet = load_alphabet()
-            record = opened.enter_context(open_record())
+            record = stack.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
             mend = partial(to_mend, record) if to_mend else None
             voice = _voice(record, speech) if speech else None
             session = _session(record, alphabet, voice=voice, motion=motion)
-            opened.callback(session.voice.close)
-            navigation = Navigation(session, record, alphabet_of=own, to_mend=mend)
-            opened.callback(navigation.storage.close)
+            stack.callback(session.voice.close)
+            navigation = Navigation(session, record, alphabet_of=own, to_mend=mend, desk_line=desk_line)
+            stack.callback(navigation.storage.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
-            return navigation.cards()
+            first = navigation.cards()
+            opened()
+            return first
 
-        Window(Opening(cards), size=size, fullscreen=fullscreen, title=text("practice.window")).run()
+        def enter(door: str) -> Scene | None:
+            choice.append(door)
+            if door == PRACTICE:
+                return Opening(cards)
+            window.open = False
+            return None
+
+        choice: list[str] = []
+        window = Window(
+            Doors(doors, enter) if doors else Opening(cards),
+            size=size,
+            fullscreen=fullscreen,
+            screen=screen,
+            title=text("practice.window"),
+        )
+        window.run()
+        return "".join(choice)
 
 
 def _voice(record: PracticeRecord, folder: Path) -> Voice:

@@ -15,6 +15,7 @@ The traps that are met here and nowhere else:
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
@@ -24,6 +25,8 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is 
 import pygame
 
 from trainer.practice.events import Action, PointerEvent, PointerKind
+
+_log = logging.getLogger(__name__)
 
 ECHO = 0.5
 """Seconds after the last finger in which a mouse button counts as its echo: our choice, ample."""
@@ -85,6 +88,7 @@ class Pointers:
         self._other_fingers: dict[int, _Place] = {}
         self._down: set[int] = set()
         self._last_finger = float("-inf")
+        self._seen: set[PointerKind] = set()
 
     def read(self, event: pygame.event.Event, now: float) -> list[PointerEvent]:
         """What an event that came at `now` (s) says: none or one, or more when a touch takes over."""
@@ -171,6 +175,11 @@ class Pointers:
 
     def _take(self, who: Who, began: _Place) -> list[PointerEvent]:
         self._active = _Active(who, began)
+        if self._active.kind not in self._seen:
+            self._seen.add(self._active.kind)
+            _log.info(
+                "the first touch came" if self._active.kind == "touch" else "the first mouse press came"
+            )
         return [PointerEvent("down", began.x, began.y, began.time, self._active.kind)]
 
     def _follow(self, active: _Active, action: Action, here: _Place) -> list[PointerEvent]:

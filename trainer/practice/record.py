@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Protocol
 
 from strokes.ink import Ink
-from trainer.attempt import Attempt, Pupil, Step
+from trainer.attempt import Attempt, InWord, Pupil, Step, WordTry
 from trainer.errors import BrokenRecordError
 from trainer.teaching import ReadableSettings
 
@@ -30,6 +30,35 @@ class Plans(Protocol):
     def for_pupil(self, pupil: int) -> Sequence[str]:
         """What a pupil practices next, by the own plan or the group's."""
 
+    def words(self, group: str) -> Sequence[str]:
+        """The words that a teacher named for a group."""
+
+
+class Words(Protocol):
+    """The words of a school, and what a group was taught."""
+
+    def own(self) -> Mapping[str, str]:
+        """The school's own words with their spellings."""
+
+    def taught(self, group: str) -> frozenset[str]:
+        """The letters and spellings that were marked as taught."""
+
+
+class WordTries(Protocol):
+    """What was done with whole words."""
+
+    def keep(self, tried: WordTry) -> WordTry:
+        """Keep a try, committed when this returns. Raises PupilError when the pupil was erased."""
+
+    def keep_draft(self, draft: WordTry) -> None:
+        """Keep the unfinished ink of a word on one line. Raises PupilError when the pupil was erased."""
+
+    def drop_draft(self, pupil: int) -> None:
+        """Forget it."""
+
+    def leave_draft(self, pupil: int) -> None:
+        """It stays; what is written next is another one."""
+
 
 class Attempts(Protocol):
     """What was written."""
@@ -46,7 +75,9 @@ class Attempts(Protocol):
     def keep(self, attempt: Attempt) -> Attempt:
         """Keep an attempt, committed when this returns. Raises PupilError when the pupil was erased."""
 
-    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
+    def keep_draft(
+        self, pupil: int, letter: str, step: Step, ink: Ink, in_word: InWord | None = None
+    ) -> None:
         """Keep unfinished ink. Raises PupilError when the pupil was erased."""
 
     def drop_draft(self, pupil: int) -> None:
@@ -70,6 +101,14 @@ class PracticeRecord(Protocol):
     @property
     def attempts(self) -> Attempts:
         """Where attempts and drafts are kept."""
+
+    @property
+    def words(self) -> Words:
+        """The words of the school."""
+
+    @property
+    def word_tries(self) -> WordTries:
+        """Where tries at whole words are kept."""
 
     @property
     def settings(self) -> ReadableSettings:

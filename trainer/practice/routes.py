@@ -4,14 +4,62 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from strokes.ink import Ink
-from trainer.attempt import Pupil, Step
+from trainer.attempt import Pupil, Step, WordTry
 from trainer.judging import Judged
+from trainer.practice.assessment import Assessment
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
+
+if TYPE_CHECKING:
+    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.wordbank import Word
+
+
+class WordRoutes(Protocol):
+    """Gives a screen of words the next one."""
+
+    def today(self) -> Scene:
+        """The words of today, chosen anew."""
+
+    def begin(self, word: Word) -> Scene:
+        """Practice a word: it is heard first; one that was left halfway is written on."""
+
+    def count(self) -> Scene:
+        """Count the sounds of the word in hand."""
+
+    def write(self) -> Scene:
+        """Write the letter of the word in hand that is due."""
+
+    def write_letter(self) -> Scene:
+        """Write the letter in hand, at the step that has been reached."""
+
+    def goes_on(self, assessment: Assessment) -> bool:
+        """Take the letter that was written; whether the next one comes at once."""
+
+    def tried(self, tried: WordTry, *, then: Callable[[], Scene]) -> Scene:
+        """Something was done with a whole word: store it, and go on to `then`."""
+
+    def after_writing(self) -> Scene:
+        """The word in hand was written and read back: once more with less shown, at last on one line."""
+
+    def write_line(self) -> Scene:
+        """Write the word in hand on one line, with no boxes."""
+
+    def finish_line(self, ink: Ink, began: datetime) -> Scene:
+        """The word in hand was written on one line."""
+
+    def next(self) -> Scene:
+        """A round of rhymes where there are some, and then the next word of today."""
+
+    def make_rhyme(self, rhymes: RhymeRound) -> Scene:
+        """Make a word that rhymes, where one can be made; else on."""
+
+    def after_rhymes(self) -> Scene:
+        """The next word of today, or all of them again after the last."""
 
 
 class Routes(Protocol):
@@ -54,6 +102,13 @@ class Routes(Protocol):
 
     def store(self, *, then: Callable[[], Scene]) -> Scene:
         """Store all that waits, and go on to `then`."""
+
+    def rested(self, then: Callable[[], Scene]) -> Scene:
+        """Go on to `then`, with a rest before it when it is time for one."""
+
+    @property
+    def words(self) -> WordRoutes:
+        """Where words lead."""
 
     def again(self) -> Scene:
         """The same step once more."""

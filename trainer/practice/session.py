@@ -9,15 +9,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
 from strokes.tolerances import Tolerances
-from trainer.attempt import Attempt, Pupil, Step, Verdict
+from trainer.attempt import Attempt, InWord, Pupil, Step, Verdict
 from trainer.judging import Judge
+from trainer.practice.word_in_hand import WordInHand
 from trainer.speech import Silence, Voice
 from trainer.teaching import Advice, Offer, lesson, name_letters, taught_to_all, teaching_order
+
+if TYPE_CHECKING:
+    from trainer.wordbank import Word
 
 A_MOMENT = timedelta(minutes=3)
 """For so long a card that was in use here is asked about: by then the next child has come to the screen."""
@@ -28,7 +33,8 @@ class Session:
 
     `rest_after` and `practiced` are seconds of practice. Letters are judged by `tolerances`. `history` holds
     the pupil's attempts without their ink, oldest first, `plan` the letters that are planned, `offers` those
-    of today.
+    of today, `words` the words of today and `able` all that can be written. `word` is the word in hand, None
+    while letters are practiced alone, and `last_word` the one before it.
     """
 
     def __init__(
@@ -54,6 +60,11 @@ class Session:
         self.offers: tuple[Offer, ...] = ()
         self.letter_name = ""
         self.step = Step.WATCH
+        self.words: tuple[Word, ...] = ()
+        self.able: tuple[Word, ...] = ()
+        self.word: WordInHand | None = None
+        self.last_word: Word | None = None
+        self._begun: dict[str, WordInHand] = {}
         self._verdicts: list[Verdict] = []
         self._last: tuple[int, datetime] | None = None
 
@@ -78,6 +89,8 @@ class Session:
             self._last = (self.pupil.id, self.now())
         self.pupil = None
         self.practiced = 0.0
+        self.word = self.last_word = None
+        self._begun.clear()
 
     def was_just_here(self, pupil: Pupil) -> bool:
         """Whether this pupil was the last to practice here, a moment ago."""
@@ -111,8 +124,32 @@ class Session:
 
     def begin(self, letter: str) -> None:
         """Practice a letter, from the step that this child's attempts at it have reached."""
+        self.leave_word()
         self.letter_name = letter
-        self.go_to(lesson.opening([attempt for attempt in self.history if attempt.letter == letter]))
+        alone = [a for a in self.history if a.letter == letter and a.in_word is None]
+        self.go_to(lesson.opening(alone))
+
+    def begin_word(self, word: WordInHand) -> None:
+        """Practice a word; one that was left halfway goes on where it was."""
+        self.leave_word()
+        self.word = self._begun.pop(word.text, word)
+
+    def leave_word(self) -> None:
+        """Away from the word in hand: what is written of it stays for as long as this child is here."""
+        if self.word is not None and not self.word.done:
+            self._begun[self.word.text] = self.word
+        self.word = None
+
+    def begin_place(self) -> None:
+        """The next letter of the word in hand, with the help that the word is written with."""
+        assert self.word is not None
+        self.letter_name = self.word.letter
+        self.go_to(self.word.step)
+
+    @property
+    def in_word(self) -> InWord | None:
+        """Where in a word the letter in hand stands."""
+        return InWord(self.word.text, self.word.place) if self.word else None
 
     def go_to(self, step: Step) -> None:
         """Another step: how it went at the one before counts no more."""

@@ -5,24 +5,36 @@ What waits is offered to the record again with the next attempt, and once more w
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import logging
+from collections.abc import Callable, Mapping
 from datetime import datetime
+from typing import NamedTuple
 
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
-from trainer.attempt import Attempt, Pupil, Step
+from trainer.attempt import Attempt, Pupil, Step, WordTry
 from trainer.errors import PupilError, RecordError, pass_over
 from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
 from trainer.teaching import planned_letters
 
+_log = logging.getLogger(__name__)
+
+
+class WordsKept(NamedTuple):
+    """The school's own words with their spellings; what was marked as taught to a group, and its plan."""
+
+    own: Mapping[str, str]
+    marked: frozenset[str]
+    planned: tuple[str, ...]
+
 
 class Storage:
     """Reads and writes for one session. `alphabet_of` gives a group its alphabet; without it all use one.
 
-    `waiting` are the attempts that the record has not taken yet, oldest first. `pupil_erased` tells that who
-    practices was erased meanwhile; nothing of an erased pupil waits any longer.
+    `waiting` are the attempts and tries at words that the record has not taken yet, oldest first.
+    `pupil_erased` tells that who practices was erased meanwhile; nothing of an erased pupil waits any longer.
     """
 
     def __init__(
@@ -35,9 +47,9 @@ class Storage:
         self.record = record
         self.session = session
         self.alphabet_of = alphabet_of
-        self.waiting: list[Attempt] = []
+        self.waiting: list[Attempt | WordTry] = []
         self.pupil_erased = False
-        self._waiting_draft: Attempt | None = None
+        self._waiting_draft: Attempt | WordTry | None = None
 
     def all_pupils(self) -> list[Pupil]:
         """All pupils, one group after another. Raises RecordError."""
@@ -61,43 +73,74 @@ class Storage:
         session.plan = planned_letters(planned, session.pupil.name, session.alphabet)
         return True
 
-    def add(self, attempt: Attempt) -> None:
-        """An attempt is done: it waits, in place of its draft, until all that waits is stored."""
+    def words(self) -> WordsKept:
+        """What the record has on words for who practices. Raises RecordError."""
+        assert self.session.pupil is not None
+        group, words = self.session.pupil.group, self.record.words
+        return WordsKept(words.own(), words.taught(group), tuple(self.record.plans.words(group)))
+
+    def add(self, attempt: Attempt | WordTry) -> None:
+        """It is done: it waits, in place of its draft, until all that waits is stored."""
         self.waiting.append(attempt)
         self._waiting_draft = None
 
     def store_all(self) -> None:
         """Store all that waits, oldest first. Raises RecordError; what was not stored goes on waiting."""
         while self.waiting:
+            first = self.waiting[0]
             try:
-                self.record.attempts.keep(self.waiting[0])
+                if isinstance(first, WordTry):
+                    self.record.word_tries.keep(first)
+                else:
+                    self.record.attempts.keep(first)
             except PupilError:
-                self._forget(self.waiting[0].pupil)
+                self._forget(first.pupil)
+            except RecordError:
+                _log.info("letters wait, as the record did not take them", exc_info=True)
+                raise
             else:
                 del self.waiting[0]
 
     def store_draft(self, ink: Ink, began: datetime, step: Step) -> None:
         """Store what is written so far; if that fails it waits, and nobody is stopped inside a letter."""
-        pupil, letter = self.session.pupil, self.session.letter_name
+        pupil, letter, in_word = self.session.pupil, self.session.letter_name, self.session.in_word
         assert pupil is not None
         self._waiting_draft = None
         try:
             if len(ink):
-                self.record.attempts.keep_draft(pupil.id, letter, step, ink)
+                self.record.attempts.keep_draft(pupil.id, letter, step, ink, in_word)
             else:
                 self.record.attempts.drop_draft(pupil.id)
         except PupilError:
             self._forget(pupil.id)
         except RecordError:
+            _log.info("a stroke waits, as the record did not take it", exc_info=True)
             if len(ink):
-                self._waiting_draft = Attempt(None, pupil.id, letter, step, began, ink, finished=False)
+                self._waiting_draft = Attempt(
+                    None, pupil.id, letter, step, began, ink, finished=False, in_word=in_word
+                )
+
+    def store_line(self, draft: WordTry) -> None:
+        """The same for a word on one line; without ink it is forgotten."""
+        self._waiting_draft = None
+        try:
+            if len(draft.ink):
+                self.record.word_tries.keep_draft(draft)
+            else:
+                self.record.word_tries.drop_draft(draft.pupil)
+        except PupilError:
+            self._forget(draft.pupil)
+        except RecordError:
+            if len(draft.ink):
+                self._waiting_draft = draft
 
     def leave_draft(self) -> bool:
-        """The letter in hand will not be finished; whether its draft is in the record and none waits."""
+        """What is in hand will not be finished; whether its draft is in the record and none waits."""
         assert self.session.pupil is not None
         if self._break_off():
             return False
         self.record.attempts.leave_draft(self.session.pupil.id)
+        self.record.word_tries.leave_draft(self.session.pupil.id)
         return True
 
     def close(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Sequence
 from time import perf_counter
@@ -21,6 +22,8 @@ from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.scene import Scene
 
+_log = logging.getLogger(__name__)
+
 FRAMES = 60
 """Frames a second at most."""
 
@@ -38,7 +41,9 @@ class Window:
     """A window that shows one scene after another, until its close button ends it.
 
     Escape and a long press in the corner ask first, over the scene that is there.
-    `size` is that of the window, or None for most of the desktop. Raises ScreenError without a screen.
+    `size` is that of the window, or None for most of the desktop. A `screen` other than the first, counted
+    from 1, is filled; where there is none of that number, the window opens on the first one. Raises
+    ScreenError without a screen.
     """
 
     def __init__(
@@ -47,15 +52,18 @@ class Window:
         *,
         size: tuple[int, int] | None = None,
         fullscreen: bool = False,
+        screen: int = 1,
         title: str = "",
         px_per_mm: float | None = None,
     ) -> None:
-        _need_screen()
+        need_screen()
         self.scene = first_scene
         self._title = title
         self.open = True
-        self.fullscreen = fullscreen
-        self._windowed = size or _roomy(pygame.display.get_desktop_sizes()[0])
+        desktops = pygame.display.get_desktop_sizes()
+        self.display = screen - 1 if screen <= len(desktops) else 0
+        self.fullscreen = fullscreen or self.display > 0
+        self._windowed = size or roomy(desktops[self.display])
         self._px_per_mm = px_per_mm
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
@@ -63,6 +71,7 @@ class Window:
         self._press = LongPress()
         self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
         self._set_mode()
+        _log.info("the window has %d by %d px, %.1f px to the millimeter", *self.size, self.metrics.px_per_mm)
         self.scene.on_show()
 
     @property
@@ -172,6 +181,9 @@ class Window:
     def _ask(self) -> None:
         """Ask whether to leave; ink that is under the pen is kept. Asked again, go back to what was there."""
         self._hand_over(self._pointers.release(self._time))
+        if not self.scene.asks_before_leaving:
+            self._leave()
+            return
         if isinstance(self.scene, Leaving):
             self._follow(self.scene.behind)
         else:
@@ -196,9 +208,9 @@ class Window:
     def _set_mode(self) -> None:
         pygame.display.set_caption(self._title)
         if self.fullscreen:
-            self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
+            self._screen = pygame.display.set_mode((0, 0), pygame.FULLSCREEN, display=self.display)
         else:
-            self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE)
+            self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE, display=self.display)
         self._fit()
 
     def _resized(self) -> None:
@@ -220,7 +232,7 @@ class Window:
         self.scene.stale = True
 
 
-def _need_screen() -> None:
+def need_screen() -> None:
     """Raise ScreenError where SDL finds no screen: it would draw into memory, unseen, until it is killed."""
     try:
         pygame.display.init()
@@ -232,6 +244,6 @@ def _need_screen() -> None:
         raise ScreenError("there is no screen to open a window on; start this where windows can be seen")
 
 
-def _roomy(desktop: tuple[int, int]) -> tuple[int, int]:
+def roomy(desktop: tuple[int, int]) -> tuple[int, int]:
     """A window that leaves the desktop's bars in sight."""
     return max(SMALLEST[0], int(desktop[0] * 0.85)), max(SMALLEST[1], int(desktop[1] * 0.8))

@@ -3,8 +3,9 @@
 In go pupils, attempts with their ink and verdicts, and what a teacher sets, notes and overrules, as the
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
-`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `settings`, `words`, `figures` and
-`erasure`.
+`pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `observations`, `settings`,
+`words`, `word_tries`, `figures`, `erasure` and `upkeep`. What looks after a whole record takes its place:
+`inspection`, `backup` and `moving`, which are imported when they are asked for.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -27,6 +28,11 @@ runs the server. Ink past its time goes likewise, when a record is opened and tw
 today: one start with a wrong clock erases nothing. No number is ever given again: a window or a page may
 still mean the erased pupil, note or attempt.
 
+**What looks after a whole record works from `tables.metadata`**: a new table is backed up, moved and looked
+through without a word. Whoever replaces a record is alone with it: SQLite's exclusive lock there, every table
+locked and no other connection here. A record that was moved is sealed by triggers, so that older versions of
+the program write nothing there either, and a mark among the migrations keeps them from opening it.
+
 **Counts are kept with every attempt**, in its own transaction, by pupil, letter and day: the desk adds
 up days, never attempts. A change counts the days it touched anew, by the same SQL that counts the whole
 record; a test does everything that can be done to a record in random order and compares. A day is that
@@ -45,6 +51,7 @@ from trainer.record.notes import NOTE_LENGTH
 from trainer.record.plans import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP
 from trainer.record.record import Record
+from trainer.record.upkeep import Backup
 from trainer.record.verdicts import REASON_LENGTH
 
 __all__ = [
@@ -53,6 +60,10 @@ __all__ = [
     "LONGEST_INK_DAYS",
     "NOTE_LENGTH",
     "REASON_LENGTH",
+    "Backup",
     "Holdings",
     "Record",
+    "backup",
+    "inspection",
+    "moving",
 ]

@@ -10,13 +10,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
-from typing import Any, TypeAlias
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
 
 from strokes.ink import Ink
-from trainer.attempt import Attempt, Step
-from trainer.errors import BrokenRecordError
+from trainer.attempt import Attempt, InWord, Step
+from trainer.errors import OnDamage, pass_over
 from trainer.record import mappers, tables
 from trainer.record.counters import Cell, recount
 from trainer.record.database import Database, inserted, numbered
@@ -31,10 +31,6 @@ _COLUMNS = (
 )
 
 
-OnDamage: TypeAlias = Callable[[BrokenRecordError], object]
-"""What is told of an attempt that cannot be read, so that it costs only itself."""
-
-
 @dataclass(frozen=True)
 class Draft:
     """Where the unfinished attempt of a pupil lies."""
@@ -42,6 +38,11 @@ class Draft:
     number: int
     letter: str
     day: str
+    in_word: InWord | None = None
+
+    def begins(self, attempt: Attempt) -> bool:
+        """Whether an attempt goes on with this draft."""
+        return (self.letter, self.in_word) == (attempt.letter, attempt.in_word)
 
 
 class Attempts:
@@ -70,21 +71,25 @@ class Attempts:
         with self._database.writing(durable=True) as connection:
             return put_many(connection, attempts)
 
-    def keep_draft(self, pupil: int, letter: str, step: Step, ink: Ink) -> None:
+    def keep_draft(
+        self, pupil: int, letter: str, step: Step, ink: Ink, in_word: InWord | None = None
+    ) -> None:
         """Keep what is written so far, all traces of it, at every pen-up; it is committed when this returns.
 
-        One draft a pupil: it goes on while the letter is the same, with whatever help. Another letter
+        One draft a pupil: it goes on while the letter is the same, in the same place of a word where it is
+        written `in_word`, with whatever help. Another letter
         leaves it as an attempt that was broken off; for the same letter anew, say `leave_draft`. Raises
         PupilError as `keep` does.
         """
-        draft = Attempt(None, pupil, letter, step, datetime.now(UTC), ink, finished=False)
+        now = datetime.now(UTC)
+        draft = Attempt(None, pupil, letter, step, now, ink, finished=False, in_word=in_word)
         with self._database.writing() as connection:
             pupil_row(connection, pupil)
             number = self._put(connection, draft)
             stored = self._drafts.get(pupil)
             if stored is None or stored.number != number:
                 recount(connection, [_cell(draft)])
-                stored = Draft(number, letter, mappers.day_of(draft.at))
+                stored = Draft(number, letter, mappers.day_of(draft.at), in_word)
         self._drafts[pupil] = stored
 
     def leave_draft(self, pupil: int) -> None:
@@ -133,12 +138,27 @@ class Attempts:
         The newest `skip` are left out. `traced` limits them to those with the model under the pen, or to
         all others. Damaged ones as in `find`.
         """
-        newest = (tables.attempt.c.at.desc(), tables.attempt.c.id.desc())
+        # days first, as in the indexes; a later day is a later time
+        newest = (tables.attempt.c[name].desc() for name in ("day", "at", "id"))
         query = _chosen(pupil, letter, None).order_by(*newest).offset(skip).limit(n)
         if traced is not None:
             step = tables.attempt.c.step
             query = query.where(step == Step.TRACE.value if traced else step != Step.TRACE.value)
         return tuple(self._read(query, ink=ink, on_damage=on_damage))
+
+    def latest_with_ink(
+        self, pupil: int, letter: str, wanted: Callable[[Attempt], bool], *, n: int
+    ) -> Attempt | None:
+        """The latest of a pupil's last `n` attempts at a letter that is wanted and has its ink, or None.
+
+        `wanted` is asked without the ink, which is read for that one alone. Damaged ones are passed over.
+        """
+        for attempt in self.latest(pupil, letter, n=n, ink=False, on_damage=pass_over):
+            if wanted(attempt):
+                with_ink = self.get(attempt.id or 0)
+                if with_ink and with_ink.ink.traces:
+                    return with_ink
+        return None
 
     def get(self, number: int) -> Attempt | None:
         """The attempt with that number, with its ink; None when there is none."""
@@ -146,6 +166,12 @@ class Attempts:
             return None
         query = _chosen(None, None, None).where(tables.attempt.c.id == number)
         return next(self._read(query, ink=True), None)
+
+    def between(self, first: int, last: int, *, on_damage: OnDamage) -> Iterator[Attempt]:
+        """The attempts with numbers from `first` to `last`, without ink; damaged ones as in `find`."""
+        number = tables.attempt.c.id
+        query = _chosen(None, None, None).where(number.between(first, last)).order_by(number)
+        yield from self._read(query, ink=False, on_damage=on_damage)
 
     def written_at(self, letter: str, moment: datetime) -> tuple[Attempt, ...]:
         """The attempts at a letter in that millisecond, as exact as a file gives it; of any pupil."""
@@ -180,7 +206,7 @@ class Attempts:
         """Write the row of an attempt: over the pupil's draft of it, or as a new one."""
         row = mappers.attempt_row(attempt)
         draft = self._drafts.get(attempt.pupil)
-        if draft is not None and draft.letter == attempt.letter:
+        if draft is not None and draft.begins(attempt):
             # a draft keeps the time of its first stroke
             first = () if attempt.finished else ("at", "day")
             changed = {name: value for name, value in row.items() if name not in first}
@@ -198,14 +224,10 @@ class Attempts:
             rows = connection.execute(chosen).all()
             findings = findings_of(connection, tables.finding.c.attempt.in_(ids))
         for row in rows:
-            try:
-                with self._database.naming_attempt(row.id):
-                    attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
-            except BrokenRecordError as error:
-                if on_damage is None:
-                    raise
-                on_damage(error)
-            else:
+            attempt_read = None
+            with self._database.naming_attempt(row.id, on_damage):
+                attempt_read = mappers.attempt_from(row, findings.get(row.id, ()))
+            if attempt_read is not None:
                 yield attempt_read
 
 

@@ -51,6 +51,9 @@ from trainer.record.tables import (
 Cell: TypeAlias = tuple[int, str, str]
 """A pupil, a letter and a day."""
 
+COUNTERS = (counter, finding_counter, counter_so_far, finding_counter_so_far)
+"""Every table that a recount fills."""
+
 EVERY_DAY = EVERY_LETTER = ""
 
 is_try = and_(
@@ -125,6 +128,8 @@ def _tries_of_days() -> Iterator[Select[Any]]:
             _count_of(and_(attempt.c.finished.is_(True), ~is_try)),
             _count_of(attempt.c.finished.is_(False)),
             _count_of(and_(is_try, overruling.c.attempt.is_not(None))),
+            _count_of(and_(is_try, attempt.c.word.is_not(None))),
+            _count_of(and_(is_try, attempt.c.word.is_not(None), formed.is_(True))),
             func.min(when),
             func.max(when),
         )

@@ -24,6 +24,7 @@ class Holdings:
     overrulings: int = 0
     first: datetime | None = None
     last: datetime | None = None
+    observations: int = 0
 
 
 class Erasure:
@@ -46,15 +47,19 @@ class Erasure:
             .where(written)
             for table in (tables.finding, tables.overruling)
         )
-        notes = select(func.count()).where(tables.note.c.pupil.in_(numbers))
+        notes, observations = (
+            select(func.count()).where(table.c.pupil.in_(numbers))
+            for table in (tables.note, tables.observation)
+        )
         with self._database.reading() as connection:
             attempts, with_ink, first, last = connection.execute(totals).one()
-            finding_count, note_count, overruling_count = (
-                connection.scalar(query) or 0 for query in (findings, notes, overrulings)
+            finding_count, note_count, overruling_count, observation_count = (
+                connection.scalar(query) or 0 for query in (findings, notes, overrulings, observations)
             )
         # what is damaged can be erased as well: then nobody knows from when to when they wrote
         ends = (mappers.moment_or_none(first), mappers.moment_or_none(last))
-        return Holdings(attempts, with_ink, finding_count, note_count, overruling_count, *ends)
+        counts = (attempts, with_ink, finding_count, note_count, overruling_count)
+        return Holdings(*counts, *ends, observation_count)
 
     def remove_pupil(self, pupil: int) -> None:
         """Erase a pupil with everything that hangs on one, from the record and from the bytes of its files.
@@ -62,9 +67,14 @@ class Erasure:
         Raises PupilError when there is no such pupil, BusyError when another window still reads the
         record: the pupil is gone then, and the message says when the last bytes go.
         """
+        self.remove_pupils([pupil])
+
+    def remove_pupils(self, pupils: Sequence[int]) -> None:
+        """Erase some pupils likewise, all of them or none."""
         with self._database.writing(durable=True) as connection:
-            if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
-                raise PupilError(f"the record has no pupil with the number {pupil}")
+            for pupil in pupils:
+                if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
+                    raise PupilError(f"the record has no pupil with the number {pupil}")
         self._database.scrub(*tables.metadata.sorted_tables)
 
     def remove_group(self, group: str) -> None:
@@ -73,7 +83,7 @@ class Erasure:
             of_group = tables.pupil.c.class_group == group
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
-            for table in (tables.plan, tables.taught):
+            for table in (tables.plan, tables.taught, tables.planned_word):
                 connection.execute(delete(table).where(table.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))

@@ -16,25 +16,42 @@ from sqlalchemy import (
     Select,
     Table,
     and_,
+    case,
     func,
     select,
 )
 
 from strokes.kinds import Kind
-from strokes.letter import Family
-from trainer.record import last_tries, mappers
+from trainer.record import counters, last_tries, mappers, tables
 from trainer.record.counters import EVERY_LETTER, of_every_day, recount, subject
 from trainer.record.database import Database
 from trainer.record.day_span import Days, between
 from trainer.record.pupils import Pupils
 from trainer.record.tables import (
     COUNTED,
+    attempt,
     counter,
     counter_so_far,
     finding_counter,
     finding_counter_so_far,
+    overruling,
 )
-from trainer.teaching import Count, Counts, Day, Sight, Summary, Week, summed_up, trend
+from trainer.teaching import (
+    Count,
+    Counts,
+    Day,
+    FamiliesOf,
+    OverTime,
+    Sight,
+    Summary,
+    Week,
+    Written,
+    letters_over_time,
+    no_families,
+    periods,
+    summed_up,
+    trend,
+)
 
 _KINDS = {kind.value: kind for kind in Kind}
 _NONE: MappingProxyType[str, int] = MappingProxyType({})
@@ -56,26 +73,26 @@ class Figures:
         pupil: int | None = None,
         since: datetime | date | None = None,
         until: datetime | date | None = None,
-        families: Sequence[Family] = (),
+        families: FamiliesOf = no_families,
         order: Sequence[str] = (),
         findings: bool = True,
         lately: bool = True,
+        other: bool = True,
     ) -> Summary:
         """The figures of all, of a group or of one pupil, from the day of `since` to that of `until`.
 
         Both days are counted in. Archived pupils are left out unless asked for by number. Letters of
-        one of the `families` may share a group to gather; the lines follow `order`, the teaching order. A
-        page that shows no `findings`, or neither what the last tries showed (`lately`) nor whom to gather,
-        gets its summary sooner without.
+        one of the `families` that a group writes may share a group to gather; the lines follow `order`, the
+        teaching order. A page that shows no `findings`, or neither what the last tries showed (`lately`) nor
+        whom to gather, or no `other` needs, for which ink is read, gets its summary sooner without.
         """
         pupils = self._pupils.find(group)
         if pupil is not None:
             pupils = tuple(filter(None, [self._pupils.get(pupil)]))
         days = _days(since, until)
         with self._database.naming("a date or a kind in the counts"), self._database.reading() as connection:
-            counts = _counts(
-                connection, [pupil.id for pupil in pupils], days, findings=findings, lately=lately
-            )
+            numbers = [pupil.id for pupil in pupils]
+            counts = _counts(connection, numbers, days, findings=findings, lately=lately, other=other)
         return summed_up(counts, pupils, families, order)
 
     def last_tries(self, group: str | None = None, *, order: Sequence[str] = ()) -> Summary:
@@ -94,10 +111,47 @@ class Figures:
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             return trend(_by_day(connection, pupils, None))
 
+    def tries_since(self, pupil: int, letter: str, moment: datetime) -> tuple[int, int]:
+        """How many tries at a letter were well formed after a moment, and how many there were."""
+        tried = counters.is_try, attempt.c.pupil == pupil, attempt.c.letter == letter
+        later = attempt.c.day >= mappers.day_of(moment), attempt.c.at > mappers.stamp(moment)
+        well = func.sum(case((counters.formed.is_(True), 1), else_=0))
+        query = select(func.coalesce(well, 0), func.count()).outerjoin_from(attempt, overruling)
+        with self._database.reading() as connection:
+            formed, tries = connection.execute(query.where(*tried, *later)).one()
+        return int(formed), int(tries)
+
+    def over_time(
+        self,
+        group: str | None = None,
+        *,
+        pupil: int | None = None,
+        since: date | None = None,
+        until: date,
+        order: Sequence[str] = (),
+    ) -> OverTime:
+        """What became secure when, of all, of a group or of one pupil, from `since` or the first day on.
+
+        Both days are counted in; `order` is the teaching order. Archived pupils are left out unless asked
+        for by number. The cost goes by the weeks, and not by how much was written in them.
+        """
+        numbers = [pupil] if pupil is not None else [each.id for each in self._pupils.find(group)]
+        with self._database.naming("a date in the counts"), self._database.reading() as connection:
+            every = periods(since or _first_day(connection, numbers) or until, until)
+            standings = tuple(last_tries.standings(connection, numbers, every)) if every else ()
+        return letters_over_time(standings, every, order, pupils=len(numbers) if pupil is None else None)
+
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""
         with self._database.writing(durable=True, unhurried=True) as connection:
             recount(connection)
+
+
+def _first_day(connection: Connection, pupils: Sequence[int]) -> date | None:
+    """The first day on which one of these pupils wrote; None where nobody did."""
+    written = counter.c.letter == EVERY_LETTER, ~of_every_day(counter), counter.c.pupil.in_(pupils)
+    first = connection.scalar(select(func.min(counter.c.day)).where(*written))
+    return date.fromisoformat(first) if first else None
 
 
 def _days(since: datetime | date | None, until: datetime | date | None) -> Days | None:
@@ -114,7 +168,13 @@ def _day(moment: datetime | date | None, otherwise: date) -> date:
 
 
 def _counts(
-    connection: Connection, pupils: Sequence[int], days: Days | None, *, findings: bool, lately: bool
+    connection: Connection,
+    pupils: Sequence[int],
+    days: Days | None,
+    *,
+    findings: bool,
+    lately: bool,
+    other: bool,
 ) -> Counts:
     """The counts of these pupils, of all days or from the first to the second one."""
     return Counts(
@@ -123,6 +183,8 @@ def _counts(
         tuple(last_tries.lately(connection, pupils, days)) if lately else (),
         tuple(_by_day(connection, pupils, days)),
         _practiced(connection, pupils),
+        tuple(last_tries.steadiness(connection, pupils)) if other else (),
+        tuple(_written(connection, pupils)) if other else (),
     )
 
 
@@ -187,6 +249,23 @@ def _practiced(connection: Connection, pupils: Sequence[int]) -> dict[int, datet
     query = select(counter.c.pupil, func.max(counter.c.last_at)).group_by(counter.c.pupil)
     last = connection.execute(query.where(counter.c.pupil.in_(pupils), of_every_day(counter)))
     return {pupil: mappers.moment(at) for pupil, at in last if at}
+
+
+def _written(connection: Connection, pupils: Sequence[int]) -> Iterator[Written]:
+    """The letters of everybody in their groups, archived pupils left out; those seen on paper among them."""
+    pupil = tables.pupil
+    groups = select(pupil.c.class_group).where(pupil.c.id.in_(pupils))
+    members = pupil.c.class_group.in_(groups), pupil.c.archived.is_(False)
+    group_of = dict(connection.execute(select(pupil.c.id, pupil.c.class_group).where(*members)).all())
+    finished = _counted(counter, list(group_of)).with_only_columns(counter.c.pupil, counter.c.letter)
+    letters: dict[int, set[str]] = defaultdict(set)
+    for number, letter in connection.execute(finished.where(counter.c.last_at.is_not(None))):
+        letters[number].add(letter)
+    on_paper = select(tables.observation.c.pupil, tables.observation.c.letter).distinct()
+    for number, letter in connection.execute(on_paper.where(tables.observation.c.pupil.in_(list(group_of)))):
+        letters[number].add(letter)
+    for number, group in group_of.items():
+        yield Written(number, group, frozenset(letters[number]))
 
 
 def _sights(connection: Connection, pupils: Sequence[int], days: Days | None) -> Iterator[Sight]:

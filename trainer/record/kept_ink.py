@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from sqlalchemy import ColumnElement, func, select, update
+from sqlalchemy import ColumnElement, Table, func, select, update
 
 from trainer.attempt import Step
 from trainer.errors import BusyError, ReadOnlyError, RecordError
@@ -73,10 +73,15 @@ class KeptInk:
         self._settings.set(_KEEP_DAYS, str(days))
 
     def count_before(self, moment: datetime) -> int:
-        """How many attempts older than that still have their ink."""
-        query = select(func.count()).select_from(tables.attempt).where(_written_before(moment))
+        """How many attempts, and words on one line, older than that still have their ink."""
         with self._database.reading() as connection:
-            return int(connection.scalar(query) or 0)
+            return sum(
+                connection.scalar(
+                    select(func.count()).select_from(table).where(_written_before(table, moment))
+                )
+                or 0
+                for table in _WITH_INK
+            )
 
     def doubtful(self, now: datetime) -> int:
         """How many attempts keep their ink until somebody says that `now` is right: the desk asks.
@@ -95,16 +100,20 @@ class KeptInk:
         One start with a clock that is years ahead must not erase everything: unless somebody is `certain` of
         `now`, it counts only as far as attempts of two days have come.
         """
-        old = _written_before((now if certain else self._confirmed(now)) - timedelta(days=self.keep_days))
-        with self._database.reading() as connection:
-            if connection.execute(select(tables.attempt.c.id).where(old).limit(1)).first() is None:
-                return 0
+        before = (now if certain else self._confirmed(now)) - timedelta(days=self.keep_days)
+        if not self.count_before(before):
+            return 0
         with self._database.writing(durable=True) as connection:
-            forgotten = connection.execute(update(tables.attempt).where(old).values(ink=None)).rowcount
+            forgotten = sum(
+                connection.execute(
+                    update(table).where(_written_before(table, before)).values(ink=None)
+                ).rowcount
+                for table in _WITH_INK
+            )
         if forgotten:
             # It keeps nobody from the record: the last bytes go another day, with the ink of that day.
             with suppress(BusyError, ReadOnlyError):
-                self._database.scrub(tables.attempt)
+                self._database.scrub(*_WITH_INK)
         return forgotten
 
     def judged(self, since: datetime | None = None) -> Iterator[Judged]:
@@ -150,5 +159,9 @@ class KeptInk:
         return min(now, day + timedelta(days=1))
 
 
-def _written_before(moment: datetime) -> ColumnElement[bool]:
-    return (tables.attempt.c.at < mappers.stamp(moment)) & tables.attempt.c.ink.is_not(None)
+_WITH_INK = (tables.attempt, tables.word_try)
+"""The tables whose rows have ink."""
+
+
+def _written_before(table: Table, moment: datetime) -> ColumnElement[bool]:
+    return (table.c.at < mappers.stamp(moment)) & table.c.ink.is_not(None)

@@ -13,10 +13,21 @@ from typing import Any, cast
 from sqlalchemy import Row
 
 from strokes.ink import Ink
-from strokes.kinds import Kind
+from strokes.kinds import Kind, WordKind
 from strokes.letter import Hand
-from strokes.report import Finding
-from trainer.attempt import Attempt, Overruling, PastVerdict, Pupil, Step, Verdict
+from strokes.report import Finding, WordFinding
+from trainer.attempt import (
+    Attempt,
+    InWord,
+    Note,
+    Overruling,
+    PastVerdict,
+    Pupil,
+    Step,
+    Verdict,
+    WordPart,
+    WordTry,
+)
 from trainer.ink_codec import pack, unpack
 from trainer.record import tables
 
@@ -59,6 +70,12 @@ def pupil_from(row: Row[Any]) -> Pupil:
     return Pupil(row.id, row.name, row.card, cast("Hand | None", row.hand), row.class_group, row.archived)
 
 
+def note_from(row: Row[Any]) -> Note:
+    """A note from its row. Raises ValueError for a damaged one."""
+    _must_be(row, str, "said")
+    return Note(row.id, moment(row.at), row.said)
+
+
 def attempt_row(attempt: Attempt) -> dict[str, Any]:
     """The row of an attempt, without its id and its findings."""
     verdict: dict[str, Any] = {"formation": None, "formed": None, "looks": None, "mended": False}
@@ -74,6 +91,8 @@ def attempt_row(attempt: Attempt) -> dict[str, Any]:
         "ink": pack(attempt.ink, attempt.shown),
         "day": day_of(attempt.at),
         "checks": attempt.checks,
+        "word": attempt.in_word and attempt.in_word.word,
+        "word_place": attempt.in_word and attempt.in_word.place,
     }
 
 
@@ -122,6 +141,77 @@ def attempt_from(row: Row[Any], findings: Sequence[Row[Any]]) -> Attempt:
         overruled=_overruling_from(row),
         shown=shown,
         unreadable=unreadable,
+        in_word=_in_word(row),
+    )
+
+
+def _in_word(row: Row[Any]) -> InWord | None:
+    if row.word is None:
+        return None
+    _must_be(row, str, "word")
+    _must_be(row, int, "word_place")
+    return InWord(row.word, row.word_place)
+
+
+def word_try_row(tried: WordTry) -> dict[str, Any]:
+    """The row of a try at a word, without its id."""
+    return {
+        "pupil": tried.pupil,
+        "word": tried.word,
+        "part": tried.part.value,
+        "at": stamp(tried.at),
+        "day": day_of(tried.at),
+        "finished": tried.finished,
+        "asked": tried.asked,
+        "given": tried.given,
+        "wrong": tried.wrong,
+        "ink": pack(tried.ink) if tried.ink.traces else None,
+        "findings": word_findings_text(tried.findings),
+        "checks": tried.checks,
+    }
+
+
+def word_findings_text(findings: Sequence[WordFinding]) -> str:
+    """The findings of a word on one line, as JSON."""
+    rows = [[finding.kind.value, finding.amount, finding.limit, finding.place] for finding in findings]
+    return json.dumps(rows, separators=(",", ":"))
+
+
+def word_try_from(row: Row[Any]) -> WordTry:
+    """A try at a word from its row. Raises ValueError for a damaged one; ink as in `attempt_from`."""
+    _must_be(row, str, "word", "part", "at", "checks", "findings")
+    _must_be(row, int, "asked", "given", "wrong")
+    _must_be(row, bool, "finished")
+    encoded, unreadable = row._mapping.get("ink"), ""
+    try:
+        ink = Ink() if encoded is None else unpack(encoded)[0]
+    except ValueError as error:
+        ink, unreadable = Ink(), str(error)
+    return WordTry(
+        row.id,
+        row.pupil,
+        row.word,
+        WordPart(row.part),
+        moment(row.at),
+        row.asked,
+        row.given,
+        row.wrong,
+        ink,
+        word_findings_from(row.findings),
+        row.checks,
+        row.finished,
+        unreadable,
+    )
+
+
+def word_findings_from(encoded: str) -> tuple[WordFinding, ...]:
+    """What `word_findings_text` wrote. Raises ValueError for anything else."""
+    rows = json.loads(encoded)
+    if not isinstance(rows, list) or not all(isinstance(row, list) and len(row) == 4 for row in rows):
+        raise ValueError("findings must be a list of lists of four")
+    return tuple(
+        WordFinding(WordKind(kind), float(amount), float(limit), int(place))
+        for kind, amount, limit, place in rows
     )
 
 

@@ -313,21 +313,122 @@ WORDS = Migration(
     ),
 )
 
-NUMBERS = Migration(
-    "numbers are given once",
-    tuple(
-        # SQLite gives the number of the last row again once that row is gone; a server's sequences do not
-        f"""CREATE TRIGGER {table}_number AFTER DELETE ON {table} BEGIN
+WORDS_WRITTEN = Migration(
+    "words that were written",
+    (
+        "ALTER TABLE attempt ADD COLUMN word VARCHAR(40)",
+        "ALTER TABLE attempt ADD COLUMN word_place INTEGER",
+        """CREATE TABLE word_try (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            word VARCHAR(40) NOT NULL,
+            part VARCHAR(10) NOT NULL,
+            at VARCHAR(27) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            finished BOOLEAN NOT NULL,
+            asked INTEGER NOT NULL,
+            given INTEGER NOT NULL,
+            wrong INTEGER NOT NULL,
+            ink {bytes},
+            findings TEXT NOT NULL,
+            checks VARCHAR(40) NOT NULL
+        )""",
+        "CREATE INDEX word_try_of_pupil ON word_try (pupil, at)",
+        """CREATE TABLE past_word_try (
+            id {id},
+            word_try INTEGER NOT NULL REFERENCES word_try (id) ON DELETE CASCADE,
+            checks VARCHAR(40) NOT NULL,
+            at VARCHAR(27) NOT NULL,
+            findings TEXT NOT NULL
+        )""",
+        "CREATE INDEX past_word_try_of_try ON past_word_try (word_try)",
+        """CREATE TABLE planned_word (
+            class_group VARCHAR(40) NOT NULL,
+            place INTEGER NOT NULL,
+            word VARCHAR(40) NOT NULL,
+            PRIMARY KEY (class_group, place)
+        )""",
+        # nothing that was kept before was written in a word
+        *(
+            f"ALTER TABLE {table} ADD COLUMN {name} INTEGER NOT NULL DEFAULT 0"
+            for table in ("tally", "tally_so_far")
+            for name in ("in_words", "in_words_formed")
+        ),
+        "DROP INDEX tally_of_all",
+        """CREATE INDEX tally_of_all ON tally (day, pupil, letter, tries, formed, mended, looks, recalled,
+            recalled_formed, traced, broken, overruled, in_words, in_words_formed, first_at, last_at)
+            WHERE day = ''""",
+    ),
+)
+
+
+def _numbers_given_once(name: str, *tables: str) -> Migration:
+    """SQLite gives the number of the last row again once that row is gone; a server's sequences do not."""
+    return Migration(
+        name,
+        tuple(
+            f"""CREATE TRIGGER {table}_number AFTER DELETE ON {table} BEGIN
             INSERT INTO setting (name, value) VALUES ('{LAST_ERASED}{table}', OLD.id)
             ON CONFLICT (name) DO UPDATE SET value = excluded.value
             WHERE CAST(value AS INTEGER) < CAST(excluded.value AS INTEGER);
         END"""
-        for table in ("pupil", "attempt", "note", "past_verdict", "ink_import")
+            for table in tables
+        ),
+        dialect="sqlite",
+    )
+
+
+NUMBERS = _numbers_given_once(
+    "numbers are given once", "pupil", "attempt", "note", "past_verdict", "ink_import"
+)
+OBSERVATIONS = Migration(
+    "what a teacher saw on paper",
+    (
+        """CREATE TABLE observation (
+            id {id},
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            letter VARCHAR(20) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            seen VARCHAR(200) NOT NULL
+        )""",
+        "CREATE INDEX observation_of_pupil ON observation (pupil, letter, day)",
     ),
-    dialect="sqlite",
+)
+OBSERVATION_NUMBERS = _numbers_given_once("numbers of observations are given once", "observation")
+
+WORD_NUMBERS = _numbers_given_once("numbers of words are given once", "word_try", "past_word_try")
+
+NEWEST = Migration(
+    "what a pupil wrote last",
+    # of all letters: who looks for the last few looks at few days, not at all that the pupil ever wrote. No
+    # times are in it, as a page of an index that is split keeps copies of rows until it is written over
+    ("CREATE INDEX attempt_newest ON attempt (pupil, day)",),
 )
 
-MIGRATIONS = (FIRST, DESK, COUNTS, DAYS, SO_FAR, MENDED, ADDITIONS, IMPORTS, WORDS, NUMBERS)
+ADDED_AT = Migration(
+    "the moment when a letter was added to a plan",
+    # of what was added before only the day is known
+    ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
+)
+
+MIGRATIONS = (
+    FIRST,
+    DESK,
+    COUNTS,
+    DAYS,
+    SO_FAR,
+    MENDED,
+    ADDITIONS,
+    IMPORTS,
+    WORDS,
+    NUMBERS,
+    WORDS_WRITTEN,
+    WORD_NUMBERS,
+    NEWEST,
+    ADDED_AT,
+    OBSERVATIONS,
+    OBSERVATION_NUMBERS,
+)
 
 _TYPES = {
     "sqlite": {

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from sqlalchemy import delete, select
 
 from trainer.attempt import Note
-from trainer.errors import RemarkError
+from trainer.errors import OnDamage, RemarkError
 from trainer.record import mappers, tables
 from trainer.record.database import Database, inserted
 from trainer.record.pupils import pupil_row
@@ -21,16 +21,16 @@ class Notes:
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def find(self, pupil: int) -> tuple[Note, ...]:
-        """The notes about a pupil, newest first."""
+    def find(self, pupil: int, *, on_damage: OnDamage | None = None) -> tuple[Note, ...]:
+        """The notes about a pupil, newest first; damaged ones as in `Attempts.find`."""
         note = tables.note
         query = select(note).where(note.c.pupil == pupil).order_by(note.c.at.desc(), note.c.id.desc())
         with self._database.reading() as connection:
             rows = connection.execute(query).all()
         notes = []
         for row in rows:
-            with self._database.naming(f"note {row.id}"):
-                notes.append(Note(row.id, mappers.moment(row.at), row.said))
+            with self._database.naming(f"note {row.id}", on_damage):
+                notes.append(mappers.note_from(row))
         return tuple(notes)
 
     def add(self, pupil: int, text: str, *, at: datetime | None = None) -> Note:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Table, delete, insert, select
 
 from trainer.attempt import Addition
-from trainer.record import tables
+from trainer.record import mappers, tables
 from trainer.record.database import Database
 from trainer.record.pupils import DEFAULT_GROUP, pupil_row
 
@@ -53,7 +53,7 @@ class Plans:
             rows = connection.execute(query).all()
         additions: dict[int, tuple[Addition, ...]] = {}
         for row in sorted(sorted(rows, key=lambda row: row.place), key=lambda row: row.day, reverse=True):
-            addition = Addition(row.letter, date.fromisoformat(row.day))
+            addition = Addition(row.letter, date.fromisoformat(row.day), mappers.moment_or_none(row.at))
             additions[row.pupil] = (*additions.get(row.pupil, ()), addition)
         return additions
 
@@ -74,23 +74,51 @@ class Plans:
             if places:
                 connection.execute(insert(table), [{**owner, **place} for place in places])
 
-    def add(self, letters: Mapping[int, Sequence[str]], *, today: date | None = None) -> None:
+    def add(
+        self,
+        letters: Mapping[int, Sequence[str]],
+        *,
+        today: date | None = None,
+        at: datetime | None = None,
+    ) -> None:
         """Add letters before the plans of pupils, given by number; one added before counts from today anew.
 
-        Whether the letters exist is for the caller to know. Raises PupilError for a pupil who is not there.
+        `at` is this moment, for who wants to know what was written since. Whether the letters exist is for
+        the caller to know. Raises PupilError for a pupil who is not there.
         """
-        day = (today or date.today()).isoformat()
+        day, moment = (today or date.today()).isoformat(), at and mappers.stamp(at)
         with self._database.writing(durable=True) as connection:
             for pupil, own in letters.items():
                 pupil_row(connection, pupil)
                 rows = [
-                    {"pupil": pupil, "letter": letter, "day": day, "place": place}
+                    {"pupil": pupil, "letter": letter, "day": day, "place": place, "at": moment}
                     for place, letter in enumerate(dict.fromkeys(own))
                 ]
                 added = tables.plan_addition
                 connection.execute(delete(added).where(added.c.pupil == pupil, added.c.letter.in_(own)))
                 if rows:
                     connection.execute(insert(added), rows)
+
+    def words(self, group: str = DEFAULT_GROUP) -> tuple[str, ...]:
+        """The words that a teacher named for a group, in their order."""
+        query = select(tables.planned_word.c.word).order_by(tables.planned_word.c.place)
+        with self._database.reading() as connection:
+            return tuple(connection.scalars(query.where(tables.planned_word.c.class_group == group)))
+
+    def set_words(self, group: str, words: Sequence[str]) -> None:
+        """Put `words` in the place of those that are planned for a group; each is kept once.
+
+        Whether they can be written is for the caller to know.
+        """
+        table = tables.planned_word
+        rows = [
+            {"class_group": group, "place": place, "word": word}
+            for place, word in enumerate(dict.fromkeys(words))
+        ]
+        with self._database.writing(durable=True) as connection:
+            connection.execute(delete(table).where(table.c.class_group == group))
+            if rows:
+                connection.execute(insert(table), rows)
 
     def take_back(self, letters: Mapping[int, Sequence[str]]) -> None:
         """Undo `add`; what was not added, or is gone already, stays so."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from time import monotonic, sleep
 from typing import Any
 
@@ -19,6 +20,7 @@ from sqlalchemy import Connection, Table, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
+from trainer.places import without_secrets
 from trainer.record import tables
 
 _WRITING = 7_239_462_281
@@ -35,11 +37,11 @@ _AGAIN = 5.0
 
 _SILENT = "the server does not answer"
 
+_SEAL = "sealed"
+"""The name of the function, and of the triggers, that refuse every change."""
+
 _LOCKED = "55P03"
 """The server's code for a lock that somebody else had for too long."""
-
-_SHOWN = {"host", "port", "user", "dbname", "service", "sslmode", "sslrootcert"}
-"""What of an address may be shown; whatever else it says may be a secret."""
 
 _PERSONAL = (
     *(tables.pupil.c.name, tables.pupil.c.class_group, tables.plan.c.class_group, tables.note.c.said),
@@ -96,7 +98,7 @@ class PostgreSQL:
         misread = f"{parameters.get('host', '')}{parameters.get('dbname', '')}"
         if "@" in misread or not re.fullmatch(r"[\d,]*", str(parameters.get("port", ""))):
             raise wrong  # a part of a password was taken for something else, and would be shown
-        self.place = _shown(address)
+        self.place = without_secrets(address)
         self.engine = create_engine(
             "postgresql+psycopg://",
             connect_args={**_SILENCE, **parameters, "client_encoding": "UTF8"},
@@ -140,6 +142,62 @@ class PostgreSQL:
             connection.exec_driver_sql(
                 f"ALTER TABLE {column.table.name} ALTER COLUMN {column.name} SET STATISTICS 0"
             )
+
+    def alone(self) -> AbstractContextManager[None]:
+        """Nothing yet: others are shut out inside the transaction, by `shut_out`."""
+        return nullcontext()
+
+    def shut_out(self, connection: Connection) -> None:
+        """Let nobody else read or write until this transaction ends; raises BusyError where others are there.
+
+        A screen keeps its connection as long as it has the record open, and what it knows may be wrong then.
+        """
+        names = ", ".join(table.name for table in tables.metadata.sorted_tables)
+        connection.exec_driver_sql(f"LOCK TABLE {names} IN ACCESS EXCLUSIVE MODE")
+        others = connection.exec_driver_sql(
+            "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
+            " AND backend_type = 'client backend' AND pid <> pg_backend_pid()"
+        ).scalar_one()
+        if others:
+            raise BusyError(
+                f"{self.place}: other windows have the record open (connections: {others}); "
+                "close them and try again"
+            )
+
+    def seal(self, connection: Connection, reason: str) -> None:
+        """Refuse every change of the tables for that reason, from whichever program it comes."""
+        connection.exec_driver_sql(
+            f"CREATE FUNCTION {_SEAL}() RETURNS trigger LANGUAGE plpgsql AS "
+            f"$$ BEGIN RAISE EXCEPTION '{reason}'; END $$"
+        )
+        for table in tables.metadata.sorted_tables:
+            connection.exec_driver_sql(
+                f"CREATE TRIGGER {_SEAL} BEFORE INSERT OR UPDATE OR DELETE OR TRUNCATE ON {table.name} "
+                f"EXECUTE FUNCTION {_SEAL}()"
+            )
+
+    def unseal(self, connection: Connection) -> None:
+        """Allow changes again."""
+        connection.exec_driver_sql(f"DROP FUNCTION IF EXISTS {_SEAL}() CASCADE")
+
+    def name(self, connection: Connection) -> str:
+        """Which database it is, with its version."""
+        return f"PostgreSQL {connection.exec_driver_sql('SHOW server_version').scalar_one()}"
+
+    def faults(self, _: Connection) -> Sequence[str]:
+        """The server minds its own files."""
+        return ()
+
+    def build_indexes(self, _: Connection) -> None:
+        """The server minds its own indexes."""
+
+    def size(self, connection: Connection) -> int:
+        """Bytes of the database on the server's disk."""
+        return int(connection.exec_driver_sql("SELECT pg_database_size(current_database())").scalar_one())
+
+    def room(self) -> int | None:
+        """Nobody here knows how much room the server's disk has."""
+        return None
 
     def scrub(self, touched: Sequence[Table], patience: float) -> None:
         """Write the tables anew without what was deleted; as `Database.scrub`.
@@ -223,10 +281,3 @@ class PostgreSQL:
             reason = re.split(r"failed: (?:FATAL: *)?", message)[-1]
             return RecordError(f"{self.place}: the server of the record {how}: {reason}")
         return RecordError(f"{self.place}: the record could not be used: {message}")
-
-
-def _shown(address: str) -> str:
-    """The address without its password, and without options that may hold a secret."""
-    place, _, options = re.sub(r"^(\w+://[^:/@]*):[^/@]*@", r"\1@", address).partition("?")
-    shown = "&".join(option for option in options.split("&") if option.partition("=")[0] in _SHOWN)
-    return f"{place}?{shown}" if shown else place

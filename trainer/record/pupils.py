@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from strokes.letter import Hand
-from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil
+from trainer.attempt import CARDS, NAME_LENGTH, Newcomer, Pupil, tidy_name
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
 from trainer.record.database import Database, inserted, numbered
@@ -151,7 +151,7 @@ def _set(connection: Connection, number: int, **values: Any) -> None:
 
 
 def _name(name: str, what: str) -> str:
-    name = " ".join(name.split())
+    name = tidy_name(name)
     if not name or len(name) > NAME_LENGTH or not name.isprintable():
         raise PupilError(f"a {what} must be 1 to {NAME_LENGTH} letters, not {name!r}")
     return name

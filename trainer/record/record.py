@@ -20,10 +20,13 @@ from trainer.record.figures import Figures
 from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
 from trainer.record.notes import Notes
+from trainer.record.observations import Observations
 from trainer.record.plans import Plans
 from trainer.record.pupils import Pupils
 from trainer.record.settings import Settings
+from trainer.record.upkeep import Upkeep
 from trainer.record.verdicts import Verdicts
+from trainer.record.word_tries import WordTries
 from trainer.record.words import Words
 
 
@@ -41,11 +44,14 @@ class Record:
         self.imports = Imports(database)
         self.verdicts = Verdicts(database)
         self.notes = Notes(database)
+        self.observations = Observations(database)
         self.settings = Settings(database)
         self.words = Words(database)
+        self.word_tries = WordTries(database)
         self.ink = KeptInk(database, self.settings)
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)
+        self.upkeep = Upkeep(database, self.settings)
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Self:
@@ -65,6 +71,11 @@ class Record:
     def place(self) -> str:
         """Its file, or its address without a password."""
         return self._database.place
+
+    @property
+    def database(self) -> Database:
+        """Its database, for what looks after a record as a whole."""
+        return self._database
 
     def close(self) -> None:
         """Close it; nothing waits to be written."""

@@ -20,6 +20,9 @@ from sqlalchemy import (
 
 metadata = MetaData()
 
+MOMENT = 27
+"""Characters of a moment, as `mappers.stamp` writes it; no other column has this length."""
+
 setting = Table(
     "setting",
     metadata,
@@ -44,6 +47,14 @@ plan = Table(
     Column("class_group", String(40), primary_key=True),
     Column("place", Integer, primary_key=True),
     Column("letter", String(20), nullable=False),
+)
+
+planned_word = Table(
+    "planned_word",
+    metadata,
+    Column("class_group", String(40), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("word", String(40), nullable=False),
 )
 
 own_word = Table(
@@ -75,6 +86,7 @@ plan_addition = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), nullable=False),
     Column("place", Integer, nullable=False),
+    Column("at", String(27)),
 )
 
 note = Table(
@@ -82,8 +94,18 @@ note = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("said", String(2000), nullable=False),
+)
+
+observation = Table(
+    "observation",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("seen", String(200), nullable=False),
 )
 
 attempt = Table(
@@ -93,7 +115,7 @@ attempt = Table(
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
     Column("letter", String(20), nullable=False),
     Column("step", String(10), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("finished", Boolean, nullable=False),
     Column("formation", String(80)),
     Column("formed", Boolean),
@@ -103,6 +125,36 @@ attempt = Table(
     Column("checks", String(40), nullable=False),
     Column("mended", Boolean, nullable=False),
     Column("taken_in", Integer),
+    Column("word", String(40)),
+    Column("word_place", Integer),
+)
+
+word_try = Table(
+    "word_try",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("word", String(40), nullable=False),
+    Column("part", String(10), nullable=False),
+    Column("at", String(27), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("finished", Boolean, nullable=False),
+    Column("asked", Integer, nullable=False),
+    Column("given", Integer, nullable=False),
+    Column("wrong", Integer, nullable=False),
+    Column("ink", LargeBinary),
+    Column("findings", Text, nullable=False),
+    Column("checks", String(40), nullable=False),
+)
+
+past_word_try = Table(
+    "past_word_try",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("word_try", Integer, ForeignKey("word_try.id", ondelete="CASCADE"), nullable=False),
+    Column("checks", String(40), nullable=False),
+    Column("at", String(27), nullable=False),
+    Column("findings", Text, nullable=False),
 )
 
 ink_import = Table(
@@ -110,7 +162,7 @@ ink_import = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
 )
 
 finding = Table(
@@ -139,7 +191,7 @@ overruling = Table(
     Column("formed", Boolean, nullable=False),
     Column("looks", Boolean, nullable=False),
     Column("reason", String(400), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
 )
 
 past_verdict = Table(
@@ -148,7 +200,7 @@ past_verdict = Table(
     Column("id", Integer, primary_key=True),
     Column("attempt", Integer, ForeignKey("attempt.id", ondelete="CASCADE"), nullable=False),
     Column("checks", String(40), nullable=False),
-    Column("at", String(27), nullable=False),
+    Column("at", String(MOMENT), nullable=False),
     Column("formation", String(80), nullable=False),
     Column("formed", Boolean, nullable=False),
     Column("looks", Boolean, nullable=False),
@@ -166,6 +218,8 @@ COUNTED = (
     "traced",
     "broken",
     "overruled",
+    "in_words",
+    "in_words_formed",
 )
 """The columns of numbers in a counter of attempts, in their order."""
 
@@ -176,8 +230,8 @@ counter = Table(
     Column("letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
     *(Column(name, Integer, nullable=False) for name in COUNTED),
-    Column("first_at", String(27)),
-    Column("last_at", String(27)),
+    Column("first_at", String(MOMENT)),
+    Column("last_at", String(MOMENT)),
 )
 
 finding_counter = Table(
@@ -190,7 +244,7 @@ finding_counter = Table(
     Column("note", Boolean, primary_key=True),
     Column("other_letter", String(20), primary_key=True),
     Column("tries", Integer, nullable=False),
-    Column("last_at", String(27), nullable=False),
+    Column("last_at", String(MOMENT), nullable=False),
 )
 
 counter_so_far = Table(
@@ -212,5 +266,5 @@ finding_counter_so_far = Table(
     Column("other_letter", String(20), primary_key=True),
     Column("day", String(10), primary_key=True),
     Column("tries", Integer, nullable=False),
-    Column("last_at", String(27), nullable=False),
+    Column("last_at", String(MOMENT), nullable=False),
 )

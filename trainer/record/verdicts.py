@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from trainer.attempt import PastVerdict, Verdict
-from trainer.errors import BrokenRecordError, RemarkError
+from trainer.errors import OnDamage, RemarkError
 from trainer.record import mappers, tables
-from trainer.record.attempts import OnDamage, findings_of
+from trainer.record.attempts import findings_of
 from trainer.record.counters import cells_of, recount
 from trainer.record.database import Database, inserted
 from trainer.record.notes import remark
@@ -89,13 +89,8 @@ class Verdicts:
             rows = connection.execute(query.order_by(past.c.attempt, past.c.at, past.c.id)).all()
         verdicts = {}
         for number, replaced in groupby(rows, lambda row: row.attempt):
-            try:
-                with self._database.naming_attempt(number):
-                    verdicts[number] = tuple(map(mappers.past_from, replaced))
-            except BrokenRecordError as error:
-                if on_damage is None:
-                    raise
-                on_damage(error)
+            with self._database.naming_attempt(number, on_damage):
+                verdicts[number] = tuple(map(mappers.past_from, replaced))
         return verdicts
 
     def _present(self, connection: Connection, numbers: Sequence[int]) -> dict[int, tuple[str, Verdict]]:

@@ -8,7 +8,8 @@ An attempt has three outcomes: well formed at the first try, mended after a stro
 yet. They are counted apart; figures, levels, groups and steps go by the first try. A teacher who overrules
 answers yes or no for the whole attempt, and her answer counts. Groups are an exact answer to a small
 question: at most four groups of two to six, a pupil in one of them, the most need covered, another letter
-and movement before look (an integer program, checked against brute force).
+and movement before look (an integer program, checked against brute force). Needs that are not about one
+movement (`other_needs`) stand beside them. What became secure when (`over_time`) goes by the last tries too.
 """
 
 from trainer.teaching import (
@@ -17,13 +18,14 @@ from trainer.teaching import (
     letter_drafts,
     letter_history,
     letter_saving,
+    other_needs,
     own_alphabets,
     own_letters,
     tries,
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
-from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import AGAIN, Gathering, by_pupil
+from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
+from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families
 from trainer.teaching.group_assignment import Need
 from trainer.teaching.lesson import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
@@ -33,60 +35,113 @@ from trainer.teaching.letter_sets import (
     planned_letters,
     taught_to_all,
     teaching_order,
+    typed_letters,
+)
+from trainer.teaching.mastery import (
+    ClassLetter,
+    Level,
+    SortedLetters,
+    by_letter,
+    class_letters,
+    level,
+    sorted_letters,
+)
+from trainer.teaching.observed import Observed, observed
+from trainer.teaching.other_needs import LAST_INK, OtherKind, OtherNeed
+from trainer.teaching.over_time import (
+    LONGEST_CHART,
+    TERM,
+    LetterOverTime,
+    OverTime,
+    Period,
+    Standing,
+    letters_over_time,
+    periods,
 )
 from trainer.teaching.own_letters import copy_letters, copy_shipped
 from trainer.teaching.rules import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, ReadableSettings, Rules
-from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, summed_up, trend
-from trainer.teaching.tries import ENOUGH, LATELY, is_try
+from trainer.teaching.summary import FindingFigures, LetterFigures, Summary, Week, monday, summed_up, trend
+from trainer.teaching.tries import AGAIN, ENOUGH, LATELY, is_try
+from trainer.teaching.word_figures import WordFigures, figures_of_words
 
 __all__ = [
     "AGAIN",
     "ENOUGH",
     "LADDER",
+    "LAST_INK",
     "LATELY",
     "LONGEST",
+    "LONGEST_CHART",
     "NAME_LETTERS",
     "PRINT",
     "SHIPPED_NAMES",
     "SHORTEST",
     "STAGES",
+    "TERM",
     "USUAL",
     "VOLUMES",
     "Advice",
     "Alphabets",
+    "ClassLetter",
     "Count",
     "Counts",
     "Day",
+    "FamiliesOf",
     "FindingFigures",
     "Gathering",
     "Lately",
     "LetterFigures",
+    "LetterOverTime",
+    "Level",
     "Need",
+    "Observed",
     "Offer",
+    "OtherKind",
+    "OtherNeed",
+    "OverTime",
+    "Period",
     "ReadableSettings",
     "Rules",
     "Sight",
+    "SortedLetters",
+    "Standing",
+    "Steadiness",
     "Summary",
     "Used",
     "Week",
+    "WordFigures",
+    "Written",
     "alphabet_in",
     "alphabets",
+    "by_letter",
     "by_pupil",
     "by_set",
+    "class_letters",
     "copy_letters",
     "copy_shipped",
+    "figures_of_words",
     "is_try",
     "lesson",
     "letter_drafts",
     "letter_history",
     "letter_saving",
+    "letters_over_time",
+    "level",
+    "monday",
     "name_letters",
+    "no_families",
+    "observed",
+    "other_needs",
     "own_alphabets",
     "own_letters",
+    "periods",
     "planned_letters",
+    "sorted_letters",
     "summed_up",
     "taught_to_all",
     "teaching_order",
     "trend",
     "tries",
+    "typed_letters",
+    "word_lesson",
 ]

@@ -14,6 +14,7 @@ from typing import TypeAlias
 
 from strokes.alphabet import Alphabet, Usable, usable
 from strokes.files import MARKS, SHIPPED, letter_files
+from strokes.letter import Family
 from trainer.language import text
 
 PRINT = "print"
@@ -95,6 +96,15 @@ class Alphabets:
         shipped = alphabet_in(SHIPPED / PRINT).alphabet
         assert shipped is not None, "the shipped alphabet has no fault"
         return Used(chosen, name, shipped, contents, stands_in=True)
+
+    def used_by(self, groups: Iterable[str]) -> tuple[Alphabet, ...]:
+        """The alphabets that these groups write, each once; without groups, that of one without a choice."""
+        used = {found.name: found.alphabet for found in map(self.of, groups)}
+        return tuple(used.values()) or (self.of().alphabet,)
+
+    def families(self, group: str) -> tuple[Family, ...]:
+        """The movement families of the letters that a group writes."""
+        return self.of(group).alphabet.families
 
     def for_judging(self, group: str) -> Alphabet:
         """The same for judging kept ink, where no other alphabet may replace it. Raises LetterFileError."""

@@ -14,7 +14,8 @@ class Count(NamedTuple):
     """How one pupil wrote one letter in the days that were asked for.
 
     Tries are by copy or from memory: well `formed` at the first try, `mended` after a stroke was shown
-    again, or neither; `overruled` ones among them count by the teacher's verdict. `first` and `last` are of
+    again, or neither; `overruled` ones among them count by the teacher's verdict,
+    and those `in_words` were written as part of a word. `first` and `last` are of
     finished attempts, traced ones among them, and None where all were broken off.
     """
 
@@ -29,6 +30,8 @@ class Count(NamedTuple):
     traced: int
     broken: int
     overruled: int
+    in_words: int
+    in_words_formed: int
     first: datetime | None
     last: datetime | None
 
@@ -70,11 +73,35 @@ class Day(NamedTuple):
     looks: int
 
 
+class Steadiness(NamedTuple):
+    """How the pen ran in one try: `other_needs.wobble` and `pause` of its ink, None where it has none."""
+
+    pupil: int
+    attempt: int
+    letter: str
+    wobble: float | None
+    pause: float | None
+
+
+class Written(NamedTuple):
+    """Which letters one pupil of a group ever finished, traced ones and those seen on paper among them."""
+
+    pupil: int
+    group: str
+    letters: frozenset[str]
+
+
 class Counts(NamedTuple):
-    """All that a summary is made of. `practiced` is each pupil's last finished attempt of all days."""
+    """All that a summary is made of. `practiced` is each pupil's last finished attempt of all days.
+
+    `last` are the last tries of each pupil, newest first, and `written` everybody in the groups of these
+    pupils, both of all days.
+    """
 
     counts: tuple[Count, ...] = ()
     sights: tuple[Sight, ...] = ()
     lately: tuple[Lately, ...] = ()
     days: tuple[Day, ...] = ()
     practiced: Mapping[int, datetime] = MappingProxyType({})
+    last: tuple[Steadiness, ...] = ()
+    written: tuple[Written, ...] = ()

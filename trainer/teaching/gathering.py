@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from strokes.kinds import Kind
 from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
 from trainer.teaching.group_assignment import Need, Theme, assigned, rank
-from trainer.teaching.tries import ENOUGH
+from trainer.teaching.tries import AGAIN, ENOUGH
 
-AGAIN = 2
-"""A finding in so many of the last tries, and in half of them, is worth gathering for: one may be chance."""
+FamiliesOf: TypeAlias = Callable[[str], Sequence[Family]]
+"""The movement families of the letters that a group writes: groups may have alphabets of their own."""
+
+
+def no_families(group: str) -> Sequence[Family]:  # noqa: ARG001 (any group has none)
+    """Letters share no movement."""
+    return ()
+
 
 SMALLEST, LARGEST = 2, 6
 """How many children one group holds."""
@@ -75,7 +82,9 @@ class Gathered:
     waiting: tuple[Need, ...] = ()
 
 
-def gathered(lately: Iterable[Lately], pupils: Sequence[Pupil], families: Sequence[Family] = ()) -> Gathered:
+def gathered(
+    lately: Iterable[Lately], pupils: Sequence[Pupil], families: FamiliesOf = no_families
+) -> Gathered:
     """At most four groups of 2 to 6 that cover the most need, the needs that nobody shares, and all others.
 
     A pupil is in one group, so that the groups reach as many children as they can. What a pupil of a group
@@ -129,17 +138,24 @@ def _kind(shown: Lately) -> Kind | None:
     return min(again, key=lambda kind: (rank(kind), -shown.kinds[kind]), default=None)
 
 
-def themes(needs: Sequence[Need], families: Sequence[Family]) -> list[Theme]:
+def themes(needs: Sequence[Need], families: FamiliesOf) -> list[Theme]:
     """What groups could share: a kind at one letter, or at several letters of one family; 2 pupils or more.
 
     A family's theme that only repeats one letter's is left out: it would say less.
     """
     by_theme: dict[tuple[str, Kind, str, str], list[Need]] = defaultdict(list)
-    home = {letter: family.name for family in families for letter in family.letters}
+    groups = {need.pupil.group for need in needs}
+    home = {
+        (group, letter): family.name
+        for group in groups
+        for family in families(group)
+        for letter in family.letters
+    }
     for need in needs:
-        by_theme[need.pupil.group, need.kind, need.letter, ""].append(need)
-        if need.letter in home and need.kind is not Kind.LETTER:
-            by_theme[need.pupil.group, need.kind, "", home[need.letter]].append(need)
+        group = need.pupil.group
+        by_theme[group, need.kind, need.letter, ""].append(need)
+        if (group, need.letter) in home and need.kind is not Kind.LETTER:
+            by_theme[group, need.kind, "", home[group, need.letter]].append(need)
     shareable = []
     for (group, kind, _, family), shared in sorted(by_theme.items(), key=lambda item: item[0]):
         letters = tuple(dict.fromkeys(need.letter for need in shared))

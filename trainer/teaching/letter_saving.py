@@ -11,13 +11,13 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from unicodedata import normalize
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
 from strokes.alphabet import Alphabet, usable
-from strokes.errors import LetterError
+from strokes.errors import LetterError, LetterFileError
 from strokes.files import TOML, file_name, load_letter
 from strokes.letter import Hand, Letter
 from trainer.atomic_file import replace_file
@@ -26,6 +26,9 @@ from trainer.teaching.alphabets import alphabet_in
 from trainer.teaching.letter_drafts import Draft
 from trainer.teaching.letter_history import replace_letter
 from trainer.teaching.own_letters import copy_letters
+
+if TYPE_CHECKING:
+    import tomlkit
 
 _BOM = b"\xef\xbb\xbf"
 
@@ -201,8 +204,21 @@ def _local(name: str) -> str:
 def _table(folder: Path, draft: Draft, alphabet: Alphabet) -> bytes:
     """The alphabet's table with the letter in its family and at its place; comments and all else stay."""
     import tomlkit  # only who saves a letter needs it
+    from tomlkit.exceptions import TOMLKitError
 
     path = folder / TOML
+    try:
+        return tomlkit.dumps(_changed(path, draft, alphabet)).encode()
+    except (
+        TOMLKitError,
+        ValueError,
+    ) as error:  # stricter than what reads the table
+        raise LetterFileError(path, f"the program cannot change it; mend it by hand: {error}") from error
+
+
+def _changed(path: Path, draft: Draft, alphabet: Alphabet) -> tomlkit.TOMLDocument:
+    import tomlkit
+
     table = tomlkit.parse(path.read_text(encoding="utf-8-sig")) if path.exists() else tomlkit.document()
     letter, state = draft.letter, draft.state
     for family in table.get("family", []):
@@ -217,7 +233,7 @@ def _table(folder: Path, draft: Draft, alphabet: Alphabet) -> bytes:
         del composed[key]  # it has a file of its own now
     order = table.setdefault("teaching", tomlkit.table()).setdefault("order", tomlkit.array())
     _reorder(order, letter, _before(draft, alphabet))
-    return tomlkit.dumps(table).encode()
+    return table
 
 
 def _before(draft: Draft, alphabet: Alphabet) -> list[str]:

@@ -13,6 +13,7 @@ from strokes.alphabet import Usable, usable
 from strokes.errors import LetterError
 from strokes.files import MARKS, TOML
 from trainer.errors import PlaceError
+from trainer.places import is_reserved
 from trainer.teaching import letter_drafts, letter_history
 from trainer.teaching.alphabets import SHIPPED_NAMES
 from trainer.teaching.own_letters import copy_letters
@@ -29,7 +30,8 @@ def checked_name(own: Path, typed: str) -> str:
     name = normalize("NFC", " ".join(typed.split()))
     if not 1 <= len(name) <= LONGEST_NAME:
         raise LetterError(f"the name must have 1 to {LONGEST_NAME} characters, not {len(name)}")
-    if not name.isprintable() or set(name) & _NO_NAME or not (name[0].isalnum() and name[-1].isalnum()):
+    no_folder = set(name) & _NO_NAME or is_reserved(name)
+    if not name.isprintable() or no_folder or not (name[0].isalnum() and name[-1].isalnum()):
         raise LetterError(
             "the name must begin and end with a letter or digit, and be one that a folder may have"
         )

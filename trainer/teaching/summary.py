@@ -10,12 +10,12 @@ from typing import NamedTuple
 
 from strokes.intervals import wilson
 from strokes.kinds import Kind
-from strokes.letter import Family
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight
-from trainer.teaching.gathering import Gathering, gathered, most_often
+from trainer.teaching.gathering import FamiliesOf, Gathering, gathered, most_often, no_families
 from trainer.teaching.group_assignment import Need
 from trainer.teaching.letter_sets import place_in
+from trainer.teaching.other_needs import OtherNeed, other_needs
 from trainer.teaching.tries import ENOUGH
 
 _PLACES = {kind: place for place, kind in enumerate(Kind)}
@@ -38,6 +38,8 @@ class FindingFigures(NamedTuple):
 class LetterFigures:
     """One letter: its tries (copy and recall together), and those from memory, of late, and traced apart.
 
+    Tries `in_words` are among them, and those at the letter alone are the others.
+
     `sights` are what was found in them, pupil by pupil. There are thousands, and most pages look at few.
     """
 
@@ -51,6 +53,8 @@ class LetterFigures:
     lately: int
     lately_formed: int
     traced: int
+    in_words: int
+    in_words_formed: int
     first: datetime
     last: datetime
     sights: tuple[Sight, ...]
@@ -64,6 +68,11 @@ class LetterFigures:
     def noted(self) -> tuple[FindingFigures, ...]:
         """What was noted and is no finding, likewise."""
         return _figures([sight for sight in self.sights if sight.note])
+
+    @property
+    def alone(self) -> tuple[int, int]:
+        """How many of the tries at the letter alone were well formed, and how many there were."""
+        return self.formed - self.in_words_formed, self.tries - self.in_words
 
     @property
     def enough(self) -> bool:
@@ -93,7 +102,8 @@ class Summary:
 
     `lines` has the letters in teaching order, set by set, and `by_pupil` the same for each pupil by id.
     `gather` are groups to teach, the most needed first; `alone` are needs with nobody to share them with;
-    `waiting` are the other needs, which are for another day.
+    `waiting` are the other needs, which are for another day. `other` are needs that are not about one
+    movement, whatever the days that are asked for.
     `broken` attempts were not finished and are counted nowhere else; `overruled` tries are counted by
     the teacher's verdict. `trend` has every week from the first to the last one with a try, `trends` the
     same weeks for each pupil by id. `last_practiced` is each pupil's last finished attempt, traced ones
@@ -112,13 +122,14 @@ class Summary:
     gather: tuple[Gathering, ...]
     alone: tuple[Need, ...]
     waiting: tuple[Need, ...]
+    other: tuple[OtherNeed, ...]
     trend: tuple[Week, ...]
     trends: Mapping[int, tuple[Week, ...]]
     last_practiced: Mapping[int, datetime | None]
 
 
 def summed_up(
-    counts: Counts, pupils: Sequence[Pupil], families: Sequence[Family] = (), order: Sequence[str] = ()
+    counts: Counts, pupils: Sequence[Pupil], families: FamiliesOf = no_families, order: Sequence[str] = ()
 ) -> Summary:
     """The summary of these pupils, whose counts are given; `families` let letters share a group to gather.
 
@@ -141,6 +152,7 @@ def summed_up(
         needs.groups,
         needs.alone,
         needs.waiting,
+        other_needs(counts.last, counts.written, pupils, order),
         trends.of(None),
         {pupil.id: trends.of(pupil.id) for pupil in pupils},
         {pupil.id: counts.practiced.get(pupil.id) for pupil in pupils},
@@ -188,6 +200,8 @@ class _Lines:
             lately=sum(recent.tries for recent in lately),
             lately_formed=sum(recent.formed for recent in lately),
             traced=sum(count.traced for count in counts),
+            in_words=sum(count.in_words for count in counts),
+            in_words_formed=sum(count.in_words_formed for count in counts),
             first=first,
             last=last,
             sights=tuple(self._sights[pupil, letter]),

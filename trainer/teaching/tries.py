@@ -16,6 +16,9 @@ ENOUGH = 3
 LATELY = 5
 """How many of a child's last tries at a letter say how it is written now; ours, to be tuned with teachers."""
 
+AGAIN = 2
+"""What was seen in so many of the last tries, and in half of them, is worth teaching: one may be chance."""
+
 STEPS = (Step.COPY, Step.RECALL)
 
 

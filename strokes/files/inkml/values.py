@@ -10,9 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
+
+import numpy as np
 
 from strokes.files.inkml.channels import Channel
 from strokes.files.specimen import FARTHEST
+from strokes.polyline import Floats
 
 _VALUE = re.compile(
     r"""[ \t\r\n]*(?:
@@ -21,6 +25,7 @@ _VALUE = re.compile(
     )""",
     re.VERBOSE | re.ASCII,
 )
+_PLAIN = re.compile(r"[-.0-9, \t\r\n]*", re.ASCII)
 _SPACE = " \t\r\n"
 
 Value = float | bool | None
@@ -40,11 +45,30 @@ class ValueFaultError(Exception):
     """What is wrong with a value; the reader of the file adds where. Never leaves `inkml`."""
 
 
-def points(text: str, channels: Sequence[Channel], needed: int) -> Iterator[list[Value]]:
-    """One list of values a point, as long as `channels`; the last ones may be absent, but `needed` may not.
+def points(text: str, channels: Sequence[Channel], needed: int) -> Floats:
+    """The values (n, channels) of n points, NaN for no value and 1 or 0 for a boolean.
 
-    Raises ValueFaultError. A trace of white space alone has no points.
+    The last channels may be absent from a point, but `needed` of them may not. Raises ValueFaultError. A
+    trace of white space alone has no points.
     """
+    return np.array(list(_points(text, channels, needed)), dtype=np.float64)
+
+
+def plain_points(text: str, channels: Sequence[Channel]) -> Floats | None:
+    """The same of a trace of plain numbers, as most are, in a fifth of the time; None for any other."""
+    if not _PLAIN.fullmatch(text) or any(channel.type not in ("decimal", "double") for channel in channels):
+        return None
+    rows = [piece.split() for piece in text.split(",")]
+    if set(map(len, rows)) != {len(channels)}:
+        return None
+    try:
+        numbers = np.array(list(map(float, chain.from_iterable(rows))), dtype=np.float64)
+    except ValueError:  # such as 12-5, which are two numbers
+        return None
+    return numbers.reshape(len(rows), -1) if (np.abs(numbers) <= FARTHEST).all() else None
+
+
+def _points(text: str, channels: Sequence[Channel], needed: int) -> Iterator[list[Value]]:
     if not text.strip(_SPACE):
         return
     states = [_State() for _ in channels]

@@ -20,8 +20,9 @@ KEY_WORD = re.compile(r"^\.([A-Z][A-Z_0-9]*)", re.MULTILINE)
 """A key word: a dot at the start of a line, and capitals."""
 
 _NUMBER = re.compile(r"-?(?:\d{1,20}\.?\d{0,20}|\.\d{1,20})", re.ASCII)
+_NUMBERS = re.compile(rf"(?:{_NUMBER.pattern}(?: |$))*", re.ASCII)
 
-MOST_STATEMENTS = 2_000_000
+MOST_STATEMENTS = 1_000_000
 """Key words of a file with all that it includes: several for each component and segment of the largest."""
 
 MOST_INCLUDED = 2000
@@ -56,10 +57,10 @@ class Statement:
             place = f"line {number}: a point must have"
             if len(words) != width:
                 raise InkFileError(self.path, f"{place} {width} numbers, as .COORD says, not {len(words)}")
-            for word in words:
-                if not _NUMBER.fullmatch(word):
-                    raise InkFileError(self.path, f"{place} numbers, not {word[:30]!r}")
-            rows.append([float(word) for word in words])
+            if not _NUMBERS.fullmatch(" ".join(words)):
+                wrong = next(word for word in words if not _NUMBER.fullmatch(word))
+                raise InkFileError(self.path, f"{place} numbers, not {wrong[:30]!r}")
+            rows.append(list(map(float, words)))
             if len(rows) > MOST_IN_TRACE:
                 raise self.refuse(f"a component must have at most {MOST_IN_TRACE} points, not more")
         points = np.array(rows, dtype=np.float64)

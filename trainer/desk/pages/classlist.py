@@ -93,6 +93,7 @@ def _list(*, typed: Mapping[str, str] | None = None, wrong: str = "") -> str:
         typed=typed or {"name": "", "group": _likely_group(groups), "hand": "open"},
         wrong=wrong,
         longest=NAME_LENGTH,
+        next="group" in request.args,  # somebody was just added: the next name is typed
     )
 
 

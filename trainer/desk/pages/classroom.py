@@ -14,16 +14,26 @@ from strokes.intervals import wilson
 from strokes.kinds import NOT_FORMED, NOT_RIGHT, Kind
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import Level, by_letter, level, mark
+from trainer.desk.mastery import mark
 from trainer.desk.pages import date_range, query
 from trainer.desk.pictures import trend
 from trainer.language import day_words, kind_name, letter_words, listed, text
-from trainer.teaching import AGAIN, ENOUGH, LATELY, LetterFigures, Summary, by_set, teaching_order
+from trainer.teaching import (
+    AGAIN,
+    ENOUGH,
+    LATELY,
+    TERM,
+    LetterFigures,
+    Level,
+    Summary,
+    by_letter,
+    by_set,
+    level,
+    taught_to_all,
+    teaching_order,
+)
 
 page = Blueprint("classroom", __name__)
-
-WEEKS = 15
-"""How many weeks the chart shows: a term, with a break in it."""
 
 OFTEN = 0.25
 """A finding in this share of a letter's tries is marked in the table: ours, to find it at a glance."""
@@ -91,8 +101,9 @@ def show() -> str:
     if days.days is date_range.Days.LATELY:
         summary = record.figures.last_tries(group)
     else:
-        summary = record.figures.summary(group, since=days.since, until=days.until, lately=False)
-    order = by_set(teaching_order(desk().alphabet(group)))
+        summary = record.figures.summary(group, since=days.since, until=days.until, lately=False, other=False)
+    used = desk().alphabets.used_by([group] if group else groups)
+    order = by_set(teaching_order(*used))
     lines = by_letter(summary.lines)
     tried = by_set(
         letter for own in order.values() for letter in own if letter in lines and lines[letter].tries
@@ -113,7 +124,11 @@ def show() -> str:
         sets=tuple(tried),
         letter_set=letter_set,
         letters=letters,
-        untried=[letter for letter in order[letter_set] if letter not in letters] if letter_set else [],
+        untried=[
+            letter for letter in taught_to_all(*used) if letter in order[letter_set] and letter not in letters
+        ]
+        if letter_set
+        else [],
         families=families(desk().alphabet(group), letters),
         rows=ordered(rows(summary, by), sort, down=down),
         whole=whole,
@@ -123,7 +138,7 @@ def show() -> str:
         kinds=kinds,
         findings=findings,
         often=any(often.is_often for own in findings.values() for often in own.values()),
-        weeks=record.figures.trend(group)[-WEEKS:],
+        weeks=record.figures.trend(group)[-TERM:],
         span=days.said(desk().now().astimezone().date()),
         levels=tuple(Level),
         mark=mark,
@@ -139,7 +154,7 @@ def chart() -> Response:
     """The term as a picture of its own: its styles are not those of a page."""
     record = desk().record
     group = query.group(record.pupils.groups(archived=False))
-    drawn = trend.drawn(record.figures.trend(group)[-WEEKS:])
+    drawn = trend.drawn(record.figures.trend(group)[-TERM:])
     answer = Response(drawn, mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return answer

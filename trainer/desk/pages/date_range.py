@@ -1,4 +1,4 @@
-"""What a page looks at: the last tries, a week, four weeks, everything, or from one day to another."""
+"""What a page looks at: the last tries, a week, a month, a term, everything, or from one day to another."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from trainer.language import day_words, text
-from trainer.teaching import LATELY
+from trainer.teaching import LATELY, TERM, monday
 
 
 class Days(StrEnum):
@@ -17,11 +17,12 @@ class Days(StrEnum):
     LATELY = "lately"
     WEEK = "week"
     MONTH = "month"
+    TERM = "term"
     ALL = "all"
     DATES = "dates"
 
 
-_BACK = {Days.WEEK: timedelta(days=7), Days.MONTH: timedelta(weeks=4)}
+_BACK = {Days.WEEK: timedelta(days=7), Days.MONTH: timedelta(weeks=4), Days.TERM: timedelta(weeks=TERM)}
 
 
 @dataclass(frozen=True)
@@ -49,19 +50,22 @@ class DateRange:
         return text("classroom.span.since" if since else "classroom.span.until", since=since, until=until)
 
 
-def asked(args: Mapping[str, str], now: datetime) -> DateRange:
+def asked(args: Mapping[str, str], now: datetime, *, usual: Days = Days.LATELY) -> DateRange:
     """The range that an address asks for: `days=week`, or `days=dates&from=2026-09-01&to=2026-09-30`.
 
-    Of the two days of a pair either may be left out. Without any, and for anything unknown, it is the last
-    tries, by which Tomorrow goes too.
+    Of the two days of a pair either may be left out. Without any, and for anything unknown, it is the `usual`
+    range: the last tries, by which Tomorrow goes too.
     """
     name = args.get("days", "")
-    days = Days(name) if name in set(Days) else Days.LATELY
+    days = Days(name) if name in set(Days) else usual
     if days is Days.DATES:
         return _between(args.get("from", "").strip(), args.get("to", "").strip())
     if days not in _BACK:
         return DateRange(days)
-    return DateRange(days, since=now.astimezone().date() + timedelta(days=1) - _BACK[days])
+    since = now.astimezone().date() + timedelta(days=1) - _BACK[days]
+    if days is Days.TERM:
+        since = monday(since + timedelta(days=6))  # whole weeks, as the columns of a chart are
+    return DateRange(days, since=since)
 
 
 def _between(first: str, last: str) -> DateRange:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from trainer.attempt import Pupil
+from trainer.attempt import Pupil, tidy_name
 from trainer.desk.desk import desk
 from trainer.desk.pages import query
 from trainer.errors import BusyError
@@ -80,4 +80,4 @@ def _page(asked: Whom, *, typed: str = "", wrong: str = "") -> str:
 
 
 def _evened(name: str) -> str:
-    return " ".join(name.split()).casefold()
+    return tidy_name(name).casefold()

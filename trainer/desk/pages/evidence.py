@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, time
 from functools import partial
 
 from flask import url_for
@@ -12,14 +12,14 @@ from markupsafe import Markup
 
 from strokes.alphabet import Alphabet
 from strokes.intervals import wilson
+from strokes.kinds import Kind
 from trainer.attempt import Addition, Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import by_letter
 from trainer.desk.pictures import replay
-from trainer.errors import pass_over
+from trainer.errors import BrokenRecordError
 from trainer.language import day_words, letter_words, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import LATELY, Gathering, Need, by_pupil, is_try, tries
+from trainer.teaching import LATELY, Gathering, Need, OtherNeed, by_pupil, is_try, tries
 
 LOOKED_AT = 4 * LATELY
 """Attempts at a letter among which the telling one is looked for: the last tries, and traced ones between."""
@@ -53,35 +53,32 @@ def telling_of(pupil: Pupil, needs: Sequence[Need], alphabet: Alphabet) -> Telli
     letters = tuple(need.letter for need in needs)
     for need in sorted(needs, key=lambda need: -need.times):
         shows = partial(_shows, need)
-        if attempt := latest_with_ink(pupil, need.letter, shows, n=LOOKED_AT):
-            return _shown(Telling(pupil, letters), need, attempt, alphabet)
+        if attempt := desk().record.attempts.latest_with_ink(pupil.id, need.letter, shows, n=LOOKED_AT):
+            return _shown(Telling(pupil, letters), attempt, (need.kind,), alphabet)
     return Telling(pupil, letters)
 
 
-def latest_with_ink(
-    pupil: Pupil, letter: str, wanted: Callable[[Attempt], bool], *, n: int
-) -> Attempt | None:
-    """The latest of a pupil's last `n` attempts at a letter that is wanted and has its ink, which is read
-    for it alone; None where there is none."""
-    attempts = desk().record.attempts
-    for attempt in attempts.latest(pupil.id, letter, n=n, ink=False, on_damage=pass_over):
-        if wanted(attempt):
-            with_ink = attempts.get(attempt.id or 0)
-            if with_ink and with_ink.ink.traces:
-                return with_ink
-    return None
+def telling_other(need: OtherNeed, alphabet: Alphabet) -> Telling:
+    """The latest attempt that shows a need which is not about one movement, unless it is damaged."""
+    bare = Telling(need.pupil, need.letters)
+    try:
+        attempt = desk().record.attempts.get(need.attempt or 0)
+    except BrokenRecordError:  # the page says which attempts cannot be read
+        return bare
+    return _shown(bare, attempt, (), alphabet) if attempt and attempt.ink.traces else bare
 
 
 def _shows(need: Need, attempt: Attempt) -> bool:
     return is_try(attempt) and need.kind in tries.kinds(attempt)
 
 
-def _shown(bare: Telling, need: Need, attempt: Attempt, alphabet: Alphabet) -> Telling:
+def _shown(bare: Telling, attempt: Attempt, shows: Collection[Kind], alphabet: Alphabet) -> Telling:
+    """The attempt with the places of the kinds that it shows."""
     pupil = bare.pupil
     letter = alphabet.get(attempt.letter)
     kinds = [finding.kind for finding in attempt.verdict.findings] if attempt.verdict else []
     every = replay.marks(attempt, replay.formation_of(attempt, letter))
-    telling = [mark for mark, kind in zip(every, kinds, strict=True) if kind is need.kind and not mark.note]
+    telling = [mark for mark, kind in zip(every, kinds, strict=True) if kind in shows and not mark.note]
     marks = [replace(mark, number=number) for number, mark in enumerate(telling, 1)]
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
     return replace(
@@ -99,31 +96,43 @@ def sure(gathering: Gathering) -> str:
     return text("tomorrow.evidence.sure", low=low, high=high, ten=TEN)
 
 
-def came_of(additions: Mapping[int, Sequence[Addition]], pupils: Sequence[Pupil]) -> list[str]:
-    """What was written since letters were planned from this page, a line for each day that still counts."""
+def came_of(
+    additions: Mapping[int, Sequence[Addition]], pupils: Sequence[Pupil], gather: Sequence[Gathering] = ()
+) -> list[str]:
+    """What was written since letters were planned from this page, a line for each day that still counts.
+
+    What stands with a group that is still to be gathered is told there.
+    """
+    told = {(need.pupil.id, need.letter) for gathering in gather for need in gathering.needs}
     by_day: dict[date, dict[Pupil, list[Addition]]] = {}
     for pupil in pupils:
         for addition in additions.get(pupil.id, ()):
-            by_day.setdefault(addition.day, {}).setdefault(pupil, []).append(addition)
-    return [f"{added_words(by_day[day])} {_since(day, by_day[day])}" for day in sorted(by_day, reverse=True)]
+            if (pupil.id, addition.letter) not in told:
+                by_day.setdefault(addition.day, {}).setdefault(pupil, []).append(addition)
+    return [came_of_words(by_day[day]) for day in sorted(by_day, reverse=True)]
 
 
-def _since(day: date, added: Mapping[Pupil, Sequence[Addition]]) -> str:
-    summary = desk().record.figures.summary(since=day, findings=False, lately=False)
-    formed = tried = 0
-    for pupil, own in added.items():
-        lines = by_letter(summary.by_pupil[pupil.id])
-        for line in (lines[addition.letter] for addition in own if addition.letter in lines):
-            formed, tried = formed + line.formed, tried + line.tries
-    if not tried:
-        return text("tomorrow.evidence.none")
-    return text("tomorrow.evidence.since", formed=formed, tries=tried)
-
-
-def added_words(additions: Mapping[Pupil, Sequence[Addition]]) -> str:
-    """Which letters were added for whom, and the day from which on they no longer count."""
-    if not additions:
+def came_of_words(added: Mapping[Pupil, Sequence[Addition]]) -> str:
+    """Which letters were added for whom, until when they count, and how they were written since."""
+    if not added:
         return ""
+    since = [
+        desk().record.figures.tries_since(pupil.id, addition.letter, _after(addition))
+        for pupil, own in added.items()
+        for addition in own
+    ]
+    formed, tries = (sum(counts) for counts in zip(*since, strict=True))
+    key = "since" if tries else "none"
+    return f"{_added_words(added)} {text(f'tomorrow.evidence.{key}', formed=formed, tries=tries)}"
+
+
+def _after(addition: Addition) -> datetime:
+    """The moment when it was added; where only the day was kept, the end of that day."""
+    return addition.at or datetime.combine(addition.day, time.max).astimezone()
+
+
+def _added_words(additions: Mapping[Pupil, Sequence[Addition]]) -> str:
+    """Which letters were added for whom, and the day from which on they no longer count."""
     first = min(addition.day for own in additions.values() for addition in own)
     each = [
         text("plan.added.each", name=pupil.name, letters=", ".join(addition.letter for addition in own))

@@ -10,11 +10,10 @@ from markupsafe import Markup
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import Level, level
-from trainer.desk.pages import evidence
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.language import day_words, letter_words, text
-from trainer.teaching import LetterFigures, teaching_order
+from trainer.errors import pass_over
+from trainer.language import day_words, letter_words, observed_words, text
+from trainer.teaching import LetterFigures, observed, sorted_letters, teaching_order
 
 LOOKED_AT = 12
 """Attempts at a letter among which the last one with ink is looked for."""
@@ -22,33 +21,33 @@ LOOKED_AT = 12
 SIZE = 110
 """Height of a letter in px."""
 
-_LISTS = {Level.MOSTLY: "secure", Level.PARTLY: "learning", Level.SELDOM: "learning"}
-
 
 def readable(pupil: Pupil) -> str:
     """The page as HTML that stands alone: its styles and its pictures are in it."""
     record, alphabet = desk().record, desk().alphabet(pupil.group)
-    summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet), findings=False)
+    summary = record.figures.summary(
+        pupil=pupil.id, order=teaching_order(alphabet), findings=False, other=False
+    )
     lines = summary.by_pupil.get(pupil.id, ())
-    lists: dict[str, list[str]] = {"secure": [], "learning": [], "few": []}
-    for line in lines:
-        stands = level(line.lately_formed, line.lately) if line.enough else Level.FEW
-        lists[_LISTS.get(stands, "few")].append(line.letter)
+    notes = record.notes.find(pupil.id, on_damage=pass_over)  # record.json beside it tells of damaged ones
+    seen = record.observations.find([pupil.id], on_damage=pass_over)
     return render_template(
         "classlist/family_copy.html",
         pupil=pupil,
         today=day_words(desk().now(), year=True),
         first=day_words(summary.first, year=True) if summary.first else "",
         last=day_words(summary.last, year=True) if summary.last else "",
-        lists=lists,
+        lists=sorted_letters(lines)._asdict(),
         rows=[_row(line, pupil, alphabet) for line in lines],
-        notes=[(day_words(note.at, year=True), note.text) for note in record.notes.find(pupil.id)],
+        on_paper=[observed_words(*line) for line in observed(seen, teaching_order(alphabet))],
+        notes=[(day_words(note.at, year=True), note.text) for note in notes],
     )
 
 
 def _row(line: LetterFigures, pupil: Pupil, alphabet: Alphabet) -> dict[str, Any]:
     """A letter as it is taught, and as it was written last; both are left out where they are gone."""
-    attempt = evidence.latest_with_ink(pupil, line.letter, lambda attempt: attempt.finished, n=LOOKED_AT)
+    latest = desk().record.attempts.latest_with_ink
+    attempt = latest(pupil.id, line.letter, lambda attempt: attempt.finished, n=LOOKED_AT)
     letter = alphabet.get(line.letter)
     model: Markup | str = ""
     if letter is not None:

@@ -15,13 +15,18 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import evidence
 from trainer.desk.pictures import replay
 from trainer.desk.pictures.svg import ink_svg, letter_svg
-from trainer.errors import pass_over
+from trainer.errors import OnDamage, pass_over
 from trainer.language import (
+    chunks_known,
     clock_words,
     day_words,
     finding_words,
     letter_words,
+    observed_words,
+    on_one_line,
+    paper_words,
     seen_words,
+    sounds_counted,
     teaching_words,
     text,
 )
@@ -33,8 +38,12 @@ from trainer.teaching import (
     LetterFigures,
     Summary,
     Used,
+    figures_of_words,
     is_try,
     letter_history,
+    observed,
+    other_needs,
+    teaching_order,
 )
 
 LAST_TRIES = 20
@@ -73,9 +82,33 @@ def row(line: LetterFigures, pupil: Pupil) -> dict[str, Any]:
         "tries": tries,
         "spark": _spark_title(line.letter, tries),
         "last": day_words(line.last),
+        "in_words": _in_words(line),
         "findings": _finding_lines(line) if line.enough else [],
         "seen": "unnamed" if line.formed < line.tries else "nothing_seen",
     }
+
+
+def _in_words(line: LetterFigures) -> str:
+    """The tries at the letter alone beside those in words; empty where it was written in none."""
+    if not line.in_words:
+        return ""
+    in_words = _of(line.in_words_formed, line.in_words)
+    return text("pupil.letters.in_words", alone=_of(*line.alone), in_words=in_words)
+
+
+def words_of(pupils: Sequence[int]) -> list[dict[str, Any]]:
+    """What came of the words that these pupils wrote, word by word."""
+    tries = desk().record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over)
+    return [
+        {
+            "word": one.word,
+            "sounds": sounds_counted(one.counted, one.miscounted, one.sounds, one.tapped),
+            "chunks": chunks_known(one.chunks, one.chunks_missed),
+            "line": on_one_line(one.lines, one.even, one.kinds),
+            "last": day_words(one.last),
+        }
+        for one in figures_of_words(tries)
+    ]
 
 
 def _of(count: int, tries: int) -> str:
@@ -102,9 +135,13 @@ def _spark_title(letter: str, tries: Sequence[Outcome]) -> str:
 
 
 def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
-    """What this pupil may practice next, with what to do about it and the attempt that shows it."""
+    """What this pupil may practice next, with what to do about it and the attempt that shows it.
+
+    Where it is about one letter, all attempts at that `letter` may be looked at.
+    """
     return [
         {
+            "letter": need.letter,
             "telling": evidence.telling_of(need.pupil, [need], alphabet),
             "line": text(
                 "pupil.next.line",
@@ -116,7 +153,37 @@ def practice_next(summary: Summary, alphabet: Alphabet) -> list[dict[str, Any]]:
             "teach": teaching_words(need.kind),
         }
         for need in summary.alone
+    ] + [
+        {
+            "letter": "",
+            "telling": evidence.telling_other(need, alphabet),
+            "line": other_needs.titled(need),
+            "teach": other_needs.advice(need.kind),
+        }
+        for need in summary.other
     ]
+
+
+def on_paper(pupil: Pupil, alphabet: Alphabet, on_damage: OnDamage) -> dict[str, Any] | None:
+    """What the teacher saw on paper: a line for each letter, and each observation with its number."""
+    observations = desk().record.observations.find([pupil.id], on_damage=on_damage)
+    if not observations:
+        return None
+    return {
+        "lines": [observed_words(*line) for line in observed(observations, teaching_order(alphabet))],
+        "each": [
+            (
+                text(
+                    "paper.tick.day_line",
+                    letter=observation.letter,
+                    day=day_words(observation.day, year=True),
+                    what=paper_words(observation.seen),
+                ),
+                observation.id,
+            )
+            for observation in observations
+        ],
+    }
 
 
 # What an attempt shows
@@ -139,7 +206,7 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
         )
         if letter
         else "",
-        "caption": text("pupil.latest.caption", letter=attempt.letter, step=step, day=day),
+        "caption": _caption(attempt, step, day),
         "open": text("pupil.latest.open_long", letter=letter_words(attempt.letter), day=day),
         "no_ink": text(f"pupil.latest.{no_ink(attempt)}") if no_ink(attempt) in ("gone", "damaged") else "",
         "judged": attempt if attempt.verdict else None,
@@ -148,6 +215,13 @@ def card(attempt: Attempt, alphabet: Alphabet) -> dict[str, Any]:
             finding_words(finding, formation, attempt.letter) for finding in findings[:FINDINGS_SHOWN]
         ],
     }
+
+
+def _caption(attempt: Attempt, step: str, day: str) -> str:
+    if attempt.in_word is None:
+        return text("pupil.latest.caption", letter=attempt.letter, step=step, day=day)
+    word = attempt.in_word.word
+    return text("pupil.latest.caption_word", letter=attempt.letter, word=word, step=step, day=day)
 
 
 def no_ink(attempt: Attempt) -> str:
@@ -166,7 +240,19 @@ def stage(
     if not attempt.ink.traces:
         return None
     title = text("pupil.attempt.ink", letter=letter_words(attempt.letter), name=pupil.name)
-    return replay.stage(attempt.ink, alphabet.guide, marks, title=title)
+    return replay.stage(attempt.ink, alphabet.guide, marks, title=title, shown=attempt.shown or ())
+
+
+def legend(attempt: Attempt, marks: Sequence[replay.NumberedFinding]) -> str:
+    """What is drawn over the ink, in words: only what there is."""
+    drawn = {
+        "starts": True,
+        "places": any(mark.at for mark in marks),
+        "other_way": any(mark.other_way is not None for mark in marks),
+        "begins": any(mark.at and mark.begins for mark in marks),
+        "shown": bool(attempt.shown),
+    }
+    return " ".join(text(f"pupil.legend.{name}") for name, there in drawn.items() if there)
 
 
 def model(attempt: Attempt, alphabet: Alphabet, formation: Formation | None) -> Markup | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, abort, redirect, render_template, request, url_for
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
@@ -18,15 +18,18 @@ from trainer.desk.pages import query, reasons
 from trainer.desk.pages.messages import offer_undo
 from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
-from trainer.errors import pass_over
-from trainer.language import day_words, letter_words, listed, text
+from trainer.errors import WordError, pass_over
+from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order
+from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order, word_lesson
 
 page = Blueprint("plan", __name__)
 
 BY = ("proposal", "order", "family")
 SIZE = 56  # px of a letter on its lines
+
+LONGEST_WORDS = 400
+"""Characters of the words that are planned."""
 
 LONGEST_NAME = len(NAME_LETTERS)
 """Characters of what stands in a plan: a letter, or the word for the letters of the name."""
@@ -68,6 +71,8 @@ def change() -> str | Response | tuple[str, int]:
     what, _, letter = request.form.get("do", "").partition(" ")
     if what == "take_back":
         return _taken_back(whose, letter)
+    if what == "words":
+        return _words(whose, request.form.get("words", "")[:LONGEST_WORDS])
     if what == "type":
         return _typed(whose, request.form.get("letters", ""))
     letters: Sequence[str]
@@ -171,6 +176,17 @@ def _typed(whose: Whose, typed: str) -> Response | tuple[str, int]:
     return redirect(url_for("plan.show", **whose.address), 303)
 
 
+def _words(whose: Whose, typed: str) -> Response | tuple[str, int]:
+    """The group's words are those that were typed; where one cannot be, nothing changes."""
+    try:
+        words = word_lesson.planned(typed, [desk().alphabet(whose.group)])
+    except WordError as error:
+        return _page(whose, typed_words=typed, wrong_words=sentence(error)), 422
+    desk().record.plans.set_words(whose.group, words)
+    flash(text("plan.words.saved" if words else "plan.words.cleared", group=whose.group))
+    return redirect(url_for("plan.show", **whose.address), 303)
+
+
 def read(typed: str, alphabet: Alphabet) -> tuple[list[str], list[str]]:
     """The letters of what was typed, with or without blanks and commas, and what is none of the alphabet."""
     letters: list[str] = []
@@ -207,14 +223,23 @@ def _reasons(whose: Whose, alphabet: Alphabet, own_name: Sequence[str]) -> dict[
     record, today = desk().record, desk().now().astimezone().date()
     order = teaching_order(alphabet)
     if whose.pupil is None:
-        summary = record.figures.summary(whose.group, families=alphabet.families, findings=False)
+        summary = record.figures.summary(
+            whose.group, families=desk().alphabets.families, findings=False, other=False
+        )
         return reasons.of_group(summary, order, today)
     attempts = record.attempts.find(whose.pupil.id, ink=False, on_damage=pass_over)
-    summary = record.figures.summary(pupil=whose.pupil.id)
+    summary = record.figures.summary(pupil=whose.pupil.id, findings=False, other=False)
     return reasons.of_pupil(attempts, summary, order, today, own_name)
 
 
-def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
+def _page(
+    whose: Whose,
+    *,
+    typed: str = "",
+    wrong: str = "",
+    typed_words: str | None = None,
+    wrong_words: str = "",
+) -> str:
     record, alphabet = desk().record, desk().alphabet(whose.group)
     own_name = name_letters(whose.pupil.name, alphabet) if whose.pupil else ()
     because = _reasons(whose, alphabet, own_name)
@@ -260,6 +285,9 @@ def _page(whose: Whose, *, typed: str = "", wrong: str = "") -> str:
         focus=focused(whose.letters, offered, did),
         typed=typed,
         wrong=wrong,
+        planned_words=" ".join(record.plans.words(whose.group)) if typed_words is None else typed_words,
+        wrong_words=wrong_words,
+        longest_words=LONGEST_WORDS,
     )
 
 

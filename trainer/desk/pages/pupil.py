@@ -15,7 +15,7 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import history, query
 from trainer.desk.pages.messages import offer_undo, tell
 from trainer.desk.pictures import replay
-from trainer.errors import BrokenRecordError, RemarkError
+from trainer.errors import BrokenRecordError, RemarkError, pass_over
 from trainer.language import clock_words, day_words, letter_words, sentence, text
 from trainer.record import NOTE_LENGTH, REASON_LENGTH
 from trainer.teaching import by_set, teaching_order
@@ -59,6 +59,7 @@ def large(number: int, attempt: int) -> str:
     formation = replay.formation_of(kept_attempt, letter)
     model = Ink.from_arrays([stroke.path for stroke in (formation or letter.taught).strokes])
     said = letter_words(kept_attempt.letter)
+    marks = replay.marks(kept_attempt, formation)
     return render_template(
         "pupil/large.html",
         pupil=pupil,
@@ -69,12 +70,14 @@ def large(number: int, attempt: int) -> str:
         stage=replay.stage(
             kept_attempt.ink,
             alphabet.guide,
-            replay.marks(kept_attempt, formation),
+            marks,
             title=text("pupil.large.written", letter=said),
+            shown=kept_attempt.shown or (),
         ),
         model=replay.stage(model, alphabet.guide, (), title=text("pupil.latest.model", letter=said)),
         model_heading=history.model_heading(letter, formation),
         model_moments=replay.moments(model),
+        legend=history.legend(kept_attempt, marks),
         motion=desk().record.settings.get("motion", "on"),
         timed=_is_timed(kept_attempt),
     )
@@ -139,7 +142,7 @@ def add_note(number: int) -> Reply:
 def remove_note(number: int, note: int) -> Reply:
     """Erase a note of this pupil; one that was removed in another window already stays so."""
     pupil = _pupil(number)
-    for own_note in desk().record.notes.find(pupil.id):
+    for own_note in desk().record.notes.find(pupil.id, on_damage=pass_over):
         if own_note.id == note:
             desk().record.notes.remove(note)
             offer_undo(
@@ -201,6 +204,7 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         traced=traced,
         on_damage=damaged.append,
     )
+    notes = record.notes.find(pupil.id, on_damage=damaged.append)
     return render_template(
         "pupil/show.html",
         pupil=pupil,
@@ -211,17 +215,16 @@ def _pupil_page(pupil: Pupil, *, wrong: str = "", typed: str = "") -> str:
         next=history.practice_next(summary, alphabet),
         rows=rows,
         sets={name: [row_of[letter] for letter in letters] for name, letters in by_set(row_of).items()},
+        words=history.words_of([pupil.id]),
         letter=letter,
         latest=[history.card(attempt, alphabet) for attempt in attempts[:SHOWN]],
         traced=traced,
         newer=number - 1,
         older=number + 1 if len(attempts) > SHOWN else 0,
         motion=record.settings.get("motion", "on"),
+        on_paper=history.on_paper(pupil, alphabet, damaged.append),
         damaged=[sentence(error) for error in damaged],
-        notes=[
-            {"id": note.id, "day": day_words(note.at, year=True), "text": note.text}
-            for note in record.notes.find(pupil.id)
-        ],
+        notes=[{"id": note.id, "day": day_words(note.at, year=True), "text": note.text} for note in notes],
         longest_note=NOTE_LENGTH,
         wrong=wrong,
         typed=typed,
@@ -240,7 +243,6 @@ def _attempt_page(
     marks = replay.marks(attempt, formation)
     step, day = text(f"pupil.step.{attempt.step}"), day_words(attempt.at, year=True)
     when = {"name": pupil.name, "group": pupil.group, "day": day, "time": clock_words(attempt.at)}
-    legend = "legend" if any(mark.at for mark in marks) else "legend_starts"
     said = attempt.overruled
     older, newer = desk().record.attempts.neighbors(attempt)
     return render_template(
@@ -256,7 +258,7 @@ def _attempt_page(
         when=text("pupil.attempt.when", **when),
         stage=history.stage(attempt, alphabet, marks, pupil),
         timed=_is_timed(attempt),
-        legend=text(f"pupil.attempt.{legend}"),
+        legend=history.legend(attempt, marks),
         no_ink=text(f"pupil.attempt.{missing}") if (missing := history.no_ink(attempt)) else "",
         motion=desk().record.settings.get("motion", "on"),
         model=history.model(attempt, alphabet, formation),

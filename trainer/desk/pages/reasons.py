@@ -14,9 +14,18 @@ from enum import StrEnum
 from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from trainer.attempt import Attempt
-from trainer.desk.mastery import ClassLetter, Level, by_letter, class_letters, level
 from trainer.language import day_words, listed, seen_words, text
-from trainer.teaching import ENOUGH, Need, Summary, lesson
+from trainer.teaching import (
+    ENOUGH,
+    ClassLetter,
+    Level,
+    Need,
+    Summary,
+    by_letter,
+    class_letters,
+    lesson,
+    level,
+)
 
 IDLE = timedelta(days=14)
 """A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""

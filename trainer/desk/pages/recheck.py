@@ -50,8 +50,8 @@ def step() -> AnyResponse:
         text("cli.recheck.unknown", letter=letter, count=count)
         for letter, count in sorted(outcome.unknown.items())
     ]
-    if outcome.damaged:
-        said.append(text("settings.recheck.damaged", count=len(outcome.damaged)))
+    if damaged := len(outcome.damaged) + len(outcome.damaged_words):
+        said.append(text("settings.recheck.damaged", count=damaged))
     flash(" ".join(said), "recheck")
     return _answer(None)
 

@@ -15,6 +15,7 @@ from werkzeug.wrappers import Response
 from trainer.desk.access.uploads import MINUTES, Slot
 from trainer.desk.desk import desk
 from trainer.desk.pages import query
+from trainer.desk.pages.first_day import nothing_written
 from trainer.errors import PupilError, RosterError
 from trainer.exchange import Changes, Roster, SchoolClass, bundle, oneroster, roster
 from trainer.language import text
@@ -103,7 +104,7 @@ def decide(token: str) -> Response:
         return redirect(again, 303)
     SLOT.empty()
     flash(text("roster.taken", new=len(changes.new), moved=len(changes.moved)))
-    return redirect(url_for("classlist.show"), 303)
+    return redirect(url_for("first_day.show") if nothing_written() else url_for("classlist.show"), 303)
 
 
 def _gone() -> Response:

@@ -19,10 +19,13 @@ from trainer.desk.desk import desk
 from trainer.desk.pages import recheck
 from trainer.desk.pages.recheck import give_up, running
 from trainer.errors import UsageError
-from trainer.language import day_words, sentence, text
+from trainer.language import clock_words, day_words, sentence, size_words, text
 from trainer.places import is_address
-from trainer.record import LONGEST_INK_DAYS
+from trainer.record import LONGEST_INK_DAYS, Backup
 from trainer.teaching import LONGEST, SHORTEST, STAGES, USUAL, VOLUMES, Rules
+
+BACKUPS = 7
+"""Days whose backups stay, of those that the page makes."""
 
 page = Blueprint("settings", __name__)
 page.register_blueprint(recheck.page)
@@ -90,6 +93,16 @@ def today() -> Response:
     return redirect(url_for("settings.show"), 303)
 
 
+@page.post("/settings/backup")
+def back_up() -> Response:
+    """Write today's backup into a folder beside the letters, over one of today."""
+    from trainer.record import backup
+
+    made, _ = backup.back_up_daily(desk().record, desk().backups, BACKUPS, now=desk().now())
+    flash(text("settings.place.backed_up", file=made.file))
+    return redirect(url_for("settings.show"), 303)
+
+
 @page.post("/settings/passphrase")
 def change_passphrase() -> tuple[str, int] | Response:
     """Change the passphrase; every other session ends. Guesses at the old one are slowed, those of this
@@ -141,7 +154,23 @@ def _page(
         shortest=SHORTEST_PASSPHRASE,
         longest=LONGEST_PASSPHRASE,
         place=record.place,
+        backups=0 if is_address(record.place) else BACKUPS,  # a server's are made where it stands
+        size=size_words(record.upkeep.size),
+        backup=_backup_words(record.upkeep.last_backup),
         means=text("settings.place.server_means" if is_address(record.place) else "settings.place.means"),
         letters=desk().letters_folder,
         run=running(),
+    )
+
+
+def _backup_words(backup: Backup | None) -> str:
+    """When the last backup was made, how large it was, and where it lies."""
+    if backup is None:
+        return text("record.backup.none")
+    return text(
+        "record.backup.last",
+        day=day_words(backup.at, year=True),
+        time=clock_words(backup.at),
+        size=size_words(backup.size),
+        file=backup.file,
     )

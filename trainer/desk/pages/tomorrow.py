@@ -14,7 +14,6 @@ from strokes.alphabet import Alphabet
 from strokes.letter import LetterSet
 from trainer.attempt import Addition, Pupil
 from trainer.desk.desk import desk
-from trainer.desk.mastery import ClassLetter, Level, class_letters
 from trainer.desk.pages import evidence, query
 from trainer.desk.pictures.svg import letter_svg
 from trainer.language import day_words, letter_words, seen_words, teaching_words, text
@@ -22,10 +21,15 @@ from trainer.teaching import (
     AGAIN,
     ENOUGH,
     LATELY,
+    ClassLetter,
     Gathering,
+    Level,
+    OtherKind,
     Summary,
     by_pupil,
     by_set,
+    class_letters,
+    other_needs,
     planned_letters,
     taught_to_all,
     teaching_order,
@@ -56,7 +60,7 @@ class Panel:
     """A group to gather: its letters, what was seen, and whether each pupil's letters are planned.
 
     It can be planned unless the alphabet has not got a letter, or has set it aside. `added` tells who was
-    added what and until when it counts; it can be taken back.
+    added what, until when it counts, and what came of it; it can be taken back.
     """
 
     gathering: Gathering
@@ -79,19 +83,22 @@ class Away:
 
 
 @page.get("/")
-def show() -> str:
-    """Everything for tomorrow, of the class or of one group."""
+def show() -> str | Response:
+    """Everything for tomorrow, of the class or of one group; while nobody has written, the first day."""
     record, now = desk().record, desk().now()
     here = now.astimezone().date()
     added = record.plans.added(today=here)
     groups = record.pupils.groups(archived=False)
     group = query.group(groups)
-    alphabet = desk().alphabet(group)
-    summary = record.figures.summary(group, families=alphabet.families, findings=False)
-    everybody = taught_to_all(alphabet)
+    alphabets = desk().alphabets
+    used = alphabets.used_by([group] if group else groups)
+    order, everybody = teaching_order(*used), taught_to_all(*used)
+    summary = record.figures.summary(group, families=alphabets.families, order=order, findings=False)
+    if summary.first is None and group is None:
+        return redirect(url_for("first_day.show"), 303)
     letters = [
         letter
-        for letter in class_letters(summary, teaching_order(alphabet))
+        for letter in class_letters(summary, order)
         if letter.letter in everybody or letter.level is not Level.NONE
     ]
     return render_template(
@@ -100,12 +107,13 @@ def show() -> str:
         groups=groups,
         group=group,
         today=day_words(now, year=True),
-        to_mend=desk().alphabets.to_mend([group] if group else [None, *groups]),
+        to_mend=alphabets.to_mend([group] if group else [None, *groups]),
         panels=[panel(gathering, added) for gathering in summary.gather],
-        came_of=evidence.came_of(added, summary.pupils),
+        came_of=evidence.came_of(added, summary.pupils, summary.gather),
         motion=record.settings.get("motion", "on"),
         alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
+        other=other(summary),
         letters=by_level(letters),
         away=away(summary.pupils, summary.last_practiced, now),
         enough=ENOUGH,
@@ -121,6 +129,15 @@ def another_day(summary: Summary) -> list[tuple[Pupil, tuple[str, ...]]]:
     return sorted(letters, key=lambda waits: (waits[0].name.casefold(), waits[0].group))
 
 
+def other(summary: Summary) -> list[tuple[OtherKind, str, list[tuple[Pupil, str]]]]:
+    """The needs that are not about one movement: each kind with what to do, and each pupil by name."""
+    kinds = [
+        (kind, [(need.pupil, other_needs.words(need)) for need in summary.other if need.kind is kind])
+        for kind in OtherKind
+    ]
+    return [(kind, other_needs.advice(kind), pupils) for kind, pupils in kinds if pupils]
+
+
 @page.post("/gather")
 def plan() -> Response:
     """Add to each pupil's plan the letters that this one is gathered for, or take them back."""
@@ -128,7 +145,8 @@ def plan() -> Response:
     if "take_back" in request.form:
         record.plans.take_back(letters)
     else:
-        record.plans.add(letters, today=desk().now().astimezone().date())
+        now = desk().now()
+        record.plans.add(letters, today=now.astimezone().date(), at=now)
     group, place = request.form.get("group") or None, request.form.get("place", type=int)
     return redirect(url_for("tomorrow.show", group=group, _anchor=f"gather-{place}" if place else None), 303)
 
@@ -171,7 +189,7 @@ def panel(gathering: Gathering, added: Mapping[int, Sequence[Addition]]) -> Pane
         teaching_words(gathering.kind),
         all({need.letter for need in needs} <= _planned(pupil, alphabet) for pupil, needs in own.items()),
         letters <= set(alphabet),
-        evidence.added_words({pupil: some for pupil, some in additions.items() if some}),
+        evidence.came_of_words({pupil: some for pupil, some in additions.items() if some}),
     )
 
 

@@ -11,7 +11,7 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, s
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
-from trainer.desk.pages import query, reasons
+from trainer.desk.pages import history, query, reasons
 from trainer.errors import WordError
 from trainer.language import listed, sentence, sound_words, text
 from trainer.teaching import teaching_order
@@ -162,7 +162,7 @@ def _group() -> str:
 
 def _known(bank: WordBank, group: str) -> Known:
     record = desk().record
-    figures = record.figures.summary(group, findings=False, lately=False)
+    figures = record.figures.summary(group, findings=False, lately=False, other=False)
     written = frozenset(line.letter for line in figures.lines)
     marked = record.words.taught(group)
     return Known(group, marked, written, taught(bank, marked, written))
@@ -238,6 +238,7 @@ def _page(*, typed: str = "", wrong: str = "") -> str:
         exceptions=EXCEPTIONS,
         shown=SHOWN,
         sounds=_sounds,
+        written=history.words_of([pupil.id for pupil in record.pupils.find(group)]),
         own=[(word, bank.get(word)) for word in own],
         set_aside=school.set_aside,
         removed=session.get(REMOVED, ("", ""))[0],
@@ -251,7 +252,9 @@ def _proposed(group: str) -> list[str]:
     """The letters that the page Plan proposes to a group for which nothing is planned."""
     order = teaching_order(desk().alphabet(group))
     today = desk().now().astimezone().date()
-    of_group = reasons.of_group(desk().record.figures.summary(group), order, today)
+    families = desk().alphabets.families
+    summary = desk().record.figures.summary(group, families=families, findings=False, other=False)
+    of_group = reasons.of_group(summary, order, today)
     return [reason.letter for reason in reasons.proposed(of_group)]
 
 

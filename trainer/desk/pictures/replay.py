@@ -5,7 +5,7 @@ The picture is whole without a script. The script writes over it, on the same us
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, hypot, pi, sin
 
@@ -18,15 +18,16 @@ from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED
 from strokes.transform import Transform
 from trainer.attempt import Attempt
-from trainer.desk.pictures.svg import FARTHEST, Sheet, drawable
-from trainer.drawing import Point, Rect, lettering, theme
+from trainer.desk.pictures import difference
+from trainer.desk.pictures.svg import Sheet
+from trainer.drawing import FARTHEST, Point, Rect, arrows, drawable, lettering, theme
 from trainer.language import finding_words
 
 UNIT = 100.0
 """User units of the picture to the x-height, as in letter files."""
 
-INK, PEN = 0.09 * UNIT, 0.11 * UNIT
-"""The width of the ink, and the radius of the pen that runs over it."""
+INK, CORE, PEN = 0.09 * UNIT, 0.045 * UNIT, 0.11 * UNIT
+"""The width of the ink and of the core of hollow ink, and the radius of the pen that runs over it."""
 
 START, RING, TAG = 0.11 * UNIT, 0.21 * UNIT, 0.12 * UNIT
 """Radii: of a stroke's start, of the ring around a finding, and half the side of the ring's number."""
@@ -48,12 +49,18 @@ SAME = 0.15
 
 @dataclass(frozen=True)
 class NumberedFinding:
-    """A finding in words, numbered as in the picture; `at` is its place in letter space, where it has one."""
+    """A finding in words, numbered as in the picture, with what is drawn of it in letter space.
+
+    `at` is its place, where it has one. `other_way` is the piece of the ink that ran the other way, and
+    `begins` the place where a stroke begins that was begun somewhere else.
+    """
 
     number: int
     words: str
     at: Point | None
     note: bool = False
+    other_way: Polyline | None = None
+    begins: Point | None = None
 
 
 def formation_of(attempt: Attempt, letter: Letter | None) -> Formation | None:
@@ -69,7 +76,12 @@ def marks(attempt: Attempt, formation: Formation | None) -> tuple[NumberedFindin
     findings = attempt.verdict.findings if attempt.verdict else ()
     return tuple(
         NumberedFinding(
-            number, finding_words(finding, formation, attempt.letter), _drawn(finding.at), finding.note
+            number,
+            finding_words(finding, formation, attempt.letter),
+            _drawn(finding.at),
+            finding.note,
+            difference.other_way(attempt, finding, formation),
+            difference.begins(attempt, finding, formation),
         )
         for number, finding in enumerate(findings, 1)
     )
@@ -111,12 +123,27 @@ def _times(ink: Ink) -> Iterator[Floats]:
         yield times
 
 
-def stage(written: Ink, guide: GuideLines, findings: Sequence[NumberedFinding], *, title: str) -> Markup:
-    """The ink on its guide lines with numbered starts and the places of findings, ready for the script."""
+def stage(
+    written: Ink,
+    guide: GuideLines,
+    findings: Sequence[NumberedFinding],
+    *,
+    title: str,
+    shown: Collection[int] = (),
+) -> Markup:
+    """The ink on its guide lines with numbered starts and the places of findings, ready for the script.
+
+    The traces `shown`, after which a stroke was shown again, are hollow: those are first tries.
+    """
     lines = [trace.points * UNIT for trace in drawable(written).traces]
-    ink, marked = Sheet(), Sheet()
-    for line in lines:
+    ink, pieces, marked = Sheet(), Sheet(), Sheet()
+    for number, line in enumerate(lines):
         ink.line(line, INK, theme.BLUE)
+        if number in shown:
+            ink.line(line, CORE, theme.PAPER)
+    for finding in findings:
+        if finding.other_way is not None:
+            _other_way(pieces, np.clip(finding.other_way, -FARTHEST, FARTHEST) * UNIT)
     _Marks(marked, lines).draw(findings)
     reach = ink.reach
     reach.take(marked.reach.left, marked.reach.top, 0.0)
@@ -128,17 +155,26 @@ def stage(written: Ink, guide: GuideLines, findings: Sequence[NumberedFinding], 
     lettering.guide_lines(ruled, lettering.placed(guide, Transform(UNIT, UNIT)), left, right)
     return Markup(
         '<svg xmlns="http://www.w3.org/2000/svg" class="replay-stage" role="img" data-stage'
-        ' data-unit="{:g}" width="{:.0f}" height="{:.0f}" viewBox="{:.1f} {:.1f} {:.1f} {:.1f}">'
+        ' data-unit="{:g}" data-hollow="{}" width="{:.0f}" height="{:.0f}"'
+        ' viewBox="{:.1f} {:.1f} {:.1f} {:.1f}">'
         "<title>{}</title>{}"
         '<g class="replay-whole">{}</g><g data-paper fill="none" stroke="{}" stroke-width="{}"'
-        ' stroke-linecap="round" stroke-linejoin="round"></g>{}'
+        ' stroke-linecap="round" stroke-linejoin="round"></g><g class="replay-pieces">{}</g>{}'
         '<circle class="replay-pen" data-pen r="{}" fill="{}" stroke="{}" stroke-width="3"/></svg>'
     ).format(
-        *(UNIT, SCALE * (right - left), SCALE * (bottom - top)),
+        *(UNIT, " ".join(map(str, sorted(shown))), SCALE * (right - left), SCALE * (bottom - top)),
         *(left, top, right - left, bottom - top, title),
         *(Markup("").join(sheet.elements) for sheet in (ruled, ink)),
-        *(theme.BLUE, INK, Markup("").join(marked.elements), PEN, theme.BLACK, theme.PAPER),
+        *(theme.BLUE, INK, *(Markup("").join(sheet.elements) for sheet in (pieces, marked))),
+        *(PEN, theme.BLACK, theme.PAPER),
     )
+
+
+def _other_way(sheet: Sheet, piece: Polyline) -> None:
+    """The piece of the ink with a core in the color of findings, and arrowheads that point as the pen ran."""
+    sheet.line(piece, 0.6 * INK, theme.VERMILLION)
+    for chevron in arrows.chevrons([piece], 2 * INK, UNIT, []):
+        sheet.line(chevron.line, chevron.width, theme.BLACK)
 
 
 class _Marks:
@@ -159,6 +195,9 @@ class _Marks:
             self.sheet.ring(at, RING, 0.035 * UNIT, theme.VERMILLION)
         for at, numbers in rings:
             self._tag(at, numbers)
+        for finding in findings:
+            if finding.at is not None and finding.begins is not None:
+                self._missed_start(finding.at, finding.begins)
         for number, line in enumerate(self.lines[:MOST_STARTS], 1):
             self._start(number, (float(line[0, 0]), float(line[0, 1])))
 
@@ -169,6 +208,13 @@ class _Marks:
         box = Rect(x - half, y - TAG, 2 * half, 2 * TAG)
         self.sheet.panel(box, 0.2 * TAG, theme.PAPER, theme.VERMILLION, 0.025 * UNIT)
         self.sheet.text(numbers, (x, y), 1.4 * TAG, theme.BLACK, bold=True, wrap=False)
+
+    def _missed_start(self, at: Point, begins: Point) -> None:
+        """A dashed line from where the pen began to a small ring where the stroke begins."""
+        here, there = ((x * UNIT, y * UNIT) for x, y in (at, begins))
+        self.sheet.line([here, there], 0.03 * UNIT, theme.VERMILLION, dashed=True)
+        self.sheet.ring(there, START, 0.035 * UNIT, theme.VERMILLION)
+        self.taken.append(there)
 
     def _start(self, number: int, at: Point) -> None:
         """The number in a disc beside the place where the pen came down, and a line to it."""

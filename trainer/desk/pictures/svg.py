@@ -9,14 +9,12 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from math import inf
 
-import numpy as np
 from markupsafe import Markup
 
-from strokes.ink import Ink, Trace
 from strokes.letter import Formation, GuideLines, Letter
 from strokes.transform import Transform
 from trainer.attempt import Attempt
-from trainer.drawing import Align, Point, Points, Rect, lettering, theme
+from trainer.drawing import Align, Point, Points, Rect, drawable, lettering, theme
 from trainer.language import text
 
 PEN = 0.15
@@ -27,12 +25,6 @@ INK = 0.09
 
 MARGIN = 0.2
 """X-heights around the lines: a ring on the ascender line finds room, so letters side by side stand alike."""
-
-FARTHEST = 20.0
-"""X-heights from 0: what lies farther is drawn there. A picture as large as its ink may be endless."""
-
-MOST_TRACES, MOST_POINTS = 200, 20_000
-"""Of one attempt in a picture: some times what a scribble has."""
 
 _DIGIT = 0.56  # width of a figure as a share of its size
 
@@ -63,7 +55,7 @@ def ink_svg(attempt: Attempt, letter: Letter, guide: GuideLines, *, size: float 
     """The ink of an attempt on the guide lines it was written on, as large as the model of `letter_svg`.
 
     Ink that was erased for its age leaves empty lines, and the title says so. What runs far over the
-    lines is drawn too: the picture grows, as far as `FARTHEST`.
+    lines is drawn too: the picture grows, as far as `drawing.FARTHEST`.
     """
     sheet = Sheet()
     scale = _scale(guide, size)
@@ -76,19 +68,6 @@ def ink_svg(attempt: Attempt, letter: Letter, guide: GuideLines, *, size: float 
     key = "ink" if attempt.ink.traces else "damaged" if attempt.unreadable else "no_ink"
     title = text(f"drawn.{key}", letter=letter.name)
     return _picture(sheet, guide, scale, lines=True, title=title)
-
-
-def drawable(ink: Ink) -> Ink:
-    """Ink as a picture can hold it: nothing farther than `FARTHEST`, and few enough traces and points."""
-    traces = ink.traces[:MOST_TRACES]
-    every = 1 + sum(map(len, traces)) // MOST_POINTS
-    return Ink(tuple(_drawable(trace, every) for trace in traces))
-
-
-def _drawable(trace: Trace, every: int) -> Trace:
-    chosen = np.unique([*range(0, len(trace), every), len(trace) - 1])
-    points = np.clip(trace.points[chosen], -FARTHEST, FARTHEST)
-    return Trace(points, None if trace.times is None else trace.times[chosen])
 
 
 @dataclass

@@ -4,6 +4,7 @@
 // times, and shows the controls once it has them. Nothing moves before a person asks for it.
 
 const SVG = "http://www.w3.org/2000/svg";
+const STEPS = { ArrowLeft: -1 / 60, ArrowRight: 1 / 60 }; // seconds: a screen that is written on tells so often
 const TIMES = { half: 0.5, true: 1, double: 2 };
 
 /** The index of the last sample at or before `time`; -1 before the first. */
@@ -54,12 +55,15 @@ function written(trace, time) {
   return places;
 }
 
-function inkLine(paper, unit) {
-  const line = document.createElementNS(SVG, "polyline");
-  line.setAttribute("class", "replay-line");
-  paper.append(line);
+function inkLine(paper, unit, hollow) {
+  const lines = ["replay-line", ...(hollow ? ["replay-core"] : [])].map((name) => {
+    const line = document.createElementNS(SVG, "polyline");
+    line.setAttribute("class", name);
+    paper.append(line);
+    return line;
+  });
   return (places) => {
-    line.setAttribute("points", places.map((at) => at.map((along) => Number((along * unit).toFixed(2))).join()).join(" "));
+    for (const line of lines) line.setAttribute("points", places.map((at) => at.map((along) => Number((along * unit).toFixed(2))).join()).join(" "));
   };
 }
 
@@ -71,7 +75,8 @@ export class Stage {
     this.unit = Number(svg.dataset.unit);
     this.pen = svg.querySelector("[data-pen]");
     const paper = svg.querySelector("[data-paper]");
-    this.lines = traces.map(() => inkLine(paper, this.unit));
+    const hollow = (svg.dataset.hollow ?? "").split(" ");
+    this.lines = traces.map((_, number) => inkLine(paper, this.unit, hollow.includes(String(number))));
   }
 
   /** Show what is written at `time`, with the pen while it is `playing`; tells which stroke is due. */
@@ -126,6 +131,16 @@ class Replay {
       if (choice.checked) this.rate = TIMES[choice.value]; // the browser keeps a choice over a reload
     }
     this.less.addEventListener("change", () => this.settle());
+    document.addEventListener("keydown", (event) => this.step(event));
+  }
+
+  /** One step of the pen by an arrow key, wherever the focus is but in a field, which has uses of its own. */
+  step(event) {
+    const seconds = STEPS[event.key];
+    if (!seconds || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.target.closest("input:not([data-do]), textarea, select")) return;
+    event.preventDefault();
+    this.go(this.time + seconds);
   }
 
   /** Show the controls that go with the wish for more or less motion. */

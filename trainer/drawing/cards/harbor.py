@@ -229,6 +229,14 @@ PICTURES = (
 """In the order of the cards' numbers, which are kept in records: a picture keeps its place."""
 
 
+_NUMBERS = {picture.__name__.strip("_"): number for number, picture in enumerate(PICTURES, 1)}
+
+
+def picture_of(word: str) -> int | None:
+    """The number of the card that shows a word; None where there is none."""
+    return _NUMBERS.get(word)
+
+
 def draw(canvas: Drawing, card: int, rect: Rect) -> None:
     """The picture of a card (numbered from 1, around again after the last) on its tint, square in `rect`."""
     side = min(rect.width, rect.height)

@@ -42,7 +42,8 @@ MOST_PROCESSES = 60
 class Outcome:
     """What was done: `better` are well formed now and were not before, `worse` the other way round.
 
-    `damaged` gives the reason by attempt; `unknown` counts attempts at letters that no alphabet has by now.
+    `damaged` gives the reason by attempt, `damaged_words` by the number of a word on one line. `unknown`
+    counts attempts at letters that no alphabet has by now.
     """
 
     judged: int = 0
@@ -50,9 +51,10 @@ class Outcome:
     worse: int = 0
     damaged: dict[int, str] = field(default_factory=dict)
     unknown: Counter[str] = field(default_factory=Counter)
+    damaged_words: dict[int, str] = field(default_factory=dict)
 
 
-def _unheard(done: int) -> None:
+def _unheard(_: object) -> None:
     pass
 
 
@@ -77,10 +79,11 @@ class Recheck:
         self.outcome = Outcome()
         self._meet_pupils(alphabet_of)
         self._find_stale(since)
+        self._lines = self._stale_lines(since)
 
     def __len__(self) -> int:
-        """How many attempts are to be judged again."""
-        return len(self._stale)
+        """How many attempts and words on one line are to be judged again."""
+        return len(self._stale) + len(self._lines)
 
     def run(self, *, processes: int | None = None, progress: Callable[[int], object] = _unheard) -> Outcome:
         """Judge all of them; `progress` hears after each batch how many were done in it.
@@ -88,7 +91,7 @@ class Recheck:
         Raises RecordError when the record cannot be written, and TrainerError when a process ends
         unasked. What was written until then stays, and the next run goes on from there.
         """
-        count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self) // BATCH)))
+        count = min(processes or _cores(), MOST_PROCESSES, max(1, -(-len(self._stale) // BATCH)))
         if count == 1:
             for done in self.steps():
                 progress(done)
@@ -113,6 +116,8 @@ class Recheck:
             ) from error
         finally:
             pool.shutdown(cancel_futures=True)
+        for done in self._judge_lines():
+            progress(done)
         return self.outcome
 
     def steps(self) -> Iterator[int]:
@@ -123,6 +128,7 @@ class Recheck:
         for first, jobs in self._batches():
             prepare(self._alphabets, self._tolerances)
             yield self._write(first, judge(jobs))
+        yield from self._judge_lines()
 
     def _meet_pupils(self, alphabet_of: Callable[[str], Alphabet]) -> None:
         groups: dict[str, int] = {}
@@ -149,6 +155,35 @@ class Recheck:
                 self._key_of.append(self._keys.setdefault((place, attempt.letter, hand), len(self._keys)))
                 self._formed.append(attempt.formed)
 
+    def _stale_lines(self, since: datetime | None) -> array[int]:
+        """The words on one line that another version judged, by number; their letters must still be there."""
+        stale = array("q")
+        for line in self._record.word_tries.lines(since):
+            if line.pupil not in self._places:
+                continue
+            judge, known = self._judge_of(line.pupil), self._alphabets[self._places[line.pupil]]
+            if set(line.word) <= set(known) and line.checks != judge.word_checks_version(line.word):
+                stale.append(line.number)
+        return stale
+
+    def _judge_of(self, pupil: int) -> Judge:
+        return Judge(self._alphabets[self._places[pupil]], self._hands[pupil], self._tolerances)
+
+    def _judge_lines(self) -> Iterator[int]:
+        """Judge words on one line in this process, as they are few; gives how many were in each batch."""
+        for first in range(0, len(self._lines), BATCH):
+            numbers = self._lines[first : first + BATCH]
+            verdicts = []
+            for tried in self._record.word_tries.find(numbers=numbers, on_damage=_unheard):
+                if tried.unreadable:
+                    self.outcome.damaged_words[tried.id or 0] = tried.unreadable
+                elif tried.ink.traces:
+                    judge = self._judge_of(tried.pupil)
+                    findings = judge.word(tried.word, tried.ink).findings
+                    verdicts.append((tried.id or 0, judge.word_checks_version(tried.word), findings))
+            self.outcome.judged += self._record.word_tries.judged_again(verdicts)
+            yield len(numbers)
+
     def _checks_version(self, alphabet: Alphabet, letter: str, hand: Hand | None) -> str:
         """The version of today, by the stage that the teacher chose."""
         return Judge(alphabet, hand, self._tolerances).checks_version(letter)
@@ -156,7 +191,7 @@ class Recheck:
     def _batches(self) -> Iterator[tuple[int, list[Job]]]:
         """Where each batch begins, and its jobs."""
         keys = list(self._keys)
-        for first in range(0, len(self), BATCH):
+        for first in range(0, len(self._stale), BATCH):
             span = slice(first, first + BATCH)
             key_of = dict(zip(self._stale[span], self._key_of[span], strict=True))
             jobs = [

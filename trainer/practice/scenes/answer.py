@@ -82,9 +82,13 @@ class Answer(Screen):
         self.box = LetterBox.around(yours, guide, self.formation, limit)
         self._lay_ink()
         return [
-            Button(name, shape, text(f"practice.answer.{name}"), rect, main=name == self.main)
+            Button(name, shape, self._label(name), rect, main=name == self.main)
             for (name, shape), rect in zip(names, self.layout.rail, strict=True)
         ]
+
+    def _label(self, name: str) -> str:
+        in_word = name == "leave" and self.session.word is not None
+        return text("practice.words.leave" if in_word else f"practice.answer.{name}")
 
     def press(self, name: str) -> Scene | None:
         """Again, on, a step down, or back to the letters."""

@@ -8,6 +8,7 @@ from itertools import groupby
 from trainer.attempt import Pupil
 from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
+from trainer.errors import RecordError
 from trainer.language import text
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import WHITE, Button, rounded
@@ -20,6 +21,10 @@ CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""
 TALL = 1.26
 """Height of a card by its width: the name stands under the picture."""
+DESK = "trainer desk"
+"""What opens the desk of a teacher who chose no other place."""
+LOOK_AGAIN = 3.0
+"""Seconds after which the record is asked whether other children have cards: names may just be typed."""
 DOTS_MM = 7.0
 """Height of the row of page dots under the cards."""
 
@@ -28,19 +33,26 @@ class Cards(Screen):
     """Pages of cards, one group after another; a page that is full goes on on the next.
 
     `to_mend` tells what a grown-up must mend in the alphabets of these pupils' groups; `sentence`
-    stands in the place of the question.
+    stands in the place of the question. `desk_line` is what a teacher without pupils types to add them.
     """
 
     def __init__(
-        self, routes: Routes, pupils: Sequence[Pupil], *, to_mend: Sequence[str] = (), sentence: str = ""
+        self,
+        routes: Routes,
+        pupils: Sequence[Pupil],
+        *,
+        to_mend: Sequence[str] = (),
+        sentence: str = "",
+        desk_line: str = DESK,
     ) -> None:
         super().__init__(routes)
         self.sentence = sentence
         self.place = 0  # the first pupil of the page among all, so that a resize keeps it in sight
         self.pupils = pupils
+        self.until_look = LOOK_AGAIN
         self.named = len({pupil.group for pupil in pupils}) > 1
         said = " ".join([*to_mend, text("alphabet.aside.how")]) if to_mend else ""
-        empty = "" if pupils else text("practice.cards.empty")
+        empty = "" if pupils else text("practice.cards.empty", line=desk_line)
         self.teacher = text("alphabet.aside.teacher", said=said) if said else empty
 
     def arrange(self) -> Sequence[Button]:
@@ -94,6 +106,27 @@ class Cards(Screen):
         """Only news is said by itself: children come and go here, and the question stands there."""
         if self.sentence:
             super().on_show()
+
+    def on_tick(self, seconds: float) -> Scene | None:
+        """Names that a teacher adds, changes or takes away meanwhile come here by themselves.
+
+        Not under a finger; and a record that cannot be read is told when somebody needs it.
+        """
+        super().on_tick(seconds)
+        self.until_look -= seconds
+        if self.until_look > 0 or self.buttons.pressed is not None:
+            return None
+        self.until_look = LOOK_AGAIN
+        try:
+            if list(self.pupils) == self.routes.storage.all_pupils():
+                return None
+        except RecordError:
+            self.until_look = float("inf")
+            return None
+        after = self.routes.cards()
+        if isinstance(after, Cards):
+            after.place = self.place
+        return after
 
     def press(self, name: str) -> Scene | None:
         """A card leads to its letters; the arrows lead around through the pages."""

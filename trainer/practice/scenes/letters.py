@@ -47,6 +47,9 @@ class Letters(Screen):
         """A cell a letter, the sets, and the rail."""
         letters = self._page_of_set() if self.every else self._today()
         cards, *middle, go = self.layout.rail
+        to_words = (
+            () if self.every else (Button("words", "words", text("practice.letters.words"), middle.pop(1)),)
+        )
         switch: tuple[str, Icon] = ("today", "letters") if self.every else ("all", "every")
         return [
             *letters,
@@ -54,6 +57,7 @@ class Letters(Screen):
             Button("cards", "cards", text("practice.letters.cards"), cards),
             Button(*switch, text(f"practice.letters.{switch[0]}"), middle[0]),
             *(Button("more", "page on", text("practice.cards.more"), rect) for rect in middle[1:]),
+            *to_words,
             Button("go", "on", text("practice.letters.go"), go, main=True),
         ]
 
@@ -61,7 +65,7 @@ class Letters(Screen):
         """All letters of today: where they are many, each is smaller."""
         metrics = self.metrics
         names = [offer.letter for offer in self.session.offers]
-        self.layout = layout(metrics, self.session.hand, 3)
+        self.layout = layout(metrics, self.session.hand, 4)
         body = self.layout.body
         side = min(metrics.mm(32), body.width / 2)
         cells, shown = grid(body, len(names), side, metrics.gap, shape=TALL)
@@ -119,6 +123,8 @@ class Letters(Screen):
             return self.routes.begin(name.removeprefix("letter "))
         if name == "cards":
             return self.routes.cards()
+        if name == "words":
+            return self.routes.words.today()
         if name == "go":
             return self.routes.begin(self.session.offers[0].letter)
         return Letters(self.routes, every=not self.every)

@@ -46,6 +46,9 @@ class Scene:
     `badges` stand above the marks; `draw` sets them, as they change with the page alone.
     """
 
+    asks_before_leaving = True
+    """Whether a child may be here, so that a grown-up is asked before the window closes."""
+
     def __init__(self) -> None:
         self.stale: bool = True
         self.marks: list[Mark] = []

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from typing import TypeVar
 
 import numpy as np
@@ -20,16 +19,14 @@ from trainer.attempt import Step
 from trainer.drawing import Drawing, Rect, Ring, theme
 from trainer.judging import Hint, Judged, There
 from trainer.language import spoken, text
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.pad import Pad
 from trainer.practice.routes import Routes
 from trainer.practice.scenes.buttons import Button, cover
+from trainer.practice.scenes.inking import Inking
 from trainer.practice.scenes.layout import UNIT_MM, beside, layout
 from trainer.practice.scenes.letter_box import LetterBox
 from trainer.practice.scenes.model_pen import ModelPen
 from trainer.practice.scenes.narration import Narration
 from trainer.practice.scenes.scene import Mark, Scene
-from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
 
 T = TypeVar("T")
@@ -40,33 +37,27 @@ REST = 1.5
 """Seconds without a touch after which a letter that is all there counts as finished."""
 LONG_REST = 4.0
 """The same for a letter with something to try: the child may still be adding to it."""
-STILL_MM = 0.5
-"""A pen that moves less rests: a finger or a pen trembles by about a pixel."""
-BESIDE_MM = 5.0
-"""How far outside the paper a touch still writes: a tall letter begins near its upper edge."""
 
 
-class Writing(Screen):
+class Writing(Inking):
     """One letter at one step. Recall allows a look at the model; the letter then counts as copied."""
 
     counts = True
+    leave_text = "practice.write.leave"
 
     def __init__(self, routes: Routes, step: Step) -> None:
         super().__init__(routes)
+        self.before: list[Mark] = []
         self.step = step
         self.peeped = False
         self.formation = self.session.letter.taught
-        self.pad = Pad(Transform())
-        self.ink: list[Mark] = []
         self.written = self.session.judge.written(self.session.letter_name, step)
         self.hint: Hint | None = None
         self.cue: Mark | None = None
         self.cued: set[int] = set()
         self.pen: ModelPen | None = None
         self.narration: Narration | None = None
-        self.rested = 0.0
         self.judged: Judged | None = None
-        self.began: datetime | None = None
 
     # Layout
 
@@ -74,24 +65,28 @@ class Writing(Screen):
         """The box alone for tracing, else with the model beside it; ink that is there moves along."""
         recall = self.step is Step.RECALL
         self.layout = layout(self.metrics, self.session.hand, 4 if recall else 5)
-        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         self.model: LetterBox | None = None
         self.lid: Rect | None = None
-        rect = self.layout.body
+        self._place(self.layout.body)
+        self._move_ink()
+        return self._buttons()
+
+    def _place(self, rect: Rect) -> None:
+        """Set the box, and the model or the lid over it."""
+        recall = self.step is Step.RECALL
+        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
         if self.step is not Step.TRACE:
             model, rect = beside(rect, self.session.hand, self.metrics.gap)
             self.lid = model if recall else None
             self.model = None if recall else LetterBox.around(model, guide, self.formation, limit)
         self.box = LetterBox.around(rect, guide, self.formation, limit)
-        self._move_ink()
-        return self._buttons()
 
     def _buttons(self) -> list[Button]:
         leave, *middle, done = self.layout.rail
         names = [("clear", "clear"), ("undo", "undo")]
         if self.lid is None:
             names.insert(0, ("show", "watch"))
-        buttons = [Button("leave", "letters", text("practice.write.leave"), leave)]
+        buttons = [Button("leave", "letters", text(self.leave_text), leave)]
         for (name, shape), rect in zip(names, middle, strict=True):
             buttons.append(Button(name, shape, text(f"practice.write.{name}"), rect))  # type: ignore[arg-type]
         buttons.append(Button("done", "tick", text("practice.write.done"), done, main=True))
@@ -101,8 +96,7 @@ class Writing(Screen):
 
     def _move_ink(self) -> None:
         """Set the pad and the marks to the box as it is now."""
-        self.pad.transform = self.box.transform.inverse()
-        self.pad.still = self.metrics.mm(STILL_MM)
+        self._fit_pad()
         back = self.written.following.back
         self.ink = self.box.ink(self.pad.ink, back=back)
         if self.pen is not None:
@@ -115,42 +109,14 @@ class Writing(Screen):
 
     # Writing
 
-    def wants(self, x: float, y: float) -> bool:
-        """The paper and the buttons; a hand that rests elsewhere is no touch."""
-        return self._on_paper(x, y) or super().wants(x, y)
-
     def _on_paper(self, x: float, y: float) -> bool:
-        """Whether a touch here writes: on the paper or a little outside, but not on the model's."""
+        """Not on the model's paper."""
         if self.model is not None and self.model.rect.contains(x, y):
             return False
-        return self.box.rect.inset(-self.metrics.mm(BESIDE_MM)).contains(x, y)
-
-    def touched(self, event: PointerEvent) -> Scene | None:
-        """Write: a touch that begins on the paper may leave it."""
-        if event.action == "down" and not self._on_paper(event.x, event.y):
-            return None
-        match self.pad.take(event):
-            case "begun":
-                self._begin()
-            case "grown":
-                self.ink[-1].points.append(self.pad.live[-1])
-                self._grow()
-            case "dropped":
-                self.ink.pop()
-                self.cue = None
-                self.stale = True  # the ring that gave way is there again
-                self._show()
-            case "lifted":
-                self._lifted()
-            case None:
-                return None
-        self.rested = 0.0
-        return None
+        return super()._on_paper(x, y)
 
     def _begin(self) -> None:
-        self.began = self.began or self.session.now()
         self._end_show()
-        self.ink.append(Mark(self.box.pen, theme.BLUE, [self.pad.live[-1]]))
         self.written.following.begin()
         self.stale |= any(ring.holds(self.pad.live[0]) for ring in self.badges)
         self._grow()
@@ -164,6 +130,11 @@ class Writing(Screen):
             return
         self.cued.add(hint.stroke)
         self.cue = self.box.around_start(hint.formation, hint.stroke)
+        self._show()
+
+    def _dropped(self) -> None:
+        self.cue = None
+        self.stale = True  # the ring that gave way is there again
         self._show()
 
     def _lifted(self) -> None:
@@ -230,7 +201,7 @@ class Writing(Screen):
 
     def _show(self) -> None:
         cue = [self.cue] if self.cue else []
-        self.marks = [*cue, *self.ink, *self._shown()]
+        self.marks = [*self.before, *cue, *self.ink, *self._shown()]
         self.tip = self.pen.tip if self.pen else None
 
     def _shown(self) -> Sequence[Mark]:
@@ -311,12 +282,6 @@ class Writing(Screen):
         self._move_ink()
         self._look_whether_done()
 
-    def on_key(self, event: KeyEvent) -> Scene | None:
-        """Backspace takes back the last stroke."""
-        if event.key == "backspace":
-            return self.press("undo")
-        return super().on_key(event)
-
     # Picture
 
     @property
@@ -342,7 +307,7 @@ class Writing(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The paper with as much of the letter as this step shows."""
         self.headline(canvas, self.layout.head, self.sentence, step=self.step)
-        self.box.paper(canvas)
+        self._paper(canvas)
         if self.step is Step.TRACE:
             self.box.guided(canvas, self.formation, theme.PALE)
         self.badges = self._starts()
@@ -356,6 +321,10 @@ class Writing(Screen):
             cover(
                 canvas, self.lid, "look", text("practice.write.peep"), pressed=self.buttons.pressed == "lid"
             )
+
+    def _paper(self, canvas: Drawing) -> None:
+        """What lies under the letter."""
+        self.box.paper(canvas)
 
     def _starts(self) -> list[Ring]:
         """The ring of the stroke that is shown again, or those of the strokes to come.

@@ -1,0 +1,226 @@
+"""The first day: from an empty record to a class with pictures and an open window, at one page."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.desk.conftest import served, watched
+from tests.desk.reader import of_class, page, said
+from tests.desk.test_access import AXE, violations
+from tests.desk.test_roster import hand_in, ticked
+from tests.desk.test_screens import OPENS
+from tests.desk.visitor import HASH, PASSPHRASE, TODAY, Browser
+from tests.trainer import rosters
+from tests.trainer.samples import attempt
+from trainer import places
+from trainer.desk.access.passphrase import SETTING
+from trainer.desk.desk import Desk
+from trainer.desk.practice_window import PracticeWindow
+from trainer.language import text
+from trainer.record.record import Record
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser as Chromium
+    from playwright.sync_api import Page
+
+THIRTY = [
+    *("Anneli", "Bjarne", "Zoë", "Dagny", "Edvin", "Frida", "Gustav", "Hedda", "Ivar", "Jonna"),
+    *("Kaj", "Lovisa", "Malte", "Nora", "Olle", "Petra", "Runa", "Signe", "Tore", "Ulla"),
+    *("Viggo", "Wanja", "Ylva", "Åke", "Ärla", "Öla", "Elsa-Marie", "Ib", "Nell", "Nella"),
+]
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    """A record as it is made by the first opening: nothing is in it, no passphrase either."""
+    with Record.open(tmp_path / places.RECORD, now=TODAY) as opened:
+        yield opened
+
+
+@pytest.fixture
+def client(stranger: Browser, record: Record) -> Browser:
+    """A browser whose passphrase was given, on a record without pupils."""
+    record.settings.set(SETTING, HASH)
+    stranger.get("/login")
+    stranger.post("/login", data={"passphrase": PASSPHRASE})
+    return stranger
+
+
+def add(client: Browser, names: str = "", group: str = "Class", file: tuple[str, bytes] | None = None) -> str:
+    """Send the form; gives the page that comes then."""
+    data: dict[str, object] = {"names": names, "group": group}
+    if file:
+        data["file"] = (BytesIO(file[1]), file[0])
+    answer = client.post("/first-day", data=data, content_type="multipart/form-data")
+    return client.get(answer.location).text if answer.status_code == 303 else answer.text
+
+
+def named(record: Record) -> dict[str, str]:
+    return {pupil.name: pupil.group for pupil in record.pupils.find()}
+
+
+def test_an_empty_desk_leads_to_the_first_day_and_a_group_that_has_not_written_to_its_page(
+    client: Browser,
+) -> None:
+    assert client.get("/").location == "/first-day"
+    add(client, "Bo")
+    assert client.get("/").location == "/first-day", "until somebody has written"
+    assert client.get("/?group=Class").status_code == 200
+
+
+def test_pasted_names_come_with_a_picture_each_and_the_next_group_is_typed_at_once(
+    client: Browser, record: Record
+) -> None:
+    answer = add(client, "\r\n".join(THIRTY), "Quay")
+
+    assert named(record) == dict.fromkeys(THIRTY, "Quay")
+    assert len({pupil.card for pupil in record.pupils.find()}) == 30
+    assert text("first_day.added.all", new=30) in answer
+    assert text("first_day.cards.count", group="Quay", count=30) in answer
+    assert 'value="Quay" list="groups"' in answer
+    assert "autofocus" in answer.partition('id="pasted"')[2].partition(">")[0]
+    add(client, "Bo", "Slipway")
+    assert named(record)["Bo"] == "Slipway"
+
+
+def test_the_same_list_twice_changes_nothing(client: Browser, record: Record) -> None:
+    add(client, "Nella\nBo")
+    before = record.pupils.find()
+
+    assert text("first_day.added.none") in add(client, "bo\nNella")
+    assert record.pupils.find() == before
+    assert text("first_day.added.some", new=1, there=2) in add(client, "Bo\nIda\nNella")
+
+
+def test_a_saved_table_is_taken_as_well(client: Browser, record: Record) -> None:
+    add(client, file=("class.csv", "Name;Group\r\nZoë;Quay\r\nBo;Slipway\r\n".encode("cp1252")))
+
+    assert named(record) == {"Zoë": "Quay", "Bo": "Slipway"}
+
+
+@pytest.mark.parametrize(
+    ("names", "file", "trouble"),
+    [
+        ("", None, "first_day.names.none"),
+        ("Bo", ("class.txt", b"Ida"), "first_day.names.both"),
+        ("Bo\nBerg, Nella", None, "line 2: must be one name, not"),
+        ("", ("class.xlsx", b"PK\x03\x04"), "class.xlsx: must be text"),
+    ],
+)
+def test_a_list_at_fault_adds_nobody_and_stays_as_it_was_typed(
+    client: Browser, record: Record, names: str, file: tuple[str, bytes] | None, trouble: str
+) -> None:
+    answer = add(client, names, "Quay", file)
+
+    assert (text(trouble) if trouble.startswith("first_day") else trouble) in answer.replace("&#39;", "'")
+    assert 'role="alert"' in answer
+    assert f">{names}</textarea>" in answer.replace("\r\n", "\n")
+    assert 'value="Quay" list="groups"' in answer
+    assert record.pupils.find() == ()
+
+
+def test_a_schools_export_leads_back_to_the_pictures_and_the_window(client: Browser, record: Record) -> None:
+    waiting = hand_in(client, ("export.zip", rosters.zipped(rosters.tables()))).location
+
+    after = client.post(waiting, data=ticked(client.get(waiting).text) | {"do": "take"})
+
+    assert record.pupils.find()
+    assert after.location == "/first-day"
+    assert text("roster.taken", new=len(record.pupils.find()), moved=0) in client.get("/first-day").text
+
+
+def test_those_who_were_just_added_can_be_taken_back_unless_they_have_written(
+    client: Browser, record: Record
+) -> None:
+    add(client, "Anneli\nBo\nIda")
+    anneli, bo, ida = record.pupils.find()
+    record.attempts.keep_many([attempt(bo.id, "b")])
+
+    sent = {"pupil": [str(anneli.id), str(bo.id), str(ida.id), "99", "no number"]}
+    answer = client.get(client.post("/first-day/take-back", data=sent).location).text
+
+    assert named(record) == {"Bo": "Class"}
+    assert text("first_day.added.back", count=2) in answer
+    assert text("first_day.added.wrote", count=1) in answer
+
+
+def test_the_names_of_a_page_are_no_markup(client: Browser) -> None:
+    shown = add(client, "<b>Bo</b>")
+
+    assert "<b>Bo" not in shown
+    assert "<b>Bo" not in add(client, "<b>Bo</b>, Ida")
+
+
+def test_the_pupils_page_keeps_the_focus_where_the_next_name_is_typed(client: Browser) -> None:
+    answer = client.post("/pupils", data={"name": "Bo", "group": "Quay", "hand": "open"})
+    after = client.get(answer.location)
+
+    assert "autofocus" in after.text
+    assert "autofocus" not in client.get("/pupils").text
+    assert of_class(page(client.get("/first-day")), "cautions")
+    assert "Bo" in said(page(client.get("/first-day")))
+
+
+# The same by the keyboard alone
+
+
+FOCUSED = "document.activeElement.id || document.activeElement.textContent.trim()"
+
+
+def stands_at(window: Page, field: str) -> None:
+    """Wait until what is typed goes into that field."""
+    window.wait_for_function("field => document.activeElement.id === field", arg=field)
+
+
+def tab_to(window: Page, what: str) -> None:
+    """Go on by the Tab key until that is reached."""
+    for _ in range(60):
+        if window.evaluate(FOCUSED) == what:
+            return
+        window.keyboard.press("Tab")
+    pytest.fail(f"the keyboard does not come to {what}")
+
+
+@pytest.mark.browser
+def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window(
+    chromium: Chromium, record: Record, tmp_path: Path
+) -> None:
+    """Thirty names are pasted; the page is looked at in normal and in forced colors, at 200 % as well."""
+    practice = PracticeWindow(program=(sys.executable, "-c", OPENS), lasts=False)
+    desk = Desk(record, tmp_path / places.LETTERS, clock=lambda: TODAY, practice=practice)
+    with practice, served(desk, tmp_path) as service, watched(chromium, service.address) as window:
+        window.goto(service.shown)
+        stands_at(window, "passphrase")
+        window.keyboard.type(PASSPHRASE)
+        window.keyboard.press("Tab")
+        window.keyboard.type(PASSPHRASE)
+        window.keyboard.press("Enter")
+        stands_at(window, "pasted")
+        window.keyboard.insert_text("\n".join(THIRTY))
+        tab_to(window, text("first_day.names.do"))
+        window.keyboard.press("Enter")
+        window.get_by_text(text("first_day.added.all", new=30)).wait_for()
+        assert named(record).keys() == set(THIRTY)
+        stands_at(window, "pasted")
+        window.set_viewport_size({"width": 640, "height": 450})  # 1280 by 900 at 200 %
+        tab_to(window, text("screens.do"))
+        window.keyboard.press("Enter")
+        window.get_by_text("The children can begin.").wait_for()
+        assert practice.state == "open"
+
+        for width in (640, 820, 1280):
+            window.set_viewport_size({"width": width, "height": 900})
+            assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), width
+        if not AXE.is_file():
+            pytest.skip("axe-core is not installed: DEVELOPERS.md tells how")
+        assert violations(window) == []
+        window.emulate_media(forced_colors="active", color_scheme="dark")
+        # axe-core reads colors of ours where the system's are shown
+        assert violations(window, but="color-contrast") == []
+    assert practice.state == "closed", "the desk is closed, and its window with it"

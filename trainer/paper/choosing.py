@@ -1,0 +1,38 @@
+"""Which sheets a pupil gets: the letters that practice would offer, or the pupil's name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from strokes.alphabet import Alphabet
+from trainer.attempt import Pupil
+from trainer.errors import pass_over
+from trainer.paper.sheets import Sheet
+from trainer.record import Record
+from trainer.teaching import lesson, name_letters, planned_letters, taught_to_all, teaching_order
+
+
+def sheets_of(
+    record: Record, pupil: Pupil, alphabet: Alphabet, written: Sequence[str] = (), *, today: date
+) -> list[Sheet]:
+    """A sheet with the pupil's name for all that is `written`, by default for each letter that is next."""
+    return [
+        Sheet(each, alphabet, pupil.hand, pupil.name)
+        for each in written or next_letters(record, pupil, alphabet, today=today)
+    ]
+
+
+def next_letters(record: Record, pupil: Pupil, alphabet: Alphabet, *, today: date) -> tuple[str, ...]:
+    """The letters that are planned for a pupil, else those that practice would offer: there is always one."""
+    if planned := planned_letters(record.plans.for_pupil(pupil.id, today=today), pupil.name, alphabet):
+        return planned
+    offers = lesson.offers(
+        record.attempts.find(pupil.id, ink=False, on_damage=pass_over),
+        plan=(),
+        order=teaching_order(alphabet),
+        new=taught_to_all(alphabet),
+        own_name=name_letters(pupil.name, alphabet),
+        today=today,
+    )
+    return tuple(offer.letter for offer in offers)

@@ -121,9 +121,7 @@ def _ratio(kind: Kind, share: float, *, letter: str | None = None, limit: float 
 def _own_cost(letter: Letter, explanation: Explanation) -> float | None:
     """What the ink costs as the letter itself; None where it is plainly that and nothing else is asked."""
     own = explanation.cost
-    if (
-        explanation.lacks <= WEIGHTS.mostly_there
-    ):  # what is missing is found as that and makes it no other letter
+    if explanation.lacks <= WEIGHTS.mostly_there:  # what is missing is found as that, not as another letter
         own -= WEIGHTS.missing_cost * len(explanation.missing)
     whole_variant = explanation.formation is not letter.taught and not explanation.missing
     return None if own < (WEIGHTS.good_variant_cost if whole_variant else WEIGHTS.good_cost) else own

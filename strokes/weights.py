@@ -118,7 +118,7 @@ class Weights:
     start_finding_cost: float = 0.095
     direction_finding_cost: float = 0.1
     order_finding_cost: float = 0.1
-    extra_finding_cost: float = 0.07
+    extra_finding_cost: float = 0.055
     lift_finding_cost: float = 0.06
     join_finding_cost: float = 0.06
     # What a stroke weighs that was drawn as another line, or left before its end.
@@ -129,6 +129,10 @@ class Weights:
     skipped_share: float = 0.7
     # What a missing stroke weighs that has ink: the pen took it as a part of another stroke.
     inked_cost: float = 0.2
+    # What it weighs if more than this share of a letter's length is missing: an L with a short stem and a
+    # wide base is no base without its stem.
+    hardly_there: float = 0.67
+    hardly_there_cost: float = 0.15
     # A missing stroke has ink if this share of it has ink beside it.
     inked_share: float = 0.5
     # Ink nearer than this to a place of a stroke, in x-heights, and running its direction, is ink of it.

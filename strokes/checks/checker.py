@@ -213,6 +213,7 @@ def _candidates(
             + WEIGHTS.skipped_cost * sum(_skips(explanation, finding) for finding in begun)
             + WEIGHTS.strayed_cost * len(judged(legibility.strays(explanation, aligned), tolerances))
             + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
+            + WEIGHTS.hardly_there_cost * (explanation.lacks > WEIGHTS.hardly_there)
         )
         candidates.append(_Candidate(explanation, aligned, moved, begun, cost))
     return ink, candidates

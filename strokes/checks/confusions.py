@@ -18,7 +18,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, is_other_case
 from strokes.matching import Explanation, explain
-from strokes.polyline import length, resample
+from strokes.polyline import resample
 from strokes.recognition import apart, look, nearer
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
@@ -121,15 +121,10 @@ def _ratio(kind: Kind, share: float, *, letter: str | None = None, limit: float 
 def _own_cost(letter: Letter, explanation: Explanation) -> float | None:
     """What the ink costs as the letter itself; None where it is plainly that and nothing else is asked."""
     own = explanation.cost
-    if _mostly_there(explanation):  # what is missing is found as that and makes it no other letter
+    if explanation.lacks <= WEIGHTS.mostly_there:  # what is missing is found as that, not as another letter
         own -= WEIGHTS.missing_cost * len(explanation.missing)
     whole_variant = explanation.formation is not letter.taught and not explanation.missing
     return None if own < (WEIGHTS.good_variant_cost if whole_variant else WEIGHTS.good_cost) else own
-
-
-def _mostly_there(explanation: Explanation) -> bool:
-    spans = [length(stroke.path) for stroke in explanation.formation.strokes]
-    return sum(spans[k] for k in explanation.missing) <= WEIGHTS.mostly_there * sum(spans)
 
 
 def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:

@@ -18,7 +18,7 @@ from strokes.letter import Formation
 from strokes.matching.fitting import Fit
 from strokes.matching.lifts import Lifts
 from strokes.matching.traversals import Traversal
-from strokes.polyline import Floats
+from strokes.polyline import Floats, length
 from strokes.weights import WEIGHTS
 
 NEVER = 1e6
@@ -46,6 +46,12 @@ class Explanation:
     missing: tuple[int, ...]
     extra: tuple[int, ...]
     cost: float
+
+    @property
+    def lacks(self) -> float:
+        """What is missing, as a share of the length of all strokes."""
+        spans = [length(stroke.path) for stroke in self.formation.strokes]
+        return sum(spans[k] for k in self.missing) / sum(spans)
 
 
 Hypothesis: TypeAlias = tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]

@@ -599,3 +599,11 @@ def test_a_gap_in_a_ring_is_as_wide_as_it_is_on_paper(width: float) -> None:
         if finding.kind is Kind.CLOSURE
     )
     assert gap == pytest.approx(0.4, abs=0.05)
+
+
+def test_a_wide_l_with_a_short_stem_was_begun_low_and_does_not_lack_its_stem() -> None:
+    """Two thirds of the letter would be missing; the base alone still lacks its stem."""
+    short = np.vstack([np.linspace((0.0, -1.0), (0.0, 0.0), 20), np.linspace((0.0, 0.0), (2.4, 0.0), 20)])
+
+    assert Kind.START in check(Ink.from_arrays([short]), ALPHABET["L"], guide=ALPHABET.guide).kinds
+    assert Kind.MISSING in check(Ink.from_arrays([short[20:]]), ALPHABET["L"], guide=ALPHABET.guide).kinds

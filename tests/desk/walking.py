@@ -22,7 +22,7 @@ LEADS = (("a", "href"), ("link", "href"), ("img", "src"), ("script", "src"))
 def walk(app: Flask, client: Browser, *, each: int = EACH) -> Iterator[tuple[str, TestResponse]]:
     """Go from the first page to whatever it leads to, and on; gives each address with its answer.
 
-    What a browser would save as a file is left out: a copy of a group takes seconds, and has tests of its own.
+    What a browser would save as a file is left out: a copy of a group takes seconds, and has its own tests.
     """
     adapter = app.url_map.bind("localhost")
     waiting, met, gone = ["/"], {"/"}, Counter[str]()

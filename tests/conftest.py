@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from flask import Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from werkzeug.routing import Rule
 
 from strokes.warping import pairs as warping
 from tests.desk.visitor import HASH, TODAY
@@ -47,6 +49,21 @@ class CompiledTemplates(BytecodeCache):
 
 
 Flask.jinja_options = {"bytecode_cache": CompiledTemplates()}
+
+
+class CompiledRule(Rule):
+    """An address of the desk; what builds it was compiled in this process, as werkzeug does for each app."""
+
+    builders: ClassVar[dict[tuple[str, str, bool], Callable[..., tuple[str, str]]]] = {}
+
+    def _compile_builder(self, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
+        key = (self.rule, repr(self.defaults), append_unknown)
+        if key not in self.builders:
+            self.builders[key] = super()._compile_builder(append_unknown)
+        return self.builders[key]
+
+
+Flask.url_rule_class = CompiledRule
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -79,7 +79,7 @@ def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
     from playwright.sync_api import sync_playwright
 
     heard = tmp_path_factory.mktemp("microphone") / "heard.wav"
-    heard.write_bytes(with_silence(tone(0.5), 0.6, 0.4).wav())
+    heard.write_bytes(with_silence(tone(0.5), 0.2, 0.1).wav())
     options = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={heard}"]
     # Its sandbox refuses to start for root, as whom continuous integration may run.
     options += ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []

@@ -33,7 +33,7 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
 @pytest.mark.parametrize(
     ("record_file", "letters"),
     [
-        ("sqlite", 6),
+        ("sqlite", 4),
         pytest.param("postgresql", 3, marks=pytest.mark.server),
     ],
     indirect=["record_file"],

@@ -149,7 +149,7 @@ def test_a_sound_is_recorded_with_the_microphone_heard_recorded_again_and_erased
         record.click()
         line.get_by_text("Recording: say it now").wait_for()
         assert window.locator("[data-record]").nth(3).is_disabled(), "one at a time"
-        window.wait_for_function("() => new Promise((done) => setTimeout(() => done(true), 1500))")
+        window.wait_for_function("() => new Promise((done) => setTimeout(() => done(true), 900))")
         record.click()
         line.get_by_text("Recorded: “Sound of m").wait_for()
     heard = recordings.ready(M)

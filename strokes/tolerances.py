@@ -11,8 +11,18 @@ Stage: TypeAlias = Literal["first", "growing", "fluent"]
 """First letters, growing, fluent."""
 
 
+class Limits:
+    """A dataclass whose fields are lengths and shares that something is held against."""
+
+    def __post_init__(self) -> None:
+        for field in fields(self):  # type: ignore[arg-type]
+            value = getattr(self, field.name)
+            if not 0 < value < float("inf"):
+                raise ToleranceError(f"{field.name} must be above 0 and finite, not {value!r}")
+
+
 @dataclass(frozen=True, kw_only=True)
-class Tolerances:
+class Tolerances(Limits):
     """How far ink may stray before a check speaks. Lengths in x-heights.
 
     No published tolerance for children of 4 to 7 was found; these are settings with a reason, to be
@@ -55,12 +65,6 @@ class Tolerances:
     letter: float = 0.7
     # One mark shorter than this is a slip of the hand, unless a dot is due.
     tiny: float = 0.08
-
-    def __post_init__(self) -> None:
-        for field in fields(self):
-            value = getattr(self, field.name)
-            if not 0 < value < float("inf"):
-                raise ToleranceError(f"{field.name} must be above 0 and finite, not {value!r}")
 
     @classmethod
     def of(cls, stage: str) -> Tolerances:

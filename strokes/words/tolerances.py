@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from strokes.errors import ToleranceError
+from strokes.tolerances import Limits
 
 
 @dataclass(frozen=True, kw_only=True)
-class WordTolerances:
+class WordTolerances(Limits):
     """Lengths in x-heights. No published tolerance for children of 4 to 7 was found: ours, to be tuned.
 
     The values here are the stage `growing`.
@@ -26,12 +27,6 @@ class WordTolerances:
     spacing: float = 0.5
     # A space that is wider than this falls between two words: an n has this width, and a bit.
     apart: float = 1.3
-
-    def __post_init__(self) -> None:
-        for field in fields(self):
-            value = getattr(self, field.name)
-            if not 0 < value < float("inf"):
-                raise ToleranceError(f"{field.name} must be above 0 and finite, not {value!r}")
 
     @classmethod
     def of(cls, stage: str) -> WordTolerances:

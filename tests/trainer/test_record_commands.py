@@ -77,7 +77,8 @@ def test_daily_backups_say_what_they_erased(run, tmp_path):
 
 
 def test_a_record_is_moved_and_the_old_place_says_where(run, tmp_path):
-    new = tmp_path / "new.sqlite"
+    new = tmp_path / "new" / "record.sqlite"
+    new.parent.mkdir()
     assert "could be moved" in run("move", "--to", new, "--dry-run")[1]
     assert not new.exists()
     assert run("move", "--to", new)[0] == 0
@@ -86,3 +87,19 @@ def test_a_record_is_moved_and_the_old_place_says_where(run, tmp_path):
         assert code == 1
         assert complaint.count("\n") == 1
         assert f"was moved to {new}; open it there" in complaint
+
+
+def test_a_record_moves_only_to_a_file_that_a_window_can_open(run, tmp_path):
+    """A folder is named to open one: in a file of another name nobody could open it any more."""
+    code, _, complaint = run("move", "--to", tmp_path / "new.sqlite")
+
+    assert code == 2
+    assert "--to must be an address, or a file that is named record.sqlite" in complaint
+    assert not (tmp_path / "new.sqlite").exists()
+    assert run("check")[0] == 0
+
+    (tmp_path / "new").mkdir()
+    code, said, _ = run("move", "--to", tmp_path / "new" / "record.sqlite")
+    assert (code, f"open it with --data {tmp_path / 'new'}" in said) == (0, True)
+    with Record.open(tmp_path / "new" / RECORD) as moved:
+        assert moved.pupils.find()

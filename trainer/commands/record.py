@@ -11,6 +11,7 @@ import click
 from trainer import places
 from trainer.commands.options import PATH, Location, agreed, with_location
 from trainer.commands.parsing import Group
+from trainer.errors import UsageError
 from trainer.language import day_words, size_words, text
 from trainer.places import is_address
 
@@ -120,6 +121,13 @@ def move(location: Location, *, target: str, dry_run: bool) -> int:
     from trainer.record import moving
 
     to = target if is_address(target) else Path(target)
+    if (
+        isinstance(to, Path) and to.name != places.RECORD
+    ):  # --data names a folder, and nothing opens another file
+        raise UsageError(
+            f"--to must be an address, or a file that is named {places.RECORD} in a folder of its own, "
+            f"not {target!r}"
+        )
     with share_bar(text("record.move.bar")) as progress:
         moved = moving.move(_place(location), to, rehearse=dry_run, progress=progress)
     rows = sum(moved.rows.values())
@@ -127,7 +135,10 @@ def move(location: Location, *, target: str, dry_run: bool) -> int:
         print(text("record.move.would", rows=rows, place=moved.place))
         return 0
     print(text("record.move.done", rows=rows, place=moved.place))
-    print(text("record.move.next_server" if is_address(target) else "record.move.next_file"))
+    if isinstance(to, Path):
+        print(text("record.move.next_file", folder=to.absolute().parent))
+    else:
+        print(text("record.move.next_server"))
     return 0
 
 

@@ -121,9 +121,8 @@ def move(location: Location, *, target: str, dry_run: bool) -> int:
     from trainer.record import moving
 
     to = target if is_address(target) else Path(target)
-    if (
-        isinstance(to, Path) and to.name != places.RECORD
-    ):  # --data names a folder, and nothing opens another file
+    # --data names a folder: a record in a file of another name could not be opened any more
+    if isinstance(to, Path) and to.name != places.RECORD:
         raise UsageError(
             f"--to must be an address, or a file that is named {places.RECORD} in a folder of its own, "
             f"not {target!r}"

@@ -411,6 +411,28 @@ ADDED_AT = Migration(
     ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
 )
 
+DELIVERIES = Migration(
+    "what screens deliver",
+    (
+        *(
+            statement
+            for table in ("attempt", "word_try")
+            for statement in (
+                f"ALTER TABLE {table} ADD COLUMN sent_as VARCHAR(32)",
+                f"CREATE UNIQUE INDEX {table}_sent_as ON {table} (sent_as) WHERE sent_as IS NOT NULL",
+            )
+        ),
+        """CREATE TABLE screen (
+            code VARCHAR(32) NOT NULL PRIMARY KEY,
+            name VARCHAR(60) NOT NULL,
+            heard VARCHAR(27) NOT NULL,
+            waiting INTEGER NOT NULL,
+            open BOOLEAN NOT NULL,
+            little_room BOOLEAN NOT NULL
+        )""",
+    ),
+)
+
 MIGRATIONS = (
     FIRST,
     DESK,
@@ -428,6 +450,7 @@ MIGRATIONS = (
     ADDED_AT,
     OBSERVATIONS,
     OBSERVATION_NUMBERS,
+    DELIVERIES,
 )
 
 _TYPES = {

@@ -15,7 +15,7 @@ from tests.trainer.samples import MONDAY, attempt, ink
 from tests.waiting import until
 from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.commands.cli import main
-from trainer.errors import NewerRecordError, PupilError, RecordError
+from trainer.errors import DiskFullError, NewerRecordError, PupilError, RecordError
 from trainer.language import text
 from trainer.record import backup, postgresql, tables
 from trainer.record.deliveries import Item, ScreenState
@@ -182,6 +182,27 @@ def test_nothing_of_an_erased_child_stays_in_the_files(tmp_path):
     assert b"that of another child" in content
 
 
+def test_a_full_disk_is_told_and_what_lies_in_an_outbox_stays(small_disk):
+    disk = small_disk("400k")
+    filler = disk / "something else"
+    with closing(Outbox(disk / "outbox.sqlite")) as outbox:
+        outbox.keep(item(1, 1))
+        filler.write_bytes(bytes(200_000))
+        with pytest.raises(DiskFullError, match="the disk is full"):
+            _keep_all(outbox, (item(1, number, ink=os.urandom(4000)) for number in range(2, 200)))
+        kept_before = [each.id for each in outbox.batch(1000)]
+        assert kept_before[0] == f"{1:032d}"
+
+        filler.unlink()
+        outbox.keep(item(1, 999))
+        assert [each.id for each in outbox.batch(1000)] == [*kept_before, f"{999:032d}"]
+
+
+def _keep_all(outbox, items):
+    for each in items:
+        outbox.keep(each)
+
+
 # A window on a server
 
 
@@ -330,6 +351,22 @@ def test_a_silent_server_is_waited_for_once_and_only_at_the_cards(proxied, serve
 
 
 @pytest.mark.server
+def test_a_draft_that_an_outbox_cannot_let_go_stops_nobody_and_goes_later(served, tmp_path, monkeypatch):
+    """Leaving a letter never fails: what is on the disk already is broken off when the window is closed."""
+
+    def full(*_):
+        raise DiskFullError("the disk is full")
+
+    with opened(served, tmp_path) as screen:
+        screen.attempts.keep_draft(1, "b", Step.COPY, ink())
+        with monkeypatch.context() as then:
+            then.setattr(Outbox, "leave", full)
+            screen.attempts.leave_draft(1)
+    assert not waiting(tmp_path)
+    assert [each.letter for each in kept(served)] == ["b"]
+
+
+@pytest.mark.server
 def test_a_child_who_was_erased_meanwhile_is_erased_from_the_outbox_too(proxied, served, tmp_path):
     with opened(proxied.address("harbor"), tmp_path) as screen:
         assert len(screen.pupils.find()) == 2
@@ -437,7 +474,7 @@ def test_a_helper_and_who_makes_a_backup_are_told_what_waits(proxied, served, tm
     where = ["--data", str(tmp_path), "--record", served]
 
     assert main(["doctor", *where]) == 0
-    assert f"Waiting here to be sent to {place}: 2 letters and words" in capsys.readouterr().out
+    assert f"wait here to be sent to {place}: 2, " in capsys.readouterr().out
     for words in (["check"], ["backup", str(tmp_path / "backup.sqlite")]):
         assert main(["record", *words, *where]) == 0
         assert text("record.waiting", place=place, count=2) in capsys.readouterr().out

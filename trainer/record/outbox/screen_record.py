@@ -6,6 +6,7 @@ by the last answers, which are in memory alone: names and plans are put on no sc
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -61,10 +62,8 @@ class ScreenRecord:
 
     def close(self) -> None:
         """Send what can be sent in a moment; what is left waits for the next window."""
-        self._outbox.break_off()
-        self._sender.close()
-        self._outbox.close()
-        self._slot.close()
+        with closing(self._slot), closing(self._outbox), closing(self._sender):
+            self._outbox.break_off()
 
     def __enter__(self) -> Self:
         return self

@@ -96,8 +96,9 @@ class Sender:
                 future.set_exception(error)
 
         self._questions.put(answer)
-        if patience > 0 and not wait([future], patience).done:
+        if not wait([future], patience).done:
             self.away = True
+            self.wake()  # it is not, if what it does now ends well
         return future
 
     def ask_later(self, question: Callable[[Record], object]) -> None:
@@ -136,12 +137,13 @@ class Sender:
             try:
                 self._later[0](self._record)
                 self._later.popleft()
-            except RecordError as error:
+            except Exception as error:  # as in `_send`
                 self._failed(error)
 
     def _send(self, outbox: Outbox) -> None:
         """Send all that is ready, batch by batch, and say how the screen is."""
         try:
+            outbox.fold()
             while self._send_batch(outbox):
                 pass
         except Exception as error:  # whatever it is: a thread that dies sends nothing any more
@@ -149,7 +151,6 @@ class Sender:
         else:
             self.away, self._pause = False, 0.0
             self._next = monotonic() + HEARTBEAT
-        outbox.fold()
 
     def _failed(self, error: Exception) -> None:
         """The server is left alone for a while."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
 from strokes.ink import Ink
 from trainer.attempt import Attempt, InWord, Step, WordPart, WordTry
-from trainer.errors import OnDamage, PupilError
+from trainer.errors import OnDamage, PupilError, RecordError
 from trainer.record import mappers
 from trainer.record.deliveries import Item
 from trainer.record.outbox.answers import Answers
@@ -44,7 +45,7 @@ class Written:
         number = draft.number if draft and draft.what == what else _new_number()
         self._outbox.keep(Item(number, self._kind, pupil, row, findings))
         if draft and draft.number != number:
-            self._outbox.leave(draft.number)
+            self._break_off(draft)
         self._drafts.pop(pupil, None)
         self._sender.wake()
 
@@ -62,21 +63,24 @@ class Written:
         self._outbox.keep(Item(draft.number, self._kind, pupil, {**row, **draft.began}), draft=True)
         self._drafts[pupil] = draft
         if before is not None and before.number != draft.number:
-            self._outbox.leave(before.number)
-            self._sender.wake()
+            self._break_off(before)
 
     def leave_draft(self, pupil: int) -> None:
         """It stays, as one that was broken off."""
-        if draft := self._drafts.get(pupil):
-            self._outbox.leave(draft.number)
-            del self._drafts[pupil]
-            self._sender.wake()
+        if draft := self._drafts.pop(pupil, None):
+            self._break_off(draft)
 
     def drop_draft(self, pupil: int) -> None:
         """Forget it."""
         if draft := self._drafts.get(pupil):
             self._outbox.drop(draft.number)
             del self._drafts[pupil]
+
+    def _break_off(self, draft: _Draft) -> None:
+        """A draft goes on its way as it is."""
+        with suppress(RecordError):  # on a full disk it goes when the window is closed, or opened next
+            self._outbox.leave(draft.number)
+        self._sender.wake()
 
     def _known(self, row: Mapping[str, Any]) -> int:
         """The pupil of a row. Raises PupilError for one of whom the server said that they are erased."""

@@ -39,7 +39,7 @@ class Screen:
 
     def start(self) -> None:
         """Start it; after a death it goes on in the same folder."""
-        first = 1000 * self.deaths
+        first = max(self.strokes, default=-10) + 10  # one that it has not told of may be there after a death
         words = [self.address, str(self.folder), str(self.number), str(first)]
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.faults.writer", *words],

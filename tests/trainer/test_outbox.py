@@ -156,7 +156,7 @@ def test_an_item_that_cannot_be_read_is_set_aside(tmp_path):
             plain.execute("UPDATE item SET content = '{' WHERE number = 1")
 
         assert [each.id for each in outbox.batch(10)] == [f"{2:032d}"]
-        assert outbox.waiting() == (1, 1)
+        assert outbox.states() == {file.READY: 1, file.DAMAGED: 1}
 
 
 def test_an_outbox_of_a_newer_version_is_left_as_it_is(tmp_path):

@@ -89,8 +89,8 @@ class Deliveries:
         with self._database.writing(durable=True) as connection:
             return give_identity(connection)
 
-    def take(self, items: Sequence[Item], screen: ScreenState) -> Taken:
-        """Keep the items, all in one transaction, and how the screen is once they have gone.
+    def take(self, items: Sequence[Item], screen: ScreenState | None = None) -> Taken:
+        """Keep the items, all in one transaction, and how the screen is once they have gone, if that is told.
 
         When this returns they are on the disk; after an error nobody knows, and they may come again.
         Those of erased pupils and damaged ones are left out.
@@ -103,7 +103,8 @@ class Deliveries:
             known = _known(connection, items)
             new = [item for item in items if item.pupil in there and item.id not in known]
             recount(connection, _put(connection, new, damaged))
-            _note(connection, screen)
+            if screen is not None:
+                _note(connection, screen)
         return Taken(frozenset(named - there), frozenset(damaged))
 
 

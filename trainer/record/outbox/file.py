@@ -10,6 +10,7 @@ import json
 import os
 import sqlite3
 import uuid
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
@@ -197,12 +198,10 @@ class Outbox:
             other.delivered([row[0] for row in rows])
             other.scrub()
 
-    def waiting(self) -> tuple[int, int]:
-        """How many items wait, drafts among them, and how many are damaged."""
+    def states(self) -> Counter[str]:
+        """How many items there are in each state."""
         with self._translating():
-            states = dict(self._database.execute("SELECT state, count(*) FROM item GROUP BY state"))
-        damaged = states.get(DAMAGED, 0)
-        return sum(states.values()) - damaged, damaged
+            return Counter(dict(self._database.execute("SELECT state, count(*) FROM item GROUP BY state")))
 
     def _shape(self) -> int:
         (shape,) = self._database.execute("PRAGMA user_version").fetchone()
@@ -302,13 +301,14 @@ def screen_code(data_folder: Path) -> str:
 def _look(files: Sequence[Path]) -> Iterator[Waiting]:
     for file in files:
         with closing(Outbox(file)) as outbox:
-            items, damaged = outbox.waiting()
+            states = outbox.states()
             size = sum(
                 beside.stat().st_size
                 for beside in (file, file.with_name(f"{file.name}-wal"))
                 if beside.exists()
             )
-            yield Waiting(outbox.about("place") or "?", items, damaged, size, file)
+            waits, damaged = states[DRAFT] + states[READY], states[DAMAGED]
+            yield Waiting(outbox.about("place") or "?", waits, damaged, size, file)
 
 
 def _locked(file: Path) -> sqlite3.Connection | None:

@@ -22,7 +22,7 @@ from typing import TypeVar
 
 from trainer.errors import PupilError, RecordError
 from trainer.record.deliveries import ScreenState
-from trainer.record.outbox.file import Outbox, Slot, screen_code
+from trainer.record.outbox.file import DAMAGED, READY, Outbox, Slot, screen_code
 from trainer.record.record import Record
 from trainer.record.upkeep import LITTLE_ROOM
 
@@ -67,6 +67,8 @@ class Sender:
         self._questions: queue.SimpleQueue[Callable[[], None] | None] = queue.SimpleQueue()
         self._later: deque[Callable[[Record], object]] = deque()
         self._closing = False
+        self._noted: ScreenState | None = None
+        self._noted_at = 0.0
         self._pause = 0.0
         self._next = 0.0
         self._switching = sys.getswitchinterval()
@@ -162,8 +164,8 @@ class Sender:
     def _send_batch(self, outbox: Outbox) -> bool:
         """Send one batch; whether it was full, so that there may be more."""
         items = outbox.batch(BATCH)
-        here, damaged = outbox.waiting()
-        left = here - len(items) + damaged + self._slot.others_waiting()
+        states = outbox.states()
+        left = states[READY] - len(items) + states[DAMAGED] + self._slot.others_waiting()
         state = ScreenState(
             self._screen,
             platform.node() or "screen",
@@ -171,7 +173,12 @@ class Sender:
             open=not self._closing or self._slot.others_open(),
             little_room=shutil.disk_usage(self._slot.folder).free < LITTLE_ROOM,
         )
-        taken = self._record.deliveries.take(items, state)
+        # The server has one who writes at a time: none of them says again what was said a moment ago.
+        now = monotonic()
+        news = state != self._noted or now >= self._noted_at + HEARTBEAT
+        taken = self._record.deliveries.take(items, state if news else None)
+        if news:
+            self._noted, self._noted_at = state, now
         outbox.set_aside(taken.damaged)
         outbox.delivered([item.id for item in items if item.id not in taken.damaged])
         if taken.erased:

@@ -76,6 +76,7 @@ class Outbox:
 
     def __init__(self, file: Path) -> None:
         self.file = file
+        self._said: set[str] = set()
         with self._translating():
             check_header(file, os.O_RDWR | os.O_CREAT)  # for its owner alone
             self._database = sqlite3.connect(file, isolation_level=None, check_same_thread=False)
@@ -103,8 +104,9 @@ class Outbox:
 
     def note(self, name: str, value: str) -> None:
         """Note something of the outbox itself."""
-        with self._writing(durable=True, patience=_OTHERS_WAIT) as database:
-            database.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (name, value))
+        with self._translating():
+            self._wait(durable=True, patience=_OTHERS_WAIT)
+            self._database.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (name, value))
 
     # For the window
 
@@ -116,8 +118,9 @@ class Outbox:
         row = {name: value for name, value in item.row.items() if name != "ink"}
         content = json.dumps({"row": row, "findings": list(item.findings)}, default=_plain)
         values = (item.id, item.kind, item.pupil, DRAFT if draft else READY, content, item.row["ink"])
-        with self._writing(durable=not draft) as database:
-            database.execute(
+        with self._translating():
+            self._wait(durable=not draft)
+            self._database.execute(  # a transaction of its own: less to wait for at a pen-up
                 "INSERT INTO item (id, kind, pupil, state, content, ink) VALUES (?, ?, ?, ?, ?, ?) "
                 "ON CONFLICT (id) DO UPDATE SET state = excluded.state, content = excluded.content, "
                 "ink = excluded.ink",
@@ -126,13 +129,15 @@ class Outbox:
 
     def leave(self, number: str) -> None:
         """A draft goes on its way as it is: it was broken off."""
-        with self._writing() as database:
-            database.execute("UPDATE item SET state = ? WHERE id = ?", (READY, number))
+        with self._translating():
+            self._wait()
+            self._database.execute("UPDATE item SET state = ? WHERE id = ?", (READY, number))
 
     def drop(self, number: str) -> None:
         """Forget a draft."""
-        with self._writing() as database:
-            database.execute("DELETE FROM item WHERE id = ? AND state = ?", (number, DRAFT))
+        with self._translating():
+            self._wait()
+            self._database.execute("DELETE FROM item WHERE id = ? AND state = ?", (number, DRAFT))
 
     # For the sender
 
@@ -213,8 +218,7 @@ class Outbox:
     ) -> Iterator[sqlite3.Connection]:
         database = self._database
         with self._translating():
-            database.execute(f"PRAGMA busy_timeout = {int(patience * 1000)}")
-            database.execute(f"PRAGMA synchronous = {'FULL' if durable else 'NORMAL'}")
+            self._wait(durable=durable, patience=patience)
             database.execute("BEGIN IMMEDIATE")
             try:
                 yield database
@@ -223,6 +227,16 @@ class Outbox:
                 with suppress(sqlite3.Error):  # SQLite may have undone it by itself, as on a full disk
                     database.execute("ROLLBACK")
                 raise
+
+    def _wait(self, *, durable: bool = False, patience: float = _PEN_WAITS) -> None:
+        """Say for how many seconds to wait for others from now on, and whether for the disk as well."""
+        for pragma in (
+            f"busy_timeout = {int(patience * 1000)}",
+            f"synchronous = {'FULL' if durable else 'NORMAL'}",
+        ):
+            if pragma not in self._said:
+                self._database.execute(f"PRAGMA {pragma}")
+                self._said = {other for other in self._said if other[0] != pragma[0]} | {pragma}
 
     @contextmanager
     def _translating(self) -> Iterator[None]:

@@ -1,8 +1,8 @@
 """Many screens that write into one record while a desk reads it: how long a pen-up takes, and who waits.
 
 Run by hand: `python -m tests.benchmarks.screens --seconds 600`, and with `--file` for six windows of one
-machine on a record in a file. Each screen is a process of its own. A child there writes a letter in some
-four seconds, one after another without a rest. The bar: at most 30 ms for a pen-up at the 99th percentile, on a
+machine on a record in a file. Each screen is a process of its own. A child there writes a letter in some four
+seconds, one after another without a rest. The bar: at most 30 ms for a pen-up at the 99th percentile, on a
 machine with nothing else to do; nothing lost, nothing doubled.
 """
 

@@ -481,7 +481,7 @@ def migrate(
 def _apply(step: Migration, connection: Connection) -> None:
     dialect = connection.dialect.name
     for statement in step.statements if step.dialect in (None, dialect) else ():
-        connection.execute(sql(statement.format(**_TYPES[dialect])))
+        connection.exec_driver_sql(statement.format(**_TYPES[dialect]))
     connection.execute(
         sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
         {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},

@@ -12,6 +12,7 @@ import click
 from trainer import places
 from trainer.commands.options import Location, with_location
 from trainer.commands.parsing import Command
+from trainer.drawing import theme
 from trainer.errors import ScreenError, TrainerError
 from trainer.language import day_words, sentence, size_words, text
 from trainer.log import FOLDER, log_lines
@@ -36,7 +37,7 @@ LINES = 20
 @with_location
 def doctor(location: Location) -> int:
     """Print it, whatever of it cannot be found out."""
-    for line in (*_versions(), *_screens(), *_record(location), *_log(location)):
+    for line in (*_versions(), *_screens(location), *_record(location), *_log(location)):
         print(line)
     return 0
 
@@ -52,18 +53,37 @@ def _versions() -> Iterator[str]:
     yield text("record.doctor.versions", versions=", ".join(versions))
 
 
-def _screens() -> Iterator[str]:
+def _screens(location: Location) -> Iterator[str]:
     from trainer.practice import look_at_screens
 
     try:
-        found = look_at_screens()
+        found = look_at_screens(places.screens_file(location.data))
     except ScreenError as error:
         yield sentence(error)
         return
-    sizes = ", ".join(f"{width} x {height}" for width, height in found.sizes)
-    yield text("record.doctor.screens", library=found.library, driver=found.driver, sizes=sizes)
-    width, height = found.window
-    yield text("record.doctor.window", width=width, height=height, px=f"{found.px_per_mm:.1f}")
+    yield text("record.doctor.screens", library=found.library, driver=found.driver)
+    for number, (display, scale) in enumerate(found.displays, 1):
+        width, height = display.size
+        yield text("record.doctor.screen", number=number, name=display.name, width=width, height=height)
+        if display.millimeters is not None:
+            across, down = display.millimeters
+            yield text("record.doctor.millimeters", number=number, width=across, height=down)
+        if scale.doubt is not None:
+            yield text("record.doctor.doubted", reason=text(f"record.doubt.{scale.doubt}"))
+        if scale.px_per_mm is not None:
+            px, source = f"{scale.px_per_mm:.2f}", text(f"record.scale.{scale.source}")
+            yield text("record.doctor.scale", number=number, px=px, source=source)
+    window, source = found.window, text(f"record.scale.{found.displays[0][1].source}")
+    yield text(
+        "record.doctor.window",
+        width=window.width,
+        height=window.height,
+        px=f"{window.px_per_mm:.2f}",
+        source=source,
+        button=f"{window.button_mm:.0f}",
+    )
+    if window.button_mm < 0.99 * theme.BUTTON_MM:
+        yield text("record.doctor.small", room=f"{theme.ROOM_MM:g}")
     yield text("record.doctor.touch", count=found.touch_devices)
 
 

@@ -14,13 +14,16 @@ import pygame
 
 from trainer.drawing import Metrics
 from trainer.errors import ScreenError
+from trainer.practice import sdl
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.long_press import LongPress
 from trainer.practice.page import Page
 from trainer.practice.pointer import Pointers
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
+from trainer.practice.scenes.measuring import Measuring
 from trainer.practice.scenes.scene import Scene
+from trainer.practice.true_size import TrueSizes
 
 _log = logging.getLogger(__name__)
 
@@ -54,7 +57,7 @@ class Window:
         fullscreen: bool = False,
         screen: int = 1,
         title: str = "",
-        px_per_mm: float | None = None,
+        true_sizes: TrueSizes | None = None,
     ) -> None:
         need_screen()
         self.scene = first_scene
@@ -64,14 +67,13 @@ class Window:
         self.display = screen - 1 if screen <= len(desktops) else 0
         self.fullscreen = fullscreen or self.display > 0
         self._windowed = size or roomy(desktops[self.display])
-        self._px_per_mm = px_per_mm
+        self._true_sizes = true_sizes or TrueSizes(None, sdl.display)
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
         self._time = 0.0
         self._press = LongPress()
         self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
         self._set_mode()
-        _log.info("the window has %d by %d px, %.1f px to the millimeter", *self.size, self.metrics.px_per_mm)
         self.scene.on_show()
 
     @property
@@ -82,7 +84,7 @@ class Window:
     @property
     def metrics(self) -> Metrics:
         """The size in px, and px per millimeter."""
-        return Metrics.of(self.size, self._px_per_mm)
+        return self.scale.metrics(self.size)
 
     @property
     def screen(self) -> pygame.Surface:
@@ -135,6 +137,8 @@ class Window:
                 self.open = False
             elif event.type in _RESIZED:
                 self._resized()
+            elif event.type == pygame.WINDOWDISPLAYCHANGED:
+                self._moved(event.display_index)
             elif event.type in _UNCOVERED:
                 pygame.display.update()
             elif event.type == pygame.KEYDOWN:
@@ -187,10 +191,23 @@ class Window:
         if isinstance(self.scene, Leaving):
             self._follow(self.scene.behind)
         else:
-            self._follow(Leaving(self.scene, self._leave))
+            measure = self._measure if self._true_sizes.file is not None else None
+            self._follow(Leaving(self.scene, self._leave, measure))
 
     def _leave(self) -> None:
         self.open = False
+
+    def _measure(self, after: Scene) -> Scene:
+        """The screen on which a bank card is held against the screen; it leads on to `after`."""
+        return Measuring(self.keep_scale, lambda: after, hand=after.hand)
+
+    def keep_scale(self, px_per_mm: float | None) -> None:
+        """Keep what was measured for the screen that the window is on; None: as the system says.
+
+        Raises PlaceError where it cannot be kept.
+        """
+        self._true_sizes.keep(self.display, px_per_mm)
+        self._fit()
 
     def _follow(self, after: Scene | None) -> bool:
         """Go on to the next scene, if there is one; a touch that is down now is not meant for it."""
@@ -213,6 +230,12 @@ class Window:
             self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE, display=self.display)
         self._fit()
 
+    def _moved(self, display: int) -> None:
+        """The window is on another screen, or the screen under it was changed for another."""
+        self.display = display
+        self._hand_over(self._pointers.release(self._time))
+        self._fit()
+
     def _resized(self) -> None:
         screen = pygame.display.get_surface()
         if screen is None or screen.get_size() == self._pointers.size:
@@ -224,10 +247,15 @@ class Window:
         self._fit()
 
     def _fit(self) -> None:
-        """Make the page as large as the window and tell the scene."""
+        """Make the page as large as the window, ask how large a millimeter is there, and tell the scene."""
         width, height = self._screen.get_size()
         self._pointers.size = (width, height)
         self._page = Page((max(width, SMALLEST[0]), max(height, SMALLEST[1])))
+        self.scale = self._true_sizes.scale(self.display)
+        _log.info(
+            "the window has %d by %d px, %.2f px to the millimeter by %s",
+            *(width, height, self.metrics.px_per_mm, self.scale.source),
+        )
         self.scene.on_resize(self.size, self.metrics)
         self.scene.stale = True
 

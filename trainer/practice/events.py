@@ -16,7 +16,8 @@ PointerKind: TypeAlias = Literal["touch", "pen", "mouse"]
 class PointerEvent:
     """The pointer came down, moved while down, was lifted, or was lost (`cancel`) at x, y (px).
 
-    `time` is in seconds on a clock that never runs backwards; only differences mean something.
+    `time` is in seconds on a clock that never runs backwards; only differences mean something. `pressure` is
+    0 to 1 and `tilt` degrees to the right and toward the writer, where the device tells them.
     """
 
     action: Action
@@ -24,6 +25,8 @@ class PointerEvent:
     y: float
     time: float
     kind: PointerKind = "mouse"
+    pressure: float | None = None
+    tilt: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
 from trainer.practice import sdl
+from trainer.practice.contacts import Contacts, find
 from trainer.practice.navigation import Navigation
 from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
@@ -102,6 +103,7 @@ def run(
             screen=screen,
             title=text("practice.window"),
             true_sizes=TrueSizes(screens, sdl.display) if screens else None,
+            contacts=Contacts(find().devices),
         )
         window.run()
         return "".join(choice)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from time import perf_counter
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
@@ -15,10 +15,11 @@ import pygame
 from trainer.drawing import Metrics
 from trainer.errors import ScreenError
 from trainer.practice import sdl
+from trainer.practice.contacts import Contacts
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.long_press import LongPress
 from trainer.practice.page import Page
-from trainer.practice.pointer import Pointers
+from trainer.practice.pointer import Pointers, Tallied
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.measuring import Measuring
@@ -58,6 +59,7 @@ class Window:
         screen: int = 1,
         title: str = "",
         true_sizes: TrueSizes | None = None,
+        contacts: Contacts | None = None,
     ) -> None:
         need_screen()
         self.scene = first_scene
@@ -72,7 +74,10 @@ class Window:
         self._before = perf_counter()
         self._time = 0.0
         self._press = LongPress()
-        self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
+        self._contacts = contacts or Contacts()
+        self._pointers = Pointers(
+            (1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y), self._contacts
+        )
         self._set_mode()
         self.scene.on_show()
 
@@ -85,6 +90,11 @@ class Window:
     def metrics(self) -> Metrics:
         """The size in px, and px per millimeter."""
         return self.scale.metrics(self.size)
+
+    @property
+    def tally(self) -> Mapping[Tallied, int]:
+        """What came from pointers, and why something was refused, since the window opened."""
+        return self._pointers.tally
 
     @property
     def screen(self) -> pygame.Surface:
@@ -106,6 +116,7 @@ class Window:
         if pygame.display.get_init():
             self._hand_over(self._pointers.release(self._time))
             pygame.display.quit()
+        self._contacts.close()
         self.scene.on_hide()
 
     def step(self, events: Sequence[pygame.event.Event] | None = None, seconds: float | None = None) -> None:
@@ -113,7 +124,9 @@ class Window:
         now = perf_counter()
         elapsed = now - self._before if seconds is None else seconds
         self._before = now
-        self._read(pygame.event.get() if events is None else events, elapsed)
+        waiting = pygame.event.get() if events is None else events
+        self._contacts.update(self._time + elapsed)  # after SDL has looked: never older than its events
+        self._read(waiting, elapsed)
         self._time += elapsed
         if not self.open:
             return

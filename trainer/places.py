@@ -18,6 +18,7 @@ SHARED = "shared"
 SPEECH = "speech"
 BACKUPS = "backups"
 SCREENS = "screens.json"
+TOUCH = "touch.txt"
 
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
 

@@ -130,7 +130,7 @@ def test_a_pen_writes_although_a_hand_came_first_and_its_pressure_and_tilt_are_k
     np.testing.assert_allclose(trace.pressure, [0.25, 0.5], atol=0.01)
     np.testing.assert_allclose(trace.tilt, [[30, -10], [30, -10]], atol=0.1)
     assert glass.contacts.pen is None
-    assert glass.pointers.tally["beside pen"] == 2
+    assert glass.pointers.tally["beside_pen"] == 2
 
 
 def test_a_finger_that_writes_goes_on_when_a_pen_comes_near(glass: Glass) -> None:

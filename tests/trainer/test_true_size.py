@@ -16,7 +16,7 @@ from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
 from trainer.errors import PlaceError
 from trainer.language.texts import text
-from trainer.practice import opening, sdl
+from trainer.practice import sdl, trials
 from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.measuring import CARD_MM, Measuring
@@ -275,7 +275,7 @@ def test_the_command_fills_the_screen_and_says_what_came_of_it(tmp_path, monkeyp
         assert not window.open
         window.close()
 
-    monkeypatch.setattr(opening.Window, "run", run)
+    monkeypatch.setattr(trials.Window, "run", run)
     for source, px in (("system", "3.65"), ("card", "3.50"), ("system", "3.65")):
         assert main(["measure", "--data", str(tmp_path)]) == 0
         assert capsys.readouterr().out.strip() == text(f"cli.measure.{source}", px=px)

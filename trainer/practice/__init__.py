@@ -20,15 +20,18 @@ protocol `Routes`.
   that the cost of a frame does not grow with the ink.
 """
 
-from trainer.practice.opening import measure_screen, open_window, run
+from trainer.practice.opening import open_window, run
 from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
 from trainer.practice.scenes.doors import PRACTICE, Door
+from trainer.practice.scenes.touch_trial import Outcome
 from trainer.practice.screens import Screens, look_at_screens
+from trainer.practice.trials import measure_screen, try_touch
 
 __all__ = [
     "PRACTICE",
     "Door",
+    "Outcome",
     "PracticeRecord",
     "Rehearsed",
     "Screens",
@@ -37,4 +40,5 @@ __all__ = [
     "open_window",
     "rehearse",
     "run",
+    "try_touch",
 ]

@@ -18,11 +18,10 @@ from trainer.practice.navigation import Navigation
 from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
-from trainer.practice.scenes.measuring import Measuring
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.true_size import Scale, TrueSizes
+from trainer.practice.true_size import TrueSizes
 from trainer.practice.window import Window
 from trainer.speech import Voice, Voicing, open_voice
 from trainer.teaching import Rules
@@ -107,26 +106,6 @@ def run(
         )
         window.run()
         return "".join(choice)
-
-
-def measure_screen(screens: Path, *, screen: int = 1) -> Scale:
-    """Let a grown-up measure a screen with a bank card; gives back its scale as it then is.
-
-    `screens` is the file in which it is kept, for every practice window on this machine.
-    """
-
-    def close() -> None:
-        window.open = False
-
-    window = Window(
-        Measuring(lambda px_per_mm: window.keep_scale(px_per_mm), close, alone=True),
-        fullscreen=True,
-        screen=screen,
-        title=text("practice.window"),
-        true_sizes=TrueSizes(screens, sdl.display),
-    )
-    window.run()
-    return window.scale
 
 
 def _voice(record: PracticeRecord, folder: Path) -> Voice:

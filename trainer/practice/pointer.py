@@ -30,7 +30,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is 
 import pygame
 
 from trainer.practice.contacts import Contact, Contacts
-from trainer.practice.events import Action, PointerEvent, PointerKind
+from trainer.practice.events import Action, PointerEvent, PointerKind, Tallied
 
 _log = logging.getLogger(__name__)
 
@@ -69,11 +69,6 @@ _LEFT = 1
 
 Who: TypeAlias = int | None
 """A finger's number, or None for the mouse, or for a pen that SDL takes for one."""
-
-Tallied: TypeAlias = Literal[
-    "touch", "mouse", "pen", "move", "hover", "second", "elsewhere", "wide", "beside pen", "echo"
-]
-"""What is counted: pointers that came, their moves, moves above the screen; and why something was refused."""
 
 
 class _Place(NamedTuple):
@@ -166,12 +161,12 @@ class Pointers:
             return self._follow(self._active, action, here)
         return self._rival(action, finger, here)
 
-    def _is_hand(self, contact: Contact | None, finger: int) -> Literal["wide", "beside pen"] | None:
+    def _is_hand(self, contact: Contact | None, finger: int) -> Literal["wide", "beside_pen"] | None:
         """Why a touch is a hand that rests, if it is one; a finger that writes goes on when a pen comes."""
         if contact is not None and (contact.palm or (contact.width or 0.0) >= PALM_MM):
             return "wide"
         writes = self._active is not None and self._active.who == finger and self._active.moved
-        return "beside pen" if self.contacts.pen is not None and not writes else None
+        return "beside_pen" if self.contacts.pen is not None and not writes else None
 
     def _newcomer(self, finger: int, here: _Place) -> list[PointerEvent]:
         active = self._active

@@ -10,24 +10,31 @@ from pygame._sdl2 import touch
 
 from trainer.drawing import Metrics
 from trainer.practice import sdl
+from trainer.practice.contacts import Contacts, find
 from trainer.practice.true_size import Display, Scale, TrueSizes
 from trainer.practice.window import need_screen, roomy
 
 
 @dataclass(frozen=True)
 class Screens:
-    """The driver, each screen with its scale, the window on the first, and the number of touch devices."""
+    """The driver, each screen with its scale, the window on the first, and the number of touch devices.
+
+    `contacts` are the devices of which Linux tells more than SDL does, and how many of them may be read.
+    """
 
     library: str
     driver: str
     displays: tuple[tuple[Display, Scale], ...]
     window: Metrics
     touch_devices: int
+    contacts: tuple[int, int]
 
 
 def look_at_screens(measured: Path | None = None) -> Screens:
     """Open no window, only ask; `measured` is the file of measured screens. Raises ScreenError."""
     need_screen()
+    found = find()
+    Contacts(found.devices).close()
     try:
         sizes = pygame.display.get_desktop_sizes()
         true_sizes = TrueSizes(measured, sdl.display)
@@ -39,6 +46,7 @@ def look_at_screens(measured: Path | None = None) -> Screens:
             displays,
             displays[0][1].metrics(roomy(sizes[0])),
             touch.get_num_devices(),
+            (found.count, len(found.devices)),
         )
     finally:
         pygame.display.quit()

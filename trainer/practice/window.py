@@ -16,10 +16,10 @@ from trainer.drawing import Metrics
 from trainer.errors import ScreenError
 from trainer.practice import sdl
 from trainer.practice.contacts import Contacts
-from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.practice.events import KeyEvent, PointerEvent, Tallied
 from trainer.practice.long_press import LongPress
 from trainer.practice.page import Page
-from trainer.practice.pointer import Pointers, Tallied
+from trainer.practice.pointer import Pointers
 from trainer.practice.scenes.layout import corner
 from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.measuring import Measuring

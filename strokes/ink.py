@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -83,7 +84,7 @@ class Ink:
     def __len__(self) -> int:
         return len(self.traces)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """The box around all traces: left, top, right, bottom. Raises InkError when there is no ink."""
         if not self.traces:

@@ -24,7 +24,7 @@ from strokes.framing import framed
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
-from strokes.matching import Aligned, Explanation, Runs, align, explain
+from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Polyline, bounds, corners, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
@@ -46,13 +46,15 @@ _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 class _Candidate:
     """A formation that may have been written: how it explains the ink, and how the pen moved under it.
 
-    `moved` are the findings on movement without those on starts, and `begun` these, by the fit.
+    `moved` are the findings on movement without those on starts, and `begun` these, by the fit; `strayed` are
+    those on where the pen strayed.
     """
 
     explanation: Explanation
     aligned: list[Aligned]
     moved: list[Finding]
     begun: list[Finding]
+    strayed: list[Finding]
     cost: float
 
 
@@ -96,7 +98,9 @@ def _checked(
         by_lines = starts(best.explanation, best.aligned, traces, guide=guide, others=findings)
         begun = judged(by_lines, tolerances)
     findings += begun
-    findings += legibility.findings(ink, letter, best.explanation, best.aligned, guide, hand, tolerances)
+    findings += legibility.findings(
+        ink, letter, best.explanation, best.aligned, best.strayed, guide, hand, tolerances
+    )
     if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in findings):
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
@@ -230,22 +234,23 @@ class _Candidates:
         """Measure these, those that are measured left out; all are warped together."""
         wanted = [k for k in numbers if k not in self._measured]
         explanations = [self._explanations[k] for k in wanted]
-        for k, aligned in zip(wanted, align(explanations, Runs(self._traces)), strict=True):
+        for k, aligned in zip(wanted, align(explanations), strict=True):
             self._measured[k] = self._candidate(self._explanations[k], aligned)
 
     def _candidate(self, explanation: Explanation, aligned: list[Aligned]) -> _Candidate:
         traces, tolerances = self._traces, self._tolerances
         moved = judged(movement(explanation, aligned, traces, tolerances.tiny), tolerances)
         begun = judged(starts(explanation, aligned, traces), tolerances)
+        strayed = judged(legibility.strays(explanation, aligned), tolerances)
         cost = (
             explanation.cost
             + sum(_FINDING_COST.get(finding.kind, 0.0) for finding in [*moved, *begun])
             + WEIGHTS.skipped_cost * sum(_skips(explanation, finding) for finding in begun)
-            + WEIGHTS.strayed_cost * len(judged(legibility.strays(explanation, aligned), tolerances))
+            + WEIGHTS.strayed_cost * len(strayed)
             + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
             + WEIGHTS.hardly_there_cost * (explanation.lacks > WEIGHTS.hardly_there)
         )
-        return _Candidate(explanation, aligned, moved, begun, cost)
+        return _Candidate(explanation, aligned, moved, begun, strayed, cost)
 
 
 def _with_copy(report: Report, first: int, count: int) -> Report:

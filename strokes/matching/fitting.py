@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import product
 from math import hypot
 from typing import NamedTuple, TypeAlias
@@ -44,7 +44,7 @@ class Fit:
         """How many times more the ink's width is scaled than its height."""
         return float(abs(self.plain.scale_x / self.plain.scale_y))
 
-    @property
+    @cached_property
     def is_plain(self) -> bool:
         """Whether it only scales and shifts."""
         return not (self.above or self.below or self.slant or self.tilt)
@@ -204,17 +204,16 @@ class Guess(NamedTuple):
     missing: int | None = None
 
 
-def fits(traces: Sequence[Polyline], formation: Formation) -> list[Guess]:
-    """The fits worth trying: all on all, and where the numbers differ, less one that may be too many.
+def fits(boxes: Sequence[Box], formation: Formation) -> list[Guess]:
+    """The fits worth trying for traces with these boxes: all on all, and where the numbers differ, less one.
 
     A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the smallest
     traces are fitted, while there are others.
     """
     lines = _lines(formation)
-    dots = min(len(formation.strokes) - len(lines), len(traces) - 1)
-    boxes = [bounds(trace) for trace in traces]
+    dots = min(len(formation.strokes) - len(lines), len(boxes) - 1)
     sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
-    smallest = sorted(range(len(traces)), key=lambda k: sides[k])[:dots]
+    smallest = sorted(range(len(boxes)), key=lambda k: sides[k])[:dots]
     inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
     least = min(len(inked), len(lines))
     ink_boxes, model_boxes = _boxes(inked, least), _boxes(lines, least)

@@ -18,7 +18,7 @@ from strokes.letter import Formation
 from strokes.matching.fitting import Fit
 from strokes.matching.lifts import Lifts
 from strokes.matching.traversals import Traversal
-from strokes.polyline import Floats, length
+from strokes.polyline import Floats, Polyline, length
 from strokes.weights import WEIGHTS
 
 NEVER = 1e6
@@ -27,11 +27,15 @@ NEVER = 1e6
 
 @dataclass(frozen=True, eq=False)
 class Pairing:
-    """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost."""
+    """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost.
+
+    `drawn` (SAMPLES, 2) is its ink in letter space.
+    """
 
     traces: tuple[int, ...]
     strokes: tuple[int, ...]
     traversal: Traversal
+    drawn: Polyline
     cost: float
     taught_cost: float
 
@@ -50,6 +54,8 @@ class Explanation:
     @property
     def lacks(self) -> float:
         """What is missing, as a share of the length of all strokes."""
+        if not self.missing:
+            return 0.0
         spans = [length(stroke.path) for stroke in self.formation.strokes]
         return sum(spans[k] for k in self.missing) / sum(spans)
 

@@ -34,7 +34,7 @@ from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
 from strokes.matching.runs import Runs, placed, stands_for_dot
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
-from strokes.polyline import Floats, Polyline
+from strokes.polyline import Floats, Polyline, bounds
 from strokes.warping import distances
 from strokes.weights import WEIGHTS
 
@@ -48,12 +48,13 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     numpy calls, not the number of pairs.
     """
     runs = Runs([trace.points for trace in ink.traces])
+    boxes = [bounds(trace) for trace in runs.traces]
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
     jobs = [
         Job(formation, guess.fit, _plan(formation, len(runs), joins, guess.extra, guess.missing))
         for formation in formations
-        for guess in fits(runs.traces, formation)
+        for guess in fits(boxes, formation)
     ]
     best: dict[int, Explanation] = {}
     _keep_cheapest(best, _evaluate(jobs, runs, alone))
@@ -62,7 +63,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     hopeful = [explanation for explanation in best.values() if explanation.cost <= most]
     refined = [
         Job(explanation.formation, fit, _plan(explanation.formation, len(runs), joins, None, None))
-        for explanation, fit in zip(hopeful, refine(hopeful, runs), strict=True)
+        for explanation, fit in zip(hopeful, refine(hopeful), strict=True)
         if fit is not None
     ]
     _keep_cheapest(best, _evaluate(refined, runs, alone))
@@ -155,7 +156,7 @@ def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
 def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
     """The runs of traces of each job by its fit, one after the other: (lines, SAMPLES, 2)."""
     counts = [len(job.plan.rows) for job in jobs]
-    lines = np.array([runs.line(row) for job in jobs for row in job.plan.rows])
+    lines = runs.lines([row for job in jobs for row in job.plan.rows])
     if all(job.fit.is_plain for job in jobs):  # the first fits, of which there are many
         plain = [job.fit.plain for job in jobs]
         scales = np.repeat([(fit.scale_x, fit.scale_y) for fit in plain], counts, axis=0)
@@ -188,7 +189,7 @@ def _pairings(
     for (row, column), options, (number, costs) in zip(plan.wanted, plan.options, results, strict=False):
         least = min(costs)
         traversal = options[costs.index(least)]
-        table[row, column] = Pairing(row, column, traversal, least, costs[0])
+        table[row, column] = Pairing(row, column, traversal, lines[number], least, costs[0])
         if plan.runs and len(row) == len(column) == 1:
             short = float(_SHORT_COST @ ((lines[number, :: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
             if traversal.shift:  # a loop that is begun elsewhere lacks what was before

@@ -29,6 +29,12 @@ class Runs:
             self._lines[run] = run_line([self.traces[k] for k in run], by_length=False)
         return self._lines[run]
 
+    def lines(self, wanted: Sequence[tuple[int, ...]]) -> Floats:
+        """The samples of these runs, one after the other, each as often as it is asked for."""
+        numbers = {run: number for number, run in enumerate(dict.fromkeys(wanted))}
+        every: Floats = np.array([self.line(run) for run in numbers])
+        return every[[numbers[run] for run in wanted]]
+
 
 def placed(formation: Formation, run: tuple[int, ...], drawn: Polyline) -> Polyline:
     """Ink for a run of strokes, in letter space; any small mark at any height is taken for a dot."""

@@ -73,14 +73,17 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 class Plan:
     """What is asked of a formation and a number of traces, whatever the ink: hypotheses, pairs to be warped.
 
-    `rows` are the runs of traces among the pairs `wanted`. For each pair, `options` are the traversals of its
-    strokes and `models` their samples with headings. `runs` is whether there are hypotheses with runs, in
-    this plan or another.
+    `rows` are the runs of traces among the pairs `wanted`, `dots` the numbers of the pairs with a dot. For
+    each pair, `row_numbers` has the number of its run, `options` are the traversals of its strokes and
+    `models` their samples with headings. `runs` is whether there are hypotheses with runs, in this plan or
+    another.
     """
 
     hypotheses: tuple[Hypothesis, ...]
     wanted: tuple[Pair, ...]
     rows: tuple[tuple[int, ...], ...]
+    row_numbers: tuple[int, ...]
+    dots: tuple[int, ...]
     options: tuple[tuple[Traversal, ...], ...]
     models: tuple[Floats, ...]
     runs: bool
@@ -194,10 +197,15 @@ def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, .
     return table[row, column].cost if (row, column) in table else NEVER
 
 
-def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> Explanation:
-    """The assignment with the least cost, by what each pairing costs and the lift behind each trace."""
+def cheapest(
+    job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts, *, below: float
+) -> Explanation | None:
+    """The assignment with the least cost, by what each pairing costs and the lift behind each trace.
+
+    None where none costs less than `below`.
+    """
     strokes = len(job.formation.strokes)
-    cost, chosen = np.inf, list[Pairing]()
+    cost, chosen = below, None
     for drawn, model in job.plan.hypotheses:
         apart = sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
             strokes - len(model)
@@ -218,6 +226,8 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> 
             )
         if total < cost:
             cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
+    if chosen is None:
+        return None
     pairings = tuple(sorted(chosen, key=lambda pairing: pairing.traces))
     used = {k for pairing in pairings for k in pairing.traces}
     done = {k for pairing in pairings for k in pairing.strokes}

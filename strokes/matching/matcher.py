@@ -10,7 +10,7 @@ Samples carry position and heading, so that a traversal in the wrong direction c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -57,7 +57,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
         for guess in fits(boxes, formation)
     ]
     best: dict[int, Explanation] = {}
-    _keep_cheapest(best, _evaluate(jobs, runs, alone))
+    _evaluate(jobs, runs, alone, best)
     least = min(explanation.cost for explanation in best.values())
     most = WEIGHTS.hopeless * least + WEIGHTS.hopeless_missing * WEIGHTS.missing_cost
     hopeful = [explanation for explanation in best.values() if explanation.cost <= most]
@@ -66,16 +66,8 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
         for explanation, fit in zip(hopeful, refine(hopeful), strict=True)
         if fit is not None
     ]
-    _keep_cheapest(best, _evaluate(refined, runs, alone))
+    _evaluate(refined, runs, alone, best)
     return [best[id(formation)] for formation in formations]
-
-
-def _keep_cheapest(best: dict[int, Explanation], explanations: Iterable[Explanation]) -> None:
-    """Put into `best`, by formation, what costs less than what is there."""
-    for explanation in explanations:
-        key = id(explanation.formation)
-        if key not in best or explanation.cost < best[key].cost:
-            best[key] = explanation
 
 
 def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Traversal, ...]:
@@ -103,10 +95,13 @@ def _plan(formation: Formation, count: int, joins: bool, extra: int | None, miss
         )
     )
     options = tuple(_options(formation, column) for _, column in wanted)
+    rows = {row: number for number, row in enumerate(dict.fromkeys(row for row, _ in wanted))}
     return Plan(
         possible,
         wanted,
-        tuple(dict.fromkeys(row for row, _ in wanted)),
+        tuple(rows),
+        tuple(rows[row] for row, _ in wanted),
+        tuple(pair for pair, (_, column) in enumerate(wanted) if stands_for_dot(formation, column)),
         options,
         tuple(map(headed_samples, options)),
         runs=len(supposed) > 1,
@@ -118,38 +113,40 @@ def _stands_alone(number: int | None, groups: tuple[tuple[int, ...], ...]) -> bo
     return number is None or (number,) in groups
 
 
-def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
-    """The cheapest assignment of each job: the pairs of all jobs are warped in one call.
+def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Explanation]) -> None:
+    """Put into `best`, by formation, what costs less than what is there: all pairs are warped in one call.
 
     `alone` remembers what pairs of one trace and one stroke cost, at this fit and others.
     """
     if not jobs:
-        return []
+        return
     lines, which = _lay_out(jobs, runs)
     results = iter(zip(which, _warp(lines, which, [job.plan for job in jobs]), strict=True))
     tables = [_pairings(job, lines, results, alone) for job in jobs]
-    explanations = []
     for job, table in zip(jobs, tables, strict=True):
         lifted = _lifts(job, runs)
         price_idle(job, table, alone, lifted)
-        explanations.append(cheapest(job, table, len(runs), lifted))
-    return explanations
+        key = id(job.formation)
+        below = best[key].cost if key in best else np.inf
+        explanation = cheapest(job, table, len(runs), lifted, below=below)
+        if explanation is not None:
+            best[key] = explanation
 
 
 def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
     """The ink of all jobs, a run once a job and again if placed as a dot; the number of each pair's line."""
-    laid, which = _fitted(jobs, runs), []
+    laid = _fitted(jobs, runs)
+    which: list[int] = []
     dots: list[Polyline] = []
     first = 0
     for job in jobs:
-        rows = {row: first + k for k, row in enumerate(job.plan.rows)}
-        first += len(rows)
-        for row, column in job.plan.wanted:
-            number = rows[row]
-            if stands_for_dot(job.formation, column):
-                dots.append(placed(job.formation, column, laid[number]))
-                number = len(laid) + len(dots) - 1
-            which.append(number)
+        plan = job.plan
+        numbers = [first + row for row in plan.row_numbers]
+        for pair in plan.dots:
+            dots.append(placed(job.formation, plan.wanted[pair][1], laid[numbers[pair]]))
+            numbers[pair] = len(laid) + len(dots) - 1
+        which += numbers
+        first += len(plan.rows)
     return (np.concatenate([laid, np.array(dots)]) if dots else laid), which
 
 

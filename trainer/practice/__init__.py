@@ -13,6 +13,9 @@ protocol `Routes`.
 - Leaving is asked over the screen that is there, which gets no time and no events meanwhile and comes back
   as the same object. The pointer is cancelled first, as at a change of size, so that ink under it is
   stored.
+- Lengths are millimeters on the glass: as a grown-up measured with a bank card, else as the system says
+  where that can be a screen, else guessed from the window, rather too large. On a coarse screen words and
+  buttons are larger than planned, so that they can be read; where letters are written nothing is.
 - The window paints ink by its distance from the pen's track. New ink touches its own small box only, so
   that the cost of a frame does not grow with the ink.
 """
@@ -21,16 +24,21 @@ from trainer.practice.opening import open_window, run
 from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
 from trainer.practice.scenes.doors import PRACTICE, Door
+from trainer.practice.scenes.touch_trial import Outcome
 from trainer.practice.screens import Screens, look_at_screens
+from trainer.practice.trials import measure_screen, try_touch
 
 __all__ = [
     "PRACTICE",
     "Door",
+    "Outcome",
     "PracticeRecord",
     "Rehearsed",
     "Screens",
     "look_at_screens",
+    "measure_screen",
     "open_window",
     "rehearse",
     "run",
+    "try_touch",
 ]

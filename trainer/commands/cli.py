@@ -13,6 +13,7 @@ from trainer.commands.demo import demo
 from trainer.commands.desk import desk
 from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
+from trainer.commands.lesson import lesson
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
 from trainer.commands.parsing import Group
@@ -69,7 +70,7 @@ def trainer(context: click.Context) -> int | None:
 
 
 COMMANDS = (
-    *(practice, desk, summary, pupil, plan, words, sheet, report),
+    *(practice, desk, summary, pupil, plan, lesson, words, sheet, report),
     *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
 )
 

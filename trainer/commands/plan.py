@@ -63,7 +63,7 @@ def plan(
                 print(text("cli.plan.line", group=each, letters=_words(planned)))
             else:
                 print(text("cli.plan.none", group=each))
-            if words := record.plans.words(each):
+            if words := record.plans.named_words(each):
                 print(INDENT + text("cli.plan.words", words=" ".join(words)))
             _show_pupils(record, each)
     return 0

@@ -14,14 +14,14 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import mark
-from trainer.desk.pages import query, reasons
+from trainer.desk.pages import query
 from trainer.desk.pages.messages import offer_undo
-from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import WordError, pass_over
 from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order, word_lesson
+from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, reasons, teaching_order, word_lesson
+from trainer.teaching.reasons import Because, Reason
 
 page = Blueprint("plan", __name__)
 
@@ -285,7 +285,7 @@ def _page(
         focus=focused(whose.letters, offered, did),
         typed=typed,
         wrong=wrong,
-        planned_words=" ".join(record.plans.words(whose.group)) if typed_words is None else typed_words,
+        planned_words=" ".join(record.plans.named_words(whose.group)) if typed_words is None else typed_words,
         wrong_words=wrong_words,
         longest_words=LONGEST_WORDS,
     )

@@ -15,17 +15,11 @@ from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from trainer.attempt import Attempt
 from trainer.language import day_words, listed, seen_words, text
-from trainer.teaching import (
-    ENOUGH,
-    ClassLetter,
-    Level,
-    Need,
-    Summary,
-    by_letter,
-    class_letters,
-    lesson,
-    level,
-)
+from trainer.teaching import lesson
+from trainer.teaching.group_assignment import Need
+from trainer.teaching.mastery import ClassLetter, Level, by_letter, class_letters, level
+from trainer.teaching.summary import Summary
+from trainer.teaching.tries import ENOUGH
 
 IDLE = timedelta(days=14)
 """A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""

@@ -25,7 +25,7 @@ LIBRARIES: dict[str, set[str]] = {
     "trainer.speech": {"pygame", "scipy", "soundfile", "espeakng_loader", "piper"},
     "trainer.commands": {"click", "rich"},
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
-    "trainer.practice": {"pygame"},
+    "trainer.window": {"pygame"},
     "trainer.drawing": {"pygame"},
     "trainer.paper": {"fpdf"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
@@ -109,7 +109,7 @@ TRAINER = [
         "language",
         "teaching",
     ),
-    *("drawing", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
+    *("drawing", "window", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 
@@ -130,7 +130,7 @@ def test_each_library_stays_in_its_rooms() -> None:
     own = {"trainer", "strokes", "numpy", *sys.stdlib_module_names} - {"sqlite3"}
     for path in EVERY:
         used = {name.partition(".")[0] for name in imported(path)} - own
-        is_scene = named(path).startswith("trainer.practice.scenes")
+        is_scene = named(path).startswith("trainer.window.scenes")
         assert used <= (set() if is_scene else LIBRARIES.get(room_of(named(path)), set())), path
 
 

@@ -11,13 +11,13 @@ from tests.trainer.sessions import ALPHABET, Memory, press, shown
 from trainer import practice
 from trainer.drawing.theme import BUTTON_MM, Metrics
 from trainer.places import record_file
-from trainer.practice.events import KeyEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.window import Window
 from trainer.record import Record
+from trainer.window.events import KeyEvent
+from trainer.window.scenes.scene import Scene
+from trainer.window.window import Window
 
 BEHIND = Scene()
 

@@ -17,11 +17,11 @@ from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.opening import Opening
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.window import Window
 from trainer.speech import Voice, Voicing, open_voice
 from trainer.teaching import Rules
+from trainer.window.scenes.scene import Scene
+from trainer.window.window import Window
 
 
 def open_window(

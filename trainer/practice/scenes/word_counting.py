@@ -9,14 +9,14 @@ from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, cover
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.sounding import Sounding, sounds_of
 from trainer.practice.scenes.word_hearing import row, show_word
-from trainer.practice.scenes.word_row import WordRow
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button, cover
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
+from trainer.window.scenes.sounding import Sounding, sounds_of
+from trainer.window.scenes.word_row import WordRow
 
 MOST = 10
 """Taps that count; more are a game."""

@@ -8,13 +8,13 @@ from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, cover, rounded
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.sounding import SHRINKING, Sounding, sounds_of
 from trainer.practice.session import Session
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, cover, rounded
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
+from trainer.window.scenes.sounding import SHRINKING, Sounding, sounds_of
 
 PICTURE_MM = 42.0
 """Side of the picture that tells which word it was, at most."""

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from strokes.alphabet import Alphabet
 from strokes.transform import Transform
 from trainer.drawing import Drawing, Metrics, Rect, lettering, theme
-from trainer.practice.scenes.buttons import WHITE
-from trainer.practice.scenes.layout import AIR, UNIT_MM
-from trainer.practice.scenes.letter_box import LetterBox
+from trainer.window.scenes.buttons import WHITE
+from trainer.window.scenes.layout import AIR, UNIT_MM
+from trainer.window.scenes.letter_box import LetterBox
 
 if TYPE_CHECKING:
     from trainer.wordbank import Word

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from trainer.drawing import Drawing, Point, Rect, arc, theme
-from trainer.practice.events import PointerEvent
+from trainer.window.events import PointerEvent
 
 Icon: TypeAlias = Literal[
     "tick",

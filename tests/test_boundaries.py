@@ -109,7 +109,8 @@ TRAINER = [
         "language",
         "teaching",
     ),
-    *("drawing", "window", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
+    *("drawing", "window", "wall", "record", "exchange", "paper", "demo"),
+    *("practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 

@@ -12,7 +12,7 @@ from trainer.practice.scenes.screen import Screen
 from trainer.practice.session import Session
 from trainer.speech import Utterance, words
 from trainer.window.scenes.buttons import WHITE, Button, cover, rounded
-from trainer.window.scenes.layout import layout
+from trainer.window.scenes.layout import layout, row
 from trainer.window.scenes.scene import Scene
 from trainer.window.scenes.sounding import SHRINKING, Sounding, sounds_of
 
@@ -136,12 +136,3 @@ def show_word(canvas: Drawing, session: Session, word: str, rect: Rect) -> None:
         lettering.word(canvas, session.alphabet, word, rect)
     else:
         harbor.draw(canvas, card, rect)
-
-
-def row(rect: Rect, count: int, most: float) -> list[Rect]:
-    """So many squares in a row in the middle of `rect`, each at most `most` px wide."""
-    side = min(most, rect.height, rect.width / (count * 1.2))
-    gap = side * 0.2
-    x, y = rect.center
-    left = x - (count * side + (count - 1) * gap) / 2
-    return [Rect(left + k * (side + gap), y - side / 2, side, side) for k in range(count)]

@@ -188,10 +188,20 @@ def test_the_command_line_starts_without_pygame_the_database_and_pdf() -> None:
     assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich", "fpdf"}
 
 
-def test_the_window_opens_without_the_words() -> None:
+def test_the_wall_knows_no_child() -> None:
+    """Neither the record nor what is kept of a child can be shown where it is not even known."""
+    for path in modules("trainer/wall"):
+        known = {room_of(name) for name in imported(path, typing=True)}
+        assert not known & {"trainer.attempt", "trainer.ink_codec", "trainer.record", "trainer.practice"}, (
+            path
+        )
+
+
+def test_the_window_opens_without_the_words_and_the_wall() -> None:
     """They are read when a word is practiced."""
     words = (
         "trainer.wordbank",
+        "trainer.wall",
         "strokes.words",
         "trainer.practice.word_navigation",
         "trainer.practice.scenes.word",

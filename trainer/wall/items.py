@@ -46,7 +46,11 @@ Item: TypeAlias = WallLetter | WallWord | WallRhymes
 
 @dataclass(frozen=True)
 class Planned:
-    """What of a plan the wall shows; the words in `left_out` are in no list and may be a child's name."""
+    """What of a plan the wall shows.
+
+    A word that is `left_out` is in no list, so that it may be a child's name, or has letters that are not in
+    the alphabet.
+    """
 
     items: tuple[Item, ...]
     left_out: tuple[str, ...] = ()
@@ -62,7 +66,7 @@ def typed_items(typed: Sequence[str], alphabet: Alphabet, own: Mapping[str, str]
     bank = school_words(own).bank
     items: list[Item] = []
     for text in typed:
-        word = bank.get(text)
+        word = bank.get(text) or bank.get(text.lower())
         if text in alphabet:
             items.append(WallLetter(text, alphabet))
         elif word is None:
@@ -89,8 +93,9 @@ def planned_items(
 
     bank = school_words(own).bank
     known = [word for text in words if (word := bank.get(text)) and word.letters <= set(alphabet)]
+    shown = {word.text for word in known}
     items: list[Item] = [
         *(WallLetter(letter, alphabet) for letter in letters if letter in alphabet),
         *(WallWord(word, alphabet) for word in known),
     ]
-    return Planned(tuple(items), tuple(text for text in words if text not in bank))
+    return Planned(tuple(items), tuple(text for text in words if text not in shown))

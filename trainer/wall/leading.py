@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
+from math import ceil
 
 from strokes.letter import Hand
 from trainer.drawing import Drawing, Metrics, Rect, theme
@@ -41,9 +42,10 @@ CONTROL_MM = 12.0
 """Side of a control, for a grown-up: at least the 44 CSS px of WCAG 2.5.5, 11.6 mm."""
 MARGIN = 0.03
 """The free edge of the wall, as a share of its shorter side."""
-LINES = 2, 3
-"""Lines of a caption for which there is room, on a wide and on an upright screen."""
-LINE_HEIGHT = 1.25
+LONGEST = 27.0
+"""The width of the longest cue in sizes of type, less what is left over where it is broken into lines."""
+LINE_HEIGHT = 1.3
+"""Room for a line of a caption, in sizes of type."""
 BACK_SIDE = 0.12
 """The share of the width, at the left, in which a tap steps back."""
 
@@ -96,15 +98,16 @@ class Leading(ButtonScene):
         side = min(metrics.mm(CONTROL_MM), short / 8)
         gap = side * 0.25
         wide = len(CONTROLS) * side + (len(CONTROLS) - 1) * gap
-        high = caption_size(metrics) * LINE_HEIGHT * LINES[upright]
         bottom = metrics.height - margin
         inner = metrics.width - 2 * margin
         left = margin if self.hand == "left" else metrics.width - margin - wide
-        if upright:
-            self.caption = Rect(margin, bottom - side - gap - high, inner, high)
-        else:
+        start, room, foot = margin, inner, bottom - side - gap
+        if not upright:
             start = margin + wide + 2 * gap if self.hand == "left" else margin
-            self.caption = Rect(start, bottom - high, inner - wide - 2 * gap, high)
+            room, foot = inner - wide - 2 * gap, bottom
+        size = caption_size(metrics)
+        high = ceil(LONGEST * size / room) * LINE_HEIGHT * size
+        self.caption = Rect(start, foot - high, room, high)
         self.corner = Rect(left, bottom - side, wide, side)
         self.body = Rect(margin, margin, inner, self.caption.top - 1.5 * margin)
         self.view.arrange(self.body)

@@ -12,10 +12,12 @@ from trainer.window.events import PointerEvent
 from trainer.window.scenes.buttons import WHITE, icon, rounded
 from trainer.window.scenes.layout import grid, row
 
-OVER = 0.36
+OVER = 0.3
 """The height of the word to rhyme with, as a share of what there is."""
 FLAT = 0.55
 """Height of a word's cell as a share of its width."""
+JUST_LESS = 0.999
+"""So that all cells find room whatever becomes of the last digit."""
 
 
 class RhymesView(View):
@@ -51,7 +53,7 @@ class RhymesView(View):
         side = (under.width - (columns - 1) * gap) / columns
         rows = -(-len(options) // columns)
         side = min(side, (under.height - (rows - 1) * gap) / rows / FLAT)
-        cells, _ = grid(under, len(options), side, gap, shape=FLAT)
+        cells, _ = grid(under, len(options), side * JUST_LESS, gap, shape=FLAT)
         self.cells = dict(zip((word.text for word in options), cells, strict=True))
         self.open_box, self.rest = row(body, 2, body.height * 0.8)
 
@@ -125,7 +127,7 @@ class RhymesView(View):
         if part:
             first = rhymes.made[part - 1].text.removesuffix(end)
             lettering.word(canvas, self.item.alphabet, first, self.open_box.inset(self.open_box.height * 0.1))
-        lettering.word(canvas, self.item.alphabet, end, self.rest)
+        lettering.word(canvas, self.item.alphabet, end, self.rest.inset(self.rest.height * 0.1))
 
 
 def tick(canvas: Drawing, cell: Rect) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from strokes.letter import Formation
 from strokes.polyline import Polyline
+from strokes.transform import Transform
 from trainer.drawing import Drawing, Rect, theme
 from trainer.language import spoken
 from trainer.speech import Utterance, lone_sound
@@ -54,6 +56,7 @@ class WritingView(View):
         self.part = 0
         self.pen: ModelPen | None = None
         self.waited = 0.0
+        self.pad = Pad(Transform())
         self.taken: Mark | None = None
 
     @property
@@ -106,11 +109,12 @@ class WritingView(View):
                 self.row = WordRow.around(over, alphabet, word, metrics)
             else:
                 self.box = self.row.cells[self.place]
-        self.pad = Pad(self.box.transform.inverse())
-        self.taken = None
+        if self.pad.transform != self.box.transform.inverse():  # the window has ended her stroke before
+            self.pad = Pad(self.box.transform.inverse())
+            self.taken = None
         if self.pen is not None:
-            self.pen.move(self.box.transform, self.box.pen)
             self.pen.color = self.manner.light.of(theme.BLACK)
+            self.pen.move(self.box.transform, self.box.pen)
         self._show()
 
     def enter(self, turn: Turn, *, forward: bool) -> None:
@@ -190,7 +194,7 @@ class WritingView(View):
     def touched(self, event: PointerEvent) -> int:
         """Write: the pen is hers once the touch has moved; one that has not steps on."""
         took = self.pad.take(event)
-        if took in ("begun", "grown") and self.taken is None and self._moved:
+        if took == "grown" and self.taken is None and _extent(self.pad.live) >= PALM_PRINT * self.box.unit:
             self._take_pen()
         if took == "grown" and self.taken is not None:
             self.taken.points.extend(self.pad.live[len(self.taken.points) :])
@@ -199,10 +203,6 @@ class WritingView(View):
         led = self._lifted() if took == "lifted" else 0
         self._show()
         return led
-
-    @property
-    def _moved(self) -> bool:
-        return bool(np.ptp(np.array(self.pad.live), axis=0).max() >= PALM_PRINT * self.box.unit)
 
     def _take_pen(self) -> None:
         """The pen of the model is put away; what it had written of the stroke is gone."""
@@ -215,13 +215,11 @@ class WritingView(View):
         self.pad.clear()
         strokes = self.formation.strokes
         due = min(len(self.lines), len(strokes) - 1)
-        if self.taken is None:
-            dot = strokes[due]
-            near = float(np.hypot(*(trace.points[0] - dot.path[0])))
-            if not dot.is_dot or near > NEAR_DOT:
+        if self.taken is None and _extent(trace.points) < PALM_PRINT:
+            away = float(np.hypot(*(trace.points[0] - strokes[due].path[0])))
+            if not strokes[due].is_dot or away > NEAR_DOT:
                 return 1
-            self.pen = None
-        self.taken = None
+        self.pen = self.taken = None
         self.lines.append(Line(trace.points, theme.BLUE))
         before, self.part = self.part, max(self.part, min(len(self.lines), len(strokes)) - 1)
         return self.part - before
@@ -242,6 +240,11 @@ class WritingView(View):
         if self.pen is not None and not self.pen.under_way and self.taken is None:
             for ring in self.box.starts(self.formation, [self.part]):
                 ring.draw(canvas)
+
+
+def _extent(points: Sequence[tuple[float, float]] | Polyline) -> float:
+    """How far a trace reaches, in the unit of its points."""
+    return float(np.ptp(np.asarray(points), axis=0).max())
 
 
 def draw_lines(canvas: Drawing, box: LetterBox, lines: list[Line]) -> None:

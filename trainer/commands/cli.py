@@ -25,6 +25,7 @@ from trainer.commands.record import record
 from trainer.commands.report import report
 from trainer.commands.settings import settings
 from trainer.commands.sheet import sheet
+from trainer.commands.show import show
 from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
@@ -70,7 +71,7 @@ def trainer(context: click.Context) -> int | None:
 
 
 COMMANDS = (
-    *(practice, desk, summary, pupil, plan, lesson, words, sheet, report),
+    *(practice, show, desk, summary, pupil, plan, lesson, words, sheet, report),
     *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
 )
 

@@ -53,7 +53,7 @@ def _versions() -> Iterator[str]:
 
 
 def _screens() -> Iterator[str]:
-    from trainer.practice import look_at_screens
+    from trainer.window.screens import look_at_screens
 
     try:
         found = look_at_screens()

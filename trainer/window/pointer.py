@@ -24,7 +24,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is 
 
 import pygame
 
-from trainer.practice.events import Action, PointerEvent, PointerKind
+from trainer.window.events import Action, PointerEvent, PointerKind
 
 _log = logging.getLogger(__name__)
 

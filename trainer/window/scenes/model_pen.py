@@ -11,7 +11,7 @@ from strokes.polyline import Floats, Polyline, arc_lengths
 from strokes.simulation import HOP, SPEED, Pace
 from strokes.transform import Transform
 from trainer.drawing import theme
-from trainer.practice.scenes.scene import Mark, Tip
+from trainer.window.scenes.scene import Mark, Tip
 
 Timed: TypeAlias = tuple[Polyline, Floats]
 """The points of a line, and the seconds at which the pen is at each."""

@@ -12,9 +12,9 @@ from strokes.letter import Formation, GuideLines
 from strokes.polyline import Polyline, arc_lengths, cut, length, points_at
 from strokes.transform import Transform
 from trainer.drawing import Drawing, Rect, arrows, lettering, theme
-from trainer.practice.scenes.buttons import WHITE
-from trainer.practice.scenes.layout import AIR, letter_space
-from trainer.practice.scenes.scene import Mark
+from trainer.window.scenes.buttons import WHITE
+from trainer.window.scenes.layout import AIR, letter_space
+from trainer.window.scenes.scene import Mark
 
 PEN = 0.1
 """Width of ink and model strokes in x-heights."""

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from strokes.alphabet import Alphabet
 from strokes.transform import Transform
 from trainer.drawing import Drawing, Metrics, Rect, lettering, theme
-from trainer.practice.scenes.buttons import WHITE
-from trainer.practice.scenes.layout import AIR, UNIT_MM
-from trainer.practice.scenes.letter_box import LetterBox
+from trainer.window.scenes.buttons import WHITE
+from trainer.window.scenes.layout import AIR, UNIT_MM, row
+from trainer.window.scenes.letter_box import LetterBox
 
 if TYPE_CHECKING:
     from trainer.wordbank import Word
@@ -138,3 +138,9 @@ def _start(rect: Rect, total: float, middle: float) -> float:
 def _joined(cells: Sequence[Rect]) -> Rect:
     first, last = cells[0], cells[-1]
     return Rect(first.left, first.top, last.right - first.left, first.height)
+
+
+def counters(canvas: Drawing, rect: Rect, count: int, most: float) -> None:
+    """A disc for each sound that was counted, in a row; a place for one is at most so many px wide."""
+    for place in row(rect, count, most) if count else ():
+        canvas.disc(place.center, place.width * 0.36, theme.BLUE)

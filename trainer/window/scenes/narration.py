@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from strokes.letter import Formation
 from trainer.language import spoken
-from trainer.practice.scenes.model_pen import ModelPen
 from trainer.speech import Voice, words
+from trainer.window.scenes.model_pen import ModelPen
 
 LONGEST_WAIT = 4.0
 """Seconds for which the pen waits before a stroke, at most, until what was being said is said."""

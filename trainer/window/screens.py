@@ -8,7 +8,7 @@ import pygame
 from pygame._sdl2 import touch
 
 from trainer.drawing import Metrics
-from trainer.practice.window import need_screen, roomy
+from trainer.window.window import need_screen, roomy
 
 
 @dataclass(frozen=True)

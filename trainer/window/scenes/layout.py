@@ -164,6 +164,15 @@ def grid(area: Rect, count: int, side: float, gap: float, *, shape: float = 1.0)
     return cells, shown
 
 
+def row(rect: Rect, count: int, most: float) -> list[Rect]:
+    """So many squares in a row in the middle of `rect`, each at most `most` px wide."""
+    side = min(most, rect.height, rect.width / (count * 1.2))
+    gap = side * 0.2
+    x, y = rect.center
+    left = x - (count * side + (count - 1) * gap) / 2
+    return [Rect(left + k * (side + gap), y - side / 2, side, side) for k in range(count)]
+
+
 def _columns(width: float, side: float, gap: float) -> int:
     return int((width + gap) // (side + gap))
 

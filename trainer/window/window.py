@@ -14,13 +14,13 @@ import pygame
 
 from trainer.drawing import Metrics
 from trainer.errors import ScreenError
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.long_press import LongPress
-from trainer.practice.page import Page
-from trainer.practice.pointer import Pointers
-from trainer.practice.scenes.layout import corner
-from trainer.practice.scenes.leaving import Leaving
-from trainer.practice.scenes.scene import Scene
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.long_press import LongPress
+from trainer.window.page import Page
+from trainer.window.pointer import Pointers
+from trainer.window.scenes.layout import corner
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.scene import Scene
 
 _log = logging.getLogger(__name__)
 

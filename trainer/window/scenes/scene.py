@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from strokes.letter import Hand
 from trainer.drawing import Drawing, Metrics, Ring
-from trainer.practice.events import KeyEvent, PointerEvent
+from trainer.window.events import KeyEvent, PointerEvent
 
 _next_id = count(1)
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from trainer.drawing import PAPER, Box, InkLayer, Metrics, Point, Ring, coverage, paint, rgb
 from trainer.drawing.raster import Canvas
-from trainer.practice.scenes.scene import Mark, Scene, Tip
+from trainer.window.scenes.scene import Mark, Scene, Tip
 
 _Over: TypeAlias = tuple[tuple[Point, Point], float, tuple[int, int, int]]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from trainer.drawing import Drawing, Point, Rect, arc, theme
-from trainer.practice.events import PointerEvent
+from trainer.window.events import PointerEvent
 
 Icon: TypeAlias = Literal[
     "tick",
@@ -31,6 +31,8 @@ Icon: TypeAlias = Literal[
     "say",
     "practice",
     "desk",
+    "wall",
+    "slower",
 ]
 """What a button does, by its picture: one thing each, on whatever screen."""
 
@@ -209,6 +211,17 @@ SHAPES: dict[Icon, list[list[Point]]] = {
         [(-0.05, -0.25), (0.6, -0.25)],
         [(-0.6, 0.25), (-0.35, 0.25)],
         [(-0.05, 0.25), (0.4, 0.25)],
+    ],
+    "wall": [
+        [(-0.95, -0.85), (0.95, -0.85)],
+        [(-0.8, -0.85), (-0.8, 0.35), (0.8, 0.35), (0.8, -0.85)],
+        [(0.0, 0.35), (0.0, 0.6)],
+        [(-0.5, 0.9), (0.0, 0.6), (0.5, 0.9)],
+    ],
+    "slower": [
+        arc((0.0, 0.35), 0.9, 180, 360),
+        [(0.0, 0.35), (-0.5, -0.05)],
+        [(-0.9, 0.7), (0.9, 0.7)],
     ],
     "keep": [
         [(0, -0.85), (0, 0.3)],

@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from strokes.letter import Hand
 from trainer.drawing import Drawing, theme
 from trainer.language import text
-from trainer.practice.scenes.buttons import Button, icon
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import ButtonScene, headline
+from trainer.window.scenes.button_scene import ButtonScene, headline
+from trainer.window.scenes.buttons import Button, icon
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
 
 
 class Leaving(ButtonScene):

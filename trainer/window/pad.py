@@ -9,7 +9,7 @@ import numpy as np
 
 from strokes.ink import Ink, Trace
 from strokes.transform import Transform
-from trainer.practice.events import PointerEvent
+from trainer.window.events import PointerEvent
 
 Taken: TypeAlias = Literal["begun", "grown", "lifted", "dropped"]
 

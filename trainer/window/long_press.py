@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import cos, pi, sin
 
 from trainer.drawing import Metrics, Rect, theme
-from trainer.practice.events import PointerEvent
-from trainer.practice.scenes.scene import Mark
+from trainer.window.events import PointerEvent
+from trainer.window.scenes.scene import Mark
 
 SECONDS = 2.0
 """How long it takes: our choice, too long for a touch that only brushes the corner."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -9,19 +10,22 @@ from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
 import pytest
+from flask import Flask
 from werkzeug.test import TestResponse
 
 from strokes.kinds import Kind
 from tests.desk.reader import fields, of_class, page, said, under
 from tests.desk.test_access import too_wide
+from tests.desk.test_screens import FAILS, LEAVES, OPENS
 from tests.desk.test_voice import record_with_microphone
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.shipped import PRINT
 from tests.trainer.samples import attempt
 from trainer import places
 from trainer.attempt import Pupil, WordPart, WordTry
-from trainer.desk.app import create_app
+from trainer.desk.app import NAME, create_app
 from trainer.desk.desk import Desk
+from trainer.desk.practice_window import PracticeWindow
 from trainer.language import text
 from trainer.record.record import Record
 from trainer.speech import recordings_in
@@ -107,6 +111,8 @@ def test_a_lesson_is_kept_and_the_screens_follow_it(client: Browser, record: Rec
     assert record.plans.words("Slipway", today=MONDAY)[: len(lesson.words)] == lesson.words
     assert "The children's screens offer its letters and words first until 23 Mar" in said(page(shown))
     assert said(under(page(shown), "kept")).startswith("Kept lessons of Slipway 16 Mar 2026 e, d")
+    plan = said(page(client.get("/plan?group=Slipway")))
+    assert "Lesson of 16 Mar" not in plan, "it counts from its day on"
     assert 'value="bed web"' in client.get("/plan?group=Slipway").text, "what is planned beside it stays"
 
 
@@ -199,9 +205,9 @@ def test_a_form_that_is_sent_twice_keeps_one_lesson_and_two_of_one_day_are_two(
     addresses = {press(client, shown, "keep").location for shown in (first, second)}
     assert len(addresses) == len(record.lessons.find()) == 1
 
-    press(client, second, "keep", letters="d")
-    shown = client.get("/lesson?group=Quay")
+    shown = client.get(press(client, second, "keep", letters="d").location)
     assert len(record.lessons.find(day=MONDAY)) == 2
+    assert "There is another lesson for this group on 16 Mar 2026; both count." in said(page(shown))
     assert said(under(page(shown), "kept")).count("16 Mar 2026") == 2
 
 
@@ -312,6 +318,49 @@ def test_a_page_of_paper_bears_no_name_in_its_file(client: Browser) -> None:
         assert answer.headers["Content-Disposition"] == "attachment; filename=lesson-2026-03-16.pdf"
         assert answer.data.startswith(b"%PDF")
     assert "Letter" in said(letter)
+
+
+# --- on the wall
+
+
+@pytest.mark.parametrize(
+    ("script", "told_then"),
+    [
+        (OPENS, "The lesson is on the wall."),
+        (LEAVES, "somebody has left it already"),
+        (FAILS, "could not be shown: There is no screen here. Nothing"),
+    ],
+)
+def test_the_button_opens_the_kept_lesson_on_the_wall_by_its_number_alone(
+    app: Flask, client: Browser, record: Record, tmp_path: Path, script: str, told_then: str
+) -> None:
+    """No shell, no word of a form, and no name stands in the line."""
+    program = (sys.executable, "-S", "-E", "-c", script)
+    with PracticeWindow(command="lesson", lasts=False, program=program) as wall:
+        app.extensions[NAME] = Desk(record, tmp_path, clock=lambda: TODAY, wall=wall)
+        shown = kept(client)
+        (lesson,) = record.lessons.find()
+        address = f"/lesson/{lesson.id}/wall"
+        assert address in [element.get("action") for element in page(shown).iter("form")]
+
+        answer = client.post(address, data={"do": "rm -rf", "number": "7"})
+        assert answer.status_code == 303
+        assert told_then in said(under(page(client.get(answer.location)), "use"))
+        assert wall.process is not None
+        assert wall.process.args[-5:] == ("lesson", "--screen", "2", "--number", str(lesson.id))  # type: ignore[index]
+        if script == OPENS:
+            answer = client.post(address)
+            assert "on the wall already" in client.get(answer.location).text
+        record.lessons.remove(lesson.id or 0)
+        assert client.post(address).status_code == 410
+
+
+def test_a_desk_that_opens_no_windows_has_no_button_for_the_wall(client: Browser) -> None:
+    shown = kept(client)
+    address = of_class(page(shown), "lesson")[0].get("action", "")
+
+    assert "/wall" not in shown.text
+    assert client.post(f"{address}/wall").status_code == 404
 
 
 # --- what came of it

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from io import BytesIO
@@ -30,6 +30,7 @@ from trainer.record.migrations import LESSONS
 from trainer.teaching import Gathering, Need, lesson_planning, reasons, teaching_order
 from trainer.teaching.group_lesson import MINUTES, SAY_LENGTH, Lesson, LessonPart, Part, in_order, minutes
 from trainer.teaching.lesson_planning import GroupState, next_day, suggested
+from trainer.wall import Item, WallLetter, WallRhymes, WallWord
 from trainer.wordbank import Word, shipped_words
 
 DAY = MONDAY.date()
@@ -342,6 +343,9 @@ def test_a_lesson_comes_first_on_the_screens_from_its_day_on_as_what_is_added_do
     assert record.plans.named_words("Quay") == ("net",)
     record.plans.add({abel.id: ["h"]}, today=DAY)
     assert offered(abel, 0) == "bkehz", "the lesson of a day comes before what was added on it"
+    assert record.plans.for_group("Quay", today=DAY) == ("b", "k", "z")
+    assert [each.id for each in record.lessons.find("Quay", counting=DAY)] == [kept.id]
+    assert record.lessons.find("Quay", counting=DAY - timedelta(days=1)) == ()
     record.lessons.remove(kept.id or 0)
     assert offered(abel, 0) == "hz"
 
@@ -441,6 +445,41 @@ def test_a_lesson_is_proposed_kept_changed_printed_and_taken_away(
         assert len(record.lessons.find()) == 1
     assert "is taken away" in typed(*far, "--remove")
     assert "keep it with --keep" in typed(*far)
+
+
+@pytest.mark.parametrize("by_number", [False, True])
+def test_the_wall_shows_letters_words_and_rhymes_in_the_order_of_the_parts_and_no_child(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], by_number: bool
+) -> None:
+    """A word that stands in no list is left out, and that is said."""
+    walls: list[Sequence[Item]] = []
+    monkeypatch.setattr("trainer.wall.show", lambda items, **_: walls.append(items))
+    with Record.open(data / places.RECORD) as record:
+        order = (Part.RHYME, Part.LETTERS, Part.WORDS)
+        parts = tuple(LessonPart(part, 2, "Abel first.") for part in order)
+        abel = record.pupils.find("Quay")[0]
+        words = ("bed", "zzz")
+        made = replace(lesson(abel, day=date(2999, 9, 6)), letters=("b",), words=words, parts=parts)
+        number = record.lessons.keep(made, MONDAY).id
+    typed = ["--number", str(number)] if by_number else ["Quay", "--day", "2999-09-06", "--show"]
+
+    assert main(["lesson", *typed, "--data", str(data)]) == 0
+
+    (items,) = walls
+    rhymes, letter, word = items
+    assert isinstance(rhymes, WallRhymes)
+    assert rhymes.rhymes.rhyming == {"red", "shed"}
+    assert [option.text for option in rhymes.rhymes.options] == ["dig", "dog", "red", "shed"]
+    assert [made_word.text for made_word in rhymes.rhymes.made] == ["red", "shed"]
+    assert isinstance(letter, WallLetter)
+    assert letter.letter == "b"
+    assert isinstance(word, WallWord)
+    assert word.word.text == "bed"
+    assert "Abel" not in repr(items)
+    said = capsys.readouterr()
+    assert "zzz" in said.err
+    assert said.out.replace("\u00a0", " ") == "The lesson of 6 Sep comes on the wall.\n", "and no name"
+    assert main(["lesson", "--number", "99", "--data", str(data)]) == 2
 
 
 SLIPS: list[tuple[list[str], int, str]] = [

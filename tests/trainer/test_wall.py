@@ -569,6 +569,6 @@ def test_of_the_record_nothing_is_read_but_plans_words_and_settings(tmp_path: Pa
         for s in said
         if " FROM " in (line := " ".join(s.split()))
     }
-    assert read <= {"plan", "planned_word", "own_word", "setting", "pupil"}
+    assert read <= {"plan", "planned_word", "lesson_entry", "own_word", "setting", "pupil"}
     assert {s for s in said if "pupil" in s and "class_group" not in s} == set()
     assert not [s for s in said if "name" in s.split("FROM")[0] and "pupil" in s]

@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 import click
 
-from trainer.commands.options import PATH, Location, no_group, warn, with_location
+from trainer.commands.options import (
+    PATH,
+    Location,
+    WindowOptions,
+    no_group,
+    warn,
+    window_options,
+    with_location,
+)
 from trainer.commands.parsing import Command
 from trainer.commands.pdf import paper_option, pdf_file, save
+from trainer.commands.show import on_the_wall
 from trainer.errors import PupilError, UsageError, pass_over
 from trainer.language import day_words, listed, text
 
 if TYPE_CHECKING:
     from trainer.attempt import Pupil
     from trainer.record import Record
-    from trainer.teaching import Alphabets
+    from trainer.teaching import Alphabets, Rules
     from trainer.teaching.group_lesson import Lesson
     from trainer.teaching.lesson_planning import GroupState
+    from trainer.wall import Item
 
 INDENT = "  "
 
@@ -34,8 +46,11 @@ INDENT = "  "
 @click.option("--rhyme", metavar="WORD", help=text("cli.help.lesson_rhyme"))
 @click.option("--keep", is_flag=True, help=text("cli.help.lesson_keep"))
 @click.option("--remove", is_flag=True, help=text("cli.help.lesson_remove"))
+@click.option("--number", metavar="N", type=int, help=text("cli.help.lesson_number"))
+@click.option("--show", "on_wall", is_flag=True, help=text("cli.help.lesson_show"))
 @click.option("--pdf", metavar="FILE", type=PATH, help=text("cli.help.lesson_pdf"))
 @paper_option
+@window_options
 @with_location
 def lesson(
     location: Location,
@@ -47,8 +62,11 @@ def lesson(
     rhyme: str | None,
     keep: bool,
     remove: bool,
+    number: int | None,
+    on_wall: bool,
     pdf: Path | None,
     paper: str,
+    **window: Unpack[WindowOptions],
 ) -> int:
     """Print the lesson that is kept for a group and a day, or propose one; keep, change or remove it."""
     from trainer.teaching import lesson_planning
@@ -61,23 +79,58 @@ def lesson(
     today = now.astimezone().date()
     day = _day(typed_day) if typed_day else lesson_planning.next_day(today)
     with location.open_record() as record:
-        group = _group(record, group)
         alphabets = location.alphabets(record)
-        warn(alphabets, [group])
-        there = record.lessons.find(group, day=day, on_damage=pass_over)
-        if remove:
-            return _remove(record, group, day, there)
-        if there and not changes:
-            lessons = there
+        if number is None:
+            group = _group(record, group)
+            warn(alphabets, [group])
+            there = record.lessons.find(group, day=day, on_damage=pass_over)
+            if remove:
+                return _remove(record, group, day, there)
+            if changes or not there:
+                state = _state(record, alphabets, group, today)
+                made = _made(state, day, typed_letters, typed_words, rhyme)
+                there = (_kept(record, made, there, now) if keep else made,)
         else:
-            state = _state(record, alphabets, group, today)
-            made = _made(state, day, typed_letters, typed_words, rhyme)
-            lessons = (_kept(record, made, there, now) if keep else made,)
-        pupils = record.pupils.find(group)
-        print("\n\n".join("\n".join(_said(each, pupils)) for each in lessons))
+            there = (_numbered(record, number),)
         if file:
-            _print(lessons[0], pupils, alphabets, file, paper)
+            _print(there[0], record, alphabets, file, paper)
+        if number is None and not on_wall:
+            print("\n\n".join("\n".join(_said(each, record.pupils.find(group))) for each in there))
+            return 0
+        items, rules = _items(record, alphabets, there[0])
+    # nothing else is printed: the class may see the terminal
+    with suppress(OSError):
+        print(text("cli.lesson.on_the_wall", day=day_words(there[0].day)), flush=True)
+    on_the_wall(items, rules, location, hand=None, dark=False, **window)
     return 0
+
+
+def _numbered(record: Record, number: int) -> Lesson:
+    kept = record.lessons.get(number)
+    if kept is None:
+        raise UsageError(f"--number must be that of a lesson that is kept, and {number} is none")
+    return kept
+
+
+def _items(record: Record, alphabets: Alphabets, shown: Lesson) -> tuple[list[Item], Rules]:
+    """What the class sees of a lesson, nothing of any child, in the order of its parts; and the rules."""
+    from trainer.teaching import Rules, lesson_planning
+    from trainer.teaching.group_lesson import Part
+    from trainer.wall import WallRhymes, planned_items
+    from trainer.wordbank import school_words
+
+    alphabet, own = alphabets.of(shown.group).alphabet, record.words.own()
+    rhymes = lesson_planning.round_of(shown.rhymes, school_words(own).bank) if shown.rhymes else None
+    words = planned_items([], shown.words, alphabet, own)
+    items: dict[Part, Sequence[Item]] = {
+        Part.LETTERS: planned_items(shown.letters, [], alphabet, own).items,
+        Part.WORDS: words.items,
+        Part.RHYME: [WallRhymes(rhymes, alphabet)] if rhymes else [],
+    }
+    if words.left_out:
+        print(text("cli.show.left_out", words=", ".join(words.left_out)), file=sys.stderr)
+    ordered = [item for part in shown.order for item in items.get(part, ())]
+    return ordered, Rules.of(record.settings)
 
 
 def _day(typed: str) -> date:
@@ -164,7 +217,8 @@ def _remove(record: Record, group: str, day: date, there: Sequence[Lesson]) -> i
     return 0
 
 
-def _print(lesson: Lesson, pupils: Sequence[Pupil], alphabets: Alphabets, file: Path, paper: str) -> None:
+def _print(lesson: Lesson, record: Record, alphabets: Alphabets, file: Path, paper: str) -> None:
     from trainer.paper import Paper, lesson_page
 
+    pupils = record.pupils.find(lesson.group)
     save(lesson_page(lesson, pupils, alphabets.of(lesson.group).alphabet, Paper(paper)), file)

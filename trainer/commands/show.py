@@ -99,8 +99,9 @@ def to_show(
             return typed_items(typed, alphabets.of(group).alphabet, own), rules
         shown = [group] if group is not None else [*groups]
         warn(alphabets, shown)
+        plans = record.plans
         planned = [
-            planned_items(record.plans.get(each), record.plans.words(each), alphabets.of(each).alphabet, own)
+            planned_items(plans.for_group(each), plans.words(each), alphabets.of(each).alphabet, own)
             for each in shown
         ]
     left_out = dict.fromkeys(word for plan in planned for word in plan.left_out)

@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Any, TypeAlias
 
-from sqlalchemy import Connection, Row, Select, Table, delete, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, delete, insert, select, update
 
 from strokes.kinds import Kind
 from trainer.attempt import Pupil
@@ -22,6 +22,9 @@ from trainer.record import mappers, tables
 from trainer.record.database import Database, inserted
 from trainer.teaching import Gathering, Need
 from trainer.teaching.group_lesson import Lesson, LessonPart, Part, Rhymes
+
+ADDED_FOR = timedelta(days=7)
+"""How long a lesson, or an added letter, counts: who was away on the day finds it a few days later. Ours."""
 
 LETTER, WORD, RHYME, RHYMING, UNLIKE = "letter", "word", "rhyme", "rhyming", "unlike"
 """What an entry of a lesson is for."""
@@ -81,11 +84,17 @@ class Lessons:
         return next(iter(self._read(select(tables.lesson).where(tables.lesson.c.id == number))), None)
 
     def find(
-        self, group: str | None = None, *, day: date | None = None, on_damage: OnDamage | None = None
+        self,
+        group: str | None = None,
+        *,
+        day: date | None = None,
+        counting: date | None = None,
+        on_damage: OnDamage | None = None,
     ) -> tuple[Lesson, ...]:
         """The lessons of a group or of all, the latest day first, then the last one kept.
 
-        Damaged ones as in `Attempts.find`.
+        Those of a `day`, or those that come before the plans on the day `counting`. Damaged ones as in
+        `Attempts.find`.
         """
         table = tables.lesson
         query = select(table).order_by(table.c.day.desc(), table.c.id.desc())
@@ -93,6 +102,8 @@ class Lessons:
             query = query.where(table.c.class_group == group)
         if day is not None:
             query = query.where(table.c.day == day.isoformat())
+        if counting is not None:
+            query = query.where(counts(counting))
         return tuple(self._read(query, on_damage))
 
     def remove(self, number: int) -> Removed | None:
@@ -131,6 +142,12 @@ class Lessons:
             with self._database.naming(f"lesson {row.id}", on_damage):
                 lessons.append(_lesson(row, pupils, *(own.get(row.id, []) for own in details.values())))
         return lessons
+
+
+def counts(today: date) -> ColumnElement[bool]:
+    """Which lessons come before the plans: from their day on, as long as what is added does."""
+    day = tables.lesson.c.day
+    return and_(day > (today - ADDED_FOR).isoformat(), day <= today.isoformat())
 
 
 def forget_names(connection: Connection, pupils: Sequence[int]) -> None:

@@ -6,17 +6,15 @@ What is added for some days comes before a plan: letters for single pupils, lett
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, Connection, Table, delete, insert, select
+from sqlalchemy import Connection, Table, delete, insert, select
 
 from trainer.attempt import Addition
 from trainer.record import lessons, mappers, tables
 from trainer.record.database import Database
+from trainer.record.lessons import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP, pupil_row
-
-ADDED_FOR = timedelta(days=7)
-"""How long an added letter counts: a child who was away on the day finds it a few days later. Ours."""
 
 
 class Plans:
@@ -39,6 +37,12 @@ class Plans:
         with self._database.reading() as connection:
             return tuple(connection.scalars(query))
 
+    def for_group(self, group: str = DEFAULT_GROUP, *, today: date | None = None) -> tuple[str, ...]:
+        """What a group practices next: the letters of its lessons, the latest first, then its plan."""
+        with self._database.reading() as connection:
+            added = _of_lessons(connection, group, lessons.LETTER, today or date.today())
+        return tuple(dict.fromkeys([*(letter for _, letter in added), *self.get(group)]))
+
     def for_pupil(self, pupil: int, *, today: date | None = None) -> tuple[str, ...]:
         """What this pupil practices next: what was added, then the own plan, else the group's.
 
@@ -51,7 +55,7 @@ class Plans:
             dated = _of_lessons(connection, group, lessons.LETTER, today)
             seat, lesson = tables.lesson_seat, tables.lesson
             sits = select(lesson.c.day, seat.c.letter).join(lesson).where(seat.c.pupil == pupil)
-            sits = sits.where(*_counts(today), lesson.c.class_group == group)
+            sits = sits.where(lessons.counts(today), lesson.c.class_group == group)
             sits = sits.order_by(lesson.c.id.desc(), seat.c.place)
             dated += [(row.day, row.letter) for row in connection.execute(sits)]
         added = self.added(today=today).get(pupil, ())
@@ -148,16 +152,10 @@ class Plans:
                 connection.execute(delete(added).where(added.c.pupil == pupil, added.c.letter.in_(own)))
 
 
-def _counts(today: date) -> tuple[ColumnElement[bool], ...]:
-    """Which lessons count: from their day on, as long as what is added does."""
-    day = tables.lesson.c.day
-    return day > (today - ADDED_FOR).isoformat(), day <= today.isoformat()
-
-
 def _of_lessons(connection: Connection, group: str, use: str, today: date) -> list[tuple[str, str]]:
     """The letters or words of the lessons of a group that count, each with its day; the last kept first."""
     lesson, entry = tables.lesson, tables.lesson_entry
     query = select(lesson.c.day, entry.c.entry).join(lesson)
-    query = query.where(lesson.c.class_group == group, entry.c.use == use, *_counts(today))
+    query = query.where(lesson.c.class_group == group, entry.c.use == use, lessons.counts(today))
     query = query.order_by(lesson.c.day.desc(), lesson.c.id.desc(), entry.c.place)
     return [(row.day, row.entry) for row in connection.execute(query)]

@@ -170,6 +170,17 @@ def of_round(made: RhymeRound) -> Rhymes:
     return Rhymes(made.word.text, rhyming, tuple(option for option in options if option not in rhyming))
 
 
+def round_of(rhymes: Rhymes, bank: WordBank) -> RhymeRound | None:
+    """The round of these texts again; None where the school took its word away since."""
+    word = bank.get(rhymes.word)
+    if word is None:
+        return None
+    rhyming, unlike = ([*filter(None, map(bank.get, texts))] for texts in (rhymes.rhyming, rhymes.unlike))
+    made = [other for other in rhyming if other.rime_letters == word.rime_letters and len(other.onset) == 1]
+    options = sorted([*rhyming, *unlike], key=lambda option: option.text)
+    return RhymeRound(word, tuple(options), frozenset(other.text for other in rhyming), tuple(made))
+
+
 def rhyme_choices(able: Iterable[Word], letters: Collection[str]) -> tuple[tuple[str, ...], ...]:
     """For each rime of three words or more its words: first one with some of the letters, where there is one.
 

@@ -35,6 +35,9 @@ Reading = TypeVar("Reading")
 REMOVED = "removed_lesson"
 """Where the session holds the rows of the lesson that was taken away last, to put it back."""
 
+WALL = "wall"
+"""The section of a kept lesson in which its window for the class is opened."""
+
 LONGEST = 200
 """Characters of the letters or words that a form may name."""
 
@@ -144,6 +147,20 @@ def paper(number: int) -> Response:
     document = lesson_page(lesson, pupils, desk().alphabet(lesson.group), kind)
     name = f"{text('paper.file.lesson')}-{lesson.day:%Y-%m-%d}.pdf"
     return send_file(BytesIO(document.content()), "application/pdf", as_attachment=True, download_name=name)
+
+
+@page.post("/lesson/<int:number>/wall")
+def start(number: int) -> Answer:
+    """Open a kept lesson on the wall, once; what came of it is told."""
+    wall = desk().wall or abort(404)
+    lesson = desk().record.lessons.get(number) or query.missing()
+    if wall.state in ("opening", "open"):
+        tell(text("lesson.wall.already"), place=WALL)
+    else:
+        state = wall.open(desk().now(), "--number", str(lesson.id))
+        reason = sentence(wall.reason) if state in ("failed", "broken") else ""
+        tell(text(f"lesson.wall.{state}", reason=reason), place=WALL)
+    return redirect(url_for("lesson.show_kept", number=number, _anchor="use"), 303)
 
 
 def state_of(group: str) -> GroupState:
@@ -301,6 +318,8 @@ def _page(state: GroupState, form: Form) -> str:
         rounds = ((lesson.rhymes.word, *lesson.rhymes.rhyming), *rounds)
     usual = lesson_planning.usual_words(state, lesson.letters, lesson.words, lesson.rhymes)
     letters, words = came_of(lesson, pupils) if lesson.id and lesson.day <= _today() else ([], [])
+    others_kept = record.lessons.find(state.group, on_damage=pass_over)
+    same_day = [other for other in others_kept if other.day == lesson.day and other.id != lesson.id]
     return render_template(
         "lesson/show.html",
         groups=record.pupils.groups(archived=False),
@@ -319,18 +338,17 @@ def _page(state: GroupState, form: Form) -> str:
         others=lesson_planning.others(lesson, pupils),
         came_of=letters,
         words_since=words,
-        kept=[(other, day_words(other.day, year=True)) for other in _kept(state.group)],
+        kept=[(other, day_words(other.day, year=True)) for other in others_kept[:SHOWN]],
+        another=next(iter(same_day), None),
+        is_over=lesson.day + ADDED_FOR <= _today(),
         moved=request.form.get("do", ""),
         minutes=MINUTES,
         longest=LONGEST,
         say_length=SAY_LENGTH,
         papers=PAPERS,
         today=_today().isoformat(),
+        wall=desk().wall,
     )
-
-
-def _kept(group: str) -> Sequence[Lesson]:
-    return desk().record.lessons.find(group, on_damage=pass_over)[:SHOWN]
 
 
 def _picture(state: GroupState, letter: str) -> Markup:

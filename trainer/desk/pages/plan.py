@@ -255,7 +255,8 @@ def _page(
     offered = [reason.letter for _, some in lists for reason in some]
     did = request.args.get("did", "")
     pupils = record.pupils.find(whose.group)
-    added = record.plans.added(today=desk().now().astimezone().date())
+    today = desk().now().astimezone().date()
+    added = record.plans.added(today=today)
     return render_template(
         "plan/show.html",
         groups=record.pupils.groups(archived=False),
@@ -265,6 +266,10 @@ def _page(
             (pupil, addition, day_words(addition.day), day_words(addition.day + ADDED_FOR))
             for pupil in ([whose.pupil] if whose.pupil else pupils)
             for addition in added.get(pupil.id, ())
+        ],
+        lessons=[
+            (lesson, day_words(lesson.day), day_words(lesson.day + ADDED_FOR))
+            for lesson in record.lessons.find(whose.group, counting=today, on_damage=pass_over)
         ],
         whose=whose,
         because=because,

@@ -149,8 +149,9 @@ SLIPS: list[tuple[str, str, str]] = [
     ("words", "ship 2", "A planned word must have 1 to 20 letters"),
     ("words", "an at as am it in on up us", "A lesson must have at most 8 words, not 9."),
     ("rhyme", "orange", "'orange' has none"),
-    ("day", "2026-03-12", "The day must be today or later"),
-    ("day", "soon", "The day must be today or later"),
+    ("day", "2026-03-12", "must be today or later, within a year, such as 2026-03-16, not '2026-03-12'"),
+    ("day", "9999-12-31", "must be today or later, within a year"),
+    ("day", "soon", "must be today or later, within a year"),
     ("say_sit", "x" * 801, "What to say must have at most 800 characters, not 801."),
 ]
 

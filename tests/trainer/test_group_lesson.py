@@ -23,6 +23,7 @@ from trainer import places
 from trainer.attempt import NAME_LENGTH, Pupil
 from trainer.commands.cli import main
 from trainer.errors import BrokenRecordError, LessonError
+from trainer.language import day_words
 from trainer.paper import Paper, lesson_page
 from trainer.record import ADDED_FOR, Record
 from trainer.record.lessons import NOBODY
@@ -219,6 +220,7 @@ def test_a_lesson_comes_back_as_it_was_kept(record: Record) -> None:
     assert record.lessons.get(kept.id) == kept == record.lessons.find("Quay")[0]
     assert record.lessons.find("Slipway") == record.lessons.find("Quay", day=DAY + timedelta(days=1)) == ()
     assert record.lessons.get(kept.id + 1) is None
+    assert record.lessons.of_pupil(abel) == ((DAY, kept.tables[0].needs[0]),)
 
 
 def test_a_lesson_that_is_sent_twice_is_there_once_and_another_one_beside_it(new_town: Record) -> None:
@@ -247,7 +249,8 @@ def test_a_lesson_that_was_changed_or_is_gone_is_not_written_over(new_town: Reco
 
 def test_removing_is_undone_once_and_seats_nobody_who_was_erased_meanwhile(record: Record) -> None:
     abel, brida = (record.pupils.add(name, group="Quay") for name in ("Abel", "Brida"))
-    kept = record.lessons.keep(lesson(abel, brida), MONDAY)
+    parts = (LessonPart(Part.SIT, 10, "Abel and Brida come first."),)
+    kept = record.lessons.keep(replace(lesson(abel, brida), parts=parts), MONDAY)
     assert kept.id is not None
     removed = record.lessons.remove(kept.id)
     assert removed is not None
@@ -258,7 +261,8 @@ def test_removing_is_undone_once_and_seats_nobody_who_was_erased_meanwhile(recor
         assert record.lessons.put_back(removed) == kept.id
     (back,) = record.lessons.find()
     assert [pupil.name for table in back.tables for pupil in table.pupils] == ["Abel"]
-    assert back.parts == kept.parts
+    assert back.parts[0].say == f"Abel and {NOBODY} come first."
+    assert (back.letters, back.words, back.rhymes) == (kept.letters, kept.words, kept.rhymes)
 
 
 def test_an_erased_child_is_in_no_lesson_and_in_nothing_that_is_said(new_town: Record) -> None:
@@ -432,12 +436,13 @@ def test_a_lesson_is_proposed_kept_changed_printed_and_taken_away(
         assert main(["lesson", "Quay", "--data", str(data), *words]) == 0
         return capsys.readouterr().out.replace("\u00a0", " ")
 
-    far = ["--day", "2999-09-06"]
-    assert "A lesson for Quay on 6 Sep 2999; keep it with --keep." in typed(*far)
+    day = date.today() + timedelta(days=30)
+    far, on = ["--day", day.isoformat()], day_words(day, year=True).replace("\u00a0", " ")
+    assert f"A lesson for Quay on {on}; keep it with --keep." in typed(*far)
     assert "Letters: b d." in typed(*far, "--letters", "b d", "--keep")
     assert "Words: bed dig." in typed(*far, "--letters", "b d", "--words", "bed dig", "--rhyme", "", "--keep")
     said = typed(*far, "--pdf", str(data / "page.pdf"))
-    assert "The lesson for Quay on 6 Sep 2999, kept." in said
+    assert f"The lesson for Quay on {on}, kept." in said
     assert "Words: bed dig." in said
     assert "Rhymes" not in said
     assert len(PdfReader(data / "page.pdf").pages) == 1
@@ -486,7 +491,8 @@ SLIPS: list[tuple[list[str], int, str]] = [
     ([], 2, "name the group of the lesson, one of Quay and Slipway"),
     (["Attic"], 1, "the groups are: Quay, Slipway"),
     (["Quay", "--day", "soon"], 2, "--day must be a day, such as 2026-09-07, not 'soon'"),
-    (["Quay", "--day", "2020-01-01", "--keep"], 2, "must be today or later, not 2020-01-01"),
+    (["Quay", "--day", "2020-01-01", "--keep"], 2, "must be today or later, within a year, such as"),
+    (["Quay", "--day", "9999-12-31", "--keep"], 2, "not '9999-12-31'"),
     (["Quay", "--letters", "b%"], 2, "'%' is not a letter"),
     (["Quay", "--letters", "abcde"], 2, "at most 4 letters, not 5"),
     (["Quay", "--words", "x1"], 1, "must have 1 to 20 letters"),

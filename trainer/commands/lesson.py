@@ -181,8 +181,9 @@ def _made(state: GroupState, day: date, letters: str | None, words: str | None, 
 
 def _kept(record: Record, made: Lesson, there: Sequence[Lesson], now: datetime) -> Lesson:
     """Keep a lesson, in the place of the last one of that day where there is one."""
-    if made.day < now.astimezone().date():
-        raise UsageError(f"the day of a lesson that is kept must be today or later, not {made.day}")
+    from trainer.teaching import lesson_planning
+
+    lesson_planning.read_day(made.day.isoformat(), now.astimezone().date())
     if not made.letters:
         raise UsageError("a lesson that is kept must have a letter, and none is due: name one with --letters")
     if not there:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import ColumnElement, Connection, delete, func, select
 
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
@@ -74,7 +74,7 @@ class Erasure:
     def remove_pupils(self, pupils: Sequence[int]) -> None:
         """Erase some pupils likewise, all of them or none."""
         with self._database.writing(durable=True) as connection:
-            forget_names(connection, pupils)
+            forget_names(connection, _names(connection, tables.pupil.c.id.in_(pupils)))
             for pupil in pupils:
                 if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
                     raise PupilError(f"the record has no pupil with the number {pupil}")
@@ -84,7 +84,7 @@ class Erasure:
         """Erase all pupils of a group, archived ones too, with all that was set for it; raises likewise."""
         with self._database.writing(durable=True) as connection:
             of_group = tables.pupil.c.class_group == group
-            forget_names(connection, connection.scalars(select(tables.pupil.c.id).where(of_group)).all())
+            forget_names(connection, _names(connection, of_group))
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
             for table in (tables.plan, tables.taught, tables.planned_word, tables.lesson):
@@ -92,3 +92,7 @@ class Erasure:
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))
         self._database.scrub(*tables.metadata.sorted_tables)
+
+
+def _names(connection: Connection, which: ColumnElement[bool]) -> Sequence[str]:
+    return connection.scalars(select(tables.pupil.c.name).where(which)).all()

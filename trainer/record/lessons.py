@@ -35,7 +35,7 @@ NOBODY = "…"
 _DETAILS = (tables.lesson_entry, tables.lesson_part, tables.lesson_seat)
 
 Removed: TypeAlias = Mapping[str, Sequence[Mapping[str, Any]]]
-"""The rows of a lesson that was removed, by their tables; pupils are there by number alone."""
+"""The rows of a lesson that was removed, by their tables, and of the pupils there were then."""
 
 
 class Lessons:
@@ -106,6 +106,20 @@ class Lessons:
             query = query.where(counts(counting))
         return tuple(self._read(query, on_damage))
 
+    def of_pupil(self, pupil: Pupil, *, on_damage: OnDamage | None = None) -> tuple[tuple[date, Need], ...]:
+        """The days of the lessons in which a pupil sat at a table, and what for, the latest first."""
+        lesson, seat = tables.lesson, tables.lesson_seat
+        query = select(lesson.c.day, seat).join(lesson).where(seat.c.pupil == pupil.id)
+        with self._database.reading() as connection:
+            rows = connection.execute(
+                query.order_by(lesson.c.day.desc(), lesson.c.id.desc(), seat.c.place)
+            ).all()
+        needs = []
+        for row in rows:
+            with self._database.naming(f"lesson {row.lesson}", on_damage):
+                needs.append((date.fromisoformat(row.day), _need(row, pupil)))
+        return tuple(needs)
+
     def remove(self, number: int) -> Removed | None:
         """Take a lesson away; gives back its rows, to `put_back`. None for one that is gone already."""
         with self._database.writing(durable=True) as connection:
@@ -115,11 +129,15 @@ class Lessons:
                 ]
                 for table, key in _keys()
             }
+            pupil = tables.pupil
+            rows[pupil.name] = [
+                dict(row) for row in connection.execute(select(pupil.c.id, pupil.c.name)).mappings()
+            ]
             connection.execute(delete(tables.lesson).where(tables.lesson.c.id == number))
         return rows if rows[tables.lesson.name] else None
 
     def put_back(self, removed: Removed) -> int:
-        """Undo `remove`, once; gives back the number. Nobody sits there who was erased meanwhile."""
+        """Undo `remove`, once; gives back the number. Who was erased meanwhile sits nowhere, unnamed too."""
         number = int(removed[tables.lesson.name][0]["id"])
         with self._database.writing(durable=True) as connection:
             if connection.scalar(select(tables.lesson.c.id).where(tables.lesson.c.id == number)) is None:
@@ -128,6 +146,8 @@ class Lessons:
                     rows = [row for row in removed[table.name] if row.get("pupil", None) in {None, *there}]
                     if rows:
                         connection.execute(insert(table), rows)
+                before = removed[tables.pupil.name]
+                forget_names(connection, [pupil["name"] for pupil in before if pupil["id"] not in there])
         return number
 
     def _read(self, query: Select[Any], on_damage: OnDamage | None = None) -> list[Lesson]:
@@ -150,10 +170,9 @@ def counts(today: date) -> ColumnElement[bool]:
     return and_(day > (today - ADDED_FOR).isoformat(), day <= today.isoformat())
 
 
-def forget_names(connection: Connection, pupils: Sequence[int]) -> None:
-    """Take the names of pupils who are about to be erased out of what is to be said in lessons."""
+def forget_names(connection: Connection, names: Sequence[str]) -> None:
+    """Take the names of pupils who are erased out of what is to be said in lessons."""
     part = tables.lesson_part
-    names = connection.scalars(select(tables.pupil.c.name).where(tables.pupil.c.id.in_(pupils))).all()
     if not names:
         return
     named = re.compile("|".join(rf"(?<!\w){re.escape(name)}(?!\w)" for name in names), re.IGNORECASE)
@@ -252,15 +271,9 @@ def _lesson(
 
 
 def _table(group: str, seats: Sequence[Row[Any]], pupils: Mapping[int, Pupil]) -> Gathering:
-    needs = tuple(
-        Need(
-            pupils[seat.pupil],
-            seat.letter,
-            Kind(seat.kind),
-            seat.times,
-            seat.tries,
-            tuple(seat.instead.split()),
-        )
-        for seat in seats
-    )
+    needs = tuple(_need(seat, pupils[seat.pupil]) for seat in seats)
     return Gathering(needs[0].kind, group, needs)
+
+
+def _need(seat: Row[Any], pupil: Pupil) -> Need:
+    return Need(pupil, seat.letter, Kind(seat.kind), seat.times, seat.tries, tuple(seat.instead.split()))

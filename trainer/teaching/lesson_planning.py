@@ -39,6 +39,9 @@ LETTERS, WORDS = 2, 4
 SHORT = (3, 4)
 """Letters of the words that are proposed first; ours."""
 
+FURTHEST = timedelta(days=366)
+"""How far ahead a lesson may be: a day beyond that is a slip of the fingers."""
+
 CHOICES = 40
 """Rhyme rounds that can be chosen from."""
 
@@ -90,6 +93,21 @@ def next_day(today: date) -> date:
     tomorrow = today + timedelta(days=1)
     late = tomorrow.weekday() - _LAST_WEEKDAY
     return tomorrow if late <= 0 else tomorrow + timedelta(days=3 - late)
+
+
+def read_day(typed: str, today: date, kept: date | None = None) -> date:
+    """The day of a lesson that is to be kept: within a year from today on, or that of one that is `kept`.
+
+    Raises UsageError.
+    """
+    try:
+        day = date.fromisoformat(typed)
+    except ValueError:
+        day = date.min
+    if day != kept and not today <= day <= today + FURTHEST:
+        must = f"must be today or later, within a year, such as {next_day(today)}"
+        raise UsageError(f"the day of a lesson {must}, not {typed[:40]!r}")
+    return day
 
 
 def suggested(state: GroupState, day: date, letters: Sequence[str] | None = None) -> Lesson:

@@ -26,7 +26,7 @@ from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
 from trainer.teaching import by_pupil, lesson_planning, teaching_order
 from trainer.teaching.group_lesson import MINUTES, MOST_WORDS, SAY_LENGTH, Lesson, Part, Rhymes
-from trainer.teaching.lesson_planning import GroupState, read_letters, read_rhyme, read_words
+from trainer.teaching.lesson_planning import GroupState, read_day, read_letters, read_rhyme, read_words
 
 page = Blueprint("lesson", __name__)
 
@@ -201,7 +201,9 @@ def _kept_words(what: str, lesson: Lesson) -> str:
 def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
     """The lesson that stands in the form that was sent, after the change that its button asks for."""
     sent, wrong = request.form, dict[str, str]()
-    typed_letters, typed_words = (sent.get(name, "")[:LONGEST] for name in ("letters", "words"))
+    typed_day, typed_letters, typed_words = (
+        sent.get(name, "")[:LONGEST] for name in ("day", "letters", "words")
+    )
     none: tuple[str, ...] = ()
     letters = _read("letters", lambda typed: read_letters(typed, state), typed_letters, none, wrong)
     # words that cannot be stay, so that what is said of them does
@@ -212,7 +214,8 @@ def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
         rhymes: Rhymes | None = before  # as it was kept
     else:
         rhymes = _read("rhyme", lambda word: read_rhyme(word, state, letters), rhyme, None, wrong)
-    day = _day(sent.get("day", ""), kept, wrong)
+    there = kept.day if kept else None
+    day = _read("day", lambda typed: read_day(typed, _today(), there), typed_day, there or _today(), wrong)
     says = _says(wrong)
     what, _, part = sent.get("do", "").partition(" ")
     order = [other for other in Part if other.value in sent.getlist("part")]
@@ -234,7 +237,7 @@ def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
     if kept:
         read = _moment(sent.get("changed", ""))
         made = replace(made, tables=kept.tables, id=kept.id, kept=kept.kept, changed=read)
-    return Form(made, typed_letters, typed_words, sent.get("day", "")[:10], wrong)
+    return Form(made, typed_letters, typed_words, typed_day, wrong)
 
 
 def _moment(sent: str) -> datetime | None:
@@ -261,18 +264,6 @@ def _read(
     except (UsageError, WordError) as error:
         wrong[name] = sentence(error)
         return instead
-
-
-def _day(typed: str, kept: Lesson | None, wrong: dict[str, str]) -> date:
-    """The day of the lesson: today or later, or the one on which it was kept."""
-    try:
-        day = date.fromisoformat(typed[:10])
-    except ValueError:
-        day = date.min
-    if day < _today() and not (kept and day == kept.day):
-        wrong["day"] = text("lesson.no_day")
-        return kept.day if kept else _today()
-    return day
 
 
 def _says(wrong: dict[str, str]) -> dict[Part, str]:

@@ -143,15 +143,10 @@ def test_everything_can_be_changed_before_it_is_kept(client: Browser, record: Re
 
 
 SLIPS: list[tuple[str, str, str]] = [
-    ("letters", "b%", "'%' is not a letter of the alphabet print"),
     ("letters", "", "There must be at least one letter, not none."),
-    ("letters", "abcde", "A lesson must have at most 4 letters, not 5."),
     ("words", "ship 2", "A planned word must have 1 to 20 letters"),
-    ("words", "an at as am it in on up us", "A lesson must have at most 8 words, not 9."),
     ("rhyme", "orange", "'orange' has none"),
-    ("day", "2026-03-12", "must be today or later, within a year, such as 2026-03-16, not '2026-03-12'"),
-    ("day", "9999-12-31", "must be today or later, within a year"),
-    ("day", "soon", "must be today or later, within a year"),
+    ("day", "9999-12-31", "must be today or later, within a year, such as 2026-03-16, not '9999-12-31'"),
     ("say_sit", "x" * 801, "What to say must have at most 800 characters, not 801."),
 ]
 
@@ -173,12 +168,7 @@ def test_what_cannot_be_is_told_at_its_field_and_nothing_typed_is_lost(
         (wrong,) = [part for part in page(answer).iter() if part.get("aria-invalid") == "true"]
         assert wrong.get("id") == field
         assert wrong.get("aria-describedby", "").split()[0] == f"{field}-wrong"
-    assert record.lessons.find() == ()
-
-
-def test_what_no_button_sends_keeps_nothing(client: Browser, record: Record) -> None:
-    shown = client.get("/lesson?group=Quay")
-    for do in ("", "sort", "up nothing", "remove"):
+    for do in ("", "sort", "up nothing", "remove"):  # what no button sends
         assert press(client, shown, do).status_code == 400
     assert record.lessons.find() == ()
 
@@ -270,6 +260,10 @@ def test_a_lesson_that_is_gone_is_gone_on_every_page(client: Browser, record: Re
     assert client.get(f"/lesson/{lesson.id}/page.pdf").status_code == 404
     assert client.get("/lesson?group=Nowhere").status_code == 404
     assert client.post("/lesson?group=Nowhere").status_code == 410
+    for pupil in record.pupils.find():
+        record.pupils.archive(pupil.id)
+    assert "There are no pupils yet." in said(page(client.get("/lesson")))
+    assert client.post("/lesson").status_code == 410
 
 
 def test_an_erased_child_is_on_no_page_of_a_lesson(client: Browser, record: Record) -> None:
@@ -283,15 +277,6 @@ def test_an_erased_child_is_on_no_page_of_a_lesson(client: Browser, record: Reco
     assert shown.status_code == 200
     assert "Gesa" not in shown.text
     assert "Hamid" in shown.text
-
-
-def test_without_pupils_the_page_leads_to_the_first_day(client: Browser, record: Record) -> None:
-    for pupil in record.pupils.find():
-        record.pupils.archive(pupil.id)
-
-    shown = page(client.get("/lesson"))
-    assert "There are no pupils yet." in said(shown)
-    assert client.post("/lesson").status_code == 410
 
 
 def test_one_child_to_whom_nothing_is_due_gets_a_page_that_says_so(client: Browser, record: Record) -> None:
@@ -312,6 +297,8 @@ def test_one_child_to_whom_nothing_is_due_gets_a_page_that_says_so(client: Brows
 
 def test_a_page_of_paper_bears_no_name_in_its_file(client: Browser) -> None:
     shown = page(kept(client, "Slipway"))
+    sections = [section.get("aria-labelledby") for section in shown.iter("section")]
+    assert "came-of" not in sections, "its day is to come"
     link, letter = under(shown, "use").iter("a")
 
     with client.get(link.get("href", "")) as answer:
@@ -324,44 +311,34 @@ def test_a_page_of_paper_bears_no_name_in_its_file(client: Browser) -> None:
 # --- on the wall
 
 
-@pytest.mark.parametrize(
-    ("script", "told_then"),
-    [
-        (OPENS, "The lesson is on the wall."),
+def test_the_button_opens_the_kept_lesson_on_the_wall_by_its_number_alone(
+    app: Flask, client: Browser, record: Record, tmp_path: Path
+) -> None:
+    """No shell, no word of a form, and no name stands in the line. A desk without it has no button."""
+    shown = kept(client)
+    (lesson,) = record.lessons.find()
+    address = f"/lesson/{lesson.id}/wall"
+    assert address not in shown.text
+    assert client.post(address).status_code == 404
+    for script, told_then in (
         (LEAVES, "somebody has left it already"),
         (FAILS, "could not be shown: There is no screen here. Nothing"),
-    ],
-)
-def test_the_button_opens_the_kept_lesson_on_the_wall_by_its_number_alone(
-    app: Flask, client: Browser, record: Record, tmp_path: Path, script: str, told_then: str
-) -> None:
-    """No shell, no word of a form, and no name stands in the line."""
-    program = (sys.executable, "-S", "-E", "-c", script)
-    with PracticeWindow(command="lesson", lasts=False, program=program) as wall:
-        app.extensions[NAME] = Desk(record, tmp_path, clock=lambda: TODAY, wall=wall)
-        shown = kept(client)
-        (lesson,) = record.lessons.find()
-        address = f"/lesson/{lesson.id}/wall"
-        assert address in [element.get("action") for element in page(shown).iter("form")]
-
+        (OPENS, "The lesson is on the wall."),
+        ("", "A lesson is on the wall already; leave it first."),
+    ):
+        if script:
+            program = (sys.executable, "-S", "-E", "-c", script)
+            wall = PracticeWindow(command="lesson", lasts=False, program=program)
+            app.extensions[NAME] = Desk(record, tmp_path, clock=lambda: TODAY, wall=wall)
         answer = client.post(address, data={"do": "rm -rf", "number": "7"})
         assert answer.status_code == 303
         assert told_then in said(under(page(client.get(answer.location)), "use"))
         assert wall.process is not None
         assert wall.process.args[-5:] == ("lesson", "--screen", "2", "--number", str(lesson.id))  # type: ignore[index]
-        if script == OPENS:
-            answer = client.post(address)
-            assert "on the wall already" in client.get(answer.location).text
-        record.lessons.remove(lesson.id or 0)
-        assert client.post(address).status_code == 410
-
-
-def test_a_desk_that_opens_no_windows_has_no_button_for_the_wall(client: Browser) -> None:
-    shown = kept(client)
-    address = of_class(page(shown), "lesson")[0].get("action", "")
-
-    assert "/wall" not in shown.text
-    assert client.post(f"{address}/wall").status_code == 404
+        if script != OPENS:
+            wall.close()
+    record.lessons.remove(lesson.id or 0)
+    assert client.post(address).status_code == 410
 
 
 # --- what came of it
@@ -396,12 +373,6 @@ def test_the_page_says_what_came_of_it_from_tries_since_then_alone(
     assert "b Since then well formed in 1 of 2. Not yet written by Nuri." in said_now
     assert "bed1 of 1 right (3 sounds)" in said_now
     assert "net" not in said_now
-
-
-def test_before_its_day_nothing_is_said_of_what_came_of_it(client: Browser) -> None:
-    shown = page(kept(client))
-
-    assert not [node for node in shown.iter("section") if node.get("aria-labelledby") == "came-of"]
 
 
 # --- in a browser

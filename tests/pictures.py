@@ -22,8 +22,8 @@ from strokes.simulation.hand import Fault, write
 from trainer.drawing.raster import picture
 from trainer.practice.opening import open_window
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.window import Window
 from trainer.record.record import Record
+from trainer.window.window import Window
 
 FOLDER = Path(__file__).parents[1] / "assets" / "pictures"
 SIZE = (1280, 800)

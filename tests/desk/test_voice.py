@@ -137,10 +137,8 @@ def test_a_stranger_hears_nothing(stranger: Browser, recordings: Recordings) -> 
 # With a microphone
 
 
-@pytest.mark.browser
-def test_a_sound_is_recorded_with_the_microphone_heard_recorded_again_and_erased(
-    window: Page, recordings: Recordings
-) -> None:
+def record_with_microphone(window: Page, recordings: Recordings) -> None:
+    """A sound is recorded, heard, again and erased; in the sitting of `tests/desk/test_lesson.py`."""
     window.context.grant_permissions(["microphone"])
     window.goto("/voice")
     line = window.locator(f"[id='{M.key}']")

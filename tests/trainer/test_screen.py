@@ -25,21 +25,21 @@ from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.places import own_letters, record_file
 from trainer.practice.navigation import Navigation
-from trainer.practice.scenes.leaving import Leaving
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
 from trainer.teaching import letter_saving
 from trainer.teaching.letter_drafts import Draft, changed
+from trainer.window.scenes.button_scene import ButtonScene
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.scene import Scene
 
 SIZE = (1280, 800)
 DISPLAYS = range(94, 98)
 TELLING = """
 import sys
 from trainer.commands.cli import main
-from trainer.practice.window import Window
+from trainer.window.window import Window
 
 step, told = Window.step, []
 

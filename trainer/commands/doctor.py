@@ -20,7 +20,7 @@ from trainer.language import day_words, sentence, size_words, text
 from trainer.log import FOLDER, log_lines
 
 if TYPE_CHECKING:
-    from trainer.practice import Outcome
+    from trainer.window.scenes.touch_trial import Outcome
 
 LIBRARIES = (
     "letter-formation-trainer",
@@ -57,7 +57,7 @@ def doctor(location: Location, *, touch: bool, screen: int) -> int:
 
 def _touches(location: Location, screen: int) -> Iterator[str]:
     """A line for each trial that a grown-up made on the screen."""
-    from trainer.practice import try_touch
+    from trainer.window.trials import try_touch
 
     for outcome in try_touch(places.screens_file(location.data), screen=screen):
         yield f"  {_outcome(outcome)}"
@@ -99,7 +99,7 @@ def _versions() -> Iterator[str]:
 
 
 def _screens(location: Location) -> Iterator[str]:
-    from trainer.practice import look_at_screens
+    from trainer.window.screens import look_at_screens
 
     try:
         found = look_at_screens(places.screens_file(location.data))

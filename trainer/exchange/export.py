@@ -135,6 +135,16 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage
             }
             for seen in record.observations.find([pupil.id], on_damage=on_damage)
         ],
+        "lessons": [
+            {
+                "day": day.isoformat(),
+                "letter": need.letter,
+                "kind": need.kind.value,
+                "times": need.times,
+                "tries": need.tries,
+            }
+            for day, need in record.lessons.of_pupil(pupil, on_damage=on_damage)
+        ],
         "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }
 

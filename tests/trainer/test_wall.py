@@ -318,6 +318,8 @@ def test_a_tap_beside_the_paper_steps_on_and_at_the_left_edge_back() -> None:
     assert scene.at == 2
     touch(scene, (30, 500))
     assert scene.at == 1
+    touch(scene, (900, 300), (1000, 300))  # a hand that brushes the wall
+    assert scene.at == 1
 
 
 def test_a_change_of_size_keeps_what_stands_there_and_the_stroke_under_the_pen() -> None:

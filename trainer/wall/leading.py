@@ -48,6 +48,8 @@ LINE_HEIGHT = 1.3
 """Room for a line of a caption, in sizes of type."""
 BACK_SIDE = 0.12
 """The share of the width, at the left, in which a tap steps back."""
+STILL = 0.03
+"""How far a tap may move, as a share of the shorter side."""
 
 
 class Leading(ButtonScene):
@@ -251,15 +253,20 @@ class Leading(ButtonScene):
                 self._tapped = event
                 return None
         if self._tapped is not None:
-            if event.action == "up":
-                back = self._tapped.x < BACK_SIDE * self.metrics.width
-                (self.back if back else self.on)()
-            if event.action in ("up", "cancel"):
-                self._tapped = None
+            self._tap(self._tapped, event)
             return None
         if self.view.wants(event.x, event.y):
             self._write(event)
         return None
+
+    def _tap(self, began: PointerEvent, event: PointerEvent) -> None:
+        """A touch steps when it is lifted; one that has moved is none, but a hand that brushes the wall."""
+        moved = max(abs(event.x - began.x), abs(event.y - began.y))
+        if event.action == "cancel" or moved > STILL * min(self.metrics.width, self.metrics.height):
+            self._tapped = None
+        elif event.action == "up":
+            self._tapped = None
+            (self.back if began.x < BACK_SIDE * self.metrics.width else self.on)()
 
     def _write(self, event: PointerEvent) -> None:
         led = self.view.touched(event)

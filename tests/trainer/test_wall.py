@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pygame
 import pytest
 import sqlalchemy
 
@@ -38,6 +39,7 @@ from trainer.wall.views.writing import WritingView
 from trainer.window.events import KeyEvent, PointerEvent
 from trainer.window.scenes.buttons import WHITE
 from trainer.window.scenes.leaving import Leaving
+from trainer.window.window import POINTER_RESTS
 from trainer.wordbank import name_word, school_words
 
 WIDE, UPRIGHT = (1920, 1080), (1080, 1920)
@@ -345,6 +347,22 @@ def test_who_was_asked_whether_to_leave_and_stays_finds_everything_as_it_was() -
     assert window.scene is scene
     assert [line.color for line in at_stroke(scene, 0).lines] == [theme.BLUE]
     window.close()
+
+
+def test_the_arrow_of_a_mouse_does_not_lie_on_the_wall_while_it_rests() -> None:
+    window, _ = open_wall(typed_items(["k"], PRINT, {}), size=(800, 480))
+    motion = pygame.event.Event(pygame.MOUSEMOTION, pos=(9, 9), rel=(1, 1), buttons=(0, 0, 0), touch=False)
+    seen = []
+    for events, seconds in (([], 0.1), ([], POINTER_RESTS), ([], 0.1), ([motion], 0.1)):
+        window.step(events, seconds)
+        seen.append(pygame.mouse.get_visible())
+    window.step([], 4)
+    window._ask()
+    window.step([], 4)
+    seen.append(pygame.mouse.get_visible())
+    window.close()
+
+    assert seen == [True, False, False, True, True]
 
 
 # Her controls

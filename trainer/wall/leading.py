@@ -58,6 +58,8 @@ class Leading(ButtonScene):
     On beyond the last turn and back before the first one nothing happens.
     """
 
+    hides_pointer = True
+
     def __init__(self, items: Sequence[Item], manner: Manner, *, hand: Hand | None = None) -> None:
         super().__init__()
         self.items = tuple(items)

@@ -82,7 +82,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
             stroke=pairing.strokes[-1],
             trace=pairing.traces[-1],
             part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),
-            at=place(explanation.fit.back(laid.drawn[-1])),
+            at=explanation.fit.back_at(*place(laid.drawn[-1])),
         )
 
 
@@ -201,5 +201,5 @@ def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measu
             amount=_end_gap(index, end, drawn),
             stroke=stroke,
             trace=pairing.traces[0],
-            at=place(explanation.fit.back(singles[index].drawn[end])),
+            at=explanation.fit.back_at(*place(singles[index].drawn[end])),
         )

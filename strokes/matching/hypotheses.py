@@ -64,19 +64,29 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 
 
 @dataclass(frozen=True, eq=False)
-class Job:
-    """One formation at one fit: the hypotheses, and the pairs to be warped for their costs.
+class Plan:
+    """What is asked of a formation and a number of traces, whatever the ink: hypotheses, pairs to be warped.
 
-    `options` are the traversals of each run of strokes. `runs` is whether there are hypotheses with runs, at
-    this fit or at another.
+    `rows` are the runs of traces among the pairs `wanted`. For each pair, `options` are the traversals of its
+    strokes and `models` their samples with headings. `runs` is whether there are hypotheses with runs, in
+    this plan or another.
     """
+
+    hypotheses: tuple[Hypothesis, ...]
+    wanted: tuple[Pair, ...]
+    rows: tuple[tuple[int, ...], ...]
+    options: tuple[tuple[Traversal, ...], ...]
+    models: tuple[Floats, ...]
+    runs: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One formation at one fit, and its plan."""
 
     formation: Formation
     fit: Fit
-    hypotheses: tuple[Hypothesis, ...]
-    wanted: tuple[Pair, ...]
-    options: dict[tuple[int, ...], tuple[Traversal, ...]]
-    runs: bool
+    plan: Plan
 
 
 def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
@@ -182,7 +192,7 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> 
     """The assignment with the least cost, by what each pairing costs and the lift behind each trace."""
     strokes = len(job.formation.strokes)
     cost, chosen = np.inf, list[Pairing]()
-    for drawn, model in job.hypotheses:
+    for drawn, model in job.plan.hypotheses:
         apart = sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
             strokes - len(model)
         )

@@ -11,30 +11,31 @@ Samples carry position and heading, so that a traversal in the wrong direction c
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 import numpy as np
 
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.matching.alignment import refine
-from strokes.matching.fitting import Guess, fits
+from strokes.matching.fitting import fits
 from strokes.matching.hypotheses import (
     Alone,
     Explanation,
-    Hypothesis,
     Job,
     Pair,
     Pairing,
+    Plan,
     cheapest,
     hypotheses,
     price_idle,
 )
 from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
-from strokes.matching.runs import Runs, placed
+from strokes.matching.runs import Runs, placed, stands_for_dot
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
-from strokes.polyline import Polyline
-from strokes.warping import Lines, distances
+from strokes.polyline import Floats, Polyline
+from strokes.warping import distances
 from strokes.weights import WEIGHTS
 
 _SHORT_COST = np.array([WEIGHTS.short_start_cost, WEIGHTS.short_end_cost])
@@ -49,11 +50,8 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     runs = Runs([trace.points for trace in ink.traces])
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
-    supposed = {
-        id(formation): tuple(hypotheses(len(runs), formation, joins=joins)) for formation in formations
-    }
     jobs = [
-        _job(formation, guess, supposed[id(formation)])
+        Job(formation, guess.fit, _plan(formation, len(runs), joins, guess.extra, guess.missing))
         for formation in formations
         for guess in fits(runs.traces, formation)
     ]
@@ -63,7 +61,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     most = WEIGHTS.hopeless * least + WEIGHTS.hopeless_missing * WEIGHTS.missing_cost
     hopeful = [explanation for explanation in best.values() if explanation.cost <= most]
     refined = [
-        _job(explanation.formation, Guess(fit), supposed[id(explanation.formation)])
+        Job(explanation.formation, fit, _plan(explanation.formation, len(runs), joins, None, None))
         for explanation, fit in zip(hopeful, refine(hopeful, runs), strict=True)
         if fit is not None
     ]
@@ -85,9 +83,10 @@ def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Traversal, ...
     return joined_traversals(tuple(formation.strokes[k] for k in run))
 
 
-def _job(formation: Formation, guess: Guess, supposed: tuple[Hypothesis, ...]) -> Job:
-    """One formation at one fit; what the fit takes to be one too many stands for nothing there."""
-    fit, extra, missing = guess
+@lru_cache(maxsize=1024)
+def _plan(formation: Formation, count: int, joins: bool, extra: int | None, missing: int | None) -> Plan:
+    """What is asked of a formation and `count` traces; what is one too many stands for nothing."""
+    supposed = tuple(hypotheses(count, formation, joins=joins))
     possible = tuple(
         (drawn, model)
         for drawn, model in supposed
@@ -102,8 +101,15 @@ def _job(formation: Formation, guess: Guess, supposed: tuple[Hypothesis, ...]) -
             if row != (extra,) and column != (missing,)
         )
     )
-    options = {column: _options(formation, column) for column in {column for _, column in wanted}}
-    return Job(formation, fit, possible, wanted, options, runs=len(supposed) > 1)
+    options = tuple(_options(formation, column) for _, column in wanted)
+    return Plan(
+        possible,
+        wanted,
+        tuple(dict.fromkeys(row for row, _ in wanted)),
+        options,
+        tuple(map(headed_samples, options)),
+        runs=len(supposed) > 1,
+    )
 
 
 def _stands_alone(number: int | None, groups: tuple[tuple[int, ...], ...]) -> bool:
@@ -118,12 +124,9 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation
     """
     if not jobs:
         return []
-    lines: list[Polyline] = []
-    which = [number for job in jobs for number in _lay_out(job, runs, lines)]
-    models = [headed_samples(job.options[column]) for job in jobs for _, column in job.wanted]
-    costs = _warp(lines, which, models)
-    results = iter(zip((lines[number] for number in which), costs, strict=True))
-    tables = [_pairings(job, results, alone) for job in jobs]
+    lines, which = _lay_out(jobs, runs)
+    results = iter(zip(which, _warp(lines, which, [job.plan for job in jobs]), strict=True))
+    tables = [_pairings(job, lines, results, alone) for job in jobs]
     explanations = []
     for job, table in zip(jobs, tables, strict=True):
         lifted = _lifts(job, runs)
@@ -132,41 +135,62 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation
     return explanations
 
 
-def _lay_out(job: Job, runs: Runs, lines: list[Polyline]) -> list[int]:
-    """Add the ink of a job to `lines`, each run once and again if placed as a dot; the line of each pair."""
-    rows = {row: len(lines) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
-    lines += [*job.fit.apply(np.array([runs.line(row) for row in rows]))]
-    which = []
-    for row, column in job.wanted:
-        laid = placed(job.formation, column, lines[rows[row]])
-        if laid is lines[rows[row]]:
-            which.append(rows[row])
-        else:
-            which.append(len(lines))
-            lines.append(laid)
-    return which
+def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
+    """The ink of all jobs, a run once a job and again if placed as a dot; the number of each pair's line."""
+    laid, which = _fitted(jobs, runs), []
+    dots: list[Polyline] = []
+    first = 0
+    for job in jobs:
+        rows = {row: first + k for k, row in enumerate(job.plan.rows)}
+        first += len(rows)
+        for row, column in job.plan.wanted:
+            number = rows[row]
+            if stands_for_dot(job.formation, column):
+                dots.append(placed(job.formation, column, laid[number]))
+                number = len(laid) + len(dots) - 1
+            which.append(number)
+    return (np.concatenate([laid, np.array(dots)]) if dots else laid), which
 
 
-def _warp(lines: Sequence[Polyline], which: Sequence[int], models: Sequence[Lines]) -> Iterator[list[float]]:
+def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
+    """The runs of traces of each job by its fit, one after the other: (lines, SAMPLES, 2)."""
+    counts = [len(job.plan.rows) for job in jobs]
+    lines = np.array([runs.line(row) for job in jobs for row in job.plan.rows])
+    if all(job.fit.is_plain for job in jobs):  # the first fits, of which there are many
+        plain = [job.fit.plain for job in jobs]
+        scales = np.repeat([(fit.scale_x, fit.scale_y) for fit in plain], counts, axis=0)
+        shifts = np.repeat([(fit.shift_x, fit.shift_y) for fit in plain], counts, axis=0)
+        laid: Floats = lines * scales[:, None] + shifts[:, None]
+        return laid
+    ends = np.cumsum(counts)
+    parts = (slice(end - count, end) for end, count in zip(ends.tolist(), counts, strict=True))
+    return np.concatenate([job.fit.apply(lines[part]) for job, part in zip(jobs, parts, strict=True)])
+
+
+def _warp(lines: Floats, which: Sequence[int], plans: Sequence[Plan]) -> Iterator[list[float]]:
     """For each pair the cost of its line, by number, on each of its traversals."""
-    counts = [len(model) for model in models]
+    models = [model for plan in plans for model in plan.models]
+    counts = list(map(len, models))
     pairs = np.repeat(which, counts), np.arange(sum(counts))
-    costs = (distances(headed(np.array(lines)), np.concatenate(models), which=pairs) / SAMPLES).tolist()
+    costs = (distances(headed(lines), np.concatenate(models), which=pairs) / SAMPLES).tolist()
     at = 0
     for count in counts:
         yield costs[at : at + count]
         at += count
 
 
-def _pairings(job: Job, results: Iterator[tuple[Polyline, list[float]]], alone: Alone) -> dict[Pair, Pairing]:
+def _pairings(
+    job: Job, lines: Floats, results: Iterator[tuple[int, list[float]]], alone: Alone
+) -> dict[Pair, Pairing]:
     """The pairs of a job, each by its cheapest traversal; the results are taken from those of all jobs."""
     table: dict[Pair, Pairing] = {}
-    for (row, column), (line, costs) in zip(job.wanted, results, strict=False):
+    plan = job.plan
+    for (row, column), options, (number, costs) in zip(plan.wanted, plan.options, results, strict=False):
         least = min(costs)
-        traversal = job.options[column][costs.index(least)]
+        traversal = options[costs.index(least)]
         table[row, column] = Pairing(row, column, traversal, least, costs[0])
-        if job.runs and len(row) == len(column) == 1:
-            short = float(_SHORT_COST @ ((line[:: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
+        if plan.runs and len(row) == len(column) == 1:
+            short = float(_SHORT_COST @ ((lines[number, :: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
             if traversal.shift:  # a loop that is begun elsewhere lacks what was before
                 short = np.inf
             key = id(job.formation), row, column

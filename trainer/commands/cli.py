@@ -13,6 +13,7 @@ from trainer.commands.demo import demo
 from trainer.commands.desk import desk
 from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
+from trainer.commands.measure import measure
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
 from trainer.commands.parsing import Group
@@ -71,7 +72,7 @@ def trainer(context: click.Context) -> int | None:
 
 COMMANDS = (
     *(practice, show, desk, summary, pupil, plan, words, sheet, report),
-    *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
+    *(alphabet, voice, settings, recheck, ink, record, measure, doctor, demo),
 )
 
 for command in COMMANDS:

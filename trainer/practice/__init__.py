@@ -10,6 +10,9 @@ protocol `Routes`.
   judge last month's writing again. An attempt is in the record before the child sees the answer, what is
   written of an unfinished letter at each pen-up. What the record cannot take waits and is offered again.
 - Nothing a child does raises an error. One of the program while judging is logged, and the ink stays.
+- Lengths are millimeters on the glass: as a grown-up measured with a bank card, else as the system says
+  where that can be a screen, else guessed from the window, rather too large. On a coarse screen words and
+  buttons are larger than planned, so that they can be read; where letters are written nothing is.
 """
 
 from trainer.practice.opening import open_window, run

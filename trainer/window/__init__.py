@@ -12,4 +12,17 @@ pixels of what it drew. It knows no record, no session and no child.
   cues and sounds that are said in step with them.
 """
 
-__all__ = ["events", "long_press", "pad", "page", "pointer", "scenes", "screens", "window"]
+__all__ = [
+    "contacts",
+    "events",
+    "long_press",
+    "pad",
+    "page",
+    "pointer",
+    "scenes",
+    "screens",
+    "sdl",
+    "trials",
+    "true_size",
+    "window",
+]

@@ -167,6 +167,7 @@ def test_sounds_words_and_cues_are_said_and_never_what_the_class_is_to_do() -> N
     cues = {stroke.cue for letter in "ship" for stroke in PRINT[letter].taught.strokes}
     said = {words for words in voice.said if words != ("stop",)}
     assert said == {(each,) for each in {"SH", "IH", "P", "ship", *cues}}
+    assert {utterance.text for utterance in voice.prepared} == {"SH", "IH", "P", "ship", *cues}
 
 
 def test_where_nothing_is_heard_each_box_shows_its_letters_as_its_sound_comes() -> None:

@@ -13,6 +13,7 @@ from math import ceil
 from strokes.letter import Hand
 from trainer.drawing import Drawing, Metrics, Rect, theme
 from trainer.language import text
+from trainer.wall.aloud import aloud
 from trainer.wall.from_afar import THINNEST, FromAfar, caption_size, px
 from trainer.wall.items import Item, WallLetter, WallRhymes, WallWord
 from trainer.wall.turns import Act, Turn, turns_of
@@ -135,6 +136,7 @@ class Leading(ButtonScene):
         """The first turn begins with the first frame; one that was left to ask goes on as it was."""
         if not self._begun:
             self._begun = True
+            self._prepare(*self.items[:1])
             self.view.enter(self.turn, forward=True)
         self._show()
 
@@ -166,8 +168,14 @@ class Leading(ButtonScene):
 
     def _turn_to(self, at: int) -> None:
         self.at = min(at, len(self.turns) - 1)
-        self.reached = max(self.reached, min(self.turn.item + 1, len(self.items)))
+        reached = min(self.turn.item + 1, len(self.items))
+        self._prepare(*self.items[self.reached : reached])
+        self.reached = max(self.reached, reached)
         self.stale = True
+
+    def _prepare(self, *items: Item) -> None:
+        """What is said of items that begin is made ready before it is wanted."""
+        self.manner.voice.prepare(*(said for item in items for said in aloud(item)))
 
     def _view_of(self, turn: Turn) -> View:
         """The view of a turn; what was written in it before is still there."""
@@ -271,12 +279,13 @@ class Leading(ButtonScene):
             (self.back if began.x < BACK_SIDE * self.metrics.width else self.on)()
 
     def _write(self, event: PointerEvent) -> None:
+        before = self.view.marks
         led = self.view.touched(event)
         if led == 1 and isinstance(self.view, WritingView) and self.view.part == self.turn.part:
             self.on()
         elif led:
             self._turn_to(self.at + led)
-        self.stale = self.stale or event.action != "move"
+        self.stale = self.stale or event.action != "move" or self.view.marks != before
         self._show()
 
     # What is seen

@@ -7,7 +7,6 @@ stands at it. A key or a clicker puts them away, a touch in their corner brings 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
 from math import ceil
 
 from strokes.letter import Hand
@@ -71,7 +70,6 @@ class Leading(ButtonScene):
         self.blank = False
         self.controls = True
         self._hand = hand
-        self._views: dict[tuple[int, type[View], int], View] = {}
         self._written: dict[int, list[list[Line]]] = {}
         self._tapped: PointerEvent | None = None
         self._begun = False
@@ -156,11 +154,11 @@ class Leading(ButtonScene):
         if self.blank:
             self.blank = False
         elif 0 <= at < len(self.turns):
+            shared = self.turn.view == self.turns[at].view
             self._turn_to(at)
-            after = self._view_of(self.turn)
-            if after is not self.view:
+            if not shared:
                 self.view.leave()
-                self.view = after
+                self.view = self._view_of(self.turn)
                 self.view.arrange(self.body)
             self.view.enter(self.turn, forward=forward)
         self.stale = True
@@ -178,25 +176,18 @@ class Leading(ButtonScene):
         self.manner.voice.prepare(*(said for item in items for said in aloud(item)))
 
     def _view_of(self, turn: Turn) -> View:
-        """The view of a turn; what was written in it before is still there."""
+        """A view for a turn and for those that share it; what was written before stands in it."""
         if turn.act is Act.END:
-            return self._ending
+            return EndView(self.manner, self.items)
         item = self.items[turn.item]
-        made: View
-        if turn.act is Act.WRITE and isinstance(item, WallLetter | WallWord):
-            made = WritingView(self.manner, item, turn.place, self._lines(turn.item, item))
-        elif turn.act is Act.READ and isinstance(item, WallWord):
-            made = ReadingView(self.manner, item, self._lines(turn.item, item))
-        elif isinstance(item, WallWord):
-            made = SoundsView(self.manner, item)
-        else:
-            assert isinstance(item, WallRhymes)
-            made = RhymesView(self.manner, item)
-        return self._views.setdefault((turn.item, type(made), turn.place), made)
-
-    @cached_property
-    def _ending(self) -> View:
-        return EndView(self.manner, self.items)
+        if isinstance(item, WallRhymes):
+            return RhymesView(self.manner, item)
+        if turn.act is Act.WRITE:
+            return WritingView(self.manner, item, turn.place, self._lines(turn.item, item))
+        assert isinstance(item, WallWord)
+        if turn.act is Act.READ:
+            return ReadingView(self.manner, item, self._lines(turn.item, item))
+        return SoundsView(self.manner, item)
 
     def _lines(self, number: int, item: WallLetter | WallWord) -> list[list[Line]]:
         letters = item.letter if isinstance(item, WallLetter) else item.word.text

@@ -34,6 +34,9 @@ FRAMES = 60
 LONGEST = 0.1
 """Seconds: a frame that took longer, because the machine stalled, counts as this long for the scene."""
 
+POINTER_RESTS = 3.0
+"""Seconds after which the arrow of a mouse goes away on a scene that wants it so."""
+
 SMALLEST = (480, 320)
 """Px; a window that is made smaller is painted at this size and cut off."""
 
@@ -73,6 +76,7 @@ class Window:
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
         self._time = 0.0
+        self._moved_at = 0.0
         self._press = LongPress()
         self._contacts = contacts or Contacts()
         self._pointers = Pointers(
@@ -133,6 +137,9 @@ class Window:
         if self._press.advance(min(elapsed, LONGEST)):
             self._ask()
         self._follow(self.scene.on_tick(min(elapsed, LONGEST)))
+        rests = self.scene.hides_pointer and self._time - self._moved_at > POINTER_RESTS
+        if pygame.mouse.get_visible() == rests:
+            pygame.mouse.set_visible(not rests)
         ring = [self._press.ring] if self._press.ring is not None and self._press.ring.points else []
         changed = self._page.paint(self.scene, self.metrics, elapsed, ring)
         areas = self._page.show(self._screen, changed, self.scene.tip)
@@ -146,6 +153,8 @@ class Window:
         """
         first = self.scene
         for number, event in enumerate(waiting, start=1):
+            if event.type == pygame.MOUSEMOTION:
+                self._moved_at = self._time
             if event.type == pygame.QUIT:
                 self.open = False
             elif event.type in _RESIZED:

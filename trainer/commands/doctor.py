@@ -46,7 +46,7 @@ def doctor(location: Location, *, touch: bool, screen: int) -> int:
     """Print it, whatever of it cannot be found out; what was tried of touches is written down as well."""
     tried = [text("record.doctor.trial"), *_touches(location, screen)] if touch else []
     about = [*_versions(), *_screens(location)]
-    for line in (*about, *tried, *_record(location), *_log(location)):
+    for line in (*about, *tried, *_record(location), *_outbox(location), *_log(location)):
         print(line)
     if touch:
         file = places.data_folder(location.data) / places.TOUCH
@@ -158,6 +158,19 @@ def _record(location: Location) -> Iterator[str]:
         yield text("record.doctor.no_backup")
     else:
         yield text("record.doctor.backup", day=day_words(state.last_backup.at, year=True))
+
+
+def _outbox(location: Location) -> Iterator[str]:
+    from trainer.record import outbox
+
+    try:
+        for box in outbox.waiting(places.data_folder(location.data)):
+            size = size_words(box.size)
+            yield text("record.doctor.waiting", place=_without_home(box.place), count=box.items, size=size)
+            if box.damaged:
+                yield text("record.doctor.damaged", count=box.damaged, file=_without_home(str(box.file)))
+    except TrainerError as error:
+        yield _without_home(sentence(error))
 
 
 def _log(location: Location) -> Iterator[str]:

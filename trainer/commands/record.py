@@ -52,6 +52,7 @@ def check(location: Location, *, mend: bool) -> int:
     elif mendable:
         print(text("record.check.how"))
     print(text("record.check.left", count=len(faults)) if faults else text("record.check.good"))
+    _say_what_waits(location)
     return 1 if faults else 0
 
 
@@ -79,6 +80,7 @@ def backup(location: Location, *, file: Path, daily: int | None, dry_run: bool) 
     print(text("record.backup.made", file=made.file, size=size_words(made.size)))
     for old in erased:
         print(text("record.backup.erased", file=old))
+    _say_what_waits(location)
     return 0
 
 
@@ -109,6 +111,7 @@ def restore(location: Location, *, file: Path, yes: bool, dry_run: bool) -> int:
     print(text("record.restore.done"))
     if before is not None:
         print(text("record.restore.before", file=before))
+    _say_what_waits(location)
     return 0
 
 
@@ -139,11 +142,20 @@ def move(location: Location, *, target: str, dry_run: bool) -> int:
         print(text("record.move.next_file", folder=to.absolute().parent))
     else:
         print(text("record.move.next_server"))
+    _say_what_waits(location)
     return 0
 
 
 def _place(location: Location) -> Path | str:
     return location.address() or places.record_file(location.data)
+
+
+def _say_what_waits(location: Location) -> None:
+    """What was written at windows of this machine is not in a record on a server as long as it waits."""
+    from trainer.record import outbox
+
+    for box in outbox.waiting(places.data_folder(location.data)):
+        print(text("record.waiting", count=box.items, place=box.place))
 
 
 def _now() -> datetime:

@@ -29,6 +29,7 @@ from trainer.errors import (
 from trainer.places import is_address
 from trainer.record import mappers, tables
 from trainer.record.database import Database, last_number, number_after, numbered_tables
+from trainer.record.marks import give_identity, identity
 from trainer.record.record import Record
 from trainer.record.rows import copy_rows, counts, is_empty, replace_rows
 from trainer.record.settings import Settings
@@ -206,8 +207,11 @@ def _restore_on_server(prepared: Database, place: str, before: Path, progress: P
             with _whole(before) as part:
                 _copy_rows_into(part, connection, progress)
         current.unseal(connection)
+        name = identity(connection)
         with prepared.reading() as source:
             replace_rows(source, connection, current.place, progress)
+        if name is not None:  # an older backup has none, and screens still have something for this record
+            give_identity(connection, name)
     return there
 
 

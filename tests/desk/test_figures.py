@@ -165,7 +165,7 @@ def gathered(shown: Element, needs: Needs) -> Iterator[tuple[str, str]]:
 
 def alone(shown: Element, needs: Needs) -> Iterator[tuple[str, str]]:
     for item in (item for lists in of_class(shown, "alone") for item in lists.iter("li")):
-        need = (said(item.find("a")), said(item.find("b")))
+        need = (said(item.find("p/a")), said(item.find("p/b")))
         kind, seen, tries = needs[need]
         assert kind_name(kind) in said(item)
         assert f", in {seen} of the last {tries} tries" in said(item)
@@ -431,7 +431,8 @@ def child_report(content: bytes, counted: Recount, pupil: Pupil) -> None:
         lists[key].add(name)
     for heading, letters in lists.items():
         told = [each.partition(": ")[2] for each in aloud if each.startswith(heading)]
-        assert {name for each in told for name in re.split(", | and ", each)} == letters
+        named = {name for each in told for name in re.split(", | and ", each)}
+        assert named == {letter_words(letter) for letter in letters}
     needs = [own.need for own in counted.of_pupil(pupil).values() if own.need]
     for seen, tries in re.findall(r"Seen in (\d+) of the last (\d+) tries", words):
         assert (int(seen), int(tries)) in [need[1:] for need in needs]

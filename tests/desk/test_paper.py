@@ -14,6 +14,7 @@ from tests import pdf
 from tests.desk import reader
 from tests.desk.visitor import TODAY, Browser
 from trainer.attempt import Observation, Pupil
+from trainer.language import text
 from trainer.record.record import Record
 
 SHEETS = {"height": "16", "copies": "1", "paper": "letter"}
@@ -46,6 +47,19 @@ def test_a_group_gets_the_sheets_of_its_pupils_with_their_plans(
     assert "The letter h" in first
     assert "Ziva" in second
     assert len(pier) == 2
+
+
+def test_the_first_planned_words_come_after_the_letters_unless_something_else_is_asked_for(
+    client: Browser, record: Record, pier: tuple[Pupil, ...]
+) -> None:
+    record.plans.set_words("Pier", ["net", "pier", "boat", "fish"])
+    one = {**SHEETS, "whom": f"pupil {pier[0].id}"}
+    made = pdf.read(client.get("/paper/sheets.pdf", query_string=one).data)
+    said = [spoken.alternative for spoken in pdf.spoken(made) if spoken.alternative.endswith("and arrows")]
+
+    model = text("paper.alt.model", written="{}")
+    assert said == [model.format(written) for written in ("h", "net", "pier", "boat")]
+    assert len(pages(client.get("/paper/sheets.pdf", query_string={**one, "letters": "k"}))) == 1
 
 
 def test_letters_words_and_copies_are_as_the_form_says(client: Browser) -> None:

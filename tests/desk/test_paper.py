@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from typing import Any
 
 import pytest
 from werkzeug.datastructures import MultiDict
@@ -15,6 +16,7 @@ from tests.desk import reader
 from tests.desk.visitor import TODAY, Browser
 from trainer.attempt import Observation, Pupil
 from trainer.language import text
+from trainer.paper import Document, child_report
 from trainer.record.record import Record
 
 SHEETS = {"height": "16", "copies": "1", "paper": "letter"}
@@ -129,6 +131,25 @@ def test_the_reports_of_a_group_come_as_one_zip(client: Browser, pier: tuple[Pup
         names = [f"{pupil.id}-{pupil.name.lower()}.pdf" for pupil in pier]
         assert folder.namelist() == names
         assert "How Zeno writes letters" in pdf.read(folder.read(names[0])).pages[0].extract_text()
+
+
+def test_the_browser_saves_the_first_report_while_the_others_are_made(
+    client: Browser, pier: tuple[Pupil, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+
+    def heard(record: Record, pupil: Pupil, *how: Any, **more: Any) -> Document:
+        made.append(pupil.name)
+        return child_report(record, pupil, *how, **more)
+
+    monkeypatch.setattr("trainer.paper.child_report", heard)
+    answer = client.get("/paper/reports.zip?whom=group+Pier", buffered=False)
+    pieces = answer.iter_encoded()
+
+    assert b"zeno.pdf" in next(pieces)
+    assert made == [pier[0].name]
+    assert b"ziva.pdf" in next(pieces)
+    answer.close()
 
 
 def test_pages_lead_to_what_can_be_printed_of_them(client: Browser, pier: tuple[Pupil, ...]) -> None:

@@ -67,7 +67,7 @@ def fill(record: Record, random: np.random.Generator) -> None:
     for pupil in pupils:
         attempts = list(_attempts(pupil, random, int(random.integers(8, MOST_ATTEMPTS))))
         numbers = record.attempts.keep_many(attempts)
-        finished = [number for number, one in zip(numbers, attempts, strict=True) if one.finished]
+        finished = [number for number, attempt in zip(numbers, attempts, strict=True) if attempt.finished]
         for number in random.permutation(finished)[:2]:
             formed, looks = (bool(share < 0.5) for share in random.random(2))
             record.verdicts.overrule(int(number), formed=formed, looks=looks, reason="I saw it", at=TODAY)
@@ -95,8 +95,8 @@ def _attempts(pupil: Pupil, random: np.random.Generator, count: int) -> Iterator
         step = Step(str(random.choice(["trace", "copy", "copy", "recall", "recall"])))
         word = InWord("hclb", "hclb".index(letter)) if letter in SMALL and random.random() < 0.2 else None
         done, at = random.random() > 0.07, _moment(random)
-        found = verdict if done else None
-        yield Attempt(None, pupil.id, letter, step, at, ink, found, done, shown=shown, in_word=word)
+        judged = verdict if done else None
+        yield Attempt(None, pupil.id, letter, step, at, ink, judged, done, shown=shown, in_word=word)
 
 
 def _moment(random: np.random.Generator) -> datetime:

@@ -67,7 +67,7 @@ class Letter:
         """What should be taught: in how many of how many last tries it was seen."""
         if len(self.tries) < 3:
             return None
-        seen = Counter(kind for one in self.last for kind in one.kinds)
+        seen = Counter(kind for one_try in self.last for kind in one_try.kinds)
         often = [kind for kind in Kind if seen[kind] >= 2 and 2 * seen[kind] >= len(self.last)]
         # another letter, then movements, then looks; what was seen most; the order of teaching
         often.sort(key=lambda kind: (kind is not Kind.LETTER, kind not in MOVEMENT, -seen[kind]))
@@ -76,7 +76,7 @@ class Letter:
 
 def is_secure(tries: Sequence[Try]) -> bool:
     """Whether these last tries make a letter secure."""
-    return len(tries) >= 3 and 5 * sum(one.formed for one in tries) >= 4 * len(tries)
+    return len(tries) >= 3 and 5 * sum(one_try.formed for one_try in tries) >= 4 * len(tries)
 
 
 def likely(good: int, tries: int) -> tuple[float, float]:
@@ -121,8 +121,8 @@ class Recount:
                 overruled[attempt.pupil] += attempt.overruled is not None
             else:
                 own.traced += 1
-        kept = record.observations.find([pupil.id for pupil in every])
-        return cls(every, letters, list(kept), overruled, words)
+        observations = record.observations.find([pupil.id for pupil in every])
+        return cls(every, letters, list(observations), overruled, words)
 
     def of_group(self, group: str | None) -> list[Pupil]:
         """The pupils of a group, or all."""

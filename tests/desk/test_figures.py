@@ -174,11 +174,12 @@ def alone(shown: Element, needs: Needs) -> Iterator[tuple[str, str]]:
 
 def unsettled(counted: Recount, pupil: Pupil, record: Record) -> dict[str, tuple[int, int]]:
     """Shaky lines and long pauses in the last ten tries of all letters: how often seen, of how many."""
-    tries = [one for own in counted.letters.get(pupil.id, {}).values() for one in own.tries]
+    tries = [one_try for own in counted.letters.get(pupil.id, {}).values() for one_try in own.tries]
     last = [
-        record.attempts.get(one.number) for one in sorted(tries, key=lambda one: (one.at, one.number))[-10:]
+        record.attempts.get(one_try.number)
+        for one_try in sorted(tries, key=lambda one_try: (one_try.at, one_try.number))[-10:]
     ]
-    found = {}
+    needs = {}
     for kind, limit in (("shaky", 0.012), ("pause", 3.0)):
         amounts = [
             wobble(attempt.ink) if kind == "shaky" else pause(attempt.ink, attempt.shown)
@@ -187,8 +188,8 @@ def unsettled(counted: Recount, pupil: Pupil, record: Record) -> dict[str, tuple
         ]
         seen = sum(amount is not None and amount >= limit for amount in amounts)
         if len(amounts) >= 3 and seen >= 2 and 2 * seen >= len(amounts):
-            found[kind] = (seen, len(amounts))
-    return found
+            needs[kind] = (seen, len(amounts))
+    return needs
 
 
 def other_needs(shown: Element, counted: Recount, pupils: Sequence[Pupil], record: Record) -> None:
@@ -210,24 +211,24 @@ def since_then(shown: Element, counted: Recount, pupils: Sequence[Pupil], record
     """What came of letters that were planned from this page: what was written after that moment."""
     added = record.plans.added(today=DAY)
     tries = [
-        one
+        one_try
         for pupil in pupils
         for addition in added.get(pupil.id, ())
-        for one in counted.letters.get(pupil.id, {}).get(addition.letter, Letter()).tries
-        if addition.at and one.at > addition.at
+        for one_try in counted.letters.get(pupil.id, {}).get(addition.letter, Letter()).tries
+        if addition.at and one_try.at > addition.at
     ]
-    told = re.findall(r"Since then well formed in (\d+) of (\d+)\.", said(shown))
-    assert sum(int(written) for _, written in told) == len(tries)
-    assert sum(int(formed) for formed, _ in told) == sum(one.formed for one in tries)
+    shares = re.findall(r"Since then well formed in (\d+) of (\d+)\.", said(shown))
+    assert sum(int(written) for _, written in shares) == len(tries)
+    assert sum(int(formed) for formed, _ in shares) == sum(one_try.formed for one_try in tries)
 
 
 def classroom(shown: Element, counted: Recount, since: date | None, formation: bool, letters: str) -> None:
     def asked(tries: Sequence[Try]) -> Sequence[Try]:
-        return tries[-5:] if since is None else [one for one in tries if one.day >= since]
+        return tries[-5:] if since is None else [one_try for one_try in tries if one_try.day >= since]
 
     def cell(tries: Sequence[Try]) -> str:
-        good = sum(one.formed if formation else one.looks for one in tries)
-        mended = sum(one.mended for one in tries) if formation else 0
+        good = sum(one_try.formed if formation else one_try.looks for one_try in tries)
+        mended = sum(one_try.mended for one_try in tries) if formation else 0
         return f"{good}/{len(tries)}{f' +{mended}' if mended else ''}" if tries else ""
 
     tables = of_class(shown, "grid")
@@ -239,7 +240,7 @@ def classroom(shown: Element, counted: Recount, since: date | None, formation: b
         return
     grid = [[said(cell) for cell in row] for row in tables[0].iter("tr")]
     heads = [said(cell)[-1] for cell in of_class(tables[0], "letter")]
-    if set(heads) != set(tried):  # the set that was asked for has none: another one is shown
+    if set(heads) != set(tried):  # the set that was asked for has none: another one_try is shown
         assert not tried
         return
     rows = {row[0]: row[-len(heads) :] for row in grid[2:]}
@@ -258,21 +259,21 @@ def classroom(shown: Element, counted: Recount, since: date | None, formation: b
         ]
         for row in list(table.iter("tr"))[1:]:
             tries = every[said(row[0])]
-            good = sum(one.formed if formation else one.looks for one in tries)
+            good = sum(one_try.formed if formation else one_try.looks for one_try in tries)
             assert [said(row[1]), said(row[2])] == [str(len(tries)), percent(good, len(tries))]
             for kind, shown_count in zip(columns, row[3:], strict=True):
-                seen = sum(kind in one.kinds for one in tries)
+                seen = sum(kind in one_try.kinds for one_try in tries)
                 assert (re.match(r"\d*", said(shown_count)) or [""])[0] == (str(seen) if seen else "")
     if since is not None and formation and letters is SMALL:
         weeks(shown, counted)
 
 
 def weeks(shown: Element, counted: Recount) -> None:
-    tries = [one for own in counted.every(counted.pupils) for one in own.tries]
+    tries = [one_try for own in counted.every(counted.pupils) for one_try in own.tries]
     rows = []
-    for start in mondays(min(one.day for one in tries), max(one.day for one in tries)):
-        own = [one for one in tries if start <= one.day < start + timedelta(weeks=1)]
-        good = [sum(getattr(one, name) for one in own) for name in ("formed", "mended", "looks")]
+    for start in mondays(min(one_try.day for one_try in tries), max(one_try.day for one_try in tries)):
+        own = [one_try for one_try in tries if start <= one_try.day < start + timedelta(weeks=1)]
+        good = [sum(getattr(one_try, name) for one_try in own) for name in ("formed", "mended", "looks")]
         rows.append([plain(day_words(start)), *map(str, (len(own), *good))])
     table = next(under(shown, "trend").iter("tbody"))
     assert [[said(cell) for cell in row] for row in table] == rows
@@ -280,7 +281,7 @@ def weeks(shown: Element, counted: Recount) -> None:
 
 def over_time(shown: Element, counted: Recount, pupils: Sequence[Pupil]) -> None:
     """First tried and secure since, by weeks, and how the letter stands now."""
-    days = [one.day for own in counted.every(pupils) for one in own.tries]
+    days = [one_try.day for own in counted.every(pupils) for one_try in own.tries]
     written = [at for own in counted.every(pupils) for at in own.finished + own.broken]
     if not days:
         assert "Nothing was written" in said(shown)
@@ -299,7 +300,7 @@ def over_time(shown: Element, counted: Recount, pupils: Sequence[Pupil]) -> None
             continue
         states = []
         for end in ends:
-            last = [[one for one in tries if one.day <= end] for tries in own]
+            last = [[one_try for one_try in tries if one_try.day <= end] for tries in own]
             secure = sum(is_secure(tries[-5:]) for tries in last)
             enough = sum(len(tries) >= 3 for tries in last)
             least = min(3, len(pupils))
@@ -309,7 +310,9 @@ def over_time(shown: Element, counted: Recount, pupils: Sequence[Pupil]) -> None
         tried = next(place for place, state in enumerate(states) if state[0])
         is_secure_at = [state[1] for state in states]
         now = (
-            states[-1][2:] if len(pupils) > 1 else (sum(one.formed for one in own[0][-5:]), len(own[0][-5:]))
+            states[-1][2:]
+            if len(pupils) > 1
+            else (sum(one_try.formed for one_try in own[0][-5:]), len(own[0][-5:]))
         )
         if is_secure_at[-1]:
             since = len(ends)
@@ -357,24 +360,26 @@ def line(row: Element, own: Letter) -> None:
         few = text("pupil.letters.few", tries=len(tries), enough=3)
         assert cells[1] == (few if tries else text("pupil.letters.only_traced", traced=own.traced))
         return
-    formed, mended = sum(one.formed for one in tries), sum(one.mended for one in tries)
-    alone, in_words = ([one.formed for one in tries if one.in_word is part] for part in (False, True))
+    formed, mended = sum(one_try.formed for one_try in tries), sum(one_try.mended for one_try in tries)
+    alone, in_words = (
+        [one_try.formed for one_try in tries if one_try.in_word is part] for part in (False, True)
+    )
     well = of(formed, len(tries)) + (f" {mended} mended" if mended else "")
     if in_words:
         apart = [of(sum(some), len(some)) for some in (alone, in_words)]
         well += f" Alone: {apart[0]}. In words: {apart[1]}."
-    recalled = [one.formed for one in tries if one.from_memory]
-    looks = sum(one.looks for one in tries)
+    recalled = [one_try.formed for one_try in tries if one_try.from_memory]
+    looks = sum(one_try.looks for one_try in tries)
     assert cells[1:5] == [
         *(well, percent(formed, len(tries)), of(looks, len(tries)), of(sum(recalled), len(recalled)))
     ]
     assert cells[6] == plain(day_words(max(own.finished)))
-    seen = Counter(kind for one in tries for kind in one.kinds)
+    seen = Counter(kind for one_try in tries for kind in one_try.kinds)
     often = {kind: count for kind, count in seen.items() if count >= 2}
-    told = re.findall(r", (\d+) of (\d+)", cells[7])
+    shares = re.findall(r", (\d+) of (\d+)", cells[7])
     expected = sorted((often or dict(seen.most_common(1))).values(), reverse=True)[:3]
-    expected += Counter(kind for one in tries for kind in one.notes).values()
-    assert told == [(str(count), str(len(tries))) for count in expected]
+    expected += Counter(kind for one_try in tries for kind in one_try.notes).values()
+    assert shares == [(str(count), str(len(tries))) for count in expected]
 
 
 def seen_on_paper(words: str, counted: Recount, pupil: Pupil) -> None:
@@ -388,8 +393,8 @@ def seen_on_paper(words: str, counted: Recount, pupil: Pupil) -> None:
 
 def history(client: Browser, counted: Recount, pupil: Pupil) -> None:
     """All tries can be paged, the newest first, each with its verdict."""
-    tries = [one for own in counted.letters.get(pupil.id, {}).values() for one in own.tries]
-    tries.sort(key=lambda one: (one.at, one.number), reverse=True)
+    tries = [one_try for own in counted.letters.get(pupil.id, {}).values() for one_try in own.tries]
+    tries.sort(key=lambda one_try: (one_try.at, one_try.number), reverse=True)
     shown, address = [], f"/pupil/{pupil.id}"
     while address:
         attempts = page(client.get(address))
@@ -398,8 +403,12 @@ def history(client: Browser, counted: Recount, pupil: Pupil) -> None:
             shown.append((int(link.rpartition("/")[2]), said(of_class(attempt, "results")[0])))
         address = "".join(a.get("href", "") for a in attempts.iter("a") if a.get("rel") == "next")
     outcomes = [
-        (one.number, "formed" if one.formed else "mended" if one.mended else "not_yet", one.looks)
-        for one in tries
+        (
+            one_try.number,
+            "formed" if one_try.formed else "mended" if one_try.mended else "not_yet",
+            one_try.looks,
+        )
+        for one_try in tries
     ]
     expected = {number: (text(f"pupil.verdict.{outcome}"), looks) for number, outcome, looks in outcomes}
     finished = [(number, words) for number, words in shown if number in expected]
@@ -430,8 +439,8 @@ def child_report(content: bytes, counted: Recount, pupil: Pupil) -> None:
         key = "Begun" if len(own.tries) < 3 else "Secure now" if own.secure else "Being learned"
         lists[key].add(name)
     for heading, letters in lists.items():
-        told = [each.partition(": ")[2] for each in aloud if each.startswith(heading)]
-        named = {name for each in told for name in re.split(", | and ", each)}
+        listed_letters = [each.partition(": ")[2] for each in aloud if each.startswith(heading)]
+        named = {name for each in listed_letters for name in re.split(", | and ", each)}
         assert named == {letter_words(letter) for letter in letters}
     needs = [own.need for own in counted.of_pupil(pupil).values() if own.need]
     for seen, tries in re.findall(r"Seen in (\d+) of the last (\d+) tries", words):
@@ -461,8 +470,8 @@ def plan(shown: Element, counted: Recount) -> None:
         for share in re.findall(r"secure with (\d+) of (\d+)", words):
             assert tuple(map(int, share)) == counted.secure_of([*pupils.values()], letter)
         for kind in Kind:
-            told = rf"([\w, ]+?) {re.escape(kind_name(kind))}[^.]* in (\d+) of the last (\d+) tries\."
-            for names, seen, tries in re.findall(told, words):
+            sentence = rf"([\w, ]+?) {re.escape(kind_name(kind))}[^.]* in (\d+) of the last (\d+) tries\."
+            for names, seen, tries in re.findall(sentence, words):
                 named = [pupils[name] for name in re.split(", | and ", names.strip())]
                 needs = [counted.of_pupil(pupil)[letter].need or (None, 0, 0) for pupil in named]
                 assert {need[0] for need in needs} == {kind}
@@ -485,25 +494,27 @@ def spreadsheet(rows: Iterable[dict[str, str]], counted: Recount) -> None:
     for key, own in expected.items():
         row, tries = table[key], own.tries
         recalled, words = (
-            [one for one in tries if getattr(one, name)] for name in ("from_memory", "in_word")
+            [one_try for one_try in tries if getattr(one_try, name)] for name in ("from_memory", "in_word")
         )
         counts = {
             "Tries": len(tries),
-            "Well formed": sum(one.formed for one in tries),
-            "Mended": sum(one.mended for one in tries),
-            "Looks right": sum(one.looks for one in tries),
+            "Well formed": sum(one_try.formed for one_try in tries),
+            "Mended": sum(one_try.mended for one_try in tries),
+            "Looks right": sum(one_try.looks for one_try in tries),
             "Copied": len(tries) - len(recalled),
-            "Copied, well formed": sum(one.formed for one in tries if not one.from_memory),
+            "Copied, well formed": sum(one_try.formed for one_try in tries if not one_try.from_memory),
             "From memory": len(recalled),
-            "From memory, well formed": sum(one.formed for one in recalled),
+            "From memory, well formed": sum(one_try.formed for one_try in recalled),
             "Lately": len(own.last),
-            "Lately, well formed": sum(one.formed for one in own.last),
+            "Lately, well formed": sum(one_try.formed for one_try in own.last),
             "Traced": own.traced,
             "In words": len(words),
-            "In words, well formed": sum(one.formed for one in words),
-            "Notes": sum(len(one.notes) for one in tries),
+            "In words, well formed": sum(one_try.formed for one_try in words),
+            "Notes": sum(len(one_try.notes) for one_try in tries),
         }
-        counts |= {f"Seen: {kind_name(kind)}": sum(kind in one.kinds for one in tries) for kind in Kind}
+        counts |= {
+            f"Seen: {kind_name(kind)}": sum(kind in one_try.kinds for one_try in tries) for kind in Kind
+        }
         assert {name: row[name] for name in counts} == {name: str(count) for name, count in counts.items()}
         days = [at.astimezone().date().isoformat() for at in own.finished]
         assert (row["First on"], row["Last on"]) == (min(days), max(days))

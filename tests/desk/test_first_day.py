@@ -174,6 +174,9 @@ def test_the_pupils_page_keeps_the_focus_where_the_next_name_is_typed(client: Br
 # The same by the keyboard alone
 
 
+ROWS = "links => new Set(links.map((link) => link.getBoundingClientRect().top)).size"
+
+
 def stands_at(window: Page, field: str) -> None:
     """Wait until what is typed goes into that field."""
     window.wait_for_function("field => document.activeElement.id === field", arg=field)
@@ -226,6 +229,7 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_th
         for size in SIZES.values():
             window.set_viewport_size(size)
             assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), size
+            assert window.locator("nav.pages a").evaluate_all(ROWS) == 1, "the pages stand in one line"
         if AXE.is_file():
             assert violations(window) == []
             window.emulate_media(forced_colors="active", color_scheme="dark", reduced_motion="reduce")

@@ -17,11 +17,10 @@ from tests.desk.visitor import TODAY, Browser
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Attempt, Pupil, Step
-from trainer.desk.pages import reasons
 from trainer.desk.pages.plan import changed, read
-from trainer.desk.pages.reasons import Because
 from trainer.record.record import Record
-from trainer.teaching import NAME_LETTERS, lesson, teaching_order
+from trainer.teaching import NAME_LETTERS, lesson, reasons, teaching_order
+from trainer.teaching.reasons import Because
 
 DAY = TODAY.astimezone().date()
 

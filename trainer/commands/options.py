@@ -171,13 +171,18 @@ class WindowOptions(TypedDict):
     screen: int
 
 
+def screen_option(command: Function) -> Function:
+    """Let a command take --screen, the number of a screen."""
+    return click.option(
+        "--screen", metavar="N", type=click.IntRange(1, 99), default=1, help=text("cli.help.screen")
+    )(command)
+
+
 def window_options(command: Function) -> Function:
     """Let a command that opens the practice window take --fullscreen, --size, --screen and --still."""
     for option in (
         click.option("--still", is_flag=True, help=text("cli.help.still")),
-        click.option(
-            "--screen", metavar="N", type=click.IntRange(1, 99), default=1, help=text("cli.help.screen")
-        ),
+        screen_option,
         click.option("--size", metavar="WxH", type=size, help=text("cli.help.size")),
         click.option("--fullscreen", is_flag=True, help=text("cli.help.fullscreen")),
     ):

@@ -53,6 +53,7 @@ def open_window(
             screen=window["screen"],
             motion=not window["still"],
             speech=places.speech_folder(location.data),
+            screens=places.screens_file(location.data),
             desk_line=location.typed("desk"),
             opened=_say_open,
             doors=doors,

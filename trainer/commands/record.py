@@ -36,6 +36,7 @@ def check(location: Location, *, mend: bool) -> int:
     """Look the record through; one line a fault, and which of them can be mended."""
     from trainer.commands.progress import share_bar
     from trainer.record import inspection
+    from trainer.record.backup import new_copy
 
     place = _place(location)
     with share_bar(text("record.check.bar")) as progress:
@@ -44,7 +45,7 @@ def check(location: Location, *, mend: bool) -> int:
     for fault in faults:
         print(_fault_words(fault), text("record.check.can_be" if fault.mendable else "record.check.cannot"))
     if mend and mendable:
-        copy = places.data_folder(location.data) / f"record-before-mending-{_now():%Y-%m-%d-%H%M%S}.sqlite"
+        copy = new_copy(places.data_folder(location.data), "record-before-mending", _now())
         inspection.mend(place, faults, copy)
         faults = inspection.check(place)
         print(text("record.check.mended", copy=copy))

@@ -20,13 +20,13 @@ from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import DESK, Cards
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.rest import Rest
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
 from trainer.teaching import lesson
+from trainer.window.scenes.scene import Scene
 
 
 class Navigation:

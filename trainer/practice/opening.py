@@ -17,11 +17,14 @@ from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.opening import Opening
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.window import Window
-from trainer.speech import Voice, Voicing, open_voice
+from trainer.speech import Voice, open_voice
 from trainer.teaching import Rules
+from trainer.window import sdl
+from trainer.window.contacts import Contacts, find
+from trainer.window.scenes.scene import Scene
+from trainer.window.true_size import TrueSizes
+from trainer.window.window import Window
 
 
 def open_window(
@@ -50,6 +53,7 @@ def run(
     screen: int = 1,
     motion: bool = True,
     speech: Path | None = None,
+    screens: Path | None = None,
     desk_line: str = DESK,
     opened: Callable[[], None] = lambda: None,
     doors: Sequence[Door] = (),
@@ -58,7 +62,8 @@ def run(
 
     `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
     `to_mend` tells what a grown-up must mend in the alphabets of some groups. `speech` is the folder of
-    recordings and of what was rendered; without it nothing is said. `desk_line` is what a teacher types to
+    recordings and of what was rendered; without it nothing is said. `screens` is the file in which a measured
+    screen is kept; without it none can be measured. `desk_line` is what a teacher types to
     open the desk, for a record without pupils. `opened` is called once the cards are there.
     With `doors` the window begins with a choice among them; the door PRACTICE leads to the cards, any other
     one closes the window. Gives back the name of the door that was chosen, and "" where none was.
@@ -72,7 +77,7 @@ def run(
             record = stack.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
             mend = partial(to_mend, record) if to_mend else None
-            voice = _voice(record, speech) if speech else None
+            voice = open_voice(Rules.of(record.settings).voicing(speech)) if speech else None
             session = _session(record, alphabet, voice=voice, motion=motion)
             stack.callback(session.voice.close)
             navigation = Navigation(session, record, alphabet_of=own, to_mend=mend, desk_line=desk_line)
@@ -96,16 +101,11 @@ def run(
             fullscreen=fullscreen,
             screen=screen,
             title=text("practice.window"),
+            true_sizes=TrueSizes(screens, sdl.display) if screens else None,
+            contacts=Contacts(find().devices),
         )
         window.run()
         return "".join(choice)
-
-
-def _voice(record: PracticeRecord, folder: Path) -> Voice:
-    """The voice by the teacher's rules; it loads nothing before it says something."""
-    rules = Rules.of(record.settings)
-    neural = Path(rules.voice_file) if rules.voice_file else None
-    return open_voice(Voicing(folder=folder, sound=rules.sound, volume=rules.gain, neural=neural))
 
 
 def _session(

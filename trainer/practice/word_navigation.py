@@ -16,7 +16,6 @@ from trainer.practice.routes import Routes
 from trainer.practice.scenes.line_writing import LineAnswer, LineWriting
 from trainer.practice.scenes.reading_back import ReadingBack
 from trainer.practice.scenes.rhyming import MakingRhyme, Rhyming
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.word_counting import Counting
 from trainer.practice.scenes.word_hearing import Hearing
@@ -25,6 +24,7 @@ from trainer.practice.scenes.words import Words
 from trainer.practice.word_in_hand import WordInHand
 from trainer.teaching import lesson, word_lesson
 from trainer.teaching.word_lesson import RhymeRound
+from trainer.window.scenes.scene import Scene
 from trainer.wordbank import Word
 
 NOT_THE_LETTER = frozenset({Kind.LETTER, Kind.REVERSAL, Kind.MISSING})

@@ -49,8 +49,8 @@ traces a stroke was shown again: what was seen then is no matter of the checks o
 from trainer.record.deliveries import Screen
 from trainer.record.erasure import Holdings
 from trainer.record.kept_ink import LONGEST_INK_DAYS
+from trainer.record.lessons import ADDED_FOR
 from trainer.record.notes import NOTE_LENGTH
-from trainer.record.plans import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP
 from trainer.record.record import Record
 from trainer.record.upkeep import Backup

@@ -20,6 +20,7 @@ from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
 from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
+from trainer.record.lessons import Lessons
 from trainer.record.notes import Notes
 from trainer.record.observations import Observations
 from trainer.record.plans import Plans
@@ -41,6 +42,7 @@ class Record:
         self._database = database
         self.pupils = Pupils(database)
         self.plans = Plans(database)
+        self.lessons = Lessons(database)
         self.attempts = Attempts(database)
         self.imports = Imports(database)
         self.verdicts = Verdicts(database)

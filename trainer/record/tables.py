@@ -210,6 +210,49 @@ past_verdict = Table(
     Column("mended", Boolean, nullable=False),
 )
 
+lesson = Table(
+    "lesson",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("class_group", String(40), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("kept", String(MOMENT), nullable=False),
+    Column("changed", String(MOMENT), nullable=False),
+)
+
+lesson_entry = Table(
+    "lesson_entry",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("use", String(12), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("entry", String(40), nullable=False),
+)
+
+lesson_part = Table(
+    "lesson_part",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("part", String(12), nullable=False),
+    Column("minutes", Integer, nullable=False),
+    Column("say", String(800), nullable=False),
+)
+
+lesson_seat = Table(
+    "lesson_seat",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("seating", Integer, nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("times", Integer, nullable=False),
+    Column("tries", Integer, nullable=False),
+    Column("instead", String(200), nullable=False),
+)
+
 screen = Table(
     "screen",
     metadata,

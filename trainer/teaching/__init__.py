@@ -14,6 +14,7 @@ movement (`other_needs`) stand beside them. What became secure when (`over_time`
 
 from trainer.teaching import (
     alphabets,
+    group_lesson,
     lesson,
     letter_drafts,
     letter_history,
@@ -21,6 +22,7 @@ from trainer.teaching import (
     other_needs,
     own_alphabets,
     own_letters,
+    reasons,
     tries,
 )
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
@@ -117,8 +119,10 @@ __all__ = [
     "class_letters",
     "copy_letters",
     "copy_shipped",
+    "group_lesson",
     "is_try",
     "lesson",
+    "lesson_planning",
     "letter_drafts",
     "letter_history",
     "letter_saving",
@@ -133,6 +137,7 @@ __all__ = [
     "own_letters",
     "periods",
     "planned_letters",
+    "reasons",
     "sorted_letters",
     "summed_up",
     "taught_to_all",

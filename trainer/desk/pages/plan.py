@@ -14,14 +14,14 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import mark
-from trainer.desk.pages import query, reasons
+from trainer.desk.pages import query
 from trainer.desk.pages.messages import offer_undo
-from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import WordError, pass_over
 from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order, word_lesson
+from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, reasons, teaching_order, word_lesson
+from trainer.teaching.reasons import Because, Reason
 
 page = Blueprint("plan", __name__)
 
@@ -255,7 +255,8 @@ def _page(
     offered = [reason.letter for _, some in lists for reason in some]
     did = request.args.get("did", "")
     pupils = record.pupils.find(whose.group)
-    added = record.plans.added(today=desk().now().astimezone().date())
+    today = desk().now().astimezone().date()
+    added = record.plans.added(today=today)
     return render_template(
         "plan/show.html",
         groups=record.pupils.groups(archived=False),
@@ -265,6 +266,10 @@ def _page(
             (pupil, addition, day_words(addition.day), day_words(addition.day + ADDED_FOR))
             for pupil in ([whose.pupil] if whose.pupil else pupils)
             for addition in added.get(pupil.id, ())
+        ],
+        lessons=[
+            (lesson, day_words(lesson.day), day_words(lesson.day + ADDED_FOR))
+            for lesson in record.lessons.find(whose.group, counting=today, on_damage=pass_over)
         ],
         whose=whose,
         because=because,
@@ -285,7 +290,7 @@ def _page(
         focus=focused(whose.letters, offered, did),
         typed=typed,
         wrong=wrong,
-        planned_words=" ".join(record.plans.words(whose.group)) if typed_words is None else typed_words,
+        planned_words=" ".join(record.plans.named_words(whose.group)) if typed_words is None else typed_words,
         wrong_words=wrong_words,
         longest_words=LONGEST_WORDS,
     )

@@ -16,13 +16,13 @@ from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
 from trainer.practice.assessment import Assessment
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, Icon, icon
-from trainer.practice.scenes.layout import UNIT_MM, beside, layout
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.model_pen import InkPen, ModelPen
-from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button, Icon, icon
+from trainer.window.scenes.layout import UNIT_MM, beside, layout
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.model_pen import InkPen, ModelPen
+from trainer.window.scenes.scene import Mark, Scene
 
 FIRST_BIT = 0.9
 """X-heights of a stroke that are shown as its beginning, where the start is the thing to try."""
@@ -73,7 +73,7 @@ class Answer(Screen):
         names.sort(key=lambda button: button[0] == self.main)
         self.layout = layout(self.metrics, self.session.hand, len(names), head_mm=15.0)
         body = self.layout.body
-        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
+        guide, limit = self.session.alphabet.guide, self.metrics.true_mm(UNIT_MM)
         self.model: LetterBox | None = None
         yours = body
         if not self.saying.is_praise:

@@ -18,6 +18,7 @@ from tests.trainer.test_practice import Child
 from tests.waiting import until
 from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.commands.cli import main
+from trainer.commands.options import Location
 from trainer.errors import DiskFullError, PupilError, RecordError
 from trainer.language import text
 from trainer.practice.opening import open_window
@@ -521,13 +522,15 @@ def test_an_identity_is_given_once(record):
 
 
 @pytest.mark.server
-def test_a_helper_and_who_makes_a_backup_are_told_what_waits(proxied, served, tmp_path, capsys):
-    with opened(proxied.address("harbor"), tmp_path) as screen:
+def test_who_closed_the_window_helps_or_makes_a_backup_is_told_what_waits(proxied, served, tmp_path, capsys):
+    location = Location(data=tmp_path, url=proxied.address("harbor"))
+    with location.open_for_practice() as screen:
         proxied.accepts = False
         proxied.cut()
         screen.attempts.keep(attempt(1, "b"))
         screen.attempts.keep(attempt(2, "b"))
     place = waiting(tmp_path)[0].place
+    assert text("record.waiting", place=place, count=2) in capsys.readouterr().out
     where = ["--data", str(tmp_path), "--record", served]
 
     assert main(["doctor", *where]) == 0

@@ -9,6 +9,7 @@ same.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -71,9 +72,7 @@ def framed(ink: Ink, guide: GuideLines | None = None) -> Framed:
     else:
         unit, y = guide.unit, guide.baseline
         away = max(away, abs(guide.ascender), abs(guide.descender))
-        lines = GuideLines(
-            ascender=_fine((guide.ascender - y) / unit), descender=_fine((guide.descender - y) / unit)
-        )
+        lines = _lines(_fine((guide.ascender - y) / unit), _fine((guide.descender - y) / unit))
         reach = max(size, abs(top - y), abs(bottom - y)) / unit
         if reach > FARTHEST:
             raise InkError(f"ink must lie within {FARTHEST:g} x-heights of its lines, not {reach:.3g} away")
@@ -89,6 +88,12 @@ def _moved(points: Polyline, back: Transform) -> Polyline:
     steps = np.rint((points - (back.shift_x, back.shift_y)) / back.scale_x / FINENESS)
     moved: Polyline = steps * FINENESS + 0.0  # no negative zero
     return moved
+
+
+@lru_cache
+def _lines(ascender: float, descender: float) -> GuideLines:
+    """The lines of ink that is framed; a class writes between the same ones all the time."""
+    return GuideLines(ascender=ascender, descender=descender)
 
 
 def _fine(number: float) -> float:

@@ -1,9 +1,13 @@
-"""What the pen did, untouched: traces of points, pen down to pen up, with times where they are known."""
+"""What the pen did, untouched: traces of points, pen down to pen up, with whatever else is known of them.
+
+Pressure and tilt are kept where a device gives them, and nothing is judged by them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -15,24 +19,42 @@ from strokes.transform import Transform
 
 @dataclass(frozen=True, eq=False)
 class Trace:
-    """One touch of the pen: `points` (n, 2), and `times` (n,) in seconds from the first touch, or None."""
+    """One touch of the pen: `points` (n, 2), and `times` (n,) in seconds from the first touch, or None.
+
+    `pressure` (n,) is a share of what the device can tell, 0 to 1. `tilt` (n, 2) is how many degrees the pen
+    leans to the right and toward the writer, -90 to 90, as in W3C Pointer Events. None where unknown.
+    """
 
     points: Polyline
     times: Floats | None = None
+    pressure: Floats | None = None
+    tilt: Floats | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "points", as_polyline(self.points))
-        if self.times is None:
-            return
-        times = as_numbers(self.times, "times must be numbers")
-        if times.shape != (len(self.points),):
-            raise InkError(f"times must have the shape ({len(self.points)},), not {times.shape}")
-        if not (np.abs(times) <= LARGEST).all():
-            raise InkError(f"times must be finite and within {LARGEST:g} seconds")
-        if (np.diff(times) < 0).any():
+        count = len(self.points)
+        times = self._told("times", self.times, (count,), LARGEST, "seconds")
+        if times is not None and (np.diff(times) < 0).any():
             raise InkError("times must not run backwards")
-        times.flags.writeable = False
-        object.__setattr__(self, "times", times)
+        pressure = self._told("pressure", self.pressure, (count,), 1.0, "the device's range")
+        if pressure is not None and (pressure < 0).any():
+            raise InkError("pressure must not be below 0")
+        self._told("tilt", self.tilt, (count, 2), 90.0, "degrees")
+
+    def _told(
+        self, name: str, values: Floats | None, shape: tuple[int, ...], largest: float, unit: str
+    ) -> Floats | None:
+        """What is told of each point, checked and frozen; None where nothing is."""
+        if values is None:
+            return None
+        numbers = as_numbers(values, f"{name} must be numbers")
+        if numbers.shape != shape:
+            raise InkError(f"{name} must have the shape {shape}, not {numbers.shape}")
+        if not (np.abs(numbers) <= largest).all():
+            raise InkError(f"{name} must be finite and within {largest:g} {unit}")
+        numbers.flags.writeable = False
+        object.__setattr__(self, name, numbers)
+        return numbers
 
     def __len__(self) -> int:
         return len(self.points)
@@ -62,7 +84,7 @@ class Ink:
     def __len__(self) -> int:
         return len(self.traces)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """The box around all traces: left, top, right, bottom. Raises InkError when there is no ink."""
         if not self.traces:
@@ -74,5 +96,5 @@ class Ink:
         return Ink((*self.traces, trace))
 
     def transformed(self, transform: Transform) -> Ink:
-        """The same ink in another space; times stay."""
-        return Ink(tuple(Trace(transform.apply(trace.points), trace.times) for trace in self.traces))
+        """The same ink in another space; all but the places stays."""
+        return Ink(tuple(replace(trace, points=transform.apply(trace.points)) for trace in self.traces))

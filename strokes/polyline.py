@@ -131,9 +131,9 @@ def signed_area(line: Polyline) -> float:
 
 def bounds(line: Polyline) -> tuple[float, float, float, float]:
     """The box around `line`: left, top, right, bottom."""
-    left, top = line.min(axis=0)
-    right, bottom = line.max(axis=0)
-    return float(left), float(top), float(right), float(bottom)
+    left, top = np.minimum.reduce(line).tolist()
+    right, bottom = np.maximum.reduce(line).tolist()
+    return left, top, right, bottom
 
 
 def corners(

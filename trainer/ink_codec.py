@@ -3,8 +3,10 @@
 Packed ink is zlib-compressed JSON, `{"unit": 0.0001, "traces": [[x, y, t], …], "shown": [2]}`. The lists
 x, y and t hold whole units: the first value, then the difference from point to point. x and y are in
 letter space (x-heights, y downward), t in seconds from the first touch, or null where no times are
-known. `shown` are the traces, counted from 0, after which a stroke was shown again; it is not there where
-that is unknown, as in ink of a time when `later` was kept: which traces try a stroke again.
+known. Where a pen told them, `pressure` has for each trace such a list, or null, in thousandths of the
+device's range, and `tilt` its two lists in whole degrees. `shown` are the traces, counted from 0, after
+which a stroke was shown again; it is not there where that is unknown, as in ink of a time when `later` was
+kept: which traces try a stroke again.
 
 Why not floats: neighboring points differ little, so differences pack to about a third of 32-bit
 floats, and any language reads JSON. A unit is far below a pixel (a letter with 60 mm to the x-height
@@ -26,6 +28,7 @@ from strokes.ink import Ink, Trace
 from strokes.polyline import Floats
 
 UNIT = 1e-4
+PRESSURE_UNIT, TILT_UNIT = 1e-3, 1.0
 DECIMALS = 4
 """What a number of this ink has, written out."""
 
@@ -45,7 +48,19 @@ def pack(ink: Ink, shown: Sequence[int] | None = None) -> bytes:
     for trace in ink.traces:
         times = None if trace.times is None else _differences(trace.times)
         traces.append([_differences(trace.points[:, 0]), _differences(trace.points[:, 1]), times])
-    content = {"unit": UNIT, "traces": traces} | ({} if shown is None else {"shown": list(shown)})
+    content: dict[str, object] = {"unit": UNIT, "traces": traces}
+    if shown is not None:
+        content["shown"] = list(shown)
+    if any(trace.pressure is not None for trace in ink.traces):
+        content["pressure"] = [
+            None if trace.pressure is None else _differences(trace.pressure, PRESSURE_UNIT)
+            for trace in ink.traces
+        ]
+    if any(trace.tilt is not None for trace in ink.traces):
+        content["tilt"] = [
+            None if trace.tilt is None else [_differences(axis, TILT_UNIT) for axis in trace.tilt.T]
+            for trace in ink.traces
+        ]
     written = json.dumps(content, separators=(",", ":")).encode()
     if len(written) > LARGEST:
         raise InkError(f"ink of one attempt must have at most {LARGEST} bytes, not {len(written)}")
@@ -62,7 +77,14 @@ def unpack(packed: bytes) -> tuple[Ink, tuple[int, ...] | None]:
         if not isinstance(content, dict):
             raise TypeError("it must be a JSON object")
         unit, shown = _unit(content["unit"]), content.get("shown")
-        ink = Ink(tuple(_trace(unit, *_list(axes)) for axes in _list(content["traces"])))
+        traces = [_list(axes) for axes in _list(content["traces"])]
+        pressures, tilts = (_list(content.get(name, [None] * len(traces))) for name in ("pressure", "tilt"))
+        ink = Ink(
+            tuple(
+                _trace(unit, *axes, pressure=pressure, tilt=tilt)
+                for axes, pressure, tilt in zip(traces, pressures, tilts, strict=True)
+            )
+        )
         return ink, None if shown is None else _numbers(shown, len(ink))
     except (zlib.error, KeyError, TypeError, ValueError, RecursionError, InkError) as error:
         raise ValueError(f"packed ink cannot be read: {error}") from error
@@ -83,9 +105,13 @@ def _unit(value: object) -> float:
     return float(value)
 
 
-def _trace(unit: float, x: object, y: object, times: object) -> Trace:
-    points = np.column_stack([_sums(x) * unit, _sums(y) * unit])
-    return Trace(points, None if times is None else _sums(times) * unit)
+def _trace(unit: float, x: object, y: object, times: object, *, pressure: object, tilt: object) -> Trace:
+    return Trace(
+        np.column_stack([_sums(x) * unit, _sums(y) * unit]),
+        None if times is None else _sums(times) * unit,
+        None if pressure is None else _sums(pressure) * PRESSURE_UNIT,
+        None if tilt is None else np.column_stack([_sums(axis) * TILT_UNIT for axis in _list(tilt)]),
+    )
 
 
 def _sums(values: object) -> Floats:
@@ -112,8 +138,8 @@ def _list(value: object) -> list[Any]:
     return value
 
 
-def _differences(values: Floats) -> list[int]:
-    units = np.rint(values / UNIT)
+def _differences(values: Floats, unit: float = UNIT) -> list[int]:
+    units = np.rint(values / unit)
     if np.abs(units).max() > FARTHEST / 2:  # no step is then farther than FARTHEST
         raise InkError(f"ink must lie within {FARTHEST / 2 * UNIT:.3g} x-heights and seconds of 0")
     whole: NDArray[np.int64] = units.astype(np.int64)

@@ -17,6 +17,8 @@ LETTERS = "letters"
 SHARED = "shared"
 SPEECH = "speech"
 BACKUPS = "backups"
+SCREENS = "screens.json"
+TOUCH = "touch.txt"
 
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
 
@@ -49,6 +51,11 @@ def own_letters(chosen: Path | None = None) -> Path:
 def speech_folder(chosen: Path | None = None) -> Path:
     """The folder for recordings and for what was rendered, in the data folder; it need not be there."""
     return _folder(chosen) / SPEECH
+
+
+def screens_file(chosen: Path | None = None) -> Path:
+    """The file of the measured screens of this machine, in the data folder; it need not be there."""
+    return _folder(chosen) / SCREENS
 
 
 def record_file(chosen: Path | None = None) -> Path:

@@ -24,7 +24,7 @@ from strokes.framing import framed
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
-from strokes.matching import Aligned, Explanation, Runs, align, explain
+from strokes.matching import Aligned, Explanation, align, explain
 from strokes.polyline import Polyline, bounds, corners, resample, tangents
 from strokes.report import Finding, Report, in_teaching_order
 from strokes.tolerances import Tolerances
@@ -46,13 +46,15 @@ _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 class _Candidate:
     """A formation that may have been written: how it explains the ink, and how the pen moved under it.
 
-    `moved` are the findings on movement without those on starts, and `begun` these, by the fit.
+    `moved` are the findings on movement without those on starts, and `begun` these, by the fit; `strayed` are
+    those on where the pen strayed.
     """
 
     explanation: Explanation
     aligned: list[Aligned]
     moved: list[Finding]
     begun: list[Finding]
+    strayed: list[Finding]
     cost: float
 
 
@@ -82,17 +84,23 @@ def _checked(
     ink: Ink, letter: Letter, *, guide: GuideLines | None, hand: Hand | None, tolerances: Tolerances
 ) -> Report:
     """What is to be seen in ink that is framed."""
-    ink, candidates = _candidates(ink, letter, hand, tolerances)
-    taught, best = candidates[0], min(candidates, key=lambda candidate: candidate.cost)
+    ink = _dotted(ink)
+    candidates = _Candidates(ink, letter, hand, tolerances)
+    best = candidates.best()
     traces = [trace.points for trace in ink.traces]
     formation = best.explanation.formation
-    findings = [*best.moved, *_noted(formation, [*taught.moved, *taught.begun])]
+    findings = list(best.moved)
+    if formation.note is not None:
+        taught = candidates.taught()
+        findings += _noted(formation.note, [*taught.moved, *taught.begun])
     begun = best.begun
     if guide is not None:
         by_lines = starts(best.explanation, best.aligned, traces, guide=guide, others=findings)
         begun = judged(by_lines, tolerances)
     findings += begun
-    findings += legibility.findings(ink, letter, best.explanation, best.aligned, guide, hand, tolerances)
+    findings += legibility.findings(
+        ink, letter, best.explanation, best.aligned, best.strayed, guide, hand, tolerances
+    )
     if guide is not None and any(finding.kind in _NOT_WHOLE and not finding.note for finding in findings):
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
@@ -177,8 +185,8 @@ def measure(
     tolerances = tolerances or Tolerances()
     frame = framed(ink, guide)
     guide = frame.guide
-    ink, candidates = _candidates(frame.ink, letter, hand, tolerances)
-    best = min(candidates, key=lambda candidate: candidate.cost)
+    ink = _dotted(frame.ink)
+    best = _Candidates(ink, letter, hand, tolerances).best()
     traces = [trace.points for trace in ink.traces]
     explanation, aligned = best.explanation, best.aligned
     measures = [
@@ -196,27 +204,53 @@ def measure(
     return [replace(measured, at=frame.place(measured.at)) for measured in measures]
 
 
-def _candidates(
-    ink: Ink, letter: Letter, hand: Hand | None, tolerances: Tolerances
-) -> tuple[Ink, list[_Candidate]]:
-    """The ink, taps with a hair of length, and each formation accepted of this hand, the taught one first."""
-    ink = _dotted(ink)
-    traces = [trace.points for trace in ink.traces]
-    explanations = explain(ink, letter.accepted(hand))
-    candidates = []
-    for explanation, aligned in zip(explanations, align(explanations, Runs(traces)), strict=True):
+class _Candidates:
+    """Each formation accepted of this hand, the taught one first, measured as far as one asks.
+
+    What is to be mended only adds to what an explanation costs, so that one which alone costs more than
+    another with all of that needs no measuring.
+    """
+
+    def __init__(self, ink: Ink, letter: Letter, hand: Hand | None, tolerances: Tolerances) -> None:
+        self._tolerances = tolerances
+        self._traces = [trace.points for trace in ink.traces]
+        self._explanations = explain(ink, letter.accepted(hand))
+        self._measured: dict[int, _Candidate] = {}
+
+    def taught(self) -> _Candidate:
+        """The taught formation."""
+        self._measure([0])
+        return self._measured[0]
+
+    def best(self) -> _Candidate:
+        """The formation under which least is to be mended, of equal ones the first."""
+        costs = [explanation.cost for explanation in self._explanations]
+        rising = sorted(range(len(costs)), key=costs.__getitem__)
+        self._measure(rising[:1])
+        self._measure([k for k in rising[1:] if costs[k] <= self._measured[rising[0]].cost])
+        return self._measured[min(sorted(self._measured), key=lambda k: self._measured[k].cost)]
+
+    def _measure(self, numbers: Sequence[int]) -> None:
+        """Measure these, those that are measured left out; all are warped together."""
+        wanted = [k for k in numbers if k not in self._measured]
+        explanations = [self._explanations[k] for k in wanted]
+        for k, aligned in zip(wanted, align(explanations), strict=True):
+            self._measured[k] = self._candidate(self._explanations[k], aligned)
+
+    def _candidate(self, explanation: Explanation, aligned: list[Aligned]) -> _Candidate:
+        traces, tolerances = self._traces, self._tolerances
         moved = judged(movement(explanation, aligned, traces, tolerances.tiny), tolerances)
         begun = judged(starts(explanation, aligned, traces), tolerances)
+        strayed = judged(legibility.strays(explanation, aligned), tolerances)
         cost = (
             explanation.cost
             + sum(_FINDING_COST.get(finding.kind, 0.0) for finding in [*moved, *begun])
             + WEIGHTS.skipped_cost * sum(_skips(explanation, finding) for finding in begun)
-            + WEIGHTS.strayed_cost * len(judged(legibility.strays(explanation, aligned), tolerances))
+            + WEIGHTS.strayed_cost * len(strayed)
             + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
             + WEIGHTS.hardly_there_cost * (explanation.lacks > WEIGHTS.hardly_there)
         )
-        candidates.append(_Candidate(explanation, aligned, moved, begun, cost))
-    return ink, candidates
+        return _Candidate(explanation, aligned, moved, begun, strayed, cost)
 
 
 def _with_copy(report: Report, first: int, count: int) -> Report:
@@ -275,13 +309,11 @@ def _probes(stroke: Stroke) -> tuple[Polyline, Polyline]:
     return places, tangents(places)
 
 
-def _noted(formation: Formation, against_taught: Sequence[Finding]) -> list[Finding]:
+def _noted(note: Kind, against_taught: Sequence[Finding]) -> list[Finding]:
     """For a formation accepted with a note: what the taught one would have found of that kind.
 
     Where the taught one has other strokes, as a J without its top bar, it may find nothing of that kind: the
     note is there all the same.
     """
-    if formation.note is None:
-        return []
-    of_its_kind = [finding for finding in against_taught if finding.kind is formation.note]
-    return [replace(finding, note=True) for finding in of_its_kind or [Finding(formation.note, 1.0, 0.0)]]
+    of_its_kind = [finding for finding in against_taught if finding.kind is note]
+    return [replace(finding, note=True) for finding in of_its_kind or [Finding(note, 1.0, 0.0)]]

@@ -97,5 +97,6 @@ def extent(ink: Ink, explanation: Explanation, guide: GuideLines) -> Extent:
 
 def baseline(explanation: Explanation, guide: GuideLines) -> float:
     """Where the letter's own base line lies, in x-heights below the guide's."""
-    own = explanation.fit.back(np.zeros((1, 2)))
-    return float(guide.to_letter_space().apply(own)[0, 1])
+    _, own = explanation.fit.back_at(0.0, 0.0)
+    space = guide.to_letter_space()
+    return own * space.scale_y + space.shift_y

@@ -27,14 +27,15 @@ def findings(
     letter: Letter,
     explanation: Explanation,
     aligned: Sequence[Aligned],
+    strayed: list[Finding],
     guide: GuideLines | None,
     hand: Hand | None,
     tolerances: Tolerances,
 ) -> list[Finding]:
-    """All findings about the look of `ink`, explained by `explanation`."""
+    """All findings about the look of `ink`, explained by `explanation`; `strayed` are those of `strays`."""
     all_findings = confusions(ink, letter, explanation, guide, hand, tolerances)
     if not all_findings:
-        all_findings += shape(explanation, aligned, tolerances)
+        all_findings += shape(explanation, aligned, strayed, tolerances)
     gap = first_found(gaps(explanation, aligned), tolerances)
     all_findings += [gap] if gap else []
     if guide is not None:
@@ -42,9 +43,10 @@ def findings(
     return all_findings
 
 
-def shape(explanation: Explanation, aligned: Sequence[Aligned], tolerances: Tolerances) -> list[Finding]:
+def shape(
+    explanation: Explanation, aligned: Sequence[Aligned], strayed: list[Finding], tolerances: Tolerances
+) -> list[Finding]:
     """The ink draws another shape: where the pen strayed, or else what lies outside the corridor."""
-    strayed = judged(strays(explanation, aligned), tolerances)
     if strayed or not aligned or _surely_covered(explanation, aligned, tolerances):
         return strayed
     return judged([outside(explanation, aligned, tolerances.corridor)], tolerances)
@@ -82,7 +84,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
             stroke=pairing.strokes[-1],
             trace=pairing.traces[-1],
             part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),
-            at=place(explanation.fit.back(laid.drawn[-1])),
+            at=explanation.fit.back_at(*place(laid.drawn[-1])),
         )
 
 
@@ -98,8 +100,11 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
     """
     drawn = [laid.drawn for laid in aligned]
     model = [_modeled(explanation.formation.strokes[k]) for laid in aligned for k in laid.pairing.strokes]
-    apart = np.concatenate(drawn)[:, None] - np.concatenate(model)
-    squares = np.einsum("ijk,ijk->ij", apart, apart)
+    (x, y), (model_x, model_y) = np.concatenate(drawn).T, np.concatenate(model).T
+    squares, down = x[:, None] - model_x, y[:, None] - model_y
+    squares *= squares
+    down *= down
+    squares += down
     for lines, axis in ((drawn, 1), (model, 0)):
         nearest = np.sqrt(squares.min(axis=axis)).reshape(len(lines), -1)
         steps = np.diff(np.array(lines), axis=1)
@@ -201,5 +206,5 @@ def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measu
             amount=_end_gap(index, end, drawn),
             stroke=stroke,
             trace=pairing.traces[0],
-            at=place(explanation.fit.back(singles[index].drawn[end])),
+            at=explanation.fit.back_at(*place(singles[index].drawn[end])),
         )

@@ -24,7 +24,7 @@ def movement(
     """
     fit, strokes = explanation.fit, explanation.formation.strokes
     measures = [
-        Measure(kind=Kind.MISSING, stroke=index, at=place(fit.back(strokes[index].path[0])))
+        Measure(kind=Kind.MISSING, stroke=index, at=fit.back_at(*strokes[index].start))
         for index in explanation.missing
     ]
     slips = [index for index in explanation.extra if length(fit.apply(traces[index])) <= tiny]
@@ -37,7 +37,7 @@ def movement(
         pairing = laid.pairing
         first, trace = pairing.strokes[0], pairing.traces[0]
         if len(pairing.strokes) > 1:
-            second = place(fit.back(strokes[pairing.strokes[1]].path[0]))
+            second = fit.back_at(*strokes[pairing.strokes[1]].start)
             measures.append(
                 Measure(kind=Kind.JOIN, stroke=first, trace=trace, at=second, order=pairing.strokes)
             )
@@ -73,7 +73,7 @@ def _directions_and_order(aligned: Aligned, explanation: Explanation) -> list[Me
     if not surely_turned(pairing.taught_cost, pairing.cost):
         return []
     if _wholly_turned(aligned):
-        begun = place(fit.back(aligned.drawn[0]))
+        begun = fit.back_at(*place(aligned.drawn[0]))
         return [_direction(aligned, explanation, (0.0, 1.0), first, (0.0, 1.0), begun)]
     measures = []
     for piece, sign in zip(traversal.pieces, traversal.signs, strict=True):
@@ -81,7 +81,7 @@ def _directions_and_order(aligned: Aligned, explanation: Explanation) -> list[Me
             continue
         joined = len(pairing.strokes) > 1
         stroke = pairing.strokes[int(piece[0])] if joined else first
-        start = place(fit.back(strokes[stroke].path[0]))
+        start = fit.back_at(*strokes[stroke].start)
         part = (0.0, 1.0) if joined else piece
         measures.append(_direction(aligned, explanation, piece, stroke, part, start))
     if _reordered(aligned, explanation):

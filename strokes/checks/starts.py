@@ -53,8 +53,8 @@ def starts(
             down -= floats(explanation, traces, guide)
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
         elif begins_its_stroke(laid, explanation):
-            begun = place(explanation.fit.back(laid.drawn[0]))
             across, down = place(laid.drawn[0])
+            begun = explanation.fit.back_at(across, down)
             if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
                 across = stroke.start[0] + (across - stroke.start[0]) / explanation.fit.widened
             gap, tolerance = start_gap((across, down), stroke, guide=None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -63,9 +63,11 @@ def timed(traces: Sequence[Trace], unit: str = DEVICE) -> Ink:
         raise InkError(f"places must lie within {WIDEST[unit]:g} {unit} of 0, not {reach:.7g} away")
     stamps = [trace.times for trace in traces if trace.times is not None]
     if len(stamps) < len(traces):
-        return Ink(tuple(Trace(trace.points) for trace in traces))
+        return Ink(tuple(replace(trace, times=None) for trace in traces))
     start = min((float(times[0]) for times in stamps), default=0.0)
     lasts = max((float(times[-1]) for times in stamps), default=0.0) - start
     if lasts > LONGEST:
         raise InkError(f"one specimen must be written within {LONGEST:g} seconds, not {lasts:.7g}")
-    return Ink(tuple(Trace(trace.points, times - start) for trace, times in zip(traces, stamps, strict=True)))
+    return Ink(
+        tuple(replace(trace, times=times - start) for trace, times in zip(traces, stamps, strict=True))
+    )

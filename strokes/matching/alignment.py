@@ -9,7 +9,6 @@ import numpy as np
 
 from strokes.matching.fitting import Fit, proportioned
 from strokes.matching.hypotheses import Explanation, Pairing
-from strokes.matching.runs import Runs, placed
 from strokes.matching.samples import headed
 from strokes.polyline import Floats, Polyline
 from strokes.warping import WarpingPath, paths
@@ -17,11 +16,15 @@ from strokes.warping import WarpingPath, paths
 
 @dataclass(frozen=True, eq=False)
 class Aligned:
-    """A pairing with its ink in letter space, `drawn` (SAMPLES, 2), and the warping path on its traversal."""
+    """A pairing and the warping path of its ink on its traversal."""
 
     pairing: Pairing
-    drawn: Polyline
     path: WarpingPath
+
+    @property
+    def drawn(self) -> Polyline:
+        """Its ink in letter space, (SAMPLES, 2)."""
+        return self.pairing.drawn
 
     @property
     def places(self) -> Floats:
@@ -29,28 +32,22 @@ class Aligned:
         return self.pairing.traversal.places[self.path[:, 1]]
 
 
-def align(explanations: Sequence[Explanation], runs: Runs) -> list[list[Aligned]]:
+def align(explanations: Sequence[Explanation]) -> list[list[Aligned]]:
     """For each explanation the warping path of each of its pairings, by its best traversal."""
-    jobs = [(explanation, pairing) for explanation in explanations for pairing in explanation.pairings]
-    if not jobs:
+    pairings = [pairing for explanation in explanations for pairing in explanation.pairings]
+    if not pairings:
         return [[] for _ in explanations]
-    drawn = [
-        placed(explanation.formation, pairing.strokes, explanation.fit.apply(runs.line(pairing.traces)))
-        for explanation, pairing in jobs
-    ]
-    models = [pairing.traversal.headed for _, pairing in jobs]
-    _, warping_paths = paths(headed(np.stack(drawn)), np.stack(models))
-    aligned = iter(
-        Aligned(pairing, line, path)
-        for (_, pairing), line, path in zip(jobs, drawn, warping_paths, strict=True)
-    )
+    drawn = np.array([pairing.drawn for pairing in pairings])
+    models = np.array([pairing.traversal.headed for pairing in pairings])
+    _, warping_paths = paths(headed(drawn), models)
+    aligned = map(Aligned, pairings, warping_paths)
     return [[next(aligned) for _ in explanation.pairings] for explanation in explanations]
 
 
-def refine(explanations: Sequence[Explanation], runs: Runs) -> list[Fit | None]:
+def refine(explanations: Sequence[Explanation]) -> list[Fit | None]:
     """For each explanation the least-squares fit along its warping paths; None where there is none."""
     fitted: list[Fit | None] = []
-    for explanation, aligned in zip(explanations, align(explanations, runs), strict=True):
+    for explanation, aligned in zip(explanations, align(explanations), strict=True):
         if not aligned:
             fitted.append(None)
             continue

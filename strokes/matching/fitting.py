@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import product
 from math import hypot
 from typing import NamedTuple, TypeAlias
@@ -44,18 +44,37 @@ class Fit:
         """How many times more the ink's width is scaled than its height."""
         return float(abs(self.plain.scale_x / self.plain.scale_y))
 
+    @cached_property
+    def is_plain(self) -> bool:
+        """Whether it only scales and shifts."""
+        return not (self.above or self.below or self.slant or self.tilt)
+
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)
-        if not (self.above or self.below or self.slant or self.tilt):  # a first fit, of which there are many
+        if self.is_plain:  # a first fit, of which there are many
             return moved
         y = moved[..., 1] + self.tilt * moved[..., 0]
         y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
-        return np.stack([moved[..., 0] + self.slant * y, y], axis=-1)
+        moved[..., 0] += self.slant * y
+        moved[..., 1] = y
+        return moved
+
+    def back_at(self, x: float, y: float) -> tuple[float, float]:
+        """The same as `back` for one place, in a tenth of its time."""
+        if not self.is_plain:
+            x -= self.slant * y
+            if y < -1.0:
+                y = (y + 1.0) / (1.0 + self.above) - 1.0
+            elif y > 0.0:
+                y = y / (1.0 + self.below)
+            y -= self.tilt * x
+        inverse = self.plain.inverse()
+        return x * inverse.scale_x + inverse.shift_x, y * inverse.scale_y + inverse.shift_y
 
     def back(self, line: Polyline) -> Polyline:
         """From letter space into the ink's own, for (..., 2)."""
-        if not (self.above or self.below or self.slant or self.tilt):
+        if self.is_plain:
             return self.plain.inverse().apply(line)
         x, y = line[..., 0] - self.slant * line[..., 1], line[..., 1]
         y = np.where(
@@ -73,7 +92,7 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     if plain is None:
         return None
     x, y = plain.apply(drawn).T
-    left, middle = float(x.mean()), float(y.mean())
+    left, middle = float(np.add.reduce(x)) / len(x), float(np.add.reduce(y)) / len(y)
     shift, more, above, below, tilt = _ridge(
         [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
     )
@@ -101,7 +120,9 @@ def _within(value: float, low: float, high: float) -> float:
 
 def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
     """The free constant and the weights of these columns, the weights held towards 0 by `Weights.firm`."""
-    every = np.stack([np.ones(len(target)), *columns], axis=1)
+    every = np.ones((len(target), 1 + len(columns)))
+    for number, column in enumerate(columns, start=1):
+        every[:, number] = column
     normal = every.T @ every
     held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
     held[0] += 1e-9
@@ -136,19 +157,19 @@ def _centered(scales: Sequence[float], ink: Box, model: Box) -> Transform:
 
 def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     """The map of points on points with the least squared error, the axes scaled apart within `stretch`."""
-    ink_middle, model_middle = drawn.mean(axis=0), model.mean(axis=0)
+    ink_middle, model_middle = np.add.reduce(drawn) / len(drawn), np.add.reduce(model) / len(model)
     ink_off, model_off = drawn - ink_middle, model - model_middle
-    spread = (ink_off**2).sum(axis=0)
-    whole = float(spread.sum())
+    spread = np.add.reduce(ink_off * ink_off)
+    whole = float(spread[0] + spread[1])
     if whole <= 0:
         return None
-    agree = (ink_off * model_off).sum(axis=0)
-    both = float(agree.sum()) / whole
+    agree = np.add.reduce(ink_off * model_off)
+    both = float(agree[0] + agree[1]) / whole
     if both <= 0:
         return None
     firm = WEIGHTS.level * whole  # an axis with little spread, a stem's, follows the other one
     each = (agree + firm * both) / (spread + firm)
-    scale = np.clip(each, both / WEIGHTS.stretch**0.5, both * WEIGHTS.stretch**0.5)
+    scale = np.minimum(np.maximum(each, both / WEIGHTS.stretch**0.5), both * WEIGHTS.stretch**0.5)
     shift = model_middle - scale * ink_middle
     return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
 
@@ -183,17 +204,16 @@ class Guess(NamedTuple):
     missing: int | None = None
 
 
-def fits(traces: Sequence[Polyline], formation: Formation) -> list[Guess]:
-    """The fits worth trying: all on all, and where the numbers differ, less one that may be too many.
+def fits(boxes: Sequence[Box], formation: Formation) -> list[Guess]:
+    """The fits worth trying for traces with these boxes: all on all, and where the numbers differ, less one.
 
     A dot may float anywhere above, so it says nothing of the fit: neither it nor as many of the smallest
     traces are fitted, while there are others.
     """
     lines = _lines(formation)
-    dots = min(len(formation.strokes) - len(lines), len(traces) - 1)
-    boxes = [bounds(trace) for trace in traces]
+    dots = min(len(formation.strokes) - len(lines), len(boxes) - 1)
     sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
-    smallest = sorted(range(len(traces)), key=lambda k: sides[k])[:dots]
+    smallest = sorted(range(len(boxes)), key=lambda k: sides[k])[:dots]
     inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
     least = min(len(inked), len(lines))
     ink_boxes, model_boxes = _boxes(inked, least), _boxes(lines, least)

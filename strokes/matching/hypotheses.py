@@ -18,7 +18,7 @@ from strokes.letter import Formation
 from strokes.matching.fitting import Fit
 from strokes.matching.lifts import Lifts
 from strokes.matching.traversals import Traversal
-from strokes.polyline import Floats, length
+from strokes.polyline import Floats, Polyline, length
 from strokes.weights import WEIGHTS
 
 NEVER = 1e6
@@ -27,11 +27,15 @@ NEVER = 1e6
 
 @dataclass(frozen=True, eq=False)
 class Pairing:
-    """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost."""
+    """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost.
+
+    `drawn` (SAMPLES, 2) is its ink in letter space.
+    """
 
     traces: tuple[int, ...]
     strokes: tuple[int, ...]
     traversal: Traversal
+    drawn: Polyline
     cost: float
     taught_cost: float
 
@@ -50,6 +54,8 @@ class Explanation:
     @property
     def lacks(self) -> float:
         """What is missing, as a share of the length of all strokes."""
+        if not self.missing:
+            return 0.0
         spans = [length(stroke.path) for stroke in self.formation.strokes]
         return sum(spans[k] for k in self.missing) / sum(spans)
 
@@ -64,19 +70,32 @@ Alone: TypeAlias = dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple
 
 
 @dataclass(frozen=True, eq=False)
-class Job:
-    """One formation at one fit: the hypotheses, and the pairs to be warped for their costs.
+class Plan:
+    """What is asked of a formation and a number of traces, whatever the ink: hypotheses, pairs to be warped.
 
-    `options` are the traversals of each run of strokes. `runs` is whether there are hypotheses with runs, at
-    this fit or at another.
+    `rows` are the runs of traces among the pairs `wanted`, `dots` the numbers of the pairs with a dot. For
+    each pair, `row_numbers` has the number of its run, `options` are the traversals of its strokes and
+    `models` their samples with headings. `runs` is whether there are hypotheses with runs, in this plan or
+    another.
     """
+
+    hypotheses: tuple[Hypothesis, ...]
+    wanted: tuple[Pair, ...]
+    rows: tuple[tuple[int, ...], ...]
+    row_numbers: tuple[int, ...]
+    dots: tuple[int, ...]
+    options: tuple[tuple[Traversal, ...], ...]
+    models: tuple[Floats, ...]
+    runs: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One formation at one fit, and its plan."""
 
     formation: Formation
     fit: Fit
-    hypotheses: tuple[Hypothesis, ...]
-    wanted: tuple[Pair, ...]
-    options: dict[tuple[int, ...], tuple[Traversal, ...]]
-    runs: bool
+    plan: Plan
 
 
 def _runs(count: int) -> list[tuple[tuple[int, ...], ...]]:
@@ -178,11 +197,16 @@ def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, .
     return table[row, column].cost if (row, column) in table else NEVER
 
 
-def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> Explanation:
-    """The assignment with the least cost, by what each pairing costs and the lift behind each trace."""
+def cheapest(
+    job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts, *, below: float
+) -> Explanation | None:
+    """The assignment with the least cost, by what each pairing costs and the lift behind each trace.
+
+    None where none costs less than `below`.
+    """
     strokes = len(job.formation.strokes)
-    cost, chosen = np.inf, list[Pairing]()
-    for drawn, model in job.hypotheses:
+    cost, chosen = below, None
+    for drawn, model in job.plan.hypotheses:
         apart = sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
             strokes - len(model)
         )
@@ -202,6 +226,8 @@ def cheapest(job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts) -> 
             )
         if total < cost:
             cost, chosen = total, [table[drawn[row], model[column]] for row, column in pairs]
+    if chosen is None:
+        return None
     pairings = tuple(sorted(chosen, key=lambda pairing: pairing.traces))
     used = {k for pairing in pairings for k in pairing.traces}
     done = {k for pairing in pairings for k in pairing.strokes}

@@ -10,31 +10,32 @@ Samples carry position and heading, so that a traversal in the wrong direction c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import numpy as np
 
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.matching.alignment import refine
-from strokes.matching.fitting import Guess, fits
+from strokes.matching.fitting import fits
 from strokes.matching.hypotheses import (
     Alone,
     Explanation,
-    Hypothesis,
     Job,
     Pair,
     Pairing,
+    Plan,
     cheapest,
     hypotheses,
     price_idle,
 )
 from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
-from strokes.matching.runs import Runs, placed
+from strokes.matching.runs import Runs, placed, stands_for_dot
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
-from strokes.polyline import Polyline
-from strokes.warping import Lines, distances
+from strokes.polyline import Floats, Polyline, bounds
+from strokes.warping import distances
 from strokes.weights import WEIGHTS
 
 _SHORT_COST = np.array([WEIGHTS.short_start_cost, WEIGHTS.short_end_cost])
@@ -47,36 +48,26 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     numpy calls, not the number of pairs.
     """
     runs = Runs([trace.points for trace in ink.traces])
+    boxes = [bounds(trace) for trace in runs.traces]
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
-    supposed = {
-        id(formation): tuple(hypotheses(len(runs), formation, joins=joins)) for formation in formations
-    }
     jobs = [
-        _job(formation, guess, supposed[id(formation)])
+        Job(formation, guess.fit, _plan(formation, len(runs), joins, guess.extra, guess.missing))
         for formation in formations
-        for guess in fits(runs.traces, formation)
+        for guess in fits(boxes, formation)
     ]
     best: dict[int, Explanation] = {}
-    _keep_cheapest(best, _evaluate(jobs, runs, alone))
+    _evaluate(jobs, runs, alone, best)
     least = min(explanation.cost for explanation in best.values())
     most = WEIGHTS.hopeless * least + WEIGHTS.hopeless_missing * WEIGHTS.missing_cost
     hopeful = [explanation for explanation in best.values() if explanation.cost <= most]
     refined = [
-        _job(explanation.formation, Guess(fit), supposed[id(explanation.formation)])
-        for explanation, fit in zip(hopeful, refine(hopeful, runs), strict=True)
+        Job(explanation.formation, fit, _plan(explanation.formation, len(runs), joins, None, None))
+        for explanation, fit in zip(hopeful, refine(hopeful), strict=True)
         if fit is not None
     ]
-    _keep_cheapest(best, _evaluate(refined, runs, alone))
+    _evaluate(refined, runs, alone, best)
     return [best[id(formation)] for formation in formations]
-
-
-def _keep_cheapest(best: dict[int, Explanation], explanations: Iterable[Explanation]) -> None:
-    """Put into `best`, by formation, what costs less than what is there."""
-    for explanation in explanations:
-        key = id(explanation.formation)
-        if key not in best or explanation.cost < best[key].cost:
-            best[key] = explanation
 
 
 def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Traversal, ...]:
@@ -85,9 +76,10 @@ def _options(formation: Formation, run: tuple[int, ...]) -> tuple[Traversal, ...
     return joined_traversals(tuple(formation.strokes[k] for k in run))
 
 
-def _job(formation: Formation, guess: Guess, supposed: tuple[Hypothesis, ...]) -> Job:
-    """One formation at one fit; what the fit takes to be one too many stands for nothing there."""
-    fit, extra, missing = guess
+@lru_cache(maxsize=1024)
+def _plan(formation: Formation, count: int, joins: bool, extra: int | None, missing: int | None) -> Plan:
+    """What is asked of a formation and `count` traces; what is one too many stands for nothing."""
+    supposed = tuple(hypotheses(count, formation, joins=joins))
     possible = tuple(
         (drawn, model)
         for drawn, model in supposed
@@ -102,8 +94,18 @@ def _job(formation: Formation, guess: Guess, supposed: tuple[Hypothesis, ...]) -
             if row != (extra,) and column != (missing,)
         )
     )
-    options = {column: _options(formation, column) for column in {column for _, column in wanted}}
-    return Job(formation, fit, possible, wanted, options, runs=len(supposed) > 1)
+    options = tuple(_options(formation, column) for _, column in wanted)
+    rows = {row: number for number, row in enumerate(dict.fromkeys(row for row, _ in wanted))}
+    return Plan(
+        possible,
+        wanted,
+        tuple(rows),
+        tuple(rows[row] for row, _ in wanted),
+        tuple(pair for pair, (_, column) in enumerate(wanted) if stands_for_dot(formation, column)),
+        options,
+        tuple(map(headed_samples, options)),
+        runs=len(supposed) > 1,
+    )
 
 
 def _stands_alone(number: int | None, groups: tuple[tuple[int, ...], ...]) -> bool:
@@ -111,62 +113,82 @@ def _stands_alone(number: int | None, groups: tuple[tuple[int, ...], ...]) -> bo
     return number is None or (number,) in groups
 
 
-def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone) -> list[Explanation]:
-    """The cheapest assignment of each job: the pairs of all jobs are warped in one call.
+def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Explanation]) -> None:
+    """Put into `best`, by formation, what costs less than what is there: all pairs are warped in one call.
 
     `alone` remembers what pairs of one trace and one stroke cost, at this fit and others.
     """
     if not jobs:
-        return []
-    lines: list[Polyline] = []
-    which = [number for job in jobs for number in _lay_out(job, runs, lines)]
-    models = [headed_samples(job.options[column]) for job in jobs for _, column in job.wanted]
-    costs = _warp(lines, which, models)
-    results = iter(zip((lines[number] for number in which), costs, strict=True))
-    tables = [_pairings(job, results, alone) for job in jobs]
-    explanations = []
+        return
+    lines, which = _lay_out(jobs, runs)
+    results = iter(zip(which, _warp(lines, which, [job.plan for job in jobs]), strict=True))
+    tables = [_pairings(job, lines, results, alone) for job in jobs]
     for job, table in zip(jobs, tables, strict=True):
         lifted = _lifts(job, runs)
         price_idle(job, table, alone, lifted)
-        explanations.append(cheapest(job, table, len(runs), lifted))
-    return explanations
+        key = id(job.formation)
+        below = best[key].cost if key in best else np.inf
+        explanation = cheapest(job, table, len(runs), lifted, below=below)
+        if explanation is not None:
+            best[key] = explanation
 
 
-def _lay_out(job: Job, runs: Runs, lines: list[Polyline]) -> list[int]:
-    """Add the ink of a job to `lines`, each run once and again if placed as a dot; the line of each pair."""
-    rows = {row: len(lines) + k for k, row in enumerate(dict.fromkeys(row for row, _ in job.wanted))}
-    lines += [*job.fit.apply(np.array([runs.line(row) for row in rows]))]
-    which = []
-    for row, column in job.wanted:
-        laid = placed(job.formation, column, lines[rows[row]])
-        if laid is lines[rows[row]]:
-            which.append(rows[row])
-        else:
-            which.append(len(lines))
-            lines.append(laid)
-    return which
+def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
+    """The ink of all jobs, a run once a job and again if placed as a dot; the number of each pair's line."""
+    laid = _fitted(jobs, runs)
+    which: list[int] = []
+    dots: list[Polyline] = []
+    first = 0
+    for job in jobs:
+        plan = job.plan
+        numbers = [first + row for row in plan.row_numbers]
+        for pair in plan.dots:
+            dots.append(placed(job.formation, plan.wanted[pair][1], laid[numbers[pair]]))
+            numbers[pair] = len(laid) + len(dots) - 1
+        which += numbers
+        first += len(plan.rows)
+    return (np.concatenate([laid, np.array(dots)]) if dots else laid), which
 
 
-def _warp(lines: Sequence[Polyline], which: Sequence[int], models: Sequence[Lines]) -> Iterator[list[float]]:
+def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
+    """The runs of traces of each job by its fit, one after the other: (lines, SAMPLES, 2)."""
+    counts = [len(job.plan.rows) for job in jobs]
+    lines = runs.lines([row for job in jobs for row in job.plan.rows])
+    if all(job.fit.is_plain for job in jobs):  # the first fits, of which there are many
+        plain = [job.fit.plain for job in jobs]
+        scales = np.repeat([(fit.scale_x, fit.scale_y) for fit in plain], counts, axis=0)
+        shifts = np.repeat([(fit.shift_x, fit.shift_y) for fit in plain], counts, axis=0)
+        laid: Floats = lines * scales[:, None] + shifts[:, None]
+        return laid
+    ends = np.cumsum(counts)
+    parts = (slice(end - count, end) for end, count in zip(ends.tolist(), counts, strict=True))
+    return np.concatenate([job.fit.apply(lines[part]) for job, part in zip(jobs, parts, strict=True)])
+
+
+def _warp(lines: Floats, which: Sequence[int], plans: Sequence[Plan]) -> Iterator[list[float]]:
     """For each pair the cost of its line, by number, on each of its traversals."""
-    counts = [len(model) for model in models]
+    models = [model for plan in plans for model in plan.models]
+    counts = list(map(len, models))
     pairs = np.repeat(which, counts), np.arange(sum(counts))
-    costs = (distances(headed(np.array(lines)), np.concatenate(models), which=pairs) / SAMPLES).tolist()
+    costs = (distances(headed(lines), np.concatenate(models), which=pairs) / SAMPLES).tolist()
     at = 0
     for count in counts:
         yield costs[at : at + count]
         at += count
 
 
-def _pairings(job: Job, results: Iterator[tuple[Polyline, list[float]]], alone: Alone) -> dict[Pair, Pairing]:
+def _pairings(
+    job: Job, lines: Floats, results: Iterator[tuple[int, list[float]]], alone: Alone
+) -> dict[Pair, Pairing]:
     """The pairs of a job, each by its cheapest traversal; the results are taken from those of all jobs."""
     table: dict[Pair, Pairing] = {}
-    for (row, column), (line, costs) in zip(job.wanted, results, strict=False):
+    plan = job.plan
+    for (row, column), options, (number, costs) in zip(plan.wanted, plan.options, results, strict=False):
         least = min(costs)
-        traversal = job.options[column][costs.index(least)]
-        table[row, column] = Pairing(row, column, traversal, least, costs[0])
-        if job.runs and len(row) == len(column) == 1:
-            short = float(_SHORT_COST @ ((line[:: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
+        traversal = options[costs.index(least)]
+        table[row, column] = Pairing(row, column, traversal, lines[number], least, costs[0])
+        if plan.runs and len(row) == len(column) == 1:
+            short = float(_SHORT_COST @ ((lines[number, :: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
             if traversal.shift:  # a loop that is begun elsewhere lacks what was before
                 short = np.inf
             key = id(job.formation), row, column

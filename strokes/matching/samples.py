@@ -15,13 +15,17 @@ SAMPLES = WEIGHTS.samples
 
 def weigh_headings(samples: Floats, weight: float) -> Floats:
     """(..., n, 2) positions with their unit headings times `weight` behind them: (..., n, 4)."""
+    every = np.zeros((*samples.shape[:-1], 4))
+    every[..., :2] = samples
     around = np.empty_like(samples)
-    around[..., 1:-1, :] = samples[..., 2:, :] - samples[..., :-2, :]
-    around[..., 0, :] = samples[..., 1, :] - samples[..., 0, :]
-    around[..., -1, :] = samples[..., -1, :] - samples[..., -2, :]
+    np.subtract(samples[..., 2:, :], samples[..., :-2, :], out=around[..., 1:-1, :])
+    np.subtract(samples[..., 1, :], samples[..., 0, :], out=around[..., 0, :])
+    np.subtract(samples[..., -1, :], samples[..., -2, :], out=around[..., -1, :])
     size = np.hypot(around[..., 0], around[..., 1])[..., None]
-    heading = np.divide(around, size, out=np.zeros_like(around), where=size > 1e-9)
-    return np.concatenate([samples, weight * heading], axis=-1)
+    heading = every[..., 2:]
+    np.divide(around, size, out=heading, where=size > 1e-9)
+    heading *= weight
+    return every
 
 
 def headed(samples: Floats) -> Floats:

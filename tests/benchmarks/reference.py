@@ -1,6 +1,7 @@
 """What a time is compared with: 40 calls of dtaidistance's C function on 64-point paths, and its own warping.
 
-All are taken in turn in one run: their ratios hold on another machine far better than any time.
+All are taken in turn in one run, by the time of the processor: their ratios hold on another machine, and
+beside other work, far better than any time.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ CALLS = 40
 
 @dataclass(frozen=True)
 class Times:
-    """Medians in seconds over all rounds: the whole, the calls it is compared with, its warping alone."""
+    """Medians in seconds of the processor: the whole, the calls it is compared with, its warping alone."""
 
     measured: float
     reference: float
@@ -87,15 +88,15 @@ def its_warping(call: Callable[[], object]) -> Callable[[], None]:
 
 
 def in_turn(calls: Sequence[Callable[[], object]], rounds: int) -> list[float]:
-    """Each once to warm up, then `rounds` times in turn: their medians."""
+    """Each once to warm up, then `rounds` times in turn: the medians of the processor's time."""
     for call in calls:
         call()
     spent: list[list[float]] = [[] for _ in calls]
     for _ in range(rounds):
         for seconds, call in zip(spent, calls, strict=True):
-            begun = time.perf_counter()
+            begun = time.process_time()
             call()
-            seconds.append(time.perf_counter() - begun)
+            seconds.append(time.process_time() - begun)
     return [statistics.median(seconds) for seconds in spent]
 
 

@@ -23,6 +23,12 @@ from trainer.speech.recordings import Recordings
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
+GROUPED = {
+    "sounds": ["letters", "together", "unsaid"],
+    "cues": ["several", "one"],
+    "sentences": ["several", "one", "session"],
+}
+
 M, CUE = lone_sound("M"), words("Straight down.")
 
 
@@ -47,7 +53,12 @@ def test_the_page_lists_what_is_missing_most_used_first(client: Browser, shelf: 
     page = client.get(f"/voice?of={shelf}").text
 
     assert text(f"voice.shelf.{shelf}") in page
-    assert page.count("data-record") <= FIRST
+    groups = reader.of_class(reader.page(client.get(f"/voice?of={shelf}")), "kind")
+    assert [reader.said(group.find("summary/h3")).rstrip("0123456789 ") for group in groups] == [
+        text(f"voice.kind.{kind}") for kind in GROUPED[shelf]
+    ]
+    assert ["open" in group.attrib for group in groups] == [True, False, False][: len(groups)]
+    assert all(len(reader.of_class(group, "sayable")) <= FIRST for group in groups)
     first = {"sounds": lone_sound("K"), "cues": CUE, "sentences": words(text("practice.watch.title"))}[shelf]
     assert lines(client, shelf)[0] == first.key
 

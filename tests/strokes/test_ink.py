@@ -91,3 +91,30 @@ def test_in_another_space_the_times_stay():
 
     assert ink.traces[0].points.tolist() == [[5, 100], [5, 200], [5, 300]]
     assert ink.traces[0].times.tolist() == [0, 1, 2]
+
+
+def test_pressure_and_tilt_stay_in_another_space():
+    trace = Trace(STEM, None, np.array([0, 0.5, 1]), np.array([[0, 0], [10, -20], [90, -90]]))
+    (moved,) = Ink((trace,)).transformed(Transform(100, 100, 5, 300)).traces
+
+    assert moved.pressure.tolist() == [0, 0.5, 1]
+    assert moved.tilt.tolist() == [[0, 0], [10, -20], [90, -90]]
+    with pytest.raises(ValueError, match="read-only"):
+        moved.pressure[0] = 1
+
+
+@pytest.mark.parametrize(
+    ("pressure", "tilt", "reason"),
+    [
+        ([0, 1], None, "pressure must have the shape"),
+        ([0, 0.5, 1.5], None, "pressure must be finite and within 1"),
+        ([0, np.nan, 1], None, "pressure must be finite"),
+        ([0, -0.5, 1], None, "pressure must not be below 0"),
+        (None, [0, 0, 0], "tilt must have the shape"),
+        (None, [[0, 0], [0, 91], [0, 0]], "tilt must be finite and within 90 degrees"),
+        ("hard", None, "pressure must be numbers"),
+    ],
+)
+def test_pressure_and_tilt_that_cannot_be_are_refused(pressure, tilt, reason):
+    with pytest.raises(InkError, match=reason):
+        Trace(STEM, None, pressure, tilt)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -138,6 +139,50 @@ def test_lengths_come_out_in_millimeters(ink, unit, millimeters):
 
     assert specimen.unit == "mm"
     assert lines(specimen)[0][0] == pytest.approx([millimeters, 1])
+
+
+# Pressure and tilt
+
+
+@pytest.mark.parametrize(
+    ("force", "values", "shares"),
+    [
+        ({"min": "0", "max": "200"}, "50, 1 1 300", [0.25, 1]),
+        ({"min": "-1", "max": "1", "orientation": "-ve"}, "-1, 1 1 0", [1, 0.5]),
+        ({"min": "0", "max": "200", "type": "integer"}, "0, 1 1 -7", [0, 0]),
+        ({}, "50, 1 1 300", None),
+        ({"max": "200"}, "50, 1 1 300", None),
+        ({"min": "9", "max": "9"}, "50, 1 1 300", None),
+        ({"min": "a", "max": "inf"}, "50, 1 1 300", None),
+        ({"min": "0", "max": "200", "type": "boolean"}, "T, 1 1 F", None),
+        ({"min": "0", "max": "200"}, "?, 1 1 20", None),
+    ],
+)
+def test_pressure_is_a_share_of_the_range_that_is_said(ink, force, values, shares):
+    (specimen,) = ink(format_of(X, Y, plain("F", **force)) + f"<trace>0 0 {values}</trace>")
+    pressure = specimen.ink.traces[0].pressure
+
+    assert pressure is None if shares is None else pressure.tolist() == shares
+
+
+@pytest.mark.parametrize(
+    ("unit", "values", "tilt"),
+    [
+        ("deg", "10 -20", [[10, -20]]),
+        ("rad", "0 0.5", [[0, 28.6479]]),
+        ("deg", "10 91", None),
+        ("dev", "10 -20", None),
+        ("deg", "? 5", None),
+    ],
+)
+def test_tilt_is_in_degrees_where_its_unit_is_known(ink, unit, values, tilt):
+    axes = [plain(name, units=unit) for name in ("OTx", "OTy")]
+    (specimen,) = ink(format_of(X, Y, *axes) + f"<trace>0 0 {values}</trace>")
+    (alone,) = ink(format_of(X, Y, axes[0]) + "<trace>0 0 5</trace>")
+    read = specimen.ink.traces[0].tilt
+
+    assert alone.ink.traces[0].tilt is None
+    assert read is None if tilt is None else np.allclose(read, tilt, atol=1e-3)
 
 
 # Times
@@ -363,8 +408,11 @@ def specimens():
         places = st.floats(-WIDEST[unit], WIDEST[unit], allow_subnormal=False).filter(_is_kept)
         points = draw(st.lists(st.tuples(places, places), min_size=1, max_size=6))
         seconds = st.floats(0, LONGEST).filter(_is_kept)
-        times = sorted(draw(st.lists(seconds, min_size=len(points), max_size=len(points))))
-        return Trace(np.array(points), np.array(times) if timed else None)
+        count = len(points)
+        times = sorted(draw(st.lists(seconds, min_size=count, max_size=count)))
+        pressure = draw(st.none() | st.lists(st.sampled_from([0, 0.25, 1]), min_size=count, max_size=count))
+        tilt = draw(st.none() | st.just([[-90.0, 12.5]] * count))
+        return Trace(np.array(points), np.array(times) if timed else None, pressure, tilt)
 
     @st.composite
     def specimen(draw):
@@ -372,7 +420,7 @@ def specimens():
         traces = draw(st.lists(trace(timed=timed, unit=unit), min_size=1, max_size=4))
         if timed:
             start = min(trace.times[0] for trace in traces)
-            traces = [Trace(trace.points, trace.times - start) for trace in traces]
+            traces = [replace(trace, times=trace.times - start) for trace in traces]
         words = st.text("abc<>&'\"ß 1", max_size=8).map(lambda text: " ".join(text.split()))
         about = draw(st.dictionaries(words.filter(bool), words, max_size=3))
         return Specimen(Ink(tuple(traces)), about, unit)
@@ -392,8 +440,10 @@ def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
         assert (specimen.about, specimen.unit) == (other.about, other.unit)
         for read_back, made in zip(specimen.ink.traces, other.ink.traces, strict=True):
             assert np.array_equal(read_back.points, made.points)
-            assert (read_back.times is None) == (made.times is None)
-            assert made.times is None or np.array_equal(read_back.times, made.times)
+            for name in ("times", "pressure", "tilt"):
+                values, wanted_values = getattr(read_back, name), getattr(made, name)
+                assert (values is None) == (wanted_values is None)
+                assert values is None or np.array_equal(values, wanted_values)
 
 
 def test_what_is_written_has_explicit_values_without_exponents():

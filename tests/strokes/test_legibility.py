@@ -9,7 +9,6 @@ from strokes import Ink, Tolerances
 from strokes.checks import legibility
 from strokes.matching.alignment import align
 from strokes.matching.matcher import explain
-from strokes.matching.runs import Runs
 from strokes.simulation.hand import write
 from tests.shipped import PRINT, SAMPLE_LETTERS, ways
 
@@ -26,7 +25,7 @@ def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
             [trace.points + random.normal(0, bend, trace.points.shape) for trace in written.traces]
         )
         for explanation in explain(ink, formations):
-            (aligned,) = align([explanation], Runs([trace.points for trace in ink.traces]))
+            (aligned,) = align([explanation])
             for corridor in (0.05, 0.1, 0.22, 0.4):
                 tolerances = Tolerances(corridor=corridor)
                 if aligned and legibility._surely_covered(explanation, aligned, tolerances):

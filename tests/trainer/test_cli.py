@@ -17,6 +17,7 @@ from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
 from tests.sounds import tone
 from tests.trainer.samples import attempt
+from tests.trainer.whole_record import everything
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
@@ -24,7 +25,7 @@ from trainer.commands.options import Location, quoted
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
-from trainer.places import record_file
+from trainer.places import RECORD, record_file
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
@@ -160,15 +161,15 @@ class Terminal:
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
 @pytest.mark.usefixtures("filled")
-def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, reason):
-    before = run("pupil", "list")[1], run("plan")[1]
+def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, tmp_path, words, code, reason):
+    before = everything(tmp_path / "data" / RECORD)
     result = run(*words)
 
     if reason is None:  # the faults of an alphabet are the answer, not a complaint
         assert (result[0], result[1].startswith("/nowhere"), result[2]) == (code, True, "")
     else:
         assert_told(result, code, reason)
-    assert (run("pupil", "list")[1], run("plan")[1]) == before
+    assert everything(tmp_path / "data" / RECORD) == before
 
 
 @pytest.mark.parametrize(

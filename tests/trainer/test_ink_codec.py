@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes.errors import InkError
-from strokes.ink import Ink
+from strokes.ink import Ink, Trace
 from tests.trainer.samples import ink
 from trainer.ink_codec import UNIT, pack, unpack
 
@@ -195,3 +195,33 @@ def test_what_is_packed_reads_back(points, begins):
     read = unpack(packed)[0].traces[0]
     np.testing.assert_allclose(read.points, points, atol=UNIT, rtol=1e-15)
     np.testing.assert_allclose(read.times, begins, atol=UNIT, rtol=1e-15)
+
+
+def test_pressure_and_tilt_come_back_for_the_traces_that_have_them():
+    """A finger and a pen in one letter; what an older version wrote has neither."""
+    place = np.zeros((3, 2))
+    pen = Trace(place, None, np.array([0.0, 0.4567, 1.0]), np.array([[-90, 0], [12.4, 90], [0, 3]]))
+    read, _ = unpack(pack(Ink((Trace(place), pen))))
+
+    assert (read.traces[0].pressure, read.traces[0].tilt) == (None, None)
+    np.testing.assert_allclose(read.traces[1].pressure, [0.0, 0.457, 1.0], atol=1e-9)
+    np.testing.assert_allclose(read.traces[1].tilt, [[-90, 0], [12, 90], [0, 3]])
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"pressure": []},
+        {"pressure": [[0]]},
+        {"pressure": [[0, 2000]]},
+        {"pressure": [[0, -1]]},
+        {"pressure": [["0", 1]]},
+        {"tilt": [[[0, 1]]]},
+        {"tilt": [[[0, 1], [0, 91]]]},
+        {"tilt": 3},
+    ],
+    ids=str,
+)
+def test_pressure_and_tilt_that_cannot_be_are_refused(more):
+    content = {"unit": UNIT, "traces": [[[0, 1], [0, 1], None]]} | more
+    assert_no_ink(zlib.compress(json.dumps(content).encode()))

@@ -162,3 +162,51 @@ def test_what_is_down_at_a_change_of_scene_is_refused_until_it_is_lifted() -> No
 
 def test_other_events_say_nothing() -> None:
     assert Pointers(SIZE).read(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_a), 0.0) == []
+
+
+def test_a_pen_that_sdl_takes_for_a_mouse_writes_beside_a_resting_hand() -> None:
+    """Away from the finger it is no echo; the hand moves on unheard."""
+    pointers = Pointers(SIZE)
+    pointers.read(finger(DOWN, 1, 700, 400), 0.0)
+    events = pointers.read(mouse(PRESS, 100, 100), 0.1)
+    assert [(event.action, event.kind) for event in events] == [("cancel", "touch"), ("down", "mouse")]
+    assert actions(pointers.read(mouse(DRAG, 150, 100), 0.2)) == ["move"]
+    assert pointers.read(finger(MOVE, 1, 760, 400), 0.3) == []
+    assert actions(pointers.read(mouse(RELEASE, 150, 100), 0.4)) == ["up"]
+
+
+def test_a_mouse_that_somebody_presses_does_not_break_the_line_of_a_finger() -> None:
+    """Neither while it writes nor, for good, while it waits at its start."""
+    pointers = Pointers(SIZE)
+    pointers.read(finger(DOWN, 1, 100, 100), 0.0)
+    assert actions(pointers.read(mouse(PRESS, 800, 400), 0.1)) == ["cancel", "down"]
+    assert actions(pointers.read(finger(MOVE, 1, 150, 100), 0.2)) == ["cancel", "down", "move"]
+    assert pointers.read(mouse(RELEASE, 800, 400), 0.3) == []
+    assert pointers.read(mouse(PRESS, 800, 400), 0.4) == []
+    assert pointers.read(mouse(DRAG, 700, 400, held=False), 0.5) == []
+    assert actions(pointers.read(finger(MOVE, 1, 190, 100), 0.6)) == ["move"]
+    assert (pointers.tally["second"], pointers.tally["hover"]) == (1, 1)
+
+
+def test_a_late_echo_is_known_by_the_place_where_the_finger_came_down() -> None:
+    pointers = Pointers(SIZE)
+    pointers.read(finger(DOWN, 1, 100, 100), 0.0)
+    pointers.read(finger(MOVE, 1, 400, 100), 0.1)
+    assert pointers.read(mouse(PRESS, 102, 100), 0.15) == []
+    pointers.read(finger(UP, 1, 400, 100), 0.2)
+    assert pointers.read(mouse(PRESS, 102, 100), 0.3) == []
+    assert pointers.tally["echo"] == 2
+
+
+def test_of_two_childrens_fingers_the_first_that_moves_writes_and_the_other_may_write_next() -> None:
+    pointers = Pointers(SIZE)
+    pointers.read(finger(DOWN, 1, 100, 100), 0.0)
+    pointers.read(finger(MOVE, 1, 150, 100), 0.1)
+    assert pointers.read(finger(DOWN, 2, 800, 300), 0.2) == []
+    assert pointers.read(finger(MOVE, 2, 700, 300), 0.3) == []
+    assert actions(pointers.read(finger(UP, 1, 200, 100), 0.4)) == ["up"]
+    assert pointers.read(finger(MOVE, 2, 600, 300), 0.5) == [], (
+        "a touch that began beside another never writes"
+    )
+    assert pointers.read(finger(UP, 2, 600, 300), 0.6) == []
+    assert actions(pointers.read(finger(DOWN, 2, 800, 300), 0.7)) == ["down"]

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pygame
 import pytest
 import sqlalchemy
 
@@ -38,6 +39,7 @@ from trainer.wall.views.writing import WritingView
 from trainer.window.events import KeyEvent, PointerEvent
 from trainer.window.scenes.buttons import WHITE
 from trainer.window.scenes.leaving import Leaving
+from trainer.window.window import POINTER_RESTS
 from trainer.wordbank import name_word, school_words
 
 WIDE, UPRIGHT = (1920, 1080), (1080, 1920)
@@ -165,6 +167,7 @@ def test_sounds_words_and_cues_are_said_and_never_what_the_class_is_to_do() -> N
     cues = {stroke.cue for letter in "ship" for stroke in PRINT[letter].taught.strokes}
     said = {words for words in voice.said if words != ("stop",)}
     assert said == {(each,) for each in {"SH", "IH", "P", "ship", *cues}}
+    assert {utterance.text for utterance in voice.prepared} == {"SH", "IH", "P", "ship", *cues}
 
 
 def test_where_nothing_is_heard_each_box_shows_its_letters_as_its_sound_comes() -> None:
@@ -318,6 +321,8 @@ def test_a_tap_beside_the_paper_steps_on_and_at_the_left_edge_back() -> None:
     assert scene.at == 2
     touch(scene, (30, 500))
     assert scene.at == 1
+    touch(scene, (900, 300), (1000, 300))  # a hand that brushes the wall
+    assert scene.at == 1
 
 
 def test_a_change_of_size_keeps_what_stands_there_and_the_stroke_under_the_pen() -> None:
@@ -343,6 +348,22 @@ def test_who_was_asked_whether_to_leave_and_stays_finds_everything_as_it_was() -
     assert window.scene is scene
     assert [line.color for line in at_stroke(scene, 0).lines] == [theme.BLUE]
     window.close()
+
+
+def test_the_arrow_of_a_mouse_does_not_lie_on_the_wall_while_it_rests() -> None:
+    window, _ = open_wall(typed_items(["k"], PRINT, {}), size=(800, 480))
+    motion = pygame.event.Event(pygame.MOUSEMOTION, pos=(9, 9), rel=(1, 1), buttons=(0, 0, 0), touch=False)
+    seen = []
+    for events, seconds in (([], 0.1), ([], POINTER_RESTS), ([], 0.1), ([motion], 0.1)):
+        window.step(events, seconds)
+        seen.append(pygame.mouse.get_visible())
+    window.step([], 4)
+    window._ask()
+    window.step([], 4)
+    seen.append(pygame.mouse.get_visible())
+    window.close()
+
+    assert seen == [True, False, False, True, True]
 
 
 # Her controls

@@ -14,6 +14,7 @@ from trainer.commands.desk import desk
 from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
 from trainer.commands.lesson import lesson
+from trainer.commands.measure import measure
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
 from trainer.commands.parsing import Group
@@ -72,7 +73,7 @@ def trainer(context: click.Context) -> int | None:
 
 COMMANDS = (
     *(practice, show, desk, summary, pupil, plan, lesson, words, sheet, report),
-    *(alphabet, voice, settings, recheck, ink, record, doctor, demo),
+    *(alphabet, voice, settings, recheck, ink, record, measure, doctor, demo),
 )
 
 for command in COMMANDS:

@@ -6,15 +6,21 @@ import platform
 from collections.abc import Iterator
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from trainer import places
-from trainer.commands.options import Location, with_location
+from trainer.atomic_file import replace_file
+from trainer.commands.options import Location, screen_option, with_location
 from trainer.commands.parsing import Command
+from trainer.drawing import theme
 from trainer.errors import ScreenError, TrainerError
 from trainer.language import day_words, sentence, size_words, text
 from trainer.log import FOLDER, log_lines
+
+if TYPE_CHECKING:
+    from trainer.window.scenes.touch_trial import Outcome
 
 LIBRARIES = (
     "letter-formation-trainer",
@@ -33,12 +39,52 @@ LINES = 20
 
 
 @click.command(cls=Command, help=text("record.help.doctor"))
+@click.option("--touch", is_flag=True, help=text("record.help.touch"))
+@screen_option
 @with_location
-def doctor(location: Location) -> int:
-    """Print it, whatever of it cannot be found out."""
-    for line in (*_versions(), *_screens(), *_record(location), *_log(location)):
+def doctor(location: Location, *, touch: bool, screen: int) -> int:
+    """Print it, whatever of it cannot be found out; what was tried of touches is written down as well."""
+    tried = [text("record.doctor.trial"), *_touches(location, screen)] if touch else []
+    about = [*_versions(), *_screens(location)]
+    for line in (*about, *tried, *_record(location), *_outbox(location), *_log(location)):
         print(line)
+    if touch:
+        file = places.data_folder(location.data) / places.TOUCH
+        replace_file(file, "\n".join([*about, *tried, ""]).encode(), what="what was tried")
+        print(text("record.doctor.written", file=_without_home(str(file))))
     return 0
+
+
+def _touches(location: Location, screen: int) -> Iterator[str]:
+    """A line for each trial that a grown-up made on the screen."""
+    from trainer.window.trials import try_touch
+
+    for outcome in try_touch(places.screens_file(location.data), screen=screen):
+        yield f"  {_outcome(outcome)}"
+
+
+def _outcome(outcome: Outcome) -> str:
+    trial = text(f"record.touch.{outcome.trial}")
+    if outcome.skipped:
+        return text("record.touch.skipped", trial=trial)
+    kinds = ", ".join(f"{text(f'record.touch.counts.{kind}')}: {n}" for kind, n in outcome.kinds.items())
+    words = [
+        text("record.touch.strokes", trial=trial, count=outcome.strokes, kinds=kinds)
+        if outcome.strokes
+        else text("record.touch.nothing", trial=trial)
+    ]
+    if outcome.rate is not None:
+        words.append(text("record.touch.rate", rate=f"{outcome.rate:.0f}", gap=f"{outcome.gap * 1000:.0f}"))
+        words.append(text("record.touch.off", mm=f"{outcome.off:.1f}"))
+    if outcome.pressure is not None:
+        least, most = (f"{pressure:.2f}" for pressure in outcome.pressure)
+        words.append(text("record.touch.pressure", least=least, most=most))
+    if outcome.tilted:
+        words.append(text("record.touch.tilt"))
+    if outcome.tally:
+        counts = (f"{text(f'record.touch.counts.{what}')} {number}" for what, number in outcome.tally.items())
+        words.append(text("record.touch.tally", counts=", ".join(counts)))
+    return "; ".join(words)
 
 
 def _versions() -> Iterator[str]:
@@ -52,19 +98,43 @@ def _versions() -> Iterator[str]:
     yield text("record.doctor.versions", versions=", ".join(versions))
 
 
-def _screens() -> Iterator[str]:
+def _screens(location: Location) -> Iterator[str]:
     from trainer.window.screens import look_at_screens
 
     try:
-        found = look_at_screens()
+        found = look_at_screens(places.screens_file(location.data))
     except ScreenError as error:
         yield sentence(error)
         return
-    sizes = ", ".join(f"{width} x {height}" for width, height in found.sizes)
-    yield text("record.doctor.screens", library=found.library, driver=found.driver, sizes=sizes)
-    width, height = found.window
-    yield text("record.doctor.window", width=width, height=height, px=f"{found.px_per_mm:.1f}")
+    yield text("record.doctor.screens", library=found.library, driver=found.driver)
+    for number, (display, scale) in enumerate(found.displays, 1):
+        width, height = display.size
+        yield text("record.doctor.screen", number=number, name=display.name, width=width, height=height)
+        if display.millimeters is not None:
+            across, down = display.millimeters
+            yield text("record.doctor.millimeters", number=number, width=across, height=down)
+        if scale.doubt is not None:
+            yield text("record.doctor.doubted", reason=text(f"record.doubt.{scale.doubt}"))
+        if scale.px_per_mm is not None:
+            px, source = f"{scale.px_per_mm:.2f}", text(f"record.scale.{scale.source}")
+            yield text("record.doctor.scale", number=number, px=px, source=source)
+    window, source = found.window, text(f"record.scale.{found.displays[0][1].source}")
+    yield text(
+        "record.doctor.window",
+        width=window.width,
+        height=window.height,
+        px=f"{window.px_per_mm:.2f}",
+        source=source,
+        button=f"{window.button_mm:.0f}",
+    )
+    if window.button_mm < 0.99 * theme.BUTTON_MM:
+        yield text("record.doctor.small", room=f"{theme.ROOM_MM:g}")
     yield text("record.doctor.touch", count=found.touch_devices)
+    count, readable = found.contacts
+    if count:
+        yield text("record.doctor.contacts", count=count, readable=readable)
+    if readable < count:
+        yield text("record.doctor.group")
 
 
 def _record(location: Location) -> Iterator[str]:
@@ -88,6 +158,19 @@ def _record(location: Location) -> Iterator[str]:
         yield text("record.doctor.no_backup")
     else:
         yield text("record.doctor.backup", day=day_words(state.last_backup.at, year=True))
+
+
+def _outbox(location: Location) -> Iterator[str]:
+    from trainer.record import outbox
+
+    try:
+        for box in outbox.waiting(places.data_folder(location.data)):
+            size = size_words(box.size)
+            yield text("record.doctor.waiting", place=_without_home(box.place), count=box.items, size=size)
+            if box.damaged:
+                yield text("record.doctor.damaged", count=box.damaged, file=_without_home(str(box.file)))
+    except TrainerError as error:
+        yield _without_home(sentence(error))
 
 
 def _log(location: Location) -> Iterator[str]:

@@ -55,6 +55,19 @@ class Location:
         with Record.open(self.address() or places.record_file(self.data)) as record:
             yield record
 
+    @contextmanager
+    def open_for_practice(self) -> Iterator[PracticeRecord]:
+        """The same record for a practice window; of one on a server, what is written waits here first."""
+        address = self.address()
+        if address is None:
+            with self.open_record() as record:
+                yield record
+            return
+        from trainer.record.outbox import ScreenRecord
+
+        with ScreenRecord.open(address, places.data_folder(self.data)) as screen_record:
+            yield screen_record
+
     def address(self) -> str | None:
         """The address of --record. What was typed there is not shown again, as it may have a password."""
         if self.url is not None and not places.is_address(self.url):
@@ -158,13 +171,18 @@ class WindowOptions(TypedDict):
     screen: int
 
 
+def screen_option(command: Function) -> Function:
+    """Let a command take --screen, the number of a screen."""
+    return click.option(
+        "--screen", metavar="N", type=click.IntRange(1, 99), default=1, help=text("cli.help.screen")
+    )(command)
+
+
 def window_options(command: Function) -> Function:
     """Let a command that opens the practice window take --fullscreen, --size, --screen and --still."""
     for option in (
         click.option("--still", is_flag=True, help=text("cli.help.still")),
-        click.option(
-            "--screen", metavar="N", type=click.IntRange(1, 99), default=1, help=text("cli.help.screen")
-        ),
+        screen_option,
         click.option("--size", metavar="WxH", type=size, help=text("cli.help.size")),
         click.option("--fullscreen", is_flag=True, help=text("cli.help.fullscreen")),
     ):

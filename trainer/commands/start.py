@@ -20,7 +20,7 @@ def start(context: click.Context, location: Location) -> int:
     commands = {Door("show", "wall"): show, Door("desk", "desk"): desk}
     doors = (Door(PRACTICE, "practice"), *commands)
     chosen = open_window(
-        location.open_record, location, doors, fullscreen=False, size=None, screen=1, still=False
+        location.open_for_practice, location, doors, fullscreen=False, size=None, screen=1, still=False
     )
     behind = next((command for door, command in commands.items() if door.name == chosen), None)
     return int(context.invoke(behind)) if behind else 0

@@ -37,6 +37,15 @@ BUTTON_MM = 15.0
 """Side of a child's button: no study gives one minimum for 4 to 7; 15 mm is our choice."""
 GAP_MM = 5.0
 """Space between two buttons."""
+ROOM_MM = 6 * BUTTON_MM
+"""What the shorter side of a window must have for buttons of their full size: they take a sixth of it."""
+
+SCALES = (1.0, 32.0)
+"""Px to the millimeter that a screen may have: no wall of 1920 px is wider than 1.92 m, and no telephone has
+many more than 800 px to the inch."""
+
+COARSEST_WORDS = 3.4
+"""Px to the millimeter that words need: the smallest have 3.2 mm, and below 11 px they cannot be read."""
 
 
 def rgb(color: str) -> tuple[int, int, int]:
@@ -65,32 +74,42 @@ def contrast(color: str, other: str) -> float:
 
 @dataclass(frozen=True)
 class Metrics:
-    """How large the window is, and how many of its pixels make a millimeter."""
+    """How large the window is, and how many of its pixels make a millimeter; whether that was measured."""
 
     width: int
     height: int
     px_per_mm: float
+    measured: bool = False
 
     @classmethod
-    def of(cls, size: tuple[int, int], px_per_mm: float | None = None) -> Metrics:
+    def of(cls, size: tuple[int, int], px_per_mm: float | None = None, *, measured: bool = False) -> Metrics:
         """Metrics for a window of `size`; without `px_per_mm` it is guessed.
 
-        pygame does not tell a screen's real size, so the shorter side decides: 5.2 px/mm at 480 px (a
-        7-inch panel of 154 x 92 mm), rising evenly to 10 px/mm at 2160 px. That lies above most
-        desktop screens: a target that comes out larger than planned does no harm, a smaller one does.
+        The shorter side decides then: 5.2 px/mm at 480 px (a 7-inch panel of 154 x 92 mm), rising evenly
+        to 10 px/mm at 2160 px. That lies above most desktop screens: a target that comes out larger than
+        planned does no harm, a smaller one does.
         """
         short = min(size)
         guess = 5.2 * short / 480 if short < 480 else 5.2 + (short - 480) * 4.8 / 1680
-        return cls(size[0], size[1], px_per_mm or guess)
+        return cls(size[0], size[1], px_per_mm or guess, measured)
 
     def mm(self, millimeters: float) -> float:
-        """Pixels for a length on the glass."""
+        """Pixels for a target, a gap or words; more than so many millimeters where words need them."""
+        return millimeters * max(self.px_per_mm, COARSEST_WORDS)
+
+    def true_mm(self, millimeters: float) -> float:
+        """Pixels for a length on the glass, as where a letter is written."""
         return millimeters * self.px_per_mm
 
     @property
     def button(self) -> float:
         """Side of a child's button in px; a sixth of the short side where 15 mm would be more."""
         return min(self.mm(BUTTON_MM), max(min(self.width, self.height) / 6, 24.0))
+
+    @property
+    def button_mm(self) -> float:
+        """Side of a child's button on the glass."""
+        return self.button / self.px_per_mm
 
     @property
     def gap(self) -> float:

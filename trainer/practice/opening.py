@@ -20,7 +20,10 @@ from trainer.practice.scenes.opening import Opening
 from trainer.practice.session import Session
 from trainer.speech import Voice, open_voice
 from trainer.teaching import Rules
+from trainer.window import sdl
+from trainer.window.contacts import Contacts, find
 from trainer.window.scenes.scene import Scene
+from trainer.window.true_size import TrueSizes
 from trainer.window.window import Window
 
 
@@ -50,6 +53,7 @@ def run(
     screen: int = 1,
     motion: bool = True,
     speech: Path | None = None,
+    screens: Path | None = None,
     desk_line: str = DESK,
     opened: Callable[[], None] = lambda: None,
     doors: Sequence[Door] = (),
@@ -58,7 +62,8 @@ def run(
 
     `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
     `to_mend` tells what a grown-up must mend in the alphabets of some groups. `speech` is the folder of
-    recordings and of what was rendered; without it nothing is said. `desk_line` is what a teacher types to
+    recordings and of what was rendered; without it nothing is said. `screens` is the file in which a measured
+    screen is kept; without it none can be measured. `desk_line` is what a teacher types to
     open the desk, for a record without pupils. `opened` is called once the cards are there.
     With `doors` the window begins with a choice among them; the door PRACTICE leads to the cards, any other
     one closes the window. Gives back the name of the door that was chosen, and "" where none was.
@@ -96,6 +101,8 @@ def run(
             fullscreen=fullscreen,
             screen=screen,
             title=text("practice.window"),
+            true_sizes=TrueSizes(screens, sdl.display) if screens else None,
+            contacts=Contacts(find().devices),
         )
         window.run()
         return "".join(choice)

@@ -454,6 +454,28 @@ LESSONS = Migration(
 )
 LESSON_NUMBERS = _numbers_given_once("numbers of lessons are given once", "lesson")
 
+DELIVERIES = Migration(
+    "what screens deliver",
+    (
+        *(
+            statement
+            for table in ("attempt", "word_try")
+            for statement in (
+                f"ALTER TABLE {table} ADD COLUMN sent_as VARCHAR(32)",
+                f"CREATE UNIQUE INDEX {table}_sent_as ON {table} (sent_as) WHERE sent_as IS NOT NULL",
+            )
+        ),
+        """CREATE TABLE screen (
+            code VARCHAR(32) NOT NULL PRIMARY KEY,
+            name VARCHAR(60) NOT NULL,
+            heard VARCHAR(27) NOT NULL,
+            waiting INTEGER NOT NULL,
+            open BOOLEAN NOT NULL,
+            little_room BOOLEAN NOT NULL
+        )""",
+    ),
+)
+
 MIGRATIONS = (
     FIRST,
     DESK,
@@ -473,6 +495,7 @@ MIGRATIONS = (
     OBSERVATION_NUMBERS,
     LESSONS,
     LESSON_NUMBERS,
+    DELIVERIES,
 )
 
 _TYPES = {
@@ -526,7 +549,7 @@ def migrate(
 def _apply(step: Migration, connection: Connection) -> None:
     dialect = connection.dialect.name
     for statement in step.statements if step.dialect in (None, dialect) else ():
-        connection.execute(sql(statement.format(**_TYPES[dialect])))
+        connection.exec_driver_sql(statement.format(**_TYPES[dialect]))
     connection.execute(
         sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
         {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},

@@ -15,6 +15,7 @@ from typing import Self
 
 from trainer.record.attempts import Attempts
 from trainer.record.database import Database
+from trainer.record.deliveries import Deliveries, Screens
 from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
 from trainer.record.imports import Imports
@@ -54,6 +55,8 @@ class Record:
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)
         self.upkeep = Upkeep(database, self.settings)
+        self.deliveries = Deliveries(database)
+        self.screens = Screens(database)
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Self:

@@ -127,6 +127,7 @@ attempt = Table(
     Column("taken_in", Integer),
     Column("word", String(40)),
     Column("word_place", Integer),
+    Column("sent_as", String(32)),
 )
 
 word_try = Table(
@@ -145,6 +146,7 @@ word_try = Table(
     Column("ink", LargeBinary),
     Column("findings", Text, nullable=False),
     Column("checks", String(40), nullable=False),
+    Column("sent_as", String(32)),
 )
 
 past_word_try = Table(
@@ -249,6 +251,17 @@ lesson_seat = Table(
     Column("times", Integer, nullable=False),
     Column("tries", Integer, nullable=False),
     Column("instead", String(200), nullable=False),
+)
+
+screen = Table(
+    "screen",
+    metadata,
+    Column("code", String(32), primary_key=True),
+    Column("name", String(60), nullable=False),
+    Column("heard", String(MOMENT), nullable=False),
+    Column("waiting", Integer, nullable=False),
+    Column("open", Boolean, nullable=False),
+    Column("little_room", Boolean, nullable=False),
 )
 
 COUNTED = (

@@ -7,12 +7,12 @@ stands at it. A key or a clicker puts them away, a touch in their corner brings 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
 from math import ceil
 
 from strokes.letter import Hand
 from trainer.drawing import Drawing, Metrics, Rect, theme
 from trainer.language import text
+from trainer.wall.aloud import aloud
 from trainer.wall.from_afar import THINNEST, FromAfar, caption_size, px
 from trainer.wall.items import Item, WallLetter, WallRhymes, WallWord
 from trainer.wall.turns import Act, Turn, turns_of
@@ -48,6 +48,8 @@ LINE_HEIGHT = 1.3
 """Room for a line of a caption, in sizes of type."""
 BACK_SIDE = 0.12
 """The share of the width, at the left, in which a tap steps back."""
+STILL = 0.03
+"""How far a tap may move, as a share of the shorter side."""
 
 
 class Leading(ButtonScene):
@@ -55,6 +57,8 @@ class Leading(ButtonScene):
 
     On beyond the last turn and back before the first one nothing happens.
     """
+
+    hides_pointer = True
 
     def __init__(self, items: Sequence[Item], manner: Manner, *, hand: Hand | None = None) -> None:
         super().__init__()
@@ -66,7 +70,6 @@ class Leading(ButtonScene):
         self.blank = False
         self.controls = True
         self._hand = hand
-        self._views: dict[tuple[int, type[View], int], View] = {}
         self._written: dict[int, list[list[Line]]] = {}
         self._tapped: PointerEvent | None = None
         self._begun = False
@@ -131,6 +134,7 @@ class Leading(ButtonScene):
         """The first turn begins with the first frame; one that was left to ask goes on as it was."""
         if not self._begun:
             self._begun = True
+            self._prepare(*self.items[:1])
             self.view.enter(self.turn, forward=True)
         self._show()
 
@@ -150,11 +154,11 @@ class Leading(ButtonScene):
         if self.blank:
             self.blank = False
         elif 0 <= at < len(self.turns):
+            shared = self.turn.view == self.turns[at].view
             self._turn_to(at)
-            after = self._view_of(self.turn)
-            if after is not self.view:
+            if not shared:
                 self.view.leave()
-                self.view = after
+                self.view = self._view_of(self.turn)
                 self.view.arrange(self.body)
             self.view.enter(self.turn, forward=forward)
         self.stale = True
@@ -162,29 +166,28 @@ class Leading(ButtonScene):
 
     def _turn_to(self, at: int) -> None:
         self.at = min(at, len(self.turns) - 1)
-        self.reached = max(self.reached, min(self.turn.item + 1, len(self.items)))
+        reached = min(self.turn.item + 1, len(self.items))
+        self._prepare(*self.items[self.reached : reached])
+        self.reached = max(self.reached, reached)
         self.stale = True
 
-    def _view_of(self, turn: Turn) -> View:
-        """The view of a turn; what was written in it before is still there."""
-        if turn.act is Act.END:
-            return self._ending
-        item = self.items[turn.item]
-        made: View
-        if turn.act is Act.WRITE and isinstance(item, WallLetter | WallWord):
-            made = WritingView(self.manner, item, turn.place, self._lines(turn.item, item))
-        elif turn.act is Act.READ and isinstance(item, WallWord):
-            made = ReadingView(self.manner, item, self._lines(turn.item, item))
-        elif isinstance(item, WallWord):
-            made = SoundsView(self.manner, item)
-        else:
-            assert isinstance(item, WallRhymes)
-            made = RhymesView(self.manner, item)
-        return self._views.setdefault((turn.item, type(made), turn.place), made)
+    def _prepare(self, *items: Item) -> None:
+        """What is said of items that begin is made ready before it is wanted."""
+        self.manner.voice.prepare(*(said for item in items for said in aloud(item)))
 
-    @cached_property
-    def _ending(self) -> View:
-        return EndView(self.manner, self.items)
+    def _view_of(self, turn: Turn) -> View:
+        """A view for a turn and for those that share it; what was written before stands in it."""
+        if turn.act is Act.END:
+            return EndView(self.manner, self.items)
+        item = self.items[turn.item]
+        if isinstance(item, WallRhymes):
+            return RhymesView(self.manner, item)
+        if turn.act is Act.WRITE:
+            return WritingView(self.manner, item, turn.place, self._lines(turn.item, item))
+        assert isinstance(item, WallWord)
+        if turn.act is Act.READ:
+            return ReadingView(self.manner, item, self._lines(turn.item, item))
+        return SoundsView(self.manner, item)
 
     def _lines(self, number: int, item: WallLetter | WallWord) -> list[list[Line]]:
         letters = item.letter if isinstance(item, WallLetter) else item.word.text
@@ -251,23 +254,29 @@ class Leading(ButtonScene):
                 self._tapped = event
                 return None
         if self._tapped is not None:
-            if event.action == "up":
-                back = self._tapped.x < BACK_SIDE * self.metrics.width
-                (self.back if back else self.on)()
-            if event.action in ("up", "cancel"):
-                self._tapped = None
+            self._tap(self._tapped, event)
             return None
         if self.view.wants(event.x, event.y):
             self._write(event)
         return None
 
+    def _tap(self, began: PointerEvent, event: PointerEvent) -> None:
+        """A touch steps when it is lifted; one that has moved is none, but a hand that brushes the wall."""
+        moved = max(abs(event.x - began.x), abs(event.y - began.y))
+        if event.action == "cancel" or moved > STILL * min(self.metrics.width, self.metrics.height):
+            self._tapped = None
+        elif event.action == "up":
+            self._tapped = None
+            (self.back if began.x < BACK_SIDE * self.metrics.width else self.on)()
+
     def _write(self, event: PointerEvent) -> None:
+        before = self.view.marks
         led = self.view.touched(event)
         if led == 1 and isinstance(self.view, WritingView) and self.view.part == self.turn.part:
             self.on()
         elif led:
             self._turn_to(self.at + led)
-        self.stale = self.stale or event.action != "move"
+        self.stale = self.stale or event.action != "move" or self.view.marks != before
         self._show()
 
     # What is seen

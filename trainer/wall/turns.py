@@ -22,6 +22,10 @@ class Act(StrEnum):
     END = "end"
 
 
+_SCREENS = {Act.COUNT: Act.HEAR, Act.BOXES: Act.HEAR, Act.MAKE: Act.RHYMES}
+"""Acts that are seen on the screen of another one."""
+
+
 class Turn(NamedTuple):
     """One act at the item of that number.
 
@@ -33,6 +37,11 @@ class Turn(NamedTuple):
     act: Act
     place: int = 0
     part: int = 0
+
+    @property
+    def view(self) -> tuple[int, int, str]:
+        """What the turns of one view have in common: the item, the letter, and what is done on one screen."""
+        return self.item, self.place, _SCREENS.get(self.act, self.act)
 
 
 def turns_of(items: Sequence[Item]) -> tuple[Turn, ...]:

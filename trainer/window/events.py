@@ -11,12 +11,18 @@ from typing import Literal, TypeAlias
 Action: TypeAlias = Literal["down", "move", "up", "cancel"]
 PointerKind: TypeAlias = Literal["touch", "pen", "mouse"]
 
+Tallied: TypeAlias = Literal[
+    "touch", "mouse", "pen", "move", "hover", "second", "elsewhere", "wide", "beside_pen", "echo"
+]
+"""What is counted: pointers that came, their moves, moves above the screen; and why something was refused."""
+
 
 @dataclass(frozen=True)
 class PointerEvent:
     """The pointer came down, moved while down, was lifted, or was lost (`cancel`) at x, y (px).
 
-    `time` is in seconds on a clock that never runs backwards; only differences mean something.
+    `time` is in seconds on a clock that never runs backwards; only differences mean something. `pressure` is
+    0 to 1 and `tilt` degrees to the right and toward the writer, where the device tells them.
     """
 
     action: Action
@@ -24,6 +30,8 @@ class PointerEvent:
     y: float
     time: float
     kind: PointerKind = "mouse"
+    pressure: float | None = None
+    tilt: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from strokes.ink import Ink, Trace
+from strokes.polyline import Floats
 from strokes.transform import Transform
 from trainer.window.events import PointerEvent
 
@@ -30,6 +31,7 @@ class Pad:
         self.ink = Ink()
         self.live: list[tuple[float, float]] = []
         self._times: list[float] = []
+        self._felt: list[tuple[float | None, tuple[float, float] | None]] = []
         self._origin: float | None = None
 
     @property
@@ -64,9 +66,19 @@ class Pad:
         if not self.live:
             return None
         points = self.transform.apply(np.array(self.live, np.float64))
-        self.ink = self.ink.plus(Trace(points, np.array(self._times)))
-        self.live, self._times = [], []
+        self.ink = self.ink.plus(Trace(points, np.array(self._times), *self._pressure_and_tilt()))
+        self.live, self._times, self._felt = [], [], []
         return "lifted"
+
+    def _pressure_and_tilt(self) -> tuple[Floats | None, Floats | None]:
+        """What the device told of every point; a pressure that never changes was not measured."""
+        pressures = [pressure for pressure, _ in self._felt if pressure is not None]
+        tilts = [tilt for _, tilt in self._felt if tilt is not None]
+        count = len(self._felt)
+        return (
+            np.array(pressures) if len(pressures) == count and len(set(pressures)) > 1 else None,
+            np.array(tilts) if len(tilts) == count else None,
+        )
 
     def undo(self) -> bool:
         """Take back the last trace; the one under the pen if there is one. False when there is no ink.
@@ -87,7 +99,7 @@ class Pad:
 
     def _drop(self) -> None:
         """Forget what is under the pen, and the first touch when there is no ink of it."""
-        self.live, self._times = [], []
+        self.live, self._times, self._felt = [], [], []
         if not self.ink.traces:
             self._origin = None
 
@@ -99,6 +111,7 @@ class Pad:
                 return False
         time = event.time - (self._origin or 0.0)
         self.live.append((event.x, event.y))
+        self._felt.append((event.pressure, event.tilt))
         self._times.append(max(time, self._times[-1]) if self._times else self._after_last(time))
         return True
 

@@ -3,7 +3,8 @@
 The traps that are met here and nowhere else:
 
 - SDL follows each touch with a made-up mouse event. Most are marked (`event.touch`); some screens send
-  unmarked ones too, so the mouse is shut out while a finger is down and for a moment after.
+  unmarked ones too, so a mouse button counts for nothing where a finger is or was a moment ago. Elsewhere it
+  may be a pen, which SDL takes for a mouse, beside a hand that rests.
 - A finger's x and y are shares of the window.
 - Events carry no time of their own: whoever reads them spreads those of one frame over it.
 - A touch that comes down beside the one that writes is refused for its whole life, and so is one that
@@ -11,25 +12,36 @@ The traps that are met here and nowhere else:
 - A hand may rest on the writing box before the pen arrives, or settle while the pen waits at its start.
   So the first touch that moves is the pen: until then a rival that moves takes over, and a newcomer
   takes over at once from a touch that has lain still for long. What is taken over from is cancelled.
+- Where the system tells how wide a touch is, one that is as wide as a palm is refused, also when it widens
+  later; where it tells of a pen, every touch beside the pen is a hand.
 """
 
 from __future__ import annotations
 
 import logging
 import os
+from collections import Counter
 from collections.abc import Callable
-from typing import NamedTuple, TypeAlias
+from itertools import chain
+from typing import Literal, NamedTuple, TypeAlias
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
 
 import pygame
 
-from trainer.window.events import Action, PointerEvent, PointerKind
+from trainer.window.contacts import Contact, Contacts
+from trainer.window.events import Action, PointerEvent, PointerKind, Tallied
 
 _log = logging.getLogger(__name__)
 
 ECHO = 0.5
-"""Seconds after the last finger in which a mouse button counts as its echo: our choice, ample."""
+"""Seconds after a finger in which a mouse button counts as its echo: our choice, ample."""
+
+NEAR = 0.06
+"""Share of the window's shorter side within which a mouse button is the echo of a finger; it may lag."""
+
+PALM_MM = 24.0
+"""Width of a touch from which it is a palm: more than a grown-up's thumb; our choice, no source."""
 
 REST = 0.6
 """Seconds: a touch that has not moved for so long is a resting hand, or a pen that waits."""
@@ -56,7 +68,7 @@ _MOUSE: dict[int, Action] = {
 _LEFT = 1
 
 Who: TypeAlias = int | None
-"""A finger's number, or None for the mouse."""
+"""A finger's number, or None for the mouse, or for a pen that SDL takes for one."""
 
 
 class _Place(NamedTuple):
@@ -68,9 +80,9 @@ class _Place(NamedTuple):
 class _Active:
     """The pointer that counts now: who it is, where it came down, where it was seen last."""
 
-    def __init__(self, who: Who, began: _Place) -> None:
+    def __init__(self, who: Who, began: _Place, kind: PointerKind) -> None:
         self.who = who
-        self.kind: PointerKind = "mouse" if who is None else "touch"
+        self.kind = kind
         self.began = self.last = began
         self.moved = False
 
@@ -79,15 +91,23 @@ class Pointers:
     """Reads pygame events for a window of `size`; keeps which pointer counts and which are refused.
 
     `wants` tells whether a touch that begins at x, y (px) means something there; None: it always does.
+    `contacts` are what the system tells besides. `tally` counts what came and why something was refused.
     """
 
-    def __init__(self, size: tuple[int, int], wants: Callable[[float, float], bool] | None = None) -> None:
+    def __init__(
+        self,
+        size: tuple[int, int],
+        wants: Callable[[float, float], bool] | None = None,
+        contacts: Contacts | None = None,
+    ) -> None:
         self.size = size
         self.wants = wants
+        self.contacts = contacts or Contacts()
+        self.tally: Counter[Tallied] = Counter()
         self._active: _Active | None = None
         self._other_fingers: dict[int, _Place] = {}
-        self._down: set[int] = set()
-        self._last_finger = float("-inf")
+        self._down: dict[int, tuple[_Place, _Place]] = {}
+        self._lifted: list[_Place] = []
         self._seen: set[PointerKind] = set()
 
     def read(self, event: pygame.event.Event, now: float) -> list[PointerEvent]:
@@ -117,16 +137,36 @@ class Pointers:
         self._other_fingers.clear()
 
     def _finger(self, action: Action, finger: int, here: _Place) -> list[PointerEvent]:
-        self._last_finger = here.time
-        if action == "down":
-            self._down.add(finger)
-            wanted = self.wants is None or self.wants(here.x, here.y)
-            return self._newcomer(finger, here) if wanted else []
+        contact = self.contacts.begin(finger) if action == "down" else self.contacts.of(finger)
+        began = here if action == "down" else self._down.get(finger, (here, here))[0]
         if action == "up":
-            self._down.discard(finger)
+            self._down.pop(finger, None)
+            self.contacts.end(finger)
+            recent = [place for place in self._lifted if here.time - place.time < ECHO]
+            self._lifted = [*recent, began._replace(time=here.time), here]
+        else:
+            self._down[finger] = (began, here)
+        if (reason := self._is_hand(contact, finger)) is not None:
+            self._other_fingers.pop(finger, None)
+            is_active = self._active is not None and self._active.who == finger
+            if action == "down" or is_active:
+                self.tally[reason] += 1
+            return self.release(here.time) if is_active else []
+        if action == "down":
+            if self.wants is None or self.wants(here.x, here.y):
+                return self._newcomer(finger, here)
+            self.tally["elsewhere"] += 1
+            return []
         if self._active is not None and finger == self._active.who:
             return self._follow(self._active, action, here)
         return self._rival(action, finger, here)
+
+    def _is_hand(self, contact: Contact | None, finger: int) -> Literal["wide", "beside_pen"] | None:
+        """Why a touch is a hand that rests, if it is one; a finger that writes goes on when a pen comes."""
+        if contact is not None and (contact.palm or (contact.width or 0.0) >= PALM_MM):
+            return "wide"
+        writes = self._active is not None and self._active.who == finger and self._active.moved
+        return "beside_pen" if self.contacts.pen is not None and not writes else None
 
     def _newcomer(self, finger: int, here: _Place) -> list[PointerEvent]:
         active = self._active
@@ -135,6 +175,7 @@ class Pointers:
         if finger == active.who or here.time - active.last.time >= SILENT:
             return [*self.release(here.time), *self._take(finger, here)]
         if active.moved or active.who is None:
+            self.tally["second"] += 1
             return []
         if here.time - active.began.time < REST:
             self._other_fingers[finger] = here
@@ -161,10 +202,9 @@ class Pointers:
         if getattr(event, "touch", False):
             return []
         if action == "down":
-            echo = bool(self._down) or here.time - self._last_finger < ECHO
-            if event.button != _LEFT or echo or self._active is not None:
-                return []
-            return self._take(None, here)
+            return self._pressed(here) if event.button == _LEFT else []
+        if action == "move" and not any(event.buttons):
+            self.tally["hover"] += 1
         if self._active is None or self._active.who is not None:
             return []
         if action == "up" and event.button != _LEFT:
@@ -173,23 +213,56 @@ class Pointers:
             action = "up"  # the button was let go where the window could not see it
         return self._follow(self._active, action, here)
 
+    def _pressed(self, here: _Place) -> list[PointerEvent]:
+        """A mouse button or a pen that SDL takes for one came down."""
+        active, pen = self._active, self.contacts.pen
+        if pen is None and self._is_echo(here):
+            self.tally["echo"] += 1
+            return []
+        if active is None:
+            return self._take(None, here)
+        if active.who is None or (active.moved and pen is None):
+            self.tally["second"] += 1
+            return []
+        others = {**self._other_fingers, active.who: active.began}
+        taken = [*self.release(here.time), *self._take(None, here)]
+        self._other_fingers = others
+        return taken
+
+    def _is_echo(self, here: _Place) -> bool:
+        """Whether a finger is there, came down there, or was there a moment ago."""
+        lifted = [place for place in self._lifted if here.time - place.time < ECHO]
+        places = [*chain.from_iterable(self._down.values()), *lifted]
+        return not all(self._far(place, here, NEAR) for place in places)
+
     def _take(self, who: Who, began: _Place) -> list[PointerEvent]:
-        self._active = _Active(who, began)
-        if self._active.kind not in self._seen:
-            self._seen.add(self._active.kind)
-            _log.info(
-                "the first touch came" if self._active.kind == "touch" else "the first mouse press came"
-            )
-        return [PointerEvent("down", began.x, began.y, began.time, self._active.kind)]
+        kind: PointerKind = "touch" if who is not None else "mouse" if self.contacts.pen is None else "pen"
+        self._active = _Active(who, began, kind)
+        self.tally[kind] += 1
+        if kind not in self._seen:
+            self._seen.add(kind)
+            _log.info("the first %s came", kind)
+        return [self._event("down", began)]
+
+    def _event(self, action: Action, here: _Place) -> PointerEvent:
+        """What the active pointer does, with what the system tells of it."""
+        assert self._active is not None
+        who, pen = self._active.who, self.contacts.pen
+        contact = None if who is None else self.contacts.of(who)
+        pressure = contact.pressure if contact else pen.pressure if pen and who is None else None
+        tilt = pen.tilt if pen and who is None else None
+        return PointerEvent(action, here.x, here.y, here.time, self._active.kind, pressure, tilt)
 
     def _follow(self, active: _Active, action: Action, here: _Place) -> list[PointerEvent]:
         active.last = here
         active.moved = active.moved or self._far(active.began, here)
         if active.moved or action == "up":
             self._other_fingers.clear()
+        event = self._event(action, here)
         if action == "up":
             self._active = None
-        return [PointerEvent(action, here.x, here.y, here.time, active.kind)]
+        self.tally["move"] += action == "move"
+        return [event]
 
-    def _far(self, began: _Place, here: _Place) -> bool:
-        return max(abs(began.x - here.x), abs(began.y - here.y)) > STILL * min(self.size)
+    def _far(self, began: _Place, here: _Place, share: float = STILL) -> bool:
+        return max(abs(began.x - here.x), abs(began.y - here.y)) > share * min(self.size)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from time import perf_counter
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
@@ -14,13 +14,17 @@ import pygame
 
 from trainer.drawing import Metrics
 from trainer.errors import ScreenError
-from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window import sdl
+from trainer.window.contacts import Contacts
+from trainer.window.events import KeyEvent, PointerEvent, Tallied
 from trainer.window.long_press import LongPress
 from trainer.window.page import Page
 from trainer.window.pointer import Pointers
 from trainer.window.scenes.layout import corner
 from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.measuring import Measuring
 from trainer.window.scenes.scene import Scene
+from trainer.window.true_size import TrueSizes
 
 _log = logging.getLogger(__name__)
 
@@ -29,6 +33,9 @@ FRAMES = 60
 
 LONGEST = 0.1
 """Seconds: a frame that took longer, because the machine stalled, counts as this long for the scene."""
+
+POINTER_RESTS = 3.0
+"""Seconds after which the arrow of a mouse goes away on a scene that wants it so."""
 
 SMALLEST = (480, 320)
 """Px; a window that is made smaller is painted at this size and cut off."""
@@ -54,7 +61,8 @@ class Window:
         fullscreen: bool = False,
         screen: int = 1,
         title: str = "",
-        px_per_mm: float | None = None,
+        true_sizes: TrueSizes | None = None,
+        contacts: Contacts | None = None,
     ) -> None:
         need_screen()
         self.scene = first_scene
@@ -64,14 +72,17 @@ class Window:
         self.display = screen - 1 if screen <= len(desktops) else 0
         self.fullscreen = fullscreen or self.display > 0
         self._windowed = size or roomy(desktops[self.display])
-        self._px_per_mm = px_per_mm
+        self._true_sizes = true_sizes or TrueSizes(None, sdl.display)
         self._clock = pygame.time.Clock()
         self._before = perf_counter()
         self._time = 0.0
+        self._moved_at = 0.0
         self._press = LongPress()
-        self._pointers = Pointers((1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y))
+        self._contacts = contacts or Contacts()
+        self._pointers = Pointers(
+            (1, 1), lambda x, y: self.scene.wants(x, y) or self._is_corner(x, y), self._contacts
+        )
         self._set_mode()
-        _log.info("the window has %d by %d px, %.1f px to the millimeter", *self.size, self.metrics.px_per_mm)
         self.scene.on_show()
 
     @property
@@ -82,7 +93,12 @@ class Window:
     @property
     def metrics(self) -> Metrics:
         """The size in px, and px per millimeter."""
-        return Metrics.of(self.size, self._px_per_mm)
+        return self.scale.metrics(self.size)
+
+    @property
+    def tally(self) -> Mapping[Tallied, int]:
+        """What came from pointers, and why something was refused, since the window opened."""
+        return self._pointers.tally
 
     @property
     def screen(self) -> pygame.Surface:
@@ -104,6 +120,7 @@ class Window:
         if pygame.display.get_init():
             self._hand_over(self._pointers.release(self._time))
             pygame.display.quit()
+        self._contacts.close()
         self.scene.on_hide()
 
     def step(self, events: Sequence[pygame.event.Event] | None = None, seconds: float | None = None) -> None:
@@ -111,13 +128,18 @@ class Window:
         now = perf_counter()
         elapsed = now - self._before if seconds is None else seconds
         self._before = now
-        self._read(pygame.event.get() if events is None else events, elapsed)
+        waiting = pygame.event.get() if events is None else events
+        self._contacts.update(self._time + elapsed)  # after SDL has looked: never older than its events
+        self._read(waiting, elapsed)
         self._time += elapsed
         if not self.open:
             return
         if self._press.advance(min(elapsed, LONGEST)):
             self._ask()
         self._follow(self.scene.on_tick(min(elapsed, LONGEST)))
+        rests = self.scene.hides_pointer and self._time - self._moved_at > POINTER_RESTS
+        if pygame.mouse.get_visible() == rests:
+            pygame.mouse.set_visible(not rests)
         ring = [self._press.ring] if self._press.ring is not None and self._press.ring.points else []
         changed = self._page.paint(self.scene, self.metrics, elapsed, ring)
         areas = self._page.show(self._screen, changed, self.scene.tip)
@@ -131,10 +153,14 @@ class Window:
         """
         first = self.scene
         for number, event in enumerate(waiting, start=1):
+            if event.type == pygame.MOUSEMOTION:
+                self._moved_at = self._time
             if event.type == pygame.QUIT:
                 self.open = False
             elif event.type in _RESIZED:
                 self._resized()
+            elif event.type == pygame.WINDOWDISPLAYCHANGED:
+                self._moved(event.display_index)
             elif event.type in _UNCOVERED:
                 pygame.display.update()
             elif event.type == pygame.KEYDOWN:
@@ -187,10 +213,23 @@ class Window:
         if isinstance(self.scene, Leaving):
             self._follow(self.scene.behind)
         else:
-            self._follow(Leaving(self.scene, self._leave))
+            measure = self._measure if self._true_sizes.file is not None else None
+            self._follow(Leaving(self.scene, self._leave, measure))
 
     def _leave(self) -> None:
         self.open = False
+
+    def _measure(self, after: Scene) -> Scene:
+        """The screen on which a bank card is held against the screen; it leads on to `after`."""
+        return Measuring(self.keep_scale, lambda: after, hand=after.hand)
+
+    def keep_scale(self, px_per_mm: float | None) -> None:
+        """Keep what was measured for the screen that the window is on; None: as the system says.
+
+        Raises PlaceError where it cannot be kept.
+        """
+        self._true_sizes.keep(self.display, px_per_mm)
+        self._fit()
 
     def _follow(self, after: Scene | None) -> bool:
         """Go on to the next scene, if there is one; a touch that is down now is not meant for it."""
@@ -213,6 +252,12 @@ class Window:
             self._screen = pygame.display.set_mode(self._windowed, pygame.RESIZABLE, display=self.display)
         self._fit()
 
+    def _moved(self, display: int) -> None:
+        """The window is on another screen, or the screen under it was changed for another."""
+        self.display = display
+        self._hand_over(self._pointers.release(self._time))
+        self._fit()
+
     def _resized(self) -> None:
         screen = pygame.display.get_surface()
         if screen is None or screen.get_size() == self._pointers.size:
@@ -224,10 +269,15 @@ class Window:
         self._fit()
 
     def _fit(self) -> None:
-        """Make the page as large as the window and tell the scene."""
+        """Make the page as large as the window, ask how large a millimeter is there, and tell the scene."""
         width, height = self._screen.get_size()
         self._pointers.size = (width, height)
         self._page = Page((max(width, SMALLEST[0]), max(height, SMALLEST[1])))
+        self.scale = self._true_sizes.scale(self.display)
+        _log.info(
+            "the window has %d by %d px, %.2f px to the millimeter by %s",
+            *(width, height, self.metrics.px_per_mm, self.scale.source),
+        )
         self.scene.on_resize(self.size, self.metrics)
         self.scene.stale = True
 

@@ -7,10 +7,14 @@ no unit is given are from memory.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import pi
 from typing import Protocol
 from xml.etree.ElementTree import Element
 
+import numpy as np
+
 from strokes.files.specimen import DEVICE, MILLIMETERS, X_HEIGHTS
+from strokes.polyline import Floats
 
 NAMESPACE = "http://www.w3.org/2003/InkML"
 
@@ -19,6 +23,7 @@ MOST_CHANNELS = 40
 TYPES = ("integer", "decimal", "double", "boolean")
 
 MILLIMETERS_IN = {"m": 1000.0, "cm": 10.0, "mm": 1.0, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6}
+DEGREES_IN = {"deg": 1.0, "rad": 180 / pi}
 SECONDS_IN = {"s": 1.0, "ms": 0.001, "dev": 0.001}
 
 
@@ -31,12 +36,16 @@ class Refuse(Protocol):
 
 @dataclass(frozen=True)
 class Channel:
-    """One channel: its name and type, its unit, and whether its numbers grow the other way than usual."""
+    """One channel: its name and type, its unit, and whether its numbers grow the other way than usual.
+
+    `bounds` are the least and the largest value it may have, where both are said.
+    """
 
     name: str
     type: str = "decimal"
     unit: str = DEVICE
     turned: bool = False
+    bounds: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -62,8 +71,27 @@ class TraceFormat:
     @property
     def time(self) -> int | None:
         """Where T stands among the values, if it does."""
-        names = [channel.name for channel in self.channels]
-        return names.index("T") if "T" in names else None
+        timed = self._channel("T")
+        return None if timed is None else timed[0]
+
+    def pressure(self, rows: Floats) -> Floats | None:
+        """The channel F of these values as shares of its range; None where that or a value is not known."""
+        force = self._channel("F")
+        if force is None or force[1].bounds is None or force[1].type == "boolean":
+            return None
+        (place, channel), (least, most) = force, force[1].bounds
+        shares = (rows[:, place] - least) / (most - least)
+        return None if np.isnan(shares).any() else np.clip(1 - shares if channel.turned else shares, 0.0, 1.0)
+
+    def tilt(self, rows: Floats) -> Floats | None:
+        """The channels OTx and OTy in degrees; None where one of them or its unit is not known."""
+        axes = [self._channel(name) for name in ("OTx", "OTy")]
+        columns = [
+            rows[:, axis[0]] * DEGREES_IN[axis[1].unit] * (-1 if axis[1].turned else 1)
+            for axis in axes
+            if axis is not None and axis[1].unit in DEGREES_IN
+        ]
+        return np.column_stack(columns) if len(columns) == 2 and (np.abs(columns) <= 90).all() else None
 
     @property
     def unit(self) -> str:
@@ -82,6 +110,10 @@ class TraceFormat:
     def seconds(self) -> float:
         """What T is multiplied with to come out in seconds."""
         return 1.0 if self.time is None else SECONDS_IN[self.channels[self.time].unit]
+
+    def _channel(self, name: str) -> tuple[int, Channel] | None:
+        """Where a channel stands among the values, and what it is, if it is there."""
+        return next(((at, channel) for at, channel in enumerate(self.channels) if channel.name == name), None)
 
     def _place(self, name: str) -> int:
         return [channel.name for channel in self.channels].index(name)
@@ -128,7 +160,17 @@ def _channel(element: Element, refuse: Refuse) -> Channel:
     orientation = element.get("orientation", "+ve")
     if orientation not in ("+ve", "-ve"):
         raise refuse(f"the orientation of channel {name} must be +ve or -ve, not {orientation[:30]!r}")
-    return Channel(name, kind, element.get("units", DEVICE), orientation == "-ve")
+    return Channel(name, kind, element.get("units", DEVICE), orientation == "-ve", _bounds(element))
+
+
+def _bounds(element: Element) -> tuple[float, float] | None:
+    """The least and the largest value of a channel; None where they are not said, or it is mapped."""
+    try:
+        least, most = float(element.get("min", "nan")), float(element.get("max", "nan"))
+    except ValueError:
+        return None
+    mapped = any(plain(child) == "mapping" for child in element)
+    return None if mapped or not 0 < most - least < float("inf") else (least, most)
 
 
 def _units(made: TraceFormat, refuse: Refuse) -> None:

@@ -1,9 +1,10 @@
 """InkML, the W3C's markup for ink (Recommendation of 20 September 2011), read.
 
-Reading takes what a trace may say about X, Y and T, and refuses in one sentence what would need a guess:
-ink that is continued, seen through a view, or described in another file. Other channels, brushes and
-canvases are passed over. A file is gone through twice, first for what traces may refer to, wherever it
-stands, then for the traces; no more of it than a trace and its groups is in memory at any time.
+Reading takes what a trace may say about X, Y and T, about the pressure F where its range is said, and about
+the tilt, OTx and OTy; it refuses in one sentence what would need a guess: ink that is continued, seen through
+a view, or described in another file. Other channels, brushes and canvases are passed over. A file is gone
+through twice, first for what traces may refer to, wherever it stands, then for the traces; no more of it than
+a trace and its groups is in memory at any time.
 """
 
 from __future__ import annotations
@@ -202,7 +203,8 @@ class _Reader:
         if not len(rows) or kind == "penUp":
             return None
         try:
-            return Trace(self._places(rows, layout, where), self._times(rows, element, layout, where))
+            places, times = self._places(rows, layout, where), self._times(rows, element, layout, where)
+            return Trace(places, times, layout.pressure(rows), layout.tilt(rows))
         except InkError as error:
             raise self.refuse(f"{where}: {error}") from error
 

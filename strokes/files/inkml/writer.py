@@ -27,28 +27,34 @@ def inkml_lines(specimens: Iterable[Specimen], *, decimals: int | None = None) -
     for specimen in specimens:
         if specimen.unit not in _UNITS:
             raise InkError(f"the unit of ink must be one of {', '.join(_UNITS)}, not {specimen.unit!r}")
-        for timed in sorted({trace.times is not None for trace in specimen.ink.traces}):
-            name = _context(specimen.unit, timed=timed)
+        for trace in specimen.ink.traces:
+            name = _context(specimen.unit, trace)
             if name not in defined:
-                yield _text(_definition(name, specimen.unit, timed=timed))
+                yield _text(_definition(name, specimen.unit, trace))
                 defined.add(name)
         yield _text(_group(specimen, decimals))
     yield "</ink>\n"
 
 
-def _definition(name: str, unit: str, *, timed: bool) -> Element:
-    """The context that traces in this unit, with times or without, refer to."""
+def _definition(name: str, unit: str, trace: Trace) -> Element:
+    """The context to which traces in this unit refer that have the channels of this one."""
     definitions = Element("definitions")
     layout = SubElement(SubElement(definitions, "context", {"xml:id": name}), "traceFormat")
     for axis in ("X", "Y"):
         SubElement(layout, "channel", name=axis, type="decimal", units=unit)
-    if timed:
+    if trace.times is not None:
         SubElement(layout, "channel", name="T", type="decimal", units="s")
+    if trace.pressure is not None:
+        SubElement(layout, "channel", name="F", type="decimal", min="0", max="1")
+    if trace.tilt is not None:
+        for axis in ("OTx", "OTy"):
+            SubElement(layout, "channel", name=axis, type="decimal", units="deg")
     return definitions
 
 
-def _context(unit: str, *, timed: bool) -> str:
-    return f"{unit}-timed" if timed else unit
+def _context(unit: str, trace: Trace) -> str:
+    told = (("timed", trace.times), ("pressed", trace.pressure), ("tilted", trace.tilt))
+    return "-".join([unit, *(word for word, values in told if values is not None)])
 
 
 def _group(specimen: Specimen, decimals: int | None) -> Element:
@@ -56,7 +62,7 @@ def _group(specimen: Specimen, decimals: int | None) -> Element:
     for kind, words in specimen.about.items():
         SubElement(group, "annotation", type=_sound(kind)).text = _sound(words)
     for trace in specimen.ink.traces:
-        context = _context(specimen.unit, timed=trace.times is not None)
+        context = _context(specimen.unit, trace)
         SubElement(group, "trace", contextRef=f"#{context}").text = _values(trace, decimals)
     return group
 
@@ -65,6 +71,10 @@ def _values(trace: Trace, decimals: int | None) -> str:
     columns: list[Floats] = [trace.points[:, 0], trace.points[:, 1]]
     if trace.times is not None:
         columns.append(trace.times)
+    if trace.pressure is not None:
+        columns.append(trace.pressure)
+    if trace.tilt is not None:
+        columns += [trace.tilt[:, 0], trace.tilt[:, 1]]
     shown = [[_number(value, decimals) for value in column.tolist()] for column in columns]
     return ", ".join(map(" ".join, zip(*shown, strict=True)))
 

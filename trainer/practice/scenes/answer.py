@@ -73,7 +73,7 @@ class Answer(Screen):
         names.sort(key=lambda button: button[0] == self.main)
         self.layout = layout(self.metrics, self.session.hand, len(names), head_mm=15.0)
         body = self.layout.body
-        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
+        guide, limit = self.session.alphabet.guide, self.metrics.true_mm(UNIT_MM)
         self.model: LetterBox | None = None
         yours = body
         if not self.saying.is_praise:

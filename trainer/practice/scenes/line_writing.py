@@ -213,7 +213,7 @@ def _paper(screen: Screen, word: str) -> tuple[Rect, LetterBox]:
     guide = alphabet.guide
     above = min(guide.ascender, *(letter.taught.bounds[1] for letter, _ in letters))
     tall = guide.descender - above + 2 * AIR
-    unit = min(metrics.mm(UNIT_MM), under.height / tall, under.width / (wide * 1.25 + ROOM))
+    unit = min(metrics.true_mm(UNIT_MM), under.height / tall, under.width / (wide * 1.25 + ROOM))
     high = min(under.height, unit * tall)
     x, y = under.left + unit * ROOM / 2, under.center[1] - unit * (above + guide.descender) / 2
     line = Rect(under.left, under.center[1] - high / 2, under.width, high)

@@ -39,7 +39,7 @@ class Watching(Screen):
         """The box fills the body."""
         self.layout = layout(self.metrics, self.session.hand, 3)
         self.box = LetterBox.around(
-            self.layout.body, self.session.alphabet.guide, self.formation, self.metrics.mm(UNIT_MM)
+            self.layout.body, self.session.alphabet.guide, self.formation, self.metrics.true_mm(UNIT_MM)
         )
         if self.pen is None:
             self.pen = ModelPen(self.formation, self.box.transform, self.box.pen, motion=self.session.motion)

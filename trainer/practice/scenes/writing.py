@@ -74,7 +74,7 @@ class Writing(Inking):
     def _place(self, rect: Rect) -> None:
         """Set the box, and the model or the lid over it."""
         recall = self.step is Step.RECALL
-        guide, limit = self.session.alphabet.guide, self.metrics.mm(UNIT_MM)
+        guide, limit = self.session.alphabet.guide, self.metrics.true_mm(UNIT_MM)
         if self.step is not Step.TRACE:
             model, rect = beside(rect, self.session.hand, self.metrics.gap)
             self.lid = model if recall else None

@@ -10,9 +10,11 @@ __all__ = [
     "layout",
     "leaving",
     "letter_box",
+    "measuring",
     "model_pen",
     "narration",
     "scene",
     "sounding",
+    "touch_trial",
     "word_row",
 ]

@@ -8,18 +8,25 @@ from strokes.letter import Hand
 from trainer.drawing import Drawing, theme
 from trainer.language import text
 from trainer.window.scenes.button_scene import ButtonScene, headline
-from trainer.window.scenes.buttons import Button, icon
+from trainer.window.scenes.buttons import Button, Icon, icon
 from trainer.window.scenes.layout import layout
 from trainer.window.scenes.scene import Scene
 
 
 class Leaving(ButtonScene):
-    """The main button goes back to the scene `behind`, for it may be a child who came here."""
+    """The main button goes back to the scene `behind`, for it may be a child who came here.
 
-    def __init__(self, behind: Scene, leave: Callable[[], None]) -> None:
+    `measure` gives the screen on which the screen itself is measured, which leads back to the scene it gets;
+    without it there is no way there.
+    """
+
+    def __init__(
+        self, behind: Scene, leave: Callable[[], None], measure: Callable[[Scene], Scene] | None = None
+    ) -> None:
         super().__init__()
         self.behind = behind
         self.leave = leave
+        self.measure = measure
 
     @property
     def hand(self) -> Hand | None:
@@ -27,18 +34,22 @@ class Leaving(ButtonScene):
         return self.behind.hand
 
     def arrange(self) -> Sequence[Button]:
-        """Two buttons."""
-        self.layout = layout(self.metrics, self.hand, 2)
-        out, stay = self.layout.rail
+        """Two buttons, and one between them to measure the screen."""
+        names: list[tuple[str, Icon]] = [("out", "out"), ("stay", "back")]
+        if self.measure is not None:
+            names.insert(1, ("measure", "measure"))
+        self.layout = layout(self.metrics, self.hand, len(names))
         return [
-            Button("out", "out", text("practice.leaving.out"), out),
-            Button("stay", "back", text("practice.leaving.stay"), stay, main=True),
+            Button(name, shape, text(f"practice.leaving.{name}"), rect, main=name == "stay")
+            for (name, shape), rect in zip(names, self.layout.rail, strict=True)
         ]
 
     def press(self, name: str) -> Scene | None:
-        """Leave, or back to where it was asked."""
+        """Leave, measure the screen, or back to where it was asked."""
         if name == "stay":
             return self.behind
+        if name == "measure" and self.measure is not None:
+            return self.measure(self.behind)
         self.leave()
         return None
 

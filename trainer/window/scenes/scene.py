@@ -49,6 +49,9 @@ class Scene:
     asks_before_leaving = True
     """Whether a child may be here, so that a grown-up is asked before the window closes."""
 
+    hides_pointer = False
+    """Whether the arrow of a mouse that rests goes away, so that it does not lie on what is looked at."""
+
     def __init__(self) -> None:
         self.stale: bool = True
         self.marks: list[Mark] = []

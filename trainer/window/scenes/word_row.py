@@ -59,7 +59,7 @@ class WordRow:
         wide = [max(NARROWEST, right - left + BESIDE) for left, _, right, _ in bounds]
         gaps = [BETWEEN if apart else 0.0 for apart in _apart(word)]
         total = sum(wide) + sum(gaps)
-        unit = min(metrics.mm(UNIT_MM), rect.height / (bottom - top + 2 * AIR), rect.width / total)
+        unit = min(metrics.true_mm(UNIT_MM), rect.height / (bottom - top + 2 * AIR), rect.width / total)
         unit = max(unit, min(metrics.mm(least_mm), rect.height / (bottom - top + 2 * AIR)))
         lefts = [0.0]
         for width, gap in zip(wide, gaps, strict=False):

@@ -1,7 +1,7 @@
 """What a group's next lesson could be: letters that are due, words that use them, rhymes, what to say; pure.
 
 Which letters are due and who sits together is what Tomorrow gathers and Plan proposes (`gathering`,
-`reasons`): there is no other rule here. Not imported with the room, as `word_lesson` is not.
+`reasons`): there is no other rule here. Not imported with the room, as `word_offers` is not.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from trainer.teaching.group_lesson import (
 from trainer.teaching.letter_sets import teaching_order, typed_letters
 from trainer.teaching.reasons import Because, Reason
 from trainer.teaching.summary import Summary
-from trainer.teaching.word_lesson import RhymeRound, planned, rhyme_round
+from trainer.teaching.word_offers import RhymeRound, planned, rhyme_round
 from trainer.wordbank import Word, WordBank, by_sound, school_words, taught
 
 LETTERS, WORDS = 2, 4

@@ -1,10 +1,10 @@
 """Practice on an old machine: one core at a quarter of its speed.
 
 Run by hand, on a machine with nothing else to do: `python -m tests.benchmarks.old_machine [--share 0.25]`.
-A child process opens the practice window, somebody writes letters in it, and all of that runs on one core and
-is stopped for three quarters of each hundredth of a second (SIGSTOP and SIGCONT, as cpulimit does it). Aimed at
-are the cards within 4 s, 33 ms a frame while the pen moves, and an answer 150 ms after the pen-up. The columns
-"by work" are four times what the processor worked, which other work on the machine hardly changes.
+A child process opens the practice window, somebody writes letters in it, and all of that runs on one core,
+stopped for three quarters of each hundredth of a second (SIGSTOP and SIGCONT, as cpulimit does it). Aimed at
+are the cards within 4 s, 33 ms a frame while the pen moves, and an answer 150 ms after the pen-up. The last
+columns are four times what the processor worked, which other work on the machine hardly changes.
 """
 
 from __future__ import annotations

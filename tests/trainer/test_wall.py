@@ -28,7 +28,7 @@ from trainer.places import record_file
 from trainer.record.record import Record
 from trainer.speech import Silence, Voice
 from trainer.teaching import NAME_LETTERS
-from trainer.teaching.word_lesson import rhyme_round
+from trainer.teaching.word_offers import rhyme_round
 from trainer.wall import Item, WallLetter, WallRhymes, WallWord, open_wall, planned_items, typed_items
 from trainer.wall.from_afar import BRIGHT, DARK, THINNEST, Light, caption_size, px
 from trainer.wall.leading import BACK, BLANK, ON, Leading

@@ -1,4 +1,4 @@
-"""The practice window: the one place where the record, the lesson, the screens and the window are joined."""
+"""The practice window: the one place where the record, the session, the screens and the window are joined."""
 
 from __future__ import annotations
 

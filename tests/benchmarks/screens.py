@@ -1,7 +1,7 @@
 """Many screens that write into one record while a desk reads it: how long a pen-up takes, and who waits.
 
 Run by hand: `python -m tests.benchmarks.screens --seconds 600`, and with `--file` for six windows of one
-machine on a record in a file. Each screen is a process of its own. A child there writes a letter in some
+machine on a record in a file. Each screen is a process of its own. A child there writes a letter in some four
 seconds, one after another without a rest. The bar: at most 30 ms for a pen-up at the 99th percentile, on a
 machine with nothing else to do; nothing lost, nothing doubled.
 """
@@ -40,8 +40,8 @@ ON_A_SERVER, IN_A_FILE = 30, 6
 
 PUPILS = 30
 
-PACE = 1.0
-"""Seconds from stroke to stroke, about: a letter of three strokes takes a child some five."""
+PACE = 2.0
+"""Seconds from stroke to stroke, about; nobody stops between two letters, as children do."""
 
 PAUSE = 1.0
 """Seconds between two pages that a teacher looks at."""

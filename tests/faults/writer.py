@@ -16,6 +16,7 @@ from itertools import count
 from pathlib import Path
 from threading import Event, Thread
 from time import monotonic, perf_counter, sleep, thread_time
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -24,8 +25,10 @@ from tests.trainer.samples import ink, verdict
 from tests.waiting import until
 from trainer.attempt import Attempt, Step
 from trainer.errors import RecordError
-from trainer.practice.record import PracticeRecord
 from trainer.record.outbox import ScreenRecord, waiting
+
+if TYPE_CHECKING:
+    from trainer.practice import PracticeRecord
 
 PACE = 0.03
 """Seconds between two strokes: far less than any child's, so that every fault meets many."""

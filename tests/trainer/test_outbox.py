@@ -15,7 +15,7 @@ from tests.trainer.samples import MONDAY, attempt, ink
 from tests.waiting import until
 from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.commands.cli import main
-from trainer.errors import DiskFullError, NewerRecordError, PupilError, RecordError
+from trainer.errors import DiskFullError, PupilError, RecordError
 from trainer.language import text
 from trainer.record import backup, postgresql, tables
 from trainer.record.deliveries import Item, ScreenState
@@ -116,8 +116,7 @@ def test_an_outbox_is_for_its_owner_alone_and_for_one_window(tmp_path):
 
     assert len({first.file, second.file, other.file}) == 3
     for slot in (first, second, other):
-        with closing(Outbox(slot.file)) as outbox:
-            outbox.keep(item(1))
+        slot.outbox.keep(item(1))
     assert first.others_open()
     assert not other.others_open()
     second.close()
@@ -159,14 +158,25 @@ def test_an_item_that_cannot_be_read_is_set_aside(tmp_path):
         assert outbox.states() == {file.READY: 1, file.DAMAGED: 1}
 
 
-def test_an_outbox_of_a_newer_version_is_left_as_it_is(tmp_path):
-    path = tmp_path / "outbox.sqlite"
-    Outbox(path).close()
-    with closing(sqlite3.connect(path)) as plain, plain:
-        plain.execute("PRAGMA user_version = 99")
+@pytest.mark.parametrize("of", ["a newer version", "something else"])
+def test_an_outbox_that_cannot_be_used_is_left_as_it_is_and_told_and_passed_over(tmp_path, capsys, of):
+    slot = Slot(tmp_path, "a record")
+    slot.close()
+    if of == "something else":
+        slot.file.write_text("Dear parents")
+    else:
+        with closing(sqlite3.connect(slot.file)) as plain, plain:
+            plain.execute("PRAGMA user_version = 99")
+    content = slot.file.read_bytes()
 
-    with pytest.raises(NewerRecordError, match="newer version"):
-        Outbox(path)
+    with closing(Slot(tmp_path, "a record")) as next_one:
+        assert next_one.file != slot.file
+        assert not list(next_one.left())
+        assert next_one.others_waiting() == 0
+    assert slot.file.read_bytes() == content
+    main(["doctor", "--data", str(tmp_path)])
+    said = capsys.readouterr().out
+    assert "was written by a newer version" in said or "is not a record of this program" in said
 
 
 def test_nothing_of_an_erased_child_stays_in_the_files(tmp_path):

@@ -15,7 +15,7 @@ from trainer.atomic_file import replace_file
 from trainer.commands.options import Location, screen_option, with_location
 from trainer.commands.parsing import Command
 from trainer.drawing import theme
-from trainer.errors import ScreenError, TrainerError
+from trainer.errors import RecordError, ScreenError, TrainerError
 from trainer.language import day_words, sentence, size_words, text
 from trainer.log import FOLDER, log_lines
 
@@ -163,14 +163,13 @@ def _record(location: Location) -> Iterator[str]:
 def _outbox(location: Location) -> Iterator[str]:
     from trainer.record import outbox
 
-    try:
-        for box in outbox.waiting(places.data_folder(location.data)):
-            size = size_words(box.size)
-            yield text("record.doctor.waiting", place=_without_home(box.place), count=box.items, size=size)
-            if box.damaged:
-                yield text("record.doctor.damaged", count=box.damaged, file=_without_home(str(box.file)))
-    except TrainerError as error:
-        yield _without_home(sentence(error))
+    troubles: list[RecordError] = []
+    for box in outbox.waiting(places.data_folder(location.data), troubles.append):
+        size = size_words(box.size)
+        yield text("record.doctor.waiting", place=_without_home(box.place), count=box.items, size=size)
+        if box.damaged:
+            yield text("record.doctor.damaged", count=box.damaged, file=_without_home(str(box.file)))
+    yield from (_without_home(sentence(error)) for error in troubles)
 
 
 def _log(location: Location) -> Iterator[str]:

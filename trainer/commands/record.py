@@ -11,8 +11,8 @@ import click
 from trainer import places
 from trainer.commands.options import PATH, Location, agreed, with_location
 from trainer.commands.parsing import Group
-from trainer.errors import UsageError
-from trainer.language import day_words, size_words, text
+from trainer.errors import RecordError, UsageError
+from trainer.language import day_words, sentence, size_words, text
 from trainer.places import is_address
 
 if TYPE_CHECKING:
@@ -154,8 +154,11 @@ def _say_what_waits(location: Location) -> None:
     """What was written at windows of this machine is not in a record on a server as long as it waits."""
     from trainer.record import outbox
 
-    for box in outbox.waiting(places.data_folder(location.data)):
+    troubles: list[RecordError] = []
+    for box in outbox.waiting(places.data_folder(location.data), troubles.append):
         print(text("record.waiting", count=box.items, place=box.place))
+    for error in troubles:
+        print(sentence(error))
 
 
 def _now() -> datetime:

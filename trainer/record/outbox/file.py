@@ -11,21 +11,27 @@ import os
 import sqlite3
 import uuid
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from hashlib import sha256
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
-from trainer.errors import NewerRecordError, RecordError
+from trainer.errors import BrokenRecordError, NewerRecordError, RecordError
 from trainer.record import tables
 from trainer.record.deliveries import KINDS, Item
 from trainer.record.sqlite import check_header, sentence_of
 
 FOLDER = "outbox"
 """The folder of the outboxes, in the data folder."""
+
+OnTrouble: TypeAlias = Callable[[RecordError], object]
+"""Is told of an outbox that cannot be read."""
+
+PLACE = "place"
+"""Under which an outbox notes of which record it is, for people."""
 
 DRAFT, READY, DAMAGED = "draft", "ready", "damaged"
 """States of an item: still being written; on its way; one that the server's database does not take."""
@@ -76,7 +82,7 @@ class Outbox:
 
     def __init__(self, file: Path) -> None:
         self.file = file
-        self._said: set[str] = set()
+        self._said: dict[str, str] = {}
         with self._translating():
             check_header(file, os.O_RDWR | os.O_CREAT)  # for its owner alone
             self._database = sqlite3.connect(file, isolation_level=None, check_same_thread=False)
@@ -230,13 +236,11 @@ class Outbox:
 
     def _wait(self, *, durable: bool = False, patience: float = _PEN_WAITS) -> None:
         """Say for how many seconds to wait for others from now on, and whether for the disk as well."""
-        for pragma in (
-            f"busy_timeout = {int(patience * 1000)}",
-            f"synchronous = {'FULL' if durable else 'NORMAL'}",
-        ):
-            if pragma not in self._said:
-                self._database.execute(f"PRAGMA {pragma}")
-                self._said = {other for other in self._said if other[0] != pragma[0]} | {pragma}
+        wanted = {"busy_timeout": str(int(patience * 1000)), "synchronous": "FULL" if durable else "NORMAL"}
+        for name, value in wanted.items():
+            if self._said.get(name) != value:
+                self._database.execute(f"PRAGMA {name} = {value}")
+                self._said[name] = value
 
     @contextmanager
     def _translating(self) -> Iterator[None]:
@@ -249,7 +253,11 @@ class Outbox:
 
 
 class Slot:
-    """The place of one window among the outboxes of a record: the first one that no other window holds."""
+    """The place of one window among the outboxes of a record: the first one that no other window holds.
+
+    `outbox` is the window's own. One that is damaged, or of a newer version, stays as it is for whoever mends
+    it, and is passed over: practice goes on.
+    """
 
     def __init__(self, data_folder: Path, identity: str) -> None:
         """Take a place; `identity` tells the record from any other."""
@@ -262,17 +270,25 @@ class Slot:
         for number in count(1):
             self.file = self.folder / f"{self._stem}-{number}.sqlite"
             lock = _locked(self.file)
-            if lock is not None:
-                self._lock = lock
-                return
+            if lock is None:
+                continue
+            try:
+                self.outbox = Outbox(self.file)
+            except (BrokenRecordError, NewerRecordError):
+                lock.close()
+                continue
+            self._lock = lock
+            return
 
     def left(self) -> Iterator[Outbox]:
         """The outboxes of the same record that no window holds, each held while it is looked at."""
         for file in sorted(self.folder.glob(f"{self._stem}-*.sqlite")):
             if file == self.file or (lock := _locked(file)) is None:
                 continue
-            with closing(lock), closing(Outbox(file)) as outbox:
-                yield outbox
+            with closing(lock), suppress(BrokenRecordError, NewerRecordError):
+                outbox = Outbox(file)
+                with closing(outbox):
+                    yield outbox
 
     def others_open(self) -> bool:
         """Whether another window of this record is open on this machine."""
@@ -290,13 +306,17 @@ class Slot:
         return sum(outbox.items + outbox.damaged for outbox in _look(files))
 
     def close(self) -> None:
-        """Give the place back."""
+        """Close the outbox and give the place back."""
+        self.outbox.close()
         self._lock.close()
 
 
-def waiting(data_folder: Path) -> tuple[Waiting, ...]:
-    """What waits on this machine, in each outbox that is not empty. Raises RecordError for a damaged one."""
-    found = _look(sorted((data_folder / FOLDER).glob("*.sqlite")))
+def waiting(data_folder: Path, on_trouble: OnTrouble | None = None) -> tuple[Waiting, ...]:
+    """What waits on this machine, in each outbox that is not empty.
+
+    One that cannot be read is passed over and told to `on_trouble`.
+    """
+    found = _look(sorted((data_folder / FOLDER).glob("*.sqlite")), on_trouble)
     return tuple(outbox for outbox in found if outbox.items or outbox.damaged)
 
 
@@ -312,17 +332,18 @@ def screen_code(data_folder: Path) -> str:
     return known if len(known) == 32 and known.isalnum() else sha256(bytes(file)).hexdigest()[:32]
 
 
-def _look(files: Sequence[Path]) -> Iterator[Waiting]:
+def _look(files: Sequence[Path], on_trouble: OnTrouble | None = None) -> Iterator[Waiting]:
     for file in files:
-        with closing(Outbox(file)) as outbox:
-            states = outbox.states()
-            size = sum(
-                beside.stat().st_size
-                for beside in (file, file.with_name(f"{file.name}-wal"))
-                if beside.exists()
-            )
-            waits, damaged = states[DRAFT] + states[READY], states[DAMAGED]
-            yield Waiting(outbox.about("place") or "?", waits, damaged, size, file)
+        try:
+            with closing(Outbox(file)) as outbox:
+                states, place = outbox.states(), outbox.about(PLACE) or "?"
+        except RecordError as error:
+            if on_trouble is not None:
+                on_trouble(error)
+            continue
+        sides = (file, file.with_name(f"{file.name}-wal"))
+        size = sum(side.stat().st_size for side in sides if side.exists())
+        yield Waiting(place, states[DRAFT] + states[READY], states[DAMAGED], size, file)
 
 
 def _locked(file: Path) -> sqlite3.Connection | None:
@@ -331,7 +352,10 @@ def _locked(file: Path) -> sqlite3.Connection | None:
     SQLite's own lock on an empty file, as it is the same on every system.
     """
     path = file.with_suffix(".lock")
-    check_header(path, os.O_RDWR | os.O_CREAT)
+    try:
+        check_header(path, os.O_RDWR | os.O_CREAT)
+    except OSError as error:
+        raise RecordError(f"{path}: the outbox could not be opened: {error.strerror}") from error
     lock = sqlite3.connect(path, timeout=0, check_same_thread=False)
     try:
         lock.execute("BEGIN EXCLUSIVE")

@@ -14,13 +14,10 @@ from typing import Self
 from trainer.errors import RecordError
 from trainer.places import without_secrets
 from trainer.record.outbox.answers import Answers, Plans, Pupils, Settings, Words
-from trainer.record.outbox.file import Outbox, Slot, waiting
+from trainer.record.outbox.file import PLACE, Slot, waiting
 from trainer.record.outbox.sender import LONGEST_PAUSE, Sender
 from trainer.record.outbox.writing import Attempts, WordTries, Written
 from trainer.record.record import Record
-
-PLACE = "place"
-"""Under which an outbox notes of which record it is, for people."""
 
 
 class ScreenRecord:
@@ -29,7 +26,7 @@ class ScreenRecord:
     def __init__(self, record: Record, data_folder: Path, *, longest_pause: float = LONGEST_PAUSE) -> None:
         """Write into an outbox in the data folder; the record is the sender's from now on, who closes it."""
         self._slot = Slot(data_folder, record.deliveries.identity())
-        self._outbox = Outbox(self._slot.file)
+        self._outbox = self._slot.outbox
         self._outbox.note(PLACE, record.place)
         self._take_over()
         self._sender = Sender(record, self._slot, data_folder, longest_pause=longest_pause)
@@ -62,7 +59,7 @@ class ScreenRecord:
 
     def close(self) -> None:
         """Send what can be sent in a moment; what is left waits for the next window."""
-        with closing(self._slot), closing(self._outbox), closing(self._sender):
+        with closing(self._slot), closing(self._sender):
             self._outbox.break_off()
 
     def __enter__(self) -> Self:

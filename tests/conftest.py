@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -25,6 +26,9 @@ from trainer.desk.access.passphrase import SETTING
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
+
+# Ten thousand tests are collected, and all stay: to look for what could go takes a third of that time.
+gc.disable()
 
 # No example fails because the machine has other work to do. It builds on the profile in force: Hypothesis has
 # one of its own for continuous integration.
@@ -73,6 +77,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """
     long = ("browser", "screen", "slow", "server")
     items.sort(key=lambda item: not any(item.get_closest_marker(mark) for mark in long))
+
+
+def pytest_collection_finish() -> None:
+    """Garbage is collected again, but not looked for among the tests."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(autouse=True)

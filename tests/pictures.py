@@ -22,8 +22,10 @@ from strokes.simulation.hand import Fault, write
 from trainer.drawing.raster import picture
 from trainer.practice.opening import open_window
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.window import Window
 from trainer.record.record import Record
+from trainer.wall import open_wall, typed_items
+from trainer.wall.turns import Act
+from trainer.window.window import Window
 
 FOLDER = Path(__file__).parents[1] / "assets" / "pictures"
 SIZE = (1280, 800)
@@ -79,7 +81,7 @@ class Visitor:
 
 
 def main(folder: Path = FOLDER) -> None:
-    """The alphabet; a letter being traced; a stroke that is shown again; and a word in its boxes."""
+    """The alphabet; a letter being traced; a stroke that is shown again; a word in its boxes; the wall."""
     folder.mkdir(parents=True, exist_ok=True)
     alphabet = Alphabet.load()
     picture.draw(alphabet, folder / "alphabet.png", width=1000)
@@ -112,6 +114,13 @@ def main(folder: Path = FOLDER) -> None:
         visitor.write(Ink(write(alphabet["i"], tremor=0.015).traces[:1]), lift=False)
         visitor.take(folder / "word.png")
         window.close()
+    window, wall = open_wall(typed_items(["shake"], alphabet, {}), size=SIZE)
+    while (wall.turn.act, wall.turn.place) != (Act.WRITE, 3):
+        wall.on()
+    visitor = Visitor(window)
+    visitor.wait(1.4)
+    visitor.take(folder / "wall.png")
+    window.close()
 
 
 if __name__ == "__main__":

@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import signal
 import subprocess
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -26,9 +27,46 @@ OLDEST = 15
 
 @dataclass(frozen=True)
 class Server:
-    """A server that runs; `folder` has its socket and its data."""
+    """A server that runs; `folder` has its socket and its data, `programs` are its own."""
 
     folder: Path
+    programs: Path
+
+    def program(self, name: str, *words: str) -> None:
+        """Run one of its programs on its data, as somebody whom it lets."""
+        who = _unprivileged()
+        subprocess.run(
+            [self.programs / name, "-D", self.folder / "data", *words],
+            check=True,
+            cwd=self.folder,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            **({**who, "extra_groups": []} if who else {}),
+        )
+
+    def start(self) -> None:
+        """Start it; also after it was killed."""
+        options = f"-k {self.folder} -c listen_addresses= -c fsync=off -c shared_buffers=16MB"
+        log = str(self.folder / "log")
+        self.program("pg_ctl", "-s", "-w", "-t", f"{HANG:.0f}", "-l", log, "-o", options, "start")
+
+    def stop(self) -> None:
+        """Stop it without a word to those who are connected."""
+        self.program("pg_ctl", "-s", "-m", "immediate", "stop")
+
+    def kill(self) -> None:
+        """Kill every process of it, and take away what says that it runs: nobody may reap the dead here."""
+        self.signal(signal.SIGKILL)
+        for left in (self.folder / "data" / "postmaster.pid", *self.folder.glob(".s.PGSQL.*")):
+            left.unlink(missing_ok=True)
+
+    def signal(self, number: int) -> None:
+        """Send a signal to every process of the server."""
+        master = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        listed = subprocess.run(["ps", "-o", "pid=", "--ppid", str(master)], capture_output=True, text=True)
+        for process in (master, *map(int, listed.stdout.split())):
+            with suppress(ProcessLookupError):  # one of them has just ended by itself
+                os.kill(process, number)
 
     def address(self, database: str, user: str = "postgres") -> str:
         """A database of it, whether it is there or not."""
@@ -113,31 +151,19 @@ def programs() -> Path | None:
 def serving(programs: Path) -> Iterator[Server]:
     """A server while the block runs."""
     folder = Path(tempfile.mkdtemp(prefix="pg-"))  # a socket's path must be short
-    data, who = folder / "data", _unprivileged()
-    if who:
+    server = Server(folder, programs)
+    if who := _unprivileged():
         shutil.chown(folder, **who)
-
-    def run(program: str, *words: str) -> None:
-        subprocess.run(
-            [programs / program, "-D", data, *words],
-            check=True,
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            **({**who, "extra_groups": []} if who else {}),
-        )
-
     try:
         sorting = ("--locale-provider=icu", "--icu-locale=en-US", "--no-locale")
-        run("initdb", "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync", *sorting)
-        rules = data / "pg_hba.conf"
+        server.program("initdb", "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync", *sorting)
+        rules = folder / "data" / "pg_hba.conf"
         rules.write_text("local all nella scram-sha-256\n" + rules.read_text())
-        options = f"-k {folder} -c listen_addresses= -c fsync=off -c shared_buffers=16MB"
-        run("pg_ctl", "-s", "-w", "-t", f"{HANG:.0f}", "-l", str(folder / "log"), "-o", options, "start")
+        server.start()
         try:
-            yield Server(folder)
+            yield server
         finally:
-            run("pg_ctl", "-s", "-m", "immediate", "stop")
+            server.stop()
     finally:
         shutil.rmtree(folder)
 

@@ -25,7 +25,7 @@ LIBRARIES: dict[str, set[str]] = {
     "trainer.speech": {"pygame", "scipy", "soundfile", "espeakng_loader", "piper"},
     "trainer.commands": {"click", "rich"},
     "trainer.desk": {"flask", "werkzeug", "markupsafe", "waitress", "argon2", "zxcvbn", "matplotlib"},
-    "trainer.practice": {"pygame"},
+    "trainer.window": {"pygame"},
     "trainer.drawing": {"pygame"},
     "trainer.paper": {"fpdf"},
     "trainer.record": {"sqlalchemy", "psycopg", "sqlite3"},
@@ -109,7 +109,8 @@ TRAINER = [
         "language",
         "teaching",
     ),
-    *("drawing", "record", "exchange", "paper", "demo", "practice", "desk", "commands", "__main__"),
+    *("drawing", "window", "wall", "record", "exchange", "paper", "demo"),
+    *("practice", "desk", "commands", "__main__"),
 ]
 """The rooms and the plain modules beside them, lowest first: each may know only those before it."""
 
@@ -130,7 +131,7 @@ def test_each_library_stays_in_its_rooms() -> None:
     own = {"trainer", "strokes", "numpy", *sys.stdlib_module_names} - {"sqlite3"}
     for path in EVERY:
         used = {name.partition(".")[0] for name in imported(path)} - own
-        is_scene = named(path).startswith("trainer.practice.scenes")
+        is_scene = named(path).startswith("trainer.window.scenes")
         assert used <= (set() if is_scene else LIBRARIES.get(room_of(named(path)), set())), path
 
 
@@ -187,10 +188,20 @@ def test_the_command_line_starts_without_pygame_the_database_and_pdf() -> None:
     assert not loaded("trainer.commands.cli") & {"pygame", "sqlalchemy", "rich", "fpdf"}
 
 
-def test_the_window_opens_without_the_words() -> None:
+def test_the_wall_knows_no_child() -> None:
+    """Neither the record nor what is kept of a child can be shown where it is not even known."""
+    for path in modules("trainer/wall"):
+        known = {room_of(name) for name in imported(path, typing=True)}
+        assert not known & {"trainer.attempt", "trainer.ink_codec", "trainer.record", "trainer.practice"}, (
+            path
+        )
+
+
+def test_the_window_opens_without_the_words_and_the_wall() -> None:
     """They are read when a word is practiced."""
     words = (
         "trainer.wordbank",
+        "trainer.wall",
         "strokes.words",
         "trainer.practice.word_navigation",
         "trainer.practice.scenes.word",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -10,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.hostile.attack import LARGEST, attack
+from tests.hostile.knocks import knocked
 from tests.hostile.targets import TARGETS
 
 ROOT = Path(__file__).parents[1]
@@ -77,3 +80,24 @@ def test_a_sample_of_spoiled_input_is_answered_or_refused(name: str) -> None:
 
     assert outcome.faults == []
     assert outcome.refused.total() > 0
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="works are forked, and SIGKILL is of POSIX")
+def test_a_sample_of_deaths_costs_nothing() -> None:
+    """In a process of its own: one with threads is not forked."""
+    command = [sys.executable, "-m", "tests.hostile.kills", "--count", "2", "--only"]
+
+    done = subprocess.run([*command, "a record mended"], cwd=ROOT, capture_output=True, text=True)
+
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "2 deaths" in done.stdout
+
+
+def test_strangers_learn_nothing_while_a_teacher_works(demo_record: Path, tmp_path: Path) -> None:
+    shutil.copy(demo_record, tmp_path)
+
+    statuses, faults, seconds = knocked(tmp_path, 40, seed=27)
+
+    assert faults == []
+    assert statuses.total() == 40
+    assert len(seconds) >= 5

@@ -82,6 +82,7 @@ def test_the_teachers_commands_work_one_after_the_other(
         if words[0] != "trainer" or words[1:2] in (
             [],
             ["practice"],
+            ["show"],
             ["demo"],
             ["desk"],
             ["measure"],

@@ -26,7 +26,7 @@ from trainer.attempt import Attempt, Observation, Pupil, Step, Verdict, WordPart
 from trainer.errors import PlaceError
 from trainer.judging import Judge
 from trainer.record import Record
-from trainer.teaching import by_set, is_try, taught_to_all
+from trainer.teaching import by_set, is_try, lesson_planning, taught_to_all
 
 WEEKS = 12
 DAYS = (1, 3)  # Tuesday and Thursday
@@ -140,6 +140,7 @@ TAUGHT = {
     ),
     "Slipway": ("ff:F", "ll:L", "ss:S", "zz:Z", "ck:K", "s:Z", "sh:SH", "ch:CH"),
 }
+LESSON_GROUP, LESSON_AGO = "Quay", timedelta(days=12)
 OWN_WORDS = {"jetty": "j e tt y:IY", "slipway": "s l i p w ay"}
 NOTES = (
     ("Brida", 23, "Turned the paper to the right, so that her left hand sees the line. It helped."),
@@ -224,6 +225,23 @@ class _Term:
             record.words.set_taught(group, TAUGHT[group])
             record.plans.set_words(group, PLANNED_WORDS[group])
         record.words.add(OWN_WORDS)
+        self._keep_lesson(record)
+
+    def _keep_lesson(self, record: Record) -> None:
+        """The lesson that was proposed to a group on a day that is over; its letters were written since."""
+        kept = self.today - LESSON_AGO
+        summary = record.figures.summary(
+            LESSON_GROUP, until=kept.date(), families=lambda _: self.alphabet.families, other=False
+        )
+        state = lesson_planning.GroupState.of(
+            LESSON_GROUP,
+            summary,
+            self.alphabet,
+            own=OWN_WORDS,
+            marked=frozenset(TAUGHT[LESSON_GROUP]),
+            today=kept.date(),
+        )
+        record.lessons.keep(lesson_planning.suggested(state, lesson_planning.next_day(kept.date())), kept)
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:

@@ -16,7 +16,8 @@
         ├── DiskFullError       there is no room for more
         ├── BusyError           another window held it for too long
         ├── PupilError          a pupil who is not there, or who cannot be added as asked
-        └── RemarkError         a note or an overruling that cannot be kept as asked
+        ├── RemarkError         a note or an overruling that cannot be kept as asked
+        └── LessonError         a lesson that is gone, or that was changed meanwhile
 
 A record that cannot be used is left as it is.
 """
@@ -105,3 +106,7 @@ class PupilError(RecordError):
 
 class RemarkError(RecordError):
     """A note or an overruling that cannot be kept as asked."""
+
+
+class LessonError(RecordError):
+    """A lesson that is gone, or that was changed meanwhile."""

@@ -32,13 +32,13 @@ os._exit(0)
 PRACTICE = """
 import os, sys
 import pygame
-import trainer.practice.window
-step = trainer.practice.window.Window.step
+import trainer.window.window
+step = trainer.window.window.Window.step
 def first(window, *given):
     step(window, *given)
     if sys.argv[2] in ("", type(window.scene).__name__):
         os._exit(0)  # the frame is on the screen: the clock stops with the process
-trainer.practice.window.Window.step = first
+trainer.window.window.Window.step = first
 from trainer.commands.cli import main
 sys.exit(main(["practice", "--data", sys.argv[1], "--size", "1280x800"]))
 """

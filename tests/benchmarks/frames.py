@@ -17,9 +17,9 @@ import pygame
 
 from trainer.drawing import theme
 from trainer.drawing.surface import Drawing
-from trainer.practice.events import PointerEvent
-from trainer.practice.scenes.scene import Mark, Scene
-from trainer.practice.window import Window
+from trainer.window.events import PointerEvent
+from trainer.window.scenes.scene import Mark, Scene
+from trainer.window.window import Window
 
 SIZES = ((1920, 1080), (3840, 2160))
 POINTS = (100, 10_000, 100_000)

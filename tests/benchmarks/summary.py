@@ -66,7 +66,12 @@ def fill(file: Path, count: int) -> Record:
     for number in range(PUPILS):
         record.pupils.add(f"Pupil {number:02}", group=("Quay", "Slipway")[number % 2])
     with closing(sqlite3.connect(file)) as plain:
-        plain.executemany("INSERT INTO attempt VALUES (?,?,?,?,?,?,?,?,?,?,?,?,0,NULL)", drawn(count))
+        plain.executemany(
+            """INSERT INTO attempt
+            (id, pupil, letter, step, at, finished, formation, formed, looks, checks, day, mended)
+            VALUES (?, ?, ?, ?, ?, TRUE, 'taught', ?, ?, '1', ?, FALSE)""",
+            drawn(count),
+        )
         plain.executemany(
             "INSERT INTO finding VALUES (?, ?, ?, 0.5, 0.4, 0, 0, NULL, NULL, NULL, NULL, '', NULL, 0)",
             finding_rows(count),
@@ -94,10 +99,7 @@ def drawn(count: int) -> Iterator[tuple[object, ...]]:
         looks = judged[k] is None or judged[k] in FORMATION
         step = ("trace", "copy", "recall")[steps[k]]
         letter = LETTERS[letters[k]]
-        yield (
-            *(k + 1, int(pupils[k]), letter, step, mappers.stamp(at), True, "taught", formed, looks, None),
-            *("1", mappers.day_of(at)),
-        )
+        yield k + 1, int(pupils[k]), letter, step, mappers.stamp(at), formed, looks, mappers.day_of(at)
 
 
 def finding_rows(count: int) -> Iterator[tuple[int, int, str]]:

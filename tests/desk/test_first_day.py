@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,14 +12,17 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.desk.conftest import served, watched
+from tests.desk.keyboard import SIZES, afternoon, exactly, tab_to, widths
+from tests.desk.random_class import FAULTS, written
 from tests.desk.reader import of_class, page, said
-from tests.desk.test_access import AXE, violations
+from tests.desk.test_access import AXE, OF_COLOR, violations
 from tests.desk.test_roster import hand_in, ticked
 from tests.desk.test_screens import OPENS
 from tests.desk.visitor import HASH, PASSPHRASE, TODAY, Browser
 from tests.trainer import rosters
 from tests.trainer.samples import attempt
 from trainer import places
+from trainer.attempt import Attempt, Step
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.desk import Desk
 from trainer.desk.practice_window import PracticeWindow
@@ -170,7 +174,7 @@ def test_the_pupils_page_keeps_the_focus_where_the_next_name_is_typed(client: Br
 # The same by the keyboard alone
 
 
-FOCUSED = "document.activeElement.id || document.activeElement.textContent.trim()"
+ROWS = "links => new Set(links.map((link) => link.getBoundingClientRect().top)).size"
 
 
 def stands_at(window: Page, field: str) -> None:
@@ -178,20 +182,29 @@ def stands_at(window: Page, field: str) -> None:
     window.wait_for_function("field => document.activeElement.id === field", arg=field)
 
 
-def tab_to(window: Page, what: str) -> None:
-    """Go on by the Tab key until that is reached."""
-    for _ in range(60):
-        if window.evaluate(FOCUSED) == what:
-            return
-        window.keyboard.press("Tab")
-    pytest.fail(f"the keyboard does not come to {what}")
+def write_some(record: Record) -> None:
+    """What the children wrote that morning: three of thirty run the h the other way, six write the c off."""
+    for number, pupil in enumerate(record.pupils.find()):
+        faults = [FAULTS["h"][number < 3], None, FAULTS["c"][number % 5 == 4]]
+        for letter, fault in zip("hlc", faults, strict=True):
+            ink, verdict, shown = written(letter, fault, 0)
+            record.attempts.keep_many(
+                [
+                    Attempt(None, pupil.id, letter, Step.COPY, at, ink, verdict, shown=shown)
+                    for at in (TODAY - timedelta(hours=hours) for hours in (3, 4, 5))
+                ]
+            )
 
 
 @pytest.mark.browser
-def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window(
-    chromium: Chromium, record: Record, tmp_path: Path
+@pytest.mark.parametrize("width", widths(640))
+def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_the_afternoon_after_it(
+    chromium: Chromium, record: Record, tmp_path: Path, width: int
 ) -> None:
-    """Thirty names are pasted; the page is looked at in normal and in forced colors, at 200 % as well."""
+    """Thirty names are pasted; the page is looked at in normal and in forced colors, at 200 % as well.
+
+    And then, at 200 % too, the afternoon after they wrote for the first time.
+    """
     practice = PracticeWindow(program=(sys.executable, "-c", OPENS), lasts=False)
     desk = Desk(record, tmp_path / places.LETTERS, clock=lambda: TODAY, practice=practice)
     with practice, served(desk, tmp_path) as service, watched(chromium, service.address) as window:
@@ -203,24 +216,27 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window(
         window.keyboard.press("Enter")
         stands_at(window, "pasted")
         window.keyboard.insert_text("\n".join(THIRTY))
-        tab_to(window, text("first_day.names.do"))
+        tab_to(window, exactly(text("first_day.names.do")))
         window.keyboard.press("Enter")
         window.get_by_text(text("first_day.added.all", new=30)).wait_for()
         assert named(record).keys() == set(THIRTY)
         stands_at(window, "pasted")
-        window.set_viewport_size({"width": 640, "height": 450})  # 1280 by 900 at 200 %
-        tab_to(window, text("screens.do"))
+        window.set_viewport_size(SIZES[width])
+        tab_to(window, exactly(text("screens.do")))
         window.keyboard.press("Enter")
         window.get_by_text("The children can begin.").wait_for()
         assert practice.state == "open"
 
-        for width in (640, 820, 1280):
-            window.set_viewport_size({"width": width, "height": 900})
-            assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), width
-        if not AXE.is_file():
-            pytest.skip("axe-core is not installed: DEVELOPERS.md tells how")
-        assert violations(window) == []
-        window.emulate_media(forced_colors="active", color_scheme="dark")
-        # axe-core reads colors of ours where the system's are shown
-        assert violations(window, but="color-contrast") == []
+        for size in SIZES.values():
+            window.set_viewport_size(size)
+            assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), size
+            assert window.locator("nav.pages a").evaluate_all(ROWS) == 1, "the pages stand in one line"
+        if AXE.is_file():
+            assert violations(window) == []
+            window.emulate_media(forced_colors="active", color_scheme="dark", reduced_motion="reduce")
+            assert violations(window, OF_COLOR) == []
+            window.emulate_media(forced_colors="none", color_scheme="light", reduced_motion="no-preference")
+        write_some(record)
+        window.set_viewport_size(SIZES[width])
+        afternoon(window, record)
     assert practice.state == "closed", "the desk is closed, and its window with it"

@@ -84,3 +84,23 @@ def test_the_settings_say_where_the_record_is(client: Browser, other: Browser, s
     assert text("settings.place.means") in shown(client, "/settings")
     assert text("settings.place.server_means") in shown(other, "/settings")
     assert served.place in shown(other, "/settings")
+
+
+def test_a_new_passphrase_ends_the_visits_at_every_desk_on_the_server(
+    server: Server, other: Browser, tmp_path: Path
+) -> None:
+    with Record.open(server.address("harbor"), now=TODAY) as record:
+        app = create_app(Desk(record, letters_folder=tmp_path / "letters", clock=lambda: TODAY), testing=True)
+        app.test_client_class = Browser
+        there = app.test_client()
+        there.get("/login")
+        there.post("/login", data={"passphrase": PASSPHRASE})
+        assert there.get("/class").status_code == 200
+        new = "a lantern in the fog"
+
+        other.post(
+            "/settings/passphrase", data={"old_passphrase": PASSPHRASE, "new_passphrase": new, "again": new}
+        )
+
+        assert other.get("/class").status_code == 200
+        assert there.get("/class").location.startswith("/login")

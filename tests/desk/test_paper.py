@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from typing import Any
 
 import pytest
 from werkzeug.datastructures import MultiDict
@@ -14,6 +15,8 @@ from tests import pdf
 from tests.desk import reader
 from tests.desk.visitor import TODAY, Browser
 from trainer.attempt import Observation, Pupil
+from trainer.language import text
+from trainer.paper import Document, child_report
 from trainer.record.record import Record
 
 SHEETS = {"height": "16", "copies": "1", "paper": "letter"}
@@ -46,6 +49,19 @@ def test_a_group_gets_the_sheets_of_its_pupils_with_their_plans(
     assert "The letter h" in first
     assert "Ziva" in second
     assert len(pier) == 2
+
+
+def test_the_first_planned_words_come_after_the_letters_unless_something_else_is_asked_for(
+    client: Browser, record: Record, pier: tuple[Pupil, ...]
+) -> None:
+    record.plans.set_words("Pier", ["net", "pier", "boat", "fish"])
+    one = {**SHEETS, "whom": f"pupil {pier[0].id}"}
+    made = pdf.read(client.get("/paper/sheets.pdf", query_string=one).data)
+    said = [spoken.alternative for spoken in pdf.spoken(made) if spoken.alternative.endswith("and arrows")]
+
+    model = text("paper.alt.model", written="{}")
+    assert said == [model.format(written) for written in ("h", "net", "pier", "boat")]
+    assert len(pages(client.get("/paper/sheets.pdf", query_string={**one, "letters": "k"}))) == 1
 
 
 def test_letters_words_and_copies_are_as_the_form_says(client: Browser) -> None:
@@ -115,6 +131,25 @@ def test_the_reports_of_a_group_come_as_one_zip(client: Browser, pier: tuple[Pup
         names = [f"{pupil.id}-{pupil.name.lower()}.pdf" for pupil in pier]
         assert folder.namelist() == names
         assert "How Zeno writes letters" in pdf.read(folder.read(names[0])).pages[0].extract_text()
+
+
+def test_the_browser_saves_the_first_report_while_the_others_are_made(
+    client: Browser, pier: tuple[Pupil, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+
+    def heard(record: Record, pupil: Pupil, *how: Any, **more: Any) -> Document:
+        made.append(pupil.name)
+        return child_report(record, pupil, *how, **more)
+
+    monkeypatch.setattr("trainer.paper.child_report", heard)
+    answer = client.get("/paper/reports.zip?whom=group+Pier", buffered=False)
+    pieces = answer.iter_encoded()
+
+    assert b"zeno.pdf" in next(pieces)
+    assert made == [pier[0].name]
+    assert b"ziva.pdf" in next(pieces)
+    answer.close()
 
 
 def test_pages_lead_to_what_can_be_printed_of_them(client: Browser, pier: tuple[Pupil, ...]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,10 @@ from tests.waiting import HANG, until
 from trainer.desk.app import NAME
 from trainer.desk.desk import Desk
 from trainer.desk.practice_window import PracticeWindow
-from trainer.language import text
+from trainer.language import clock_words, day_words, text
+from trainer.record import tables
+from trainer.record.deliveries import ScreenState
+from trainer.record.mappers import stamp
 from trainer.record.record import Record
 
 OPENS = f"import time; print('open', flush=True); time.sleep({HANG})"
@@ -175,3 +179,34 @@ def test_the_line_for_other_screens_is_the_one_of_this_record(client: Browser, a
 def test_a_desk_without_windows_says_so(client: Browser) -> None:
     assert text("screens.none") in client.get("/practice").text
     assert client.post("/practice").status_code == 404
+
+
+def test_a_desk_without_other_screens_speaks_of_none(client: Browser) -> None:
+    assert text("screens.each.heading") not in client.get("/practice").text
+
+
+def test_each_screen_stands_there_with_when_it_was_heard_from_and_what_waits(
+    client: Browser, record: Record
+) -> None:
+    take = record.deliveries.take
+    take([], ScreenState("1" * 32, "By the door"))
+    take([], ScreenState("2" * 32, "Back <b>corner</b>", waiting=7, little_room=True))
+    take([], ScreenState("3" * 32, "Hall", waiting=2, open=False))
+    with record.database.writing() as connection:
+        table = tables.screen
+        long_ago = table.update().where(table.c.code == "2" * 32)
+        connection.execute(long_ago.values(heard=stamp(datetime.now(UTC) - timedelta(hours=2.99))))
+
+    page = client.get("/practice").text
+
+    when = TODAY - timedelta(hours=2.99)
+    silent = text("screens.each.silent", day=day_words(when), time=clock_words(when))
+    assert f"{text('screens.each.open')} {text('screens.each.nothing')}" in page
+    seven = text("screens.each.waiting", count=7)
+    assert f"{silent} {seven} {text('screens.each.little_room')}" in page
+    assert text("screens.each.waiting", count=2) in page
+    assert "<b>corner" not in page
+
+    client.post("/practice/forget", data={"screen": "2" * 32})
+    assert "corner" not in client.get("/practice").text
+    assert "By the door" in client.get("/practice").text

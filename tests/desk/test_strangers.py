@@ -13,13 +13,13 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from http.client import HTTPConnection
 from pathlib import Path
 from threading import Thread
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlsplit
 
 import pytest
 
+from tests.desk.knocker import Knocker
 from tests.desk.test_door import started
 from tests.desk.visitor import HASH, PASSPHRASE
 from tests.waiting import HANG, until
@@ -113,37 +113,6 @@ def test_another_account_that_watches_the_first_opening_gets_no_code() -> None:
     assert mode == 0o600
 
 
-class Knocker:
-    """A program that speaks HTTP to the desk, and keeps the cookies that it is given."""
-
-    def __init__(self, address: str) -> None:
-        self.address = urlsplit(address)
-        self.cookies: dict[str, str] = {}
-
-    def ask(self, path: str, fields: dict[str, str] | None = None) -> tuple[int, str]:
-        """Get a page, or send a form to it; gives the code of the answer and its text."""
-        assert self.address.hostname is not None
-        line = HTTPConnection(self.address.hostname, self.address.port, timeout=HANG)
-        head = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
-        body = None if fields is None else urlencode(fields)
-        if body is not None:
-            head["Content-Type"] = "application/x-www-form-urlencoded"
-        line.request("GET" if body is None else "POST", path, body, head)
-        answer = line.getresponse()
-        text = answer.read().decode()
-        for cookie in answer.headers.get_all("Set-Cookie", []):
-            name, _, value = cookie.partition(";")[0].partition("=")
-            self.cookies[name] = value
-        line.close()
-        return answer.status, text
-
-    def guess(self, words: str) -> int:
-        """Give a passphrase; gives the code of the answer."""
-        token = re.search(r'name="csrf_token" value="([^"]+)"', self.ask("/login")[1])
-        assert token is not None
-        return self.ask("/login", {"passphrase": words, "csrf_token": token[1]})[0]
-
-
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Where a desk with a passphrase, and without pupils, is served for all tests here."""
@@ -184,7 +153,6 @@ def test_idle_and_slow_connections_do_not_close_the_desk(address: str) -> None:
 
 GUESSER = """
 import re, sys, threading
-from http.client import HTTPConnection
 
 def guess():
     while True:

@@ -260,13 +260,21 @@ def test_the_longest_away_comes_first() -> None:
     assert never == ()
 
 
-def test_no_more_than_a_few_single_needs_are_listed(client: Browser, record: Record) -> None:
+def test_no_more_than_a_few_single_needs_are_listed_each_with_its_ink(
+    client: Browser, record: Record
+) -> None:
     shown = under(page(client.get("/")), "alone")
 
     alone = record.figures.summary(families=lambda _: PRINT.families).alone
     lines = [said(line) for line in shown.iter("li")]
     assert len(lines) == min(ALONE, len(alone))
     assert lines[0].startswith(f"{alone[0].letter} {alone[0].pupil.name}: ")
+    for line, need in zip(shown.iter("li"), alone, strict=False):
+        (address,) = (link.get("href", "") for link in line.iterfind("figure//a"))
+        shows = record.attempts.get(int(address.rpartition("/")[2]))
+        assert shows is not None
+        assert (shows.pupil, shows.letter) == (need.pupil.id, need.letter)
+        assert need.kind in kinds(shows)
 
 
 def test_every_need_of_the_class_stands_on_the_page(client: Browser, record: Record) -> None:

@@ -23,6 +23,12 @@ from trainer.speech.recordings import Recordings
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
+GROUPED = {
+    "sounds": ["letters", "together", "unsaid"],
+    "cues": ["several", "one"],
+    "sentences": ["several", "one", "session"],
+}
+
 M, CUE = lone_sound("M"), words("Straight down.")
 
 
@@ -47,7 +53,12 @@ def test_the_page_lists_what_is_missing_most_used_first(client: Browser, shelf: 
     page = client.get(f"/voice?of={shelf}").text
 
     assert text(f"voice.shelf.{shelf}") in page
-    assert page.count("data-record") <= FIRST
+    groups = reader.of_class(reader.page(client.get(f"/voice?of={shelf}")), "kind")
+    assert [reader.said(group.find("summary/h3")).rstrip("0123456789 ") for group in groups] == [
+        text(f"voice.kind.{kind}") for kind in GROUPED[shelf]
+    ]
+    assert ["open" in group.attrib for group in groups] == [True, False, False][: len(groups)]
+    assert all(len(reader.of_class(group, "sayable")) <= FIRST for group in groups)
     first = {"sounds": lone_sound("K"), "cues": CUE, "sentences": words(text("practice.watch.title"))}[shelf]
     assert lines(client, shelf)[0] == first.key
 
@@ -137,10 +148,8 @@ def test_a_stranger_hears_nothing(stranger: Browser, recordings: Recordings) -> 
 # With a microphone
 
 
-@pytest.mark.browser
-def test_a_sound_is_recorded_with_the_microphone_heard_recorded_again_and_erased(
-    window: Page, recordings: Recordings
-) -> None:
+def record_with_microphone(window: Page, recordings: Recordings) -> None:
+    """A sound is recorded, heard, again and erased; in the sitting of `tests/desk/test_lesson.py`."""
     window.context.grant_permissions(["microphone"])
     window.goto("/voice")
     line = window.locator(f"[id='{M.key}']")

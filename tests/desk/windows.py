@@ -1,13 +1,15 @@
-"""A practice window without a screen: one child's strokes and letters, kept as the window keeps them.
+"""Practice windows without a screen: each is one child's strokes and letters, kept as a window keeps them.
 
-    python -m tests.desk.windows RECORD PUPIL LETTERS
+    python -m tests.desk.windows RECORD LETTERS PUPIL...
 
-It says one line a letter, once the record has it: the id, and what was written; and at the end, how
-often a stroke had to wait for the next one because another window was committing.
+A process that has loaded everything forks one window a pupil. Each says one line a letter, once the record
+has it: the pupil, the id, and what was written; and at the end, how often a stroke had to wait for the next
+one because another window was committing.
 """
 
 from __future__ import annotations
 
+import multiprocessing
 import sys
 import time
 from datetime import UTC, datetime
@@ -42,9 +44,20 @@ def practice(place: str, pupil: int, letters: int) -> None:
             attempt = record.attempts.keep(
                 Attempt(None, pupil, letter, Step.COPY, now, ink, Verdict("taught", True, True))
             )
-            print(attempt.id, letter, now.isoformat(), flush=True)
-    print("strokes that waited:", waited, flush=True)
+            print(pupil, attempt.id, letter, now.isoformat(), flush=True)
+    print(pupil, "waited", waited, flush=True)
+
+
+def main(place: str, letters: str, *pupils: str) -> int:
+    """Open all of them at once; gives back how many ended with an error."""
+    fork = multiprocessing.get_context("fork")
+    windows = [fork.Process(target=practice, args=(place, int(pupil), int(letters))) for pupil in pupils]
+    for window in windows:
+        window.start()
+    for window in windows:
+        window.join()
+    return sum(window.exitcode != 0 for window in windows)
 
 
 if __name__ == "__main__":
-    practice(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))
+    sys.exit(main(*sys.argv[1:]))

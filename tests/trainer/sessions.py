@@ -14,12 +14,12 @@ from tests.shipped import PRINT as ALPHABET
 from trainer.attempt import Attempt, InWord, Pupil, Step, WordTry
 from trainer.drawing.theme import Metrics
 from trainer.errors import DiskFullError
-from trainer.practice.events import PointerEvent
 from trainer.practice.navigation import Navigation
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.session import Session
+from trainer.window.events import PointerEvent
+from trainer.window.scenes.button_scene import ButtonScene
+from trainer.window.scenes.scene import Scene
 
 NOW = datetime(2026, 9, 7, 9, 10, tzinfo=UTC)
 NAMES = ["Nella", "Bo", "Ines", "Tomas", "Wim", "Ada", "Jonah", "Pia", "Rasmus", "Olu", "Mei", "Sven"]

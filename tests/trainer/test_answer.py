@@ -17,9 +17,9 @@ from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.language.texts import text
 from trainer.practice.scenes.answer import BEFORE, TIMES, Answer
-from trainer.practice.scenes.model_pen import LONGEST, as_written
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.writing import Writing
+from trainer.window.scenes.model_pen import LONGEST, as_written
+from trainer.window.scenes.scene import Scene
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

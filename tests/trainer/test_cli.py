@@ -17,6 +17,7 @@ from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
 from tests.sounds import tone
 from tests.trainer.samples import attempt
+from tests.trainer.whole_record import everything
 from tests.waiting import HANG
 from trainer import demo
 from trainer.commands.cli import main
@@ -24,7 +25,7 @@ from trainer.commands.options import Location, quoted
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.language.texts import text
-from trainer.places import record_file
+from trainer.places import RECORD, record_file
 from trainer.record.record import Record
 from trainer.teaching import NAME_LETTERS
 
@@ -160,15 +161,15 @@ class Terminal:
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
 @pytest.mark.usefixtures("filled")
-def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, words, code, reason):
-    before = run("pupil", "list")[1], run("plan")[1]
+def test_a_slip_is_told_in_one_sentence_and_changes_nothing(run, tmp_path, words, code, reason):
+    before = everything(tmp_path / "data" / RECORD)
     result = run(*words)
 
     if reason is None:  # the faults of an alphabet are the answer, not a complaint
         assert (result[0], result[1].startswith("/nowhere"), result[2]) == (code, True, "")
     else:
         assert_told(result, code, reason)
-    assert (run("pupil", "list")[1], run("plan")[1]) == before
+    assert everything(tmp_path / "data" / RECORD) == before
 
 
 @pytest.mark.parametrize(
@@ -606,18 +607,48 @@ def test_practice_opens_as_it_was_typed_and_says_so(run, opened):
     assert opened == [(2, LETTERS, False, None), (2, LETTERS, True, (1280, 800))]
 
 
-@pytest.mark.parametrize(("chosen", "served"), [("practice", 0), ("desk", 1), ("", 0)])
-def test_trainer_alone_asks_what_to_open(run, monkeypatch, tmp_path, chosen, served):
-    """Practice goes on in the same window; behind the desk's door is the command, at the same place."""
-    desks, windows = [], []
+@pytest.mark.parametrize(
+    ("chosen", "served", "shown"), [("practice", 0, 0), ("desk", 1, 0), ("show", 0, 1), ("", 0, 0)]
+)
+def test_trainer_alone_asks_what_to_open(run, monkeypatch, tmp_path, chosen, served, shown):
+    """Practice goes on in the same window; behind any other door is the command, at the same place."""
+    desks, windows, walls = [], [], []
+    monkeypatch.setattr("trainer.wall.show", lambda items, **_: walls.append(items))
     monkeypatch.setattr("trainer.desk.serving.serve", lambda desk, **_: desks.append(desk.practice.typed))
     monkeypatch.setattr("trainer.practice.run", lambda *_, **more: windows.append(more["doors"]) or chosen)
 
     assert run()[0] == 0
 
-    assert [[door.name for door in doors] for doors in windows] == [["practice", "desk"]]
-    assert len(desks) == served
+    assert [[door.name for door in doors] for doors in windows] == [["practice", "show", "desk"]]
+    assert (len(desks), walls) == (served, [()] * shown)
     assert all(typed.endswith(f"practice --data {tmp_path / 'data'}") for typed in desks)
+
+
+# the wall
+
+
+@pytest.mark.usefixtures("filled")
+def test_the_wall_shows_what_is_named_or_what_is_planned(run, monkeypatch):
+    walls = []
+    monkeypatch.setattr("trainer.wall.show", lambda items, **more: walls.append((items, more)))
+    assert run("show")[2] == f"{text('cli.show.nothing')}\n"
+    run("plan", "c", "--words", "ship net", "--group", "Quay")
+    run("plan", "c", "--words", "net Bella", "--group", "Slipway")
+    code, _, said = run("show", "--dark", "--hand", "left", "--still", "--size", "1280x800")
+    assert (code, said) == (0, text("cli.show.left_out", words="Bella") + "\n")
+    assert run("show", "b", "ship", "--group", "Quay")[0] == 0
+
+    names = [[getattr(item, "letter", "") or item.word.text for item in items] for items, _ in walls]
+    assert names == [[], ["c", "ship", "net"], ["b", "ship"]]
+    more = walls[1][1]
+    assert (more["dark"], more["hand"], more["motion"], more["size"]) == (True, "left", False, (1280, 800))
+    assert more["voicing"].folder.name == "speech"
+
+
+@pytest.mark.usefixtures("filled")
+def test_a_word_that_the_wall_cannot_show_is_named_in_one_sentence_and_no_window_opens(run):
+    assert_told(run("show", "ship", "shlup"), 2, "'shlup'", "trainer words add")
+    assert_told(run("show", "--group", "Nope"), 1, "no group 'Nope'")
 
 
 def test_a_line_to_type_holds_elsewhere_and_has_no_password_in_it(monkeypatch, tmp_path):

@@ -13,12 +13,12 @@ import pytest
 
 from tests.trainer.test_pad import pad
 from tests.trainer.test_pointer import DOWN, DRAG, MOVE, PRESS, RELEASE, SIZE, UP, actions, finger, mouse
-from trainer.practice import contacts as contacts_module
-from trainer.practice.contacts import UNCLAIMED, AxisRange, Contacts, Device, find
-from trainer.practice.events import PointerEvent
-from trainer.practice.pointer import PALM_MM, Pointers
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.window import Window
+from trainer.window import contacts as contacts_module
+from trainer.window.contacts import UNCLAIMED, AxisRange, Contacts, Device, find
+from trainer.window.events import PointerEvent
+from trainer.window.pointer import PALM_MM, Pointers
+from trainer.window.scenes.scene import Scene
+from trainer.window.window import Window
 
 KEY, ABS = 1, 3
 SLOT, WIDTH, TOOL, TRACKED, TOUCH_PRESSURE = 0x2F, 0x30, 0x37, 0x39, 0x3A

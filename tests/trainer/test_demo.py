@@ -11,7 +11,7 @@ from trainer import places
 from trainer.attempt import Step
 from trainer.demo import CLASS, DIGITS, LATE, NOTES, OWN_PLANS, PLANS, WEEKS, WORDS, fill
 from trainer.errors import PlaceError
-from trainer.record import Record
+from trainer.record import ADDED_FOR, Record
 from trainer.teaching import by_set
 
 
@@ -140,6 +140,9 @@ def test_teachers_words_notes_and_plans_are_there_to_be_shown(record):
     assert record.plans.for_pupil(pupils["Hamid"].id) == OWN_PLANS["Hamid"]
     assert [name for name, pupil in pupils.items() if pupil.archived] == ["Mads"]
     assert record.figures.summary(pupil=pupils["Mads"].id).tries > 20
+    (lesson,) = record.lessons.find()
+    assert (lesson.group, bool(lesson.letters), bool(lesson.tables)) == ("Quay", True, True)
+    assert TODAY.date() - lesson.day > ADDED_FOR, "it is over, and no plan is changed by it"
 
 
 @pytest.mark.parametrize("day", range(23, 30))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pygame
@@ -11,13 +12,13 @@ from tests.trainer.sessions import ALPHABET, Memory, press, shown
 from trainer import practice
 from trainer.drawing.theme import BUTTON_MM, Metrics
 from trainer.places import record_file
-from trainer.practice.events import KeyEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.window import Window
 from trainer.record import Record
+from trainer.window.events import KeyEvent
+from trainer.window.scenes.scene import Scene
+from trainer.window.window import Window
 
 BEHIND = Scene()
 
@@ -33,20 +34,21 @@ def doors(entered: list[str]) -> Doors:
         entered.append(name)
         return BEHIND
 
-    return Doors([Door(PRACTICE, "practice"), Door("desk", "desk")], enter)
+    return Doors([Door(PRACTICE, "practice"), Door("show", "wall"), Door("desk", "desk")], enter)
 
 
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080), (800, 480), (800, 1280), (480, 320)])
 def test_the_doors_are_large_apart_and_in_sight(doors: Doors, size: tuple[int, int]) -> None:
     shown(doors, size)
     metrics = Metrics.of(size)
-    first, second = (button.rect for button in doors.buttons.all)
+    rects = [button.rect for button in doors.buttons.all]
 
-    for rect in (first, second):
+    for rect in rects:
         assert min(rect.width, rect.height) >= metrics.mm(BUTTON_MM)
         assert 0 <= rect.left < rect.right <= size[0]
         assert 0 <= rect.top < rect.bottom <= size[1]
-    assert first.right < second.left or first.bottom < second.top
+    for first, second in pairwise(rects):
+        assert first.right < second.left or first.bottom < second.top
 
 
 def test_a_touch_goes_through_the_door_that_it_is_on(doors: Doors, entered: list[str]) -> None:
@@ -57,10 +59,10 @@ def test_a_touch_goes_through_the_door_that_it_is_on(doors: Doors, entered: list
 
 def test_the_keyboard_chooses_and_enters(doors: Doors, entered: list[str]) -> None:
     shown(doors)
-    for key in ("return", "tab", "return", "right", "space", "left", "return", "a"):
+    for key in ("return", "tab", "return", "right", "space", "tab", "space", "left", "return", "a"):
         doors.on_key(KeyEvent(key))
 
-    assert entered == [PRACTICE, "desk", PRACTICE, "desk"]
+    assert entered == [PRACTICE, "show", "desk", PRACTICE, "desk"]
     assert [button.name for button in doors.buttons.all if button.main] == ["desk"]
 
 

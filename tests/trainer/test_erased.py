@@ -15,7 +15,6 @@ from tests.trainer.sessions import ALPHABET, NOW, finished, press, shown, wait, 
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.errors import DiskFullError
 from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.cards import Cards
@@ -24,6 +23,7 @@ from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
+from trainer.window.events import KeyEvent, PointerEvent
 
 GONE = text("practice.cards.gone")
 T = ALPHABET["t"]

@@ -3,6 +3,7 @@ import io
 import json
 import zipfile
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -12,6 +13,7 @@ from strokes.report import Finding, WordFinding
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
 from tests.trainer.test_ink_codec import assert_same_ink
+from tests.trainer.whole_record import lesson
 from trainer.attempt import Attempt, InWord, Step, Verdict, WordPart, WordTry
 from trainer.exchange.export import pupils_zip
 
@@ -31,6 +33,7 @@ def filled(record):
     record.attempts.keep_draft(nella.id, "c", Step.RECALL, ink(seed=2))
     record.notes.add(nella.id, "Sits better at the low desk.")
     record.plans.set("Quay", ["c", "o"])
+    record.lessons.keep(lesson(nella, day=date(2020, 9, 7)), MONDAY)
     record.attempts.keep(attempt(abel.id, "l", day=1))
     return record
 
@@ -82,6 +85,9 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
         ["c", "o"],
     )
     assert [note["text"] for note in exported_record["notes"]] == ["Sits better at the low desk."]
+    assert exported_record["lessons"] == [
+        {"day": "2020-09-07", "letter": "b", "kind": "start", "times": 3, "tries": 4}
+    ]
     copied, draft = exported_record["attempts"]
     assert (draft["finished"], draft["verdict"], draft["past"]) == (False, None, [])
     assert copied["overruled"]["reason"] == "the pen slipped"

@@ -14,23 +14,23 @@ from strokes.simulation.hand import write
 from tests.trainer.sessions import ALPHABET, NOW, Memory, finished
 from trainer.attempt import Step
 from trainer.drawing import theme
-from trainer.practice import long_press
-from trainer.practice.events import PointerEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import Cards
-from trainer.practice.scenes.layout import corner
-from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.scenes.rest import Rest
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
-from trainer.practice.window import Window
+from trainer.window import long_press
+from trainer.window.events import PointerEvent
+from trainer.window.scenes.layout import corner
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.scene import Scene
+from trainer.window.window import Window
 
 SIZE = (1280, 800)
 FRAME = 1 / 60

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from strokes.letter import GuideLines
-from trainer.practice.events import Action, PointerEvent
-from trainer.practice.pad import Pad
+from trainer.window.events import Action, PointerEvent
+from trainer.window.pad import Pad
 
 GUIDE = GuideLines(ascender=100.0, x_height=200.0, baseline=300.0, descender=400.0)
 

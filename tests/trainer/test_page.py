@@ -16,11 +16,11 @@ from trainer.attempt import Step
 from trainer.drawing import theme
 from trainer.drawing.arrows import Ring
 from trainer.drawing.theme import Metrics
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.page import Page
-from trainer.practice.scenes.scene import Mark, Scene, Tip
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.writing import Writing
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.page import Page
+from trainer.window.scenes.scene import Mark, Scene, Tip
 
 SIZE = (400, 300)
 BADGE = Ring(1, (200.0, 150.0), 24.0, (200.0, 150.0))

@@ -5,8 +5,8 @@ from typing import Any
 import pygame
 import pytest
 
-from trainer.practice.events import PointerEvent
-from trainer.practice.pointer import ECHO, REST, SILENT, Pointers
+from trainer.window.events import PointerEvent
+from trainer.window.pointer import ECHO, REST, SILENT, Pointers
 
 SIZE = (1000, 500)
 

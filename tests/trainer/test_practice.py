@@ -21,9 +21,9 @@ from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
-from trainer.practice.window import Window
 from trainer.record.record import Record
 from trainer.teaching.rules import Rules
+from trainer.window.window import Window
 
 FRAME = 1 / 60
 

@@ -113,7 +113,9 @@ def test_a_childs_report_says_what_the_figures_say_on_two_pages(
     assert_within_the_paper(reader)
     for heading, letters in headings.items():
         shown = [alternative for alternative in said(reader) if alternative.startswith(heading)]
-        assert shown == ([f"{heading}: {listed(letters, every=True)}"] if letters else [])
+        assert shown == (
+            [f"{heading}: {listed([*map(letter_words, letters)], every=True)}"] if letters else []
+        )
     for need in [need for need in summary.alone if need.letter in PRINT][:1]:
         assert f"Seen in {need.times} of the last {need.tries} tries" in words(reader)
     assert ("For the left hand" in words(reader)) is (pupil.hand == "left")

@@ -39,20 +39,15 @@ from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.errors import BusyError, DiskFullError
 from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.asking import Asking
-from trainer.practice.scenes.buttons import SHAPES
 from trainer.practice.scenes.cards import LOOK_AGAIN, Cards
 from trainer.practice.scenes.inking import STILL_MM
-from trainer.practice.scenes.layout import corner
-from trainer.practice.scenes.leaving import Leaving
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.line_writing import LineAnswer
 from trainer.practice.scenes.rest import Rest
 from trainer.practice.scenes.rhyming import Rhyming
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
@@ -61,7 +56,12 @@ from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
-from trainer.teaching.lesson import REST_AFTER
+from trainer.teaching.letter_offers import REST_AFTER
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.scenes.buttons import SHAPES
+from trainer.window.scenes.layout import corner
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.scene import Scene
 
 SIZES = [
     (800, 480),

@@ -23,23 +23,31 @@ from tests.waiting import HANG, until
 from trainer.desk import Desk, PracticeWindow
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
+from trainer.drawing.theme import Metrics
 from trainer.places import own_letters, record_file
 from trainer.practice.navigation import Navigation
-from trainer.practice.scenes.leaving import Leaving
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import ButtonScene
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
+from trainer.speech import Silence
 from trainer.teaching import letter_saving
 from trainer.teaching.letter_drafts import Draft, changed
+from trainer.wall import typed_items
+from trainer.wall.leading import Leading
+from trainer.wall.views.view import Manner
+from trainer.wall.views.writing import WritingView
+from trainer.window.scenes.button_scene import ButtonScene
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.scene import Scene
 
 SIZE = (1280, 800)
+WHOLE = f"{SIZE[0]}x{SIZE[1]}"
 DISPLAYS = range(94, 98)
 TELLING = """
 import sys
 from trainer.commands.cli import main
-from trainer.practice.window import Window
+from trainer.window.window import Window
 
 step, told = Window.step, []
 
@@ -47,6 +55,9 @@ step, told = Window.step, []
 def telling(window, *words):
     step(window, *words)
     name = type(window.scene).__name__
+    if name == "Leading":
+        lines = getattr(window.scene.view, "lines", ())
+        name = f"turn {window.scene.at} with {len(lines)} lines at {window.size[0]}"
     if told[-1:] != [name]:
         told.append(name)
         print(name, flush=True)
@@ -55,7 +66,7 @@ def telling(window, *words):
 Window.step = telling
 sys.exit(main(sys.argv[1:]))
 """
-"""The command `trainer`, which also says the name of each screen once it is shown."""
+"""The command `trainer`, which also says the name of each screen once it is shown, on the wall the turn."""
 
 MISSING = [name for name in ("Xvfb", "xdotool") if shutil.which(name) is None]
 
@@ -111,9 +122,9 @@ class Person:
         x, y = next(button for button in screen.buttons.all if button.name == name).rect.center
         self.do("mousemove", round(x), round(y), "sleep", 0.1, "mousedown", 1, "sleep", 0.05, "mouseup", 1)
 
-    def write(self, screen: Writing, ink: Ink) -> None:
+    def write(self, box: LetterBox, ink: Ink) -> None:
         words: list[object] = []
-        for trace in ink.transformed(screen.box.transform).traces:
+        for trace in ink.transformed(box.transform).traces:
             places = [(round(x), round(y)) for x, y in trace.points[::2]]
             words += ["mousemove", *places[0], "sleep", 0.1, "mousedown", 1]
             for x, y in places[1:]:
@@ -123,16 +134,16 @@ class Person:
 
 
 @contextmanager
-def practice(person: Person, folder: Path, *more: str) -> Iterator[subprocess.Popen[str]]:
-    """The practice window as a command, once its cards are there; killed if it does not end by itself."""
+def opened(person: Person, folder: Path, *typed: str, first: str) -> Iterator[subprocess.Popen[str]]:
+    """A window as a command, once its first screen is there; killed if it does not end by itself."""
     root = person.under_the_pointer()
-    command = [sys.executable, "-c", TELLING, "practice", "--data", str(folder), *more]
+    command = [sys.executable, "-c", TELLING, *typed, "--data", str(folder)]
     environment = {**person.environment, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
     window = subprocess.Popen(
         command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
     try:
-        shows(window, "Cards")
+        shows(window, first)
         until(lambda: person.under_the_pointer() != root, "the window to open")
         yield window
         assert window.wait(timeout=HANG) == 0, window.stderr.read() if window.stderr else ""
@@ -148,20 +159,20 @@ def test_the_first_day_ends_with_the_first_childs_stroke_in_the_record(display, 
     """The desk takes names and opens the window; a child finds her card there, watches, and writes."""
     person = Person(display)
     place = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "SDL_VIDEO_WINDOW_POS": "0,0"}
-    words = ("--data", str(tmp_path), "--size", f"{SIZE[0]}x{SIZE[1]}")
+    words = ("--data", str(tmp_path), "--size", WHOLE)
     program = (sys.executable, "-c", TELLING)
     with (
         Record.open(record_file(tmp_path)) as record,
-        PracticeWindow(words, variables=place, lasts=False, program=program) as opened,
+        PracticeWindow(words, variables=place, lasts=False, program=program) as window,
     ):
-        client = teacher(record, tmp_path, opened)
+        client = teacher(record, tmp_path, window)
         client.post("/first-day", data={"names": "Nella\nBo\nIda", "group": "Quay"})
         root = person.under_the_pointer()
         assert client.post("/practice").status_code == 303
-        screens = opened.folder / "said"
+        screens = window.folder / "said"
         names_of_screens(screens, "Cards")
         until(lambda: person.under_the_pointer() != root, "the window to open")
-        assert opened.state == "open"
+        assert window.state == "open"
 
         # the same screens in this process tell where things stand
         navigation = Navigation(Session(ALPHABET), record)
@@ -174,7 +185,7 @@ def test_the_first_day_ends_with_the_first_childs_stroke_in_the_record(display, 
         person.press(shown(navigation.begin(letter), SIZE), "go")
         names_of_screens(screens, "Writing")
         writing = shown(navigation.write(), SIZE)
-        person.write(writing, Ink(write(ALPHABET[letter]).traces[:1]))
+        person.write(writing.box, Ink(write(ALPHABET[letter]).traces[:1]))
         until(lambda: list(record.attempts.find(bo.id)), "the stroke to be kept")
         (first,) = record.attempts.find(bo.id)
         assert (first.letter, len(first.ink.traces)) == (letter, 1)
@@ -218,7 +229,7 @@ def writes_a_letter(person: Person, folder: Path, alphabet: Alphabet, letter: st
     with Record.open(record_file(folder)) as record:
         nella = record.pupils.add("Nella")
         record.plans.set(nella.group, [letter])
-    with practice(person, folder, "--size", f"{SIZE[0]}x{SIZE[1]}") as window:
+    with opened(person, folder, "practice", "--size", WHOLE, first="Cards") as window:
         # the same screens in this process tell where things stand
         navigation = Navigation(Session(alphabet), Memory(plan=[letter]))
         cards = shown(navigation.cards(), SIZE)
@@ -231,7 +242,7 @@ def writes_a_letter(person: Person, folder: Path, alphabet: Alphabet, letter: st
         shows(window, "Writing")
         writing = shown(navigation.write(), SIZE)
         assert isinstance(writing, Writing)
-        person.write(writing, write(alphabet[letter]))
+        person.write(writing.box, write(alphabet[letter]))
         with Record.open(record_file(folder)) as record:
             until(
                 lambda: any(attempt.finished for attempt in record.attempts.find()), "the letter to be kept"
@@ -250,7 +261,7 @@ def test_a_grown_up_leaves_the_full_screen_by_a_long_press_in_the_corner(display
     with Record.open(record_file(tmp_path)) as record:
         record.pupils.add("Nella")
     person = Person(display)
-    with practice(person, tmp_path, "--fullscreen") as window:
+    with opened(person, tmp_path, "practice", "--fullscreen", first="Cards") as window:
         leaving = shown(Leaving(Scene(), lambda: None), SIZE)
         person.do("mousemove", 12, 12, "mousedown", 1, "sleep", 0.5, "mouseup", 1)
         person.press(leaving, "out")  # nothing stands there yet
@@ -262,3 +273,42 @@ def test_a_grown_up_leaves_the_full_screen_by_a_long_press_in_the_corner(display
             person.press(leaving, answer)
             if after:
                 shows(window, after)
+
+
+def test_a_teacher_leads_the_class_through_a_word_and_takes_the_pen_in_the_middle_of_a_stroke(
+    display, tmp_path
+):
+    """A digraph and a silent e, by the keys of a clicker, beyond the first and last turn.
+
+    The window becomes smaller meanwhile, and there is no sound device. The same wall in this process tells
+    where things stand.
+    """
+    person = Person(display)
+    typed = ("show", "shake", "--size", WHOLE, "--hand", "left")
+    with opened(person, tmp_path, *typed, first="turn 0 with 0 lines at 1280") as window:
+
+        def press(*keys: str, then: str) -> None:
+            person.do("key", "--delay", 80, *keys)
+            shows(window, then)
+
+        wall = Leading(typed_items(["shake"], ALPHABET, {}), Manner(Silence()), hand="left")
+        wall.on_resize(SIZE, Metrics.of(SIZE))
+        wall.on_show()
+        while not isinstance(wall.view, WritingView):
+            wall.on()
+        begun = wall.at
+        person.do("key", "Prior")
+        press(*["Next"] * begun, then=f"turn {begun} with 0 lines at 1280")
+        person.write(wall.view.box, write(ALPHABET["s"]))  # the pen has just begun
+        shows(window, f"turn {begun} with 1 lines at 1280")
+        press("Next", then=f"turn {begun + 1} with 0 lines at 1280")
+        press("Prior", then=f"turn {begun} with 1 lines at 1280")
+        press("b", "period", "Next", then=f"turn {begun + 1} with 0 lines at 1280")
+        number = person.under_the_pointer().removeprefix("WINDOW=")
+        person.do("windowsize", number, 800, 480)
+        shows(window, f"turn {begun + 1} with 0 lines at 800")
+        last = len(wall.turns) - 1
+        press(*["Next"] * (last - begun), then=f"turn {last} with 0 lines at 800")
+        press("Next", "Prior", then=f"turn {last - 1} with 0 lines at 800")
+        press("Escape", then="Leaving")
+        person.press(shown(Leaving(wall, lambda: None), (800, 480)), "out")

@@ -1,8 +1,6 @@
 """A server that is stopped in the middle (SIGSTOP) still holds its connections, and says nothing."""
 
-import os
 import signal
-import subprocess
 from contextlib import contextmanager
 
 import pytest
@@ -19,16 +17,11 @@ pytestmark = pytest.mark.server
 @contextmanager
 def frozen(server):
     """Every process of the server stands still while the block runs."""
-    master = int((server.folder / "data" / "postmaster.pid").read_text().split()[0])
-    listed = subprocess.run(["ps", "-o", "pid=", "--ppid", str(master)], capture_output=True, text=True)
-    processes = [master, *map(int, listed.stdout.split())]
-    for process in processes:
-        os.kill(process, signal.SIGSTOP)
+    server.signal(signal.SIGSTOP)
     try:
         yield
     finally:
-        for process in processes:
-            os.kill(process, signal.SIGCONT)
+        server.signal(signal.SIGCONT)
 
 
 def test_a_server_that_stands_still_holds_no_pen_up_and_is_found_again(server, monkeypatch):

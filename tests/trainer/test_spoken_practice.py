@@ -17,15 +17,15 @@ from trainer.drawing.theme import BUTTON_MM, Metrics
 from trainer.language import spoken, text
 from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.answer import Answer
-from trainer.practice.scenes.layout import corner
-from trainer.practice.scenes.leaving import Leaving
-from trainer.practice.scenes.narration import LONGEST_WAIT
 from trainer.practice.scenes.screen import SAY, Screen
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
-from trainer.practice.window import Window
 from trainer.speech import Silence, Utterance, lone_sound, words
+from trainer.window.scenes.layout import corner
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.narration import LONGEST_WAIT
+from trainer.window.window import Window
 from trainer.wordbank import PHONEMES
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]

@@ -1,19 +1,24 @@
 import csv
 import io
 import os
+from datetime import date
 
 import pytest
 
 from strokes.kinds import Kind
 from tests.trainer.reckoning import summarize
 from tests.trainer.samples import attempt
-from trainer.attempt import Pupil, Step
+from trainer.attempt import Observation, Pupil, Step
 from trainer.errors import PlaceError
 from trainer.exchange import spreadsheet
 
 
 def table(summed, path):
     spreadsheet.write(summed, str(path))
+    return read(path)
+
+
+def read(path):
     with path.open(encoding="utf-8-sig", newline="") as file:
         return list(csv.DictReader(file))
 
@@ -41,6 +46,26 @@ def test_a_row_for_each_pupil_and_letter(summed, tmp_path):
     assert (nella["Likely from %"], nella["Likely to %"]) == ("6", "79")
     assert nella["Seen: began somewhere else than shown"] == "2"
     assert (abel["Letter"], abel["Notes"], abel["Likely from %"]) == ("c", "1", "not enough yet")
+
+
+def test_what_was_seen_on_paper_stands_in_columns_of_its_own(summed, tmp_path):
+    """Of a letter that was written on paper alone as well; it is counted nowhere among the tries."""
+    seen = [Observation(1, "b", date(2026, 9, 9)), Observation(1, "b", date(2026, 9, 8), (Kind.START,))]
+    seen.append(Observation(2, "k", date(2026, 9, 9), (Kind.SIZE,)))
+    without = table(summed, tmp_path / "without.csv")
+    spreadsheet.write(summed, str(tmp_path / "summary.csv"), seen)
+    nella, abel, paper_alone = read(tmp_path / "summary.csv")
+
+    columns = ("On paper, looked at", "On paper, well formed", "On paper, last on")
+    assert [nella[column] for column in columns] == ["2", "1", "2026-09-09"]
+    assert [abel[column] for column in columns] == ["", "", ""]
+    assert [paper_alone[column] for column in ("Pupil", "Letter", "Tries", *columns)] == [
+        *("Abel", "k", "", "1", "1", "2026-09-09")
+    ]
+    for row, other in zip(without, (nella, abel), strict=True):
+        assert {name: cell for name, cell in other.items() if name not in columns} == {
+            name: cell for name, cell in row.items() if name not in columns
+        }
 
 
 def test_the_table_on_the_screen_is_the_table_in_the_file(summed, tmp_path, capsys):

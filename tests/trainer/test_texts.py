@@ -4,6 +4,7 @@ import ast
 import re
 import string
 import tomllib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -33,12 +34,15 @@ def leaves(table, prefix):
             yield f"{prefix}.{name}", entry
 
 
+@cache
 def sources():
     """The tree of each module that reads texts."""
-    for path in sorted(TRAINER.rglob("*.py")):
-        source = path.read_text(encoding="utf-8")
-        if "from trainer.language" in source:
-            yield str(path.relative_to(TRAINER)), ast.parse(source)
+    read = {path: path.read_text(encoding="utf-8") for path in sorted(TRAINER.rglob("*.py"))}
+    return [
+        (str(path.relative_to(TRAINER)), ast.parse(source))
+        for path, source in read.items()
+        if "from trainer.language" in source
+    ]
 
 
 def pattern(node):
@@ -51,10 +55,13 @@ def pattern(node):
     return re.escape(node.value) if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
+@cache
 def templates():
     """The tree of each template of the desk."""
-    for path in sorted(TEMPLATES.rglob("*.html")):
-        yield str(path.relative_to(TEMPLATES)), JINJA.parse(path.read_text(encoding="utf-8"))
+    return [
+        (str(path.relative_to(TEMPLATES)), JINJA.parse(path.read_text(encoding="utf-8")))
+        for path in sorted(TEMPLATES.rglob("*.html"))
+    ]
 
 
 def pattern_in_template(node):
@@ -119,19 +126,22 @@ def places(said):
     return {name for _, name, _, _ in string.Formatter().parse(said) if name is not None}
 
 
+@cache
+def patterns():
+    """Compiled once: they are more than `re` remembers, and each would be compiled anew for each text."""
+    return [re.compile(key) for key in {key for _, key in keys()}]
+
+
 TEXTS = {key: said for name in ROOMS for key, said in leaves(room(name), name)}
-KEYS, CALLS = list(keys()), list(calls())
-PATTERNS = [re.compile(key) for key in {key for _, key in KEYS}]
-"""Compiled here: they are more than `re` remembers, and each would be compiled anew for each text."""
 
 
 def test_the_rooms_have_texts():
     assert {"cli", "summary"} <= set(ROOMS)
-    assert len(CALLS) > 50
+    assert len(list(calls())) > 50
 
 
 def test_every_key_leads_to_a_text():
-    lost = [f"{where} {key}" for where, key in KEYS if not any(re.fullmatch(key, name) for name in TEXTS)]
+    lost = [f"{where} {key}" for where, key in keys() if not any(re.fullmatch(key, name) for name in TEXTS)]
 
     assert lost == []
 
@@ -139,7 +149,7 @@ def test_every_key_leads_to_a_text():
 def test_every_text_that_is_asked_for_gets_its_values():
     """Where parts of a key are filled in, each value given must have a place in one of its texts."""
     wrong = []
-    for where, key, values in CALLS:
+    for where, key, values in calls():
         entry = [places(said) for name, said in TEXTS.items() if re.fullmatch(key, name)]
         asked = set().union(*entry)
         if asked != values if len(entry) == 1 else not asked >= values:
@@ -153,7 +163,7 @@ def test_every_text_of_a_room_is_asked_for_somewhere(name):
     unused = [
         key
         for key in TEXTS
-        if key.startswith(f"{name}.") and not any(asked.fullmatch(key) for asked in PATTERNS)
+        if key.startswith(f"{name}.") and not any(asked.fullmatch(key) for asked in patterns())
     ]
 
     assert unused == []

@@ -21,10 +21,10 @@ from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.language.texts import text
 from trainer.places import TOUCH
-from trainer.practice import trials
-from trainer.practice.events import PointerEvent
-from trainer.practice.scenes.touch_trial import TRIALS, Outcome, TouchTrial
-from trainer.practice.window import Window
+from trainer.window import trials
+from trainer.window.events import PointerEvent
+from trainer.window.scenes.touch_trial import TRIALS, Outcome, TouchTrial
+from trainer.window.window import Window
 
 
 class Sheet:

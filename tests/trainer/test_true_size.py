@@ -16,13 +16,13 @@ from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
 from trainer.errors import PlaceError
 from trainer.language.texts import text
-from trainer.practice import sdl, trials
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.scenes.leaving import Leaving
-from trainer.practice.scenes.measuring import CARD_MM, Measuring
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.true_size import Display, Scale, TrueSizes, told_by_system
-from trainer.practice.window import Window
+from trainer.window import sdl, trials
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.scenes.leaving import Leaving
+from trainer.window.scenes.measuring import CARD_MM, Measuring
+from trainer.window.scenes.scene import Scene
+from trainer.window.true_size import Display, Scale, TrueSizes, told_by_system
+from trainer.window.window import Window
 
 DESKTOP = Display("Quay 24", (1920, 1080), (527, 296))
 TELEVISION = Display("Mole 55", (3840, 2160), (160, 90))

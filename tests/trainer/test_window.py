@@ -12,9 +12,9 @@ from trainer.drawing import theme
 from trainer.drawing.surface import Drawing
 from trainer.drawing.theme import Metrics
 from trainer.errors import ScreenError
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.scenes.scene import Mark, Scene, Tip
-from trainer.practice.window import LONGEST, Window
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.scenes.scene import Mark, Scene, Tip
+from trainer.window.window import LONGEST, Window
 
 SIZE = (800, 480)
 

@@ -17,11 +17,11 @@ from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
 from trainer.language.spoken import recalled
 from trainer.language.texts import text
-from trainer.practice.events import KeyEvent, PointerEvent
 from trainer.practice.scenes.answer import Answer
 from trainer.practice.scenes.inking import BESIDE_MM
-from trainer.practice.scenes.scene import Mark
 from trainer.practice.scenes.writing import Writing
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.scenes.scene import Mark
 
 SIZES = [(1280, 800), (800, 480), (480, 800)]
 

@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +11,7 @@ from sqlalchemy import Column, insert, select
 
 from strokes.kinds import Kind
 from tests.trainer.samples import MONDAY, attempt, ink, verdict
-from trainer.attempt import Observation, Step
+from trainer.attempt import Observation, Pupil, Step
 from trainer.ink_codec import pack
 from trainer.record.database import Database
 from trainer.record.inspection import INK
@@ -19,13 +19,18 @@ from trainer.record.mappers import stamp
 from trainer.record.migrations import LAST_ERASED
 from trainer.record.record import Record
 from trainer.record.tables import MOMENT, metadata
+from trainer.teaching import Gathering, Need
+from trainer.teaching.group_lesson import Lesson, LessonPart, Part, Rhymes
 
 NOT_MOVED = ("identity", "moved to", "last backup", LAST_ERASED)
 """Begin the names of settings that say something of the record itself."""
 
 
+FIRST_DAY = MONDAY.date()
+
+
 def fill(place: Path | str) -> None:
-    """Two pupils, attempts with ink, findings and past verdicts, a draft, a note, an observation, a plan."""
+    """Two pupils, attempts with ink, findings and past verdicts, a draft, a note, a lesson, a plan."""
     with Record.open(place, now=MONDAY) as record:
         nella, abel = record.pupils.add("Nella", hand="left"), record.pupils.add("Ábel ♥", group="Quay")
         record.plans.set("Quay", ["k", "é"])
@@ -36,6 +41,7 @@ def fill(place: Path | str) -> None:
         record.verdicts.overrule(numbers[1], formed=True, looks=True, reason="she was jostled")
         record.attempts.keep_draft(nella.id, "k", Step.COPY, ink(seed=99))
         record.observations.keep([Observation(abel.id, "k", MONDAY.date(), (Kind.SIZE,))])
+        record.lessons.keep(lesson(abel), MONDAY)
         record.notes.add(abel.id, "holds the pen\nhigh up", at=MONDAY + timedelta(days=1))
         record.erasure.remove_pupil(record.pupils.add("Cosmo").id)
         with record.database.writing() as connection:
@@ -44,6 +50,20 @@ def fill(place: Path | str) -> None:
                     connection.execute(
                         insert(table).values({column.name: _some(column) for column in table.c})
                     )
+
+
+def lesson(*pupils: Pupil, group: str = "Quay", day: date = FIRST_DAY) -> Lesson:
+    """A lesson with words, a rhyme round and these pupils at one table, because of the letter b."""
+    needs = tuple(Need(pupil, "b", Kind.START, 3, 4) for pupil in pupils)
+    return Lesson(
+        group,
+        day,
+        ("b", "k"),
+        ("bed", "kid"),
+        Rhymes("bed", ("red", "shed"), ("dig", "dog")),
+        tuple(LessonPart(part, 2, f"Say this in {part}.") for part in Part),
+        (Gathering(Kind.START, group, needs),) if needs else (),
+    )
 
 
 def _some(column: Column[Any]) -> object:

@@ -13,6 +13,7 @@ from trainer.commands.demo import demo
 from trainer.commands.desk import desk
 from trainer.commands.doctor import doctor
 from trainer.commands.ink import ink
+from trainer.commands.lesson import lesson
 from trainer.commands.measure import measure
 from trainer.commands.options import location_options
 from trainer.commands.output import OutputError, printing
@@ -25,6 +26,7 @@ from trainer.commands.record import record
 from trainer.commands.report import report
 from trainer.commands.settings import settings
 from trainer.commands.sheet import sheet
+from trainer.commands.show import show
 from trainer.commands.start import start
 from trainer.commands.summary import summary
 from trainer.commands.voice import voice
@@ -70,7 +72,7 @@ def trainer(context: click.Context) -> int | None:
 
 
 COMMANDS = (
-    *(practice, desk, summary, pupil, plan, words, sheet, report),
+    *(practice, show, desk, summary, pupil, plan, lesson, words, sheet, report),
     *(alphabet, voice, settings, recheck, ink, record, measure, doctor, demo),
 )
 

@@ -44,7 +44,8 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
                 alphabets.own,
                 named=alphabets.named,
                 speech_folder=places.speech_folder(location.data),
-                practice=stack.enter_context(_practice_window(location, lasts=not demo)),
+                practice=stack.enter_context(_window("practice", location, lasts=not demo)),
+                wall=stack.enter_context(_window("lesson", location, lasts=not demo)),
             ),
             folder=places.data_folder(location.data),
             port=port,
@@ -54,14 +55,15 @@ def desk(location: Location, *, port: int, no_browser: bool, demo: bool, new_pas
     return 0
 
 
-def _practice_window(location: Location, *, lasts: bool) -> PracticeWindow:
-    """What opens the practice window at the same place. A password goes as PostgreSQL's own variable does."""
+def _window(command: str, location: Location, *, lasts: bool) -> PracticeWindow:
+    """What opens the window of a command at the same place; a password goes as PostgreSQL's own variable."""
     from trainer.desk import PracticeWindow
 
     password = places.password_of(location.url) if location.url else None
     return PracticeWindow(
         location.words(),
-        typed=location.typed("practice"),
+        command=command,
+        typed=location.typed(command),
         variables={"PGPASSWORD": password} if password else {},
         lasts=lasts,
     )

@@ -15,12 +15,12 @@ from trainer.atomic_file import replace_file
 from trainer.commands.options import Location, screen_option, with_location
 from trainer.commands.parsing import Command
 from trainer.drawing import theme
-from trainer.errors import ScreenError, TrainerError
+from trainer.errors import RecordError, ScreenError, TrainerError
 from trainer.language import day_words, sentence, size_words, text
 from trainer.log import FOLDER, log_lines
 
 if TYPE_CHECKING:
-    from trainer.practice import Outcome
+    from trainer.window.scenes.touch_trial import Outcome
 
 LIBRARIES = (
     "letter-formation-trainer",
@@ -46,7 +46,7 @@ def doctor(location: Location, *, touch: bool, screen: int) -> int:
     """Print it, whatever of it cannot be found out; what was tried of touches is written down as well."""
     tried = [text("record.doctor.trial"), *_touches(location, screen)] if touch else []
     about = [*_versions(), *_screens(location)]
-    for line in (*about, *tried, *_record(location), *_log(location)):
+    for line in (*about, *tried, *_record(location), *_outbox(location), *_log(location)):
         print(line)
     if touch:
         file = places.data_folder(location.data) / places.TOUCH
@@ -57,7 +57,7 @@ def doctor(location: Location, *, touch: bool, screen: int) -> int:
 
 def _touches(location: Location, screen: int) -> Iterator[str]:
     """A line for each trial that a grown-up made on the screen."""
-    from trainer.practice import try_touch
+    from trainer.window.trials import try_touch
 
     for outcome in try_touch(places.screens_file(location.data), screen=screen):
         yield f"  {_outcome(outcome)}"
@@ -99,7 +99,7 @@ def _versions() -> Iterator[str]:
 
 
 def _screens(location: Location) -> Iterator[str]:
-    from trainer.practice import look_at_screens
+    from trainer.window.screens import look_at_screens
 
     try:
         found = look_at_screens(places.screens_file(location.data))
@@ -158,6 +158,18 @@ def _record(location: Location) -> Iterator[str]:
         yield text("record.doctor.no_backup")
     else:
         yield text("record.doctor.backup", day=day_words(state.last_backup.at, year=True))
+
+
+def _outbox(location: Location) -> Iterator[str]:
+    from trainer.record import outbox
+
+    troubles: list[RecordError] = []
+    for box in outbox.waiting(places.data_folder(location.data), troubles.append):
+        size = size_words(box.size)
+        yield text("record.doctor.waiting", place=_without_home(box.place), count=box.items, size=size)
+        if box.damaged:
+            yield text("record.doctor.damaged", count=box.damaged, file=_without_home(str(box.file)))
+    yield from (_without_home(sentence(error)) for error in troubles)
 
 
 def _log(location: Location) -> Iterator[str]:

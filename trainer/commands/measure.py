@@ -16,7 +16,7 @@ from trainer.log import keeping_log
 @with_location
 def measure(location: Location, *, screen: int) -> int:
     """Fill the screen with a card to be made as large as a real one, and say what came of it."""
-    from trainer.practice import measure_screen
+    from trainer.window.trials import measure_screen
 
     data = places.data_folder(location.data)
     with keeping_log(data, "measure"):

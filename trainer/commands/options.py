@@ -55,6 +55,19 @@ class Location:
         with Record.open(self.address() or places.record_file(self.data)) as record:
             yield record
 
+    @contextmanager
+    def open_for_practice(self) -> Iterator[PracticeRecord]:
+        """The same record for a practice window; of one on a server, what is written waits here first."""
+        address = self.address()
+        if address is None:
+            with self.open_record() as record:
+                yield record
+            return
+        from trainer.record.outbox import ScreenRecord
+
+        with ScreenRecord.open(address, places.data_folder(self.data)) as screen_record:
+            yield screen_record
+
     def address(self) -> str | None:
         """The address of --record. What was typed there is not shown again, as it may have a password."""
         if self.url is not None and not places.is_address(self.url):

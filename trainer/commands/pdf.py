@@ -27,10 +27,10 @@ def paper_option(command: Function) -> Function:
     )(command)
 
 
-def pdf_file(out: Path | None, otherwise: str) -> Path:
+def pdf_file(out: Path | None, otherwise: str, *, option: str = "--out") -> Path:
     """The file to write. Raises UsageError for one that is no PDF."""
     if out is not None and out.suffix.lower() != ".pdf":
-        raise UsageError(f"--out must be a PDF file, such as {otherwise}, not {str(out)!r}")
+        raise UsageError(f"{option} must be a PDF file, such as {otherwise}, not {str(out)!r}")
     return out or Path(otherwise)
 
 

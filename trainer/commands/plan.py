@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
 from trainer.commands.options import Location, no_group, warn, with_location
 from trainer.commands.parsing import Command
-from trainer.errors import PupilError, UsageError
+from trainer.errors import PupilError, UsageError, pass_over
 from trainer.language import text
 
 if TYPE_CHECKING:
@@ -52,9 +53,9 @@ def plan(
             for each, letter_plan in zip(groups, plans, strict=True):
                 record.plans.set(each, [NAME_LETTERS, *letter_plan] if names else letter_plan)
         if typed_words is not None or clear:
-            from trainer.teaching import word_lesson
+            from trainer.teaching import word_offers
 
-            chosen = word_lesson.planned(typed_words or "", [alphabets.of(each).alphabet for each in groups])
+            chosen = word_offers.planned(typed_words or "", [alphabets.of(each).alphabet for each in groups])
             for each in groups:
                 record.plans.set_words(each, chosen)
         warn(alphabets, groups)
@@ -63,14 +64,25 @@ def plan(
                 print(text("cli.plan.line", group=each, letters=_words(planned)))
             else:
                 print(text("cli.plan.none", group=each))
-            if words := record.plans.words(each):
+            if words := record.plans.named_words(each):
                 print(INDENT + text("cli.plan.words", words=" ".join(words)))
+            _show_lessons(record, each)
             _show_pupils(record, each)
     return 0
 
 
 INDENT = "  "
 """What stands before a pupil under the group."""
+
+
+def _show_lessons(record: Record, group: str) -> None:
+    """The lessons that come before the plan of a group now."""
+    from trainer.language import day_words
+    from trainer.record import ADDED_FOR
+
+    for lesson in record.lessons.find(group, counting=date.today(), on_damage=pass_over):
+        words = {"day": day_words(lesson.day), "until": day_words(lesson.day + ADDED_FOR)}
+        print(INDENT + text("cli.plan.lesson", letters=" ".join(lesson.letters), **words))
 
 
 def _show_pupils(record: Record, group: str) -> None:

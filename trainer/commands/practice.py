@@ -16,8 +16,7 @@ from trainer.language import text
 from trainer.log import keeping_log
 
 if TYPE_CHECKING:
-    from trainer.practice import Door
-    from trainer.record import Record
+    from trainer.practice import Door, PracticeRecord
 
 
 @click.command(cls=Command, help=text("cli.help.practice"))
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
 def practice(location: Location, *, demo: bool, **window: Unpack[WindowOptions]) -> int:
     """Open the practice window, on the record or on an invented class."""
     if not demo:
-        open_window(location.open_record, location, **window)
+        open_window(location.open_for_practice, location, **window)
         return 0
     with invented_for_now(location) as (record, own):
         open_window(lambda: nullcontext(record), own, **window)
@@ -35,7 +34,7 @@ def practice(location: Location, *, demo: bool, **window: Unpack[WindowOptions])
 
 
 def open_window(
-    open_record: Callable[[], AbstractContextManager[Record]],
+    open_record: Callable[[], AbstractContextManager[PracticeRecord]],
     location: Location,
     doors: Sequence[Door] = (),
     **window: Unpack[WindowOptions],

@@ -29,14 +29,14 @@ def recheck(location: Location, *, since: datetime | None) -> int:
         )
         warn(alphabets, record.pupils.groups())
         if len(run):
-            with bar(text("cli.recheck.bar"), len(run)) as advance:
+            with bar(text("recheck.bar"), len(run)) as advance:
                 run.run(progress=advance)
     done = run.outcome
-    print(text("cli.recheck.done", judged=done.judged, better=done.better, worse=done.worse))
+    print(text("recheck.done", judged=done.judged, better=done.better, worse=done.worse))
     for letter, count in sorted(done.unknown.items()):
-        print(text("cli.recheck.unknown", letter=letter, count=count))
+        print(text("recheck.unknown", letter=letter, count=count))
     for number, fault in sorted(done.damaged.items()):
-        print(text("cli.recheck.damaged", number=number, fault=fault), file=sys.stderr)
+        print(text("recheck.damaged", number=number, fault=fault), file=sys.stderr)
     for number, fault in sorted(done.damaged_words.items()):
-        print(text("cli.recheck.damaged_word", number=number, fault=fault), file=sys.stderr)
+        print(text("recheck.damaged_word", number=number, fault=fault), file=sys.stderr)
     return 1 if done.damaged or done.damaged_words else 0

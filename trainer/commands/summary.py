@@ -31,14 +31,15 @@ def summary(location: Location, *, name: str | None, group: str | None, csv: str
         summed = record.figures.summary(
             group, pupil=pupil.id if pupil else None, families=alphabets.families, order=order
         )
-        seen = record.observations.find([pupil.id], on_damage=pass_over) if pupil else ()
         pupils = [each.id for each in summed.pupils]
+        seen = record.observations.find(pupils, on_damage=pass_over)
         words = word_figures.of_words(record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over))
         warn(alphabets, [alphabet_group] if alphabet_group is not None else [None, *groups])
     if csv is None:
-        terminal.show(summed, pupil=pupil, group=group, on_paper=observed(seen, order), words=words)
+        on_paper = observed(seen, order) if pupil else ()
+        terminal.show(summed, pupil=pupil, group=group, on_paper=on_paper, words=words)
         return 0
-    spreadsheet.write(summed, csv)
+    spreadsheet.write(summed, csv, seen)
     if csv != "-":
         print(text("cli.csv.written", file=csv))
     return 0

@@ -21,7 +21,7 @@ from trainer.desk.pictures import font
 from trainer.language import card_words, day_words, letter_words, size_words, text
 
 PAGES = (
-    *("tomorrow", "first_day", "screens", "classroom", "over_time", "pupil", "plan", "words"),
+    *("tomorrow", "first_day", "screens", "classroom", "over_time", "pupil", "plan", "lesson", "words"),
     *("alphabet", "letter_writer", "letter_versions", "alphabet_sharing"),
     *("paper", "on_paper"),
     *("classlist", "settings", "voice"),

@@ -28,7 +28,7 @@ class Desk:
     """The record on the desk, with the folder of the teacher's own letters; `clock` is a seam for tests.
 
     A folder that was `named` when the desk was opened is for every group. `practice` opens the practice
-    window on the record; without it the desk opens none.
+    window on the record and `wall` the lesson for the class; without them the desk opens none.
     """
 
     record: Record
@@ -37,6 +37,7 @@ class Desk:
     named: bool = False
     speech_folder: Path | None = None
     practice: PracticeWindow | None = None
+    wall: PracticeWindow | None = None
 
     @property
     def speech(self) -> Path:

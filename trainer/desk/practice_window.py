@@ -1,7 +1,8 @@
-"""The practice window that the desk opens on its own record: a process of its own, one at a time.
+"""A window that the desk opens on its own record, for practice or the wall: a process, one of each at a time.
 
-No shell is between, and no word of it comes from a form: a request only says that a window is wanted. What it
-says goes into two files for its owner alone, not into a pipe that would break when the desk is closed.
+No shell is between, and no word of it comes from a form: a request only says that a window is wanted, and at
+most the number of what is kept. What it says goes into two files for its owner alone, not into a pipe that
+would break when the desk is closed.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ _SECOND_SCREEN = ("--screen", "2")
 
 
 class PracticeWindow:
-    """Opens what `trainer practice` with these `words` opens; `typed` is that line as one types it.
+    """Opens what `trainer practice`, or another `command`, with these `words` opens; `typed` is that line.
 
     On a machine with two screens it fills the second one. `variables` are for its environment, which no
     other account can read, as it can a command line. A window that `lasts` stays when the desk is closed;
@@ -44,6 +45,7 @@ class PracticeWindow:
         self,
         words: Sequence[str] = (),
         *,
+        command: str = "practice",
         typed: str = "trainer practice",
         variables: Mapping[str, str] | None = None,
         lasts: bool = True,
@@ -52,21 +54,21 @@ class PracticeWindow:
         self.typed = typed
         self.lasts = lasts
         self.since: datetime | None = None
-        self.line = (*program, "practice", *words, *_SECOND_SCREEN)
+        self.line = (*program, command, *words, *_SECOND_SCREEN)
         self.variables = {"PYTHONIOENCODING": "utf-8", **(variables or {})}
         self.process: subprocess.Popen[bytes] | None = None
         self._refusal = ""
         self._temporary = tempfile.TemporaryDirectory(prefix="trainer-window-", ignore_cleanup_errors=True)
 
-    def open(self, now: datetime) -> State:
-        """Start it unless it is there already, and wait a while for what comes of it."""
+    def open(self, now: datetime, *more: str) -> State:
+        """Start it unless it is there already, with `more` words, and wait a while for what comes of it."""
         if self.state in ("opening", "open"):
             return "open"
         self.since, self._refusal = now, ""
         with (self.folder / "said").open("wb") as said, (self.folder / "trouble").open("wb") as trouble:
             try:
                 self.process = subprocess.Popen(
-                    self.line,
+                    (*self.line, *more),
                     stdin=subprocess.DEVNULL,
                     stdout=said,
                     stderr=trouble,

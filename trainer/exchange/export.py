@@ -26,7 +26,7 @@ from strokes.files.inkml import inkml_lines
 from strokes.letter import Formation
 from strokes.report import Finding
 from trainer.attempt import Attempt, PastVerdict, Pupil, Verdict, WordTry
-from trainer.errors import BrokenRecordError, OnDamage
+from trainer.errors import BrokenRecordError, OnDamage, pass_over
 from trainer.exchange import spreadsheet
 from trainer.exchange.ink_files import line_specimen, specimen
 from trainer.ink_codec import DECIMALS
@@ -111,7 +111,8 @@ def _table(record: Record, alphabet: Alphabet, pupil: Pupil) -> list[str]:
     """The summary for a spreadsheet, with the mark that declares UTF-8."""
     table = io.StringIO(newline="")
     summary = record.figures.summary(pupil=pupil.id, order=teaching_order(alphabet), other=False)
-    csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary))
+    on_paper = record.observations.find([pupil.id], on_damage=pass_over)  # record.json tells of damage
+    csv.writer(table, lineterminator="\r\n").writerows(spreadsheet.rows(summary, on_paper))
     return ["\ufeff", table.getvalue()]
 
 
@@ -134,6 +135,16 @@ def _pupil(record: Record, alphabet: Alphabet, pupil: Pupil, on_damage: OnDamage
                 "words": paper_words(seen.seen),
             }
             for seen in record.observations.find([pupil.id], on_damage=on_damage)
+        ],
+        "lessons": [
+            {
+                "day": day.isoformat(),
+                "letter": need.letter,
+                "kind": need.kind.value,
+                "times": need.times,
+                "tries": need.tries,
+            }
+            for day, need in record.lessons.of_pupil(pupil, on_damage=on_damage)
         ],
         "notes": [{"at": _time(note.at), "text": note.text} for note in notes],
     }

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import csv
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TextIO
 
 from strokes.kinds import Kind
 from trainer.atomic_file import replacing
-from trainer.attempt import Pupil
+from trainer.attempt import Observation, Pupil
 from trainer.language import kind_name, text
-from trainer.teaching import LetterFigures, Summary
+from trainer.teaching import LetterFigures, Observed, Summary, observed
 
 _HEADINGS = (
     "group",
@@ -37,31 +37,45 @@ _HEADINGS = (
     "first",
     "last",
 )
+_ON_PAPER = ("on_paper", "on_paper_formed", "on_paper_last")
+"""What the teacher saw on paper: her word, which is counted nowhere else in the row."""
+
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
-def write(summary: Summary, file: str) -> None:
-    """Write the table to a file, or to the standard output for `-`.
+def write(summary: Summary, file: str, on_paper: Iterable[Observation] = ()) -> None:
+    """Write the table to a file, or to the standard output for `-`; with what was seen `on_paper`.
 
     Raises PlaceError when the file cannot be written.
     """
     if file == "-":
-        _write(summary, sys.stdout)
+        _write(rows(summary, on_paper), sys.stdout)
         return
     with replacing(Path(file), what="the table", private=True) as writing:
         # utf-8-sig, because a common spreadsheet takes plain UTF-8 for something older
         table = TextIOWrapper(writing, encoding="utf-8-sig", newline="", write_through=True)
-        _write(summary, table)
+        _write(rows(summary, on_paper), table)
         table.detach()
 
 
-def rows(summary: Summary) -> Iterator[list[str]]:
-    """The heading, then a row for each pupil and letter that the pupil wrote."""
+def rows(summary: Summary, on_paper: Iterable[Observation] = ()) -> Iterator[list[str]]:
+    """The heading, then a row for each pupil and letter; letters that were seen on paper alone come last."""
     kinds = [text("summary.csv_more.seen", what=kind_name(kind)) for kind in Kind]
-    yield [text(f"summary.csv.{name}") for name in _HEADINGS] + kinds + [text("summary.csv_more.notes")]
+    more = [text("summary.csv_more.notes"), *(text(f"summary.csv.{name}") for name in _ON_PAPER)]
+    yield [*(text(f"summary.csv.{name}") for name in _HEADINGS), *kinds, *more]
+    seen = list(on_paper)
     for pupil in summary.pupils:
+        own = {each.letter: each for each in observed(each for each in seen if each.pupil == pupil.id)}
         for line in summary.by_pupil[pupil.id]:
-            yield [_plain(cell) for cell in _row(pupil, line)]
+            yield [_plain(cell) for cell in [*_row(pupil, line), *_paper(own.pop(line.letter, None))]]
+        for letter, on_paper_alone in own.items():
+            unwritten = [pupil.group, pupil.name, letter, *[""] * (len(_HEADINGS) - 3 + len(Kind) + 1)]
+            yield [_plain(cell) for cell in [*unwritten, *_paper(on_paper_alone)]]
+
+
+def _paper(line: Observed | None) -> list[str]:
+    """The cells of a letter on paper; empty where nobody looked at it."""
+    return [str(line.looked_at), str(line.formed), line.last.isoformat()] if line else [""] * len(_ON_PAPER)
 
 
 def _row(pupil: Pupil, line: LetterFigures) -> list[str]:
@@ -105,5 +119,5 @@ def _plain(cell: str) -> str:
     return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
 
-def _write(summary: Summary, table: TextIO) -> None:
-    csv.writer(table, lineterminator="\n" if table is sys.stdout else "\r\n").writerows(rows(summary))
+def _write(table: Iterable[Sequence[str]], file: TextIO) -> None:
+    csv.writer(file, lineterminator="\n" if file is sys.stdout else "\r\n").writerows(table)

@@ -20,6 +20,9 @@ _LINES = GuideLines()
 NEAR_LINE = 0.12
 """A start this near a guide line, in x-heights, is called on it."""
 
+NAMED = 12
+"""The largest number of sounds that has a name in the texts; no word of the lists has so many."""
+
 
 @dataclass(frozen=True)
 class Saying:
@@ -273,3 +276,8 @@ def _stroke_of(finding: Finding, formation: Formation) -> int | None:
 
 def _word(part: Part) -> str:
     return text(f"practice.pieces.{part.piece}")
+
+
+def sounds(count: int) -> str:
+    """So many sounds, in words; the count is at least 1."""
+    return text(f"practice.numbers.{min(count, NAMED)}")

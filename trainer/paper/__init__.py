@@ -9,6 +9,7 @@ from trainer.paper.child_report import child_report
 from trainer.paper.choosing import next_letters, sheets_of
 from trainer.paper.class_report import class_report
 from trainer.paper.document import SIZES, Document, Paper
+from trainer.paper.lesson_page import lesson_page
 from trainer.paper.ruling import BY_AGE, HIGHEST, LOWEST, USUAL_AGE, Ruling
 from trainer.paper.sheets import Sheet, practice_sheets
 
@@ -24,6 +25,7 @@ __all__ = [
     "Sheet",
     "child_report",
     "class_report",
+    "lesson_page",
     "letter_cards",
     "next_letters",
     "practice_sheets",

@@ -9,11 +9,12 @@ from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.transform import Transform
 from trainer.drawing import Rect, drawable, theme
-from trainer.language import listed, text
+from trainer.language import letter_words, listed, text
 from trainer.paper.canvas import Canvas
 from trainer.paper.document import POINT, Document
 from trainer.paper.pieces import Piece
 from trainer.paper.ruling import rule
+from trainer.teaching import by_set
 
 MARGIN = 17.0
 """Mm on every side."""
@@ -26,6 +27,9 @@ X_HEIGHT, ROW = 4.0, 20.0
 
 BETWEEN = 4.2
 """Mm between two letters of a list."""
+
+BEFORE_SET = 2.0
+"""Mm more before the name of a set that goes on in the row."""
 
 INK = 0.09
 """Width of a child's ink in x-heights: thinner than a model, so that they differ in gray too."""
@@ -83,10 +87,14 @@ class Flow:
     ) -> None:
         """Letters in rows, drawn from the alphabet's own strokes, with a few words `below` each.
 
+        Where they are of several sets, each set is named before its first letter: an l and an I look alike.
         `said` is read aloud before their names; a letter that the alphabet does not have is typed.
         """
         document, guide = self.document, alphabet.guide
-        names = listed(letters, every=True)
+        sets = by_set(letters)
+        letters = [letter for own in sets.values() for letter in own]
+        first_of = {own[0]: text(f"summary.set.{name}") for name, own in sets.items() if len(sets) > 1}
+        names = listed([letter_words(letter) for letter in letters], every=True)
         pieces = [Piece(letter, alphabet) for letter in letters[:MOST_LETTERS]]
         tallest = max(guide.above, *(-piece.top for piece in pieces))
         unit = min(X_HEIGHT, ROW / (tallest + guide.below))
@@ -98,8 +106,17 @@ class Flow:
                 under = below.get(letter, "") if below else ""
                 typed = document.width_of(under, size=SMALL) if under else 0.0
                 wide = max(piece.width * unit, typed)
-                if x + wide > self.right:
+                set_name = first_of.get(letter, "")
+                label = document.width_of(set_name, size=SMALL) if set_name else 0.0
+                before = label + BETWEEN if set_name else 0.0
+                if set_name and x > self.left:
+                    x += BEFORE_SET
+                if x + before + wide > self.right:
                     x, base = self.left, base + step
+                if set_name:
+                    at = x + label / 2, base - unit / 2
+                    document.word(set_name, *at, size=SMALL, bold=False, color=theme.QUIET)
+                    x += before
                 if piece.letters:
                     piece.draw(self.canvas, x + (wide - piece.width * unit) / 2, base, unit, "plain")
                 else:

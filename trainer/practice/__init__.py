@@ -1,4 +1,4 @@
-"""The practice window: what a child sees, touches and writes on.
+"""Practice: what a child sees, touches and writes on.
 
 In come a record, as a protocol, and an alphabet; out go attempts into the record. `run` opens the window;
 `rehearse` sends a letter's traces through the same judging without one and gives back what a child would
@@ -10,35 +10,19 @@ protocol `Routes`.
   judge last month's writing again. An attempt is in the record before the child sees the answer, what is
   written of an unfinished letter at each pen-up. What the record cannot take waits and is offered again.
 - Nothing a child does raises an error. One of the program while judging is logged, and the ink stays.
-- Leaving is asked over the screen that is there, which gets no time and no events meanwhile and comes back
-  as the same object. The pointer is cancelled first, as at a change of size, so that ink under it is
-  stored.
-- Lengths are millimeters on the glass: as a grown-up measured with a bank card, else as the system says
-  where that can be a screen, else guessed from the window, rather too large. On a coarse screen words and
-  buttons are larger than planned, so that they can be read; where letters are written nothing is.
-- The window paints ink by its distance from the pen's track. New ink touches its own small box only, so
-  that the cost of a frame does not grow with the ink.
 """
 
 from trainer.practice.opening import open_window, run
 from trainer.practice.record import PracticeRecord
 from trainer.practice.rehearsal import Rehearsed, rehearse
 from trainer.practice.scenes.doors import PRACTICE, Door
-from trainer.practice.scenes.touch_trial import Outcome
-from trainer.practice.screens import Screens, look_at_screens
-from trainer.practice.trials import measure_screen, try_touch
 
 __all__ = [
     "PRACTICE",
     "Door",
-    "Outcome",
     "PracticeRecord",
     "Rehearsed",
-    "Screens",
-    "look_at_screens",
-    "measure_screen",
     "open_window",
     "rehearse",
     "run",
-    "try_touch",
 ]

@@ -21,13 +21,13 @@ from trainer.practice.scenes.asking import Asking
 from trainer.practice.scenes.cards import DESK, Cards
 from trainer.practice.scenes.letters import Letters
 from trainer.practice.scenes.rest import Rest
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.trouble import Trouble
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
-from trainer.teaching import lesson
+from trainer.teaching import letter_offers
+from trainer.window.scenes.scene import Scene
 
 
 class Navigation:
@@ -167,14 +167,14 @@ class Navigation:
     def easier(self) -> Scene:
         """A step down."""
         self._take_back()
-        self.session.go_to(lesson.below(self.session.step))
+        self.session.go_to(letter_offers.below(self.session.step))
         return self.rested(self.watch if self.session.step is Step.WATCH else self.write)
 
     def on(self) -> Scene:
         """A step up, or the next letter, in a word that of the word: always open."""
         if self.session.word is not None:
             return self.words.write()
-        above = lesson.above(self.session.step)
+        above = letter_offers.above(self.session.step)
         if above is None:
             return self.rested(self._next_letter)
         self.session.go_to(above)

@@ -1,4 +1,4 @@
-"""The practice window: the one place where the record, the lesson, the screens and the window are joined."""
+"""The practice window: the one place where the record, the session, the screens and the window are joined."""
 
 from __future__ import annotations
 
@@ -12,20 +12,20 @@ from threading import Thread
 from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
-from trainer.practice import sdl
-from trainer.practice.contacts import Contacts, find
 from trainer.practice.navigation import Navigation
 from trainer.practice.preparation import Preparation
 from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.opening import Opening
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
-from trainer.practice.true_size import TrueSizes
-from trainer.practice.window import Window
-from trainer.speech import Voice, Voicing, open_voice
+from trainer.speech import Voice, open_voice
 from trainer.teaching import Rules
+from trainer.window import sdl
+from trainer.window.contacts import Contacts, find
+from trainer.window.scenes.scene import Scene
+from trainer.window.true_size import TrueSizes
+from trainer.window.window import Window
 
 
 def open_window(
@@ -78,7 +78,7 @@ def run(
             record = stack.enter_context(open_record())
             own = partial(alphabet_of, record) if alphabet_of else None
             mend = partial(to_mend, record) if to_mend else None
-            voice = _voice(record, speech) if speech else None
+            voice = open_voice(Rules.of(record.settings).voicing(speech)) if speech else None
             session = _session(record, alphabet, voice=voice, motion=motion)
             stack.callback(session.voice.close)
             navigation = Navigation(
@@ -114,13 +114,6 @@ def run(
         )
         window.run()
         return "".join(choice)
-
-
-def _voice(record: PracticeRecord, folder: Path) -> Voice:
-    """The voice by the teacher's rules; it loads nothing before it says something."""
-    rules = Rules.of(record.settings)
-    neural = Path(rules.voice_file) if rules.voice_file else None
-    return open_voice(Voicing(folder=folder, sound=rules.sound, volume=rules.gain, neural=neural))
 
 
 def _session(

@@ -10,12 +10,12 @@ from strokes.ink import Ink
 from trainer.attempt import Pupil, Step, WordTry
 from trainer.judging import Judged
 from trainer.practice.assessment import Assessment
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
+from trainer.window.scenes.scene import Scene
 
 if TYPE_CHECKING:
-    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.teaching.word_offers import RhymeRound
     from trainer.wordbank import Word
 
 

@@ -4,8 +4,9 @@ In go pupils, attempts with their ink and verdicts, and what a teacher sets, not
 types of `trainer.attempt`. Out come the same again, and the counts that `trainer.teaching` sums up. A
 `Record` is opened at a file or at an address; each of its parts is one concern, over one database:
 `pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `observations`, `settings`,
-`words`, `word_tries`, `figures`, `erasure` and `upkeep`. What looks after a whole record takes its place:
-`inspection`, `backup` and `moving`, which are imported when they are asked for.
+`words`, `word_tries`, `figures`, `erasure`, `upkeep`, `deliveries` and `screens`. What looks after a whole
+record takes its place: `inspection`, `backup` and `moving`, which are imported when they are asked for; so is
+`outbox`, by which a practice window writes into a record on a server.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -45,10 +46,11 @@ by today's version; the verdict that it replaces is kept as past. An attempt kee
 traces a stroke was shown again: what was seen then is no matter of the checks of today.
 """
 
+from trainer.record.deliveries import Screen
 from trainer.record.erasure import Holdings
 from trainer.record.kept_ink import LONGEST_INK_DAYS
+from trainer.record.lessons import ADDED_FOR
 from trainer.record.notes import NOTE_LENGTH
-from trainer.record.plans import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP
 from trainer.record.record import Record
 from trainer.record.upkeep import Backup
@@ -63,7 +65,9 @@ __all__ = [
     "Backup",
     "Holdings",
     "Record",
+    "Screen",
     "backup",
     "inspection",
     "moving",
+    "outbox",
 ]

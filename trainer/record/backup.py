@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain, count
 from pathlib import Path
 
 from sqlalchemy import Connection, func, select
@@ -28,6 +29,7 @@ from trainer.errors import (
 from trainer.places import is_address
 from trainer.record import mappers, tables
 from trainer.record.database import Database, last_number, number_after, numbered_tables
+from trainer.record.marks import give_identity, identity
 from trainer.record.record import Record
 from trainer.record.rows import copy_rows, counts, is_empty, replace_rows
 from trainer.record.settings import Settings
@@ -129,7 +131,7 @@ def restore(
     until the backup is in its place, so that a death in the middle costs nothing. Numbers that it gave are
     not given again.
     """
-    before = folder / f"record-before-{now.astimezone():%Y-%m-%d-%H%M%S}.sqlite"
+    before = new_copy(folder, "record-before", now)
     if not is_address(place) and file.exists() and Path(place).exists() and Path(place).samefile(file):
         raise RecordError(f"{file} is the record itself; choose a backup of it")
     with _prepared(file, folder, progress) as prepared:
@@ -143,6 +145,13 @@ def restore(
                 there = True
                 _restore_in_file(prepared, Path(place), before, progress)
     return before if there else None
+
+
+def new_copy(folder: Path, name: str, now: datetime) -> Path:
+    """A file that is not there yet, for the record as it is at a moment; one more of a second is numbered."""
+    stem = f"{name}-{now.astimezone():%Y-%m-%d-%H%M%S}"
+    names = chain([stem], (f"{stem}-{number}" for number in count(2)))
+    return next(file for file in (folder / f"{name}.sqlite" for name in names) if not file.exists())
 
 
 def keep_as_it_is(database: Database, file: Path, progress: Progress = quietly) -> None:
@@ -198,8 +207,11 @@ def _restore_on_server(prepared: Database, place: str, before: Path, progress: P
             with _whole(before) as part:
                 _copy_rows_into(part, connection, progress)
         current.unseal(connection)
+        name = identity(connection)
         with prepared.reading() as source:
             replace_rows(source, connection, current.place, progress)
+        if name is not None:  # an older backup has none, and screens still have something for this record
+            give_identity(connection, name)
     return there
 
 

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import ColumnElement, Connection, delete, func, select
 
 from trainer.errors import PupilError
 from trainer.record import mappers, tables
 from trainer.record.database import Database
+from trainer.record.lessons import forget_names
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,7 @@ class Erasure:
     def remove_pupils(self, pupils: Sequence[int]) -> None:
         """Erase some pupils likewise, all of them or none."""
         with self._database.writing(durable=True) as connection:
+            forget_names(connection, _names(connection, tables.pupil.c.id.in_(pupils)))
             for pupil in pupils:
                 if connection.execute(delete(tables.pupil).where(tables.pupil.c.id == pupil)).rowcount == 0:
                     raise PupilError(f"the record has no pupil with the number {pupil}")
@@ -82,10 +84,15 @@ class Erasure:
         """Erase all pupils of a group, archived ones too, with all that was set for it; raises likewise."""
         with self._database.writing(durable=True) as connection:
             of_group = tables.pupil.c.class_group == group
+            forget_names(connection, _names(connection, of_group))
             if connection.execute(delete(tables.pupil).where(of_group)).rowcount == 0:
                 raise PupilError(f"the record has no group named {group}")
-            for table in (tables.plan, tables.taught, tables.planned_word):
+            for table in (tables.plan, tables.taught, tables.planned_word, tables.lesson):
                 connection.execute(delete(table).where(table.c.class_group == group))
             named = tables.setting.c.name == f"alphabet:{group}"
             connection.execute(delete(tables.setting).where(named))
         self._database.scrub(*tables.metadata.sorted_tables)
+
+
+def _names(connection: Connection, which: ColumnElement[bool]) -> Sequence[str]:
+    return connection.scalars(select(tables.pupil.c.name).where(which)).all()

@@ -32,6 +32,7 @@ from trainer.record.backup import existing, keep_as_it_is, quietly
 from trainer.record.counters import COUNTERS, recount
 from trainer.record.database import Database
 from trainer.record.kept_ink import PAGE
+from trainer.record.lessons import Lessons
 from trainer.record.marks import is_mark, names
 from trainer.record.migrations import MIGRATIONS
 from trainer.record.observations import Observations
@@ -141,6 +142,7 @@ def _faults(database: Database, progress: Progress) -> Iterator[Fault]:
     yield from _inks(database, progress)
     yield from _attempts(database)
     yield from _observations(database)
+    yield from _lessons(database)
     yield from _counts(database)
 
 
@@ -224,6 +226,13 @@ def _observations(database: Database) -> Iterator[Fault]:
     with database.reading() as connection:
         pupils = connection.scalars(select(tables.pupil.c.id)).all()
     Observations(database).find(pupils, on_damage=damaged.append)
+    yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
+
+
+def _lessons(database: Database) -> Iterator[Fault]:
+    """Lessons that cannot be read."""
+    damaged = list[BrokenRecordError]()
+    Lessons(database).find(on_damage=damaged.append)
     yield from (Fault(Trouble.ATTEMPT, reason=str(error)) for error in damaged)
 
 

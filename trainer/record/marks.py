@@ -53,11 +53,11 @@ def identity(connection: Connection) -> str | None:
     return _value(connection, _IDENTITY)
 
 
-def give_identity(connection: Connection) -> str:
-    """The identity of a record, which it gets now where it has none."""
+def give_identity(connection: Connection, new: str | None = None) -> str:
+    """The identity of a record, which it gets now where it has none: the `new` one, or one of its own."""
     name = identity(connection)
     if name is None:
-        name = uuid.uuid4().hex
+        name = new or uuid.uuid4().hex
         _set(connection, _IDENTITY, name)
     return name
 

@@ -411,6 +411,71 @@ ADDED_AT = Migration(
     ("ALTER TABLE plan_addition ADD COLUMN at VARCHAR(27)",),
 )
 
+LESSONS = Migration(
+    "lessons of groups",
+    (
+        """CREATE TABLE lesson (
+            id {id},
+            class_group VARCHAR(40) NOT NULL,
+            day VARCHAR(10) NOT NULL,
+            kept VARCHAR(27) NOT NULL,
+            changed VARCHAR(27) NOT NULL
+        )""",
+        "CREATE INDEX lesson_of_group ON lesson (class_group, day)",
+        """CREATE TABLE lesson_entry (
+            lesson INTEGER NOT NULL REFERENCES lesson (id) ON DELETE CASCADE,
+            use VARCHAR(12) NOT NULL,
+            place INTEGER NOT NULL,
+            entry VARCHAR(40) NOT NULL,
+            PRIMARY KEY (lesson, use, place)
+        )""",
+        """CREATE TABLE lesson_part (
+            lesson INTEGER NOT NULL REFERENCES lesson (id) ON DELETE CASCADE,
+            place INTEGER NOT NULL,
+            part VARCHAR(12) NOT NULL,
+            minutes INTEGER NOT NULL,
+            say VARCHAR(800) NOT NULL,
+            PRIMARY KEY (lesson, place)
+        )""",
+        """CREATE TABLE lesson_seat (
+            lesson INTEGER NOT NULL REFERENCES lesson (id) ON DELETE CASCADE,
+            place INTEGER NOT NULL,
+            pupil INTEGER NOT NULL REFERENCES pupil (id) ON DELETE CASCADE,
+            seating INTEGER NOT NULL,
+            letter VARCHAR(20) NOT NULL,
+            kind VARCHAR(20) NOT NULL,
+            times INTEGER NOT NULL,
+            tries INTEGER NOT NULL,
+            instead VARCHAR(200) NOT NULL,
+            PRIMARY KEY (lesson, place)
+        )""",
+        "CREATE INDEX lesson_seat_of_pupil ON lesson_seat (pupil)",
+    ),
+)
+LESSON_NUMBERS = _numbers_given_once("numbers of lessons are given once", "lesson")
+
+DELIVERIES = Migration(
+    "what screens deliver",
+    (
+        *(
+            statement
+            for table in ("attempt", "word_try")
+            for statement in (
+                f"ALTER TABLE {table} ADD COLUMN sent_as VARCHAR(32)",
+                f"CREATE UNIQUE INDEX {table}_sent_as ON {table} (sent_as) WHERE sent_as IS NOT NULL",
+            )
+        ),
+        """CREATE TABLE screen (
+            code VARCHAR(32) NOT NULL PRIMARY KEY,
+            name VARCHAR(60) NOT NULL,
+            heard VARCHAR(27) NOT NULL,
+            waiting INTEGER NOT NULL,
+            open BOOLEAN NOT NULL,
+            little_room BOOLEAN NOT NULL
+        )""",
+    ),
+)
+
 MIGRATIONS = (
     FIRST,
     DESK,
@@ -428,6 +493,9 @@ MIGRATIONS = (
     ADDED_AT,
     OBSERVATIONS,
     OBSERVATION_NUMBERS,
+    LESSONS,
+    LESSON_NUMBERS,
+    DELIVERIES,
 )
 
 _TYPES = {
@@ -481,7 +549,7 @@ def migrate(
 def _apply(step: Migration, connection: Connection) -> None:
     dialect = connection.dialect.name
     for statement in step.statements if step.dialect in (None, dialect) else ():
-        connection.execute(sql(statement.format(**_TYPES[dialect])))
+        connection.exec_driver_sql(statement.format(**_TYPES[dialect]))
     connection.execute(
         sql(f"INSERT INTO {NOTES} (name, applied) VALUES (:name, :applied)"),
         {"name": step.name, "applied": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")},

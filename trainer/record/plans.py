@@ -1,25 +1,27 @@
-"""The record's plans: the letters that a group, or one pupil alone, practices next."""
+"""The record's plans: the letters that a group, or one pupil alone, practices next.
+
+What is added for some days comes before a plan: letters for single pupils, letters and words of a lesson.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from sqlalchemy import Table, delete, insert, select
+from sqlalchemy import Connection, Table, delete, insert, select
 
 from trainer.attempt import Addition
-from trainer.record import mappers, tables
+from trainer.record import lessons, mappers, tables
 from trainer.record.database import Database
+from trainer.record.lessons import ADDED_FOR
 from trainer.record.pupils import DEFAULT_GROUP, pupil_row
-
-ADDED_FOR = timedelta(days=7)
-"""How long an added letter counts: a child who was away on the day finds it a few days later. Ours."""
 
 
 class Plans:
     """The plans of groups and of pupils, and what was added before them for some days.
 
-    A pupil's own plan comes in place of the group's. Added letters come before either and change neither.
+    A pupil's own plan comes in place of the group's. Added letters come before either and change neither; so
+    do those of a lesson, from its day on.
     """
 
     def __init__(self, database: Database) -> None:
@@ -35,15 +37,31 @@ class Plans:
         with self._database.reading() as connection:
             return tuple(connection.scalars(query))
 
+    def for_group(self, group: str = DEFAULT_GROUP, *, today: date | None = None) -> tuple[str, ...]:
+        """What a group practices next: the letters of its lessons, the latest first, then its plan."""
+        with self._database.reading() as connection:
+            added = _of_lessons(connection, group, lessons.LETTER, today or date.today())
+        return tuple(dict.fromkeys([*(letter for _, letter in added), *self.get(group)]))
+
     def for_pupil(self, pupil: int, *, today: date | None = None) -> tuple[str, ...]:
         """What this pupil practices next: what was added, then the own plan, else the group's.
 
-        Raises PupilError.
+        Of what was added the latest day comes first, and on a day its lesson: the letters of the lesson, then
+        those for which the pupil sits with others. Raises PupilError.
         """
+        today = today or date.today()
         with self._database.reading() as connection:
             group = pupil_row(connection, pupil).class_group
-        added = [addition.letter for addition in self.added(today=today).get(pupil, ())]
-        return tuple(dict.fromkeys([*added, *(self.get(group, pupil) or self.get(group))]))
+            dated = _of_lessons(connection, group, lessons.LETTER, today)
+            seat, lesson = tables.lesson_seat, tables.lesson
+            sits = select(lesson.c.day, seat.c.letter).join(lesson).where(seat.c.pupil == pupil)
+            sits = sits.where(lessons.counts(today), lesson.c.class_group == group)
+            sits = sits.order_by(lesson.c.id.desc(), seat.c.place)
+            dated += [(row.day, row.letter) for row in connection.execute(sits)]
+        added = self.added(today=today).get(pupil, ())
+        dated += [(addition.day.isoformat(), addition.letter) for addition in added]
+        first = [letter for _, letter in sorted(dated, key=lambda entry: entry[0], reverse=True)]
+        return tuple(dict.fromkeys([*first, *(self.get(group, pupil) or self.get(group))]))
 
     def added(self, *, today: date | None = None) -> Mapping[int, tuple[Addition, ...]]:
         """The letters that were added for each pupil by number and still count; the last ones come first."""
@@ -99,8 +117,14 @@ class Plans:
                 if rows:
                     connection.execute(insert(added), rows)
 
-    def words(self, group: str = DEFAULT_GROUP) -> tuple[str, ...]:
-        """The words that a teacher named for a group, in their order."""
+    def words(self, group: str = DEFAULT_GROUP, *, today: date | None = None) -> tuple[str, ...]:
+        """The words that come first for a group: those of its lessons, the latest first, then those named."""
+        with self._database.reading() as connection:
+            added = _of_lessons(connection, group, lessons.WORD, today or date.today())
+        return tuple(dict.fromkeys([*(word for _, word in added), *self.named_words(group)]))
+
+    def named_words(self, group: str = DEFAULT_GROUP) -> tuple[str, ...]:
+        """The words that a teacher named for a group beside any lesson, in their order."""
         query = select(tables.planned_word.c.word).order_by(tables.planned_word.c.place)
         with self._database.reading() as connection:
             return tuple(connection.scalars(query.where(tables.planned_word.c.class_group == group)))
@@ -126,3 +150,12 @@ class Plans:
         with self._database.writing(durable=True) as connection:
             for pupil, own in letters.items():
                 connection.execute(delete(added).where(added.c.pupil == pupil, added.c.letter.in_(own)))
+
+
+def _of_lessons(connection: Connection, group: str, use: str, today: date) -> list[tuple[str, str]]:
+    """The letters or words of the lessons of a group that count, each with its day; the last kept first."""
+    lesson, entry = tables.lesson, tables.lesson_entry
+    query = select(lesson.c.day, entry.c.entry).join(lesson)
+    query = query.where(lesson.c.class_group == group, entry.c.use == use, lessons.counts(today))
+    query = query.order_by(lesson.c.day.desc(), lesson.c.id.desc(), entry.c.place)
+    return [(row.day, row.entry) for row in connection.execute(query)]

@@ -6,6 +6,7 @@ of those who run it.
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
@@ -23,6 +24,12 @@ from trainer.errors import BusyError, DiskFullError, ReadOnlyError, RecordError
 from trainer.places import without_secrets
 from trainer.record import tables
 
+OLDEST = 15
+"""The oldest version that is supported: each of the tests' servers is this one or newer."""
+
+# What it warns of, a connection that broke, comes as an error as well, and would fill a terminal.
+logging.getLogger("psycopg").setLevel(logging.ERROR)
+
 _WRITING = 7_239_462_281
 """The advisory lock of whoever writes; a number of our own, as other programs may take locks as well."""
 
@@ -30,7 +37,7 @@ _SILENCE = {"connect_timeout": "5", "tcp_user_timeout": "5000"}
 """Seconds, and milliseconds, to wait for a server that does not answer, unless the address says otherwise."""
 
 _ANSWER = 2.0
-"""Seconds within which a server answers that runs: each statement of a pen-up; ten times that for others."""
+"""Seconds within which a server answers that runs: each statement of a draft; ten times that for others."""
 
 _AGAIN = 5.0
 """Seconds for which a server that did not answer is not asked again."""
@@ -48,6 +55,10 @@ _PERSONAL = (
     *(tables.overruling.c.reason, tables.setting.c.name, tables.setting.c.value, tables.attempt.c.ink),
 )
 """What the server's planner keeps no samples of: they would outlive what is erased."""
+
+
+class _TooOldError(ProgrammingError):
+    """A server of a version that is not supported."""
 
 
 class _Connection(psycopg.Connection[Any]):
@@ -226,6 +237,10 @@ class PostgreSQL:
         except ConnectionTimeout:
             self._be_silent()
             raise
+        version = connection.info.server_version // 10_000
+        if version < OLDEST:
+            connection.close()
+            raise _TooOldError(f"the server must be PostgreSQL {OLDEST} or newer, not {version}")
         connection.on_silence = self._be_silent
         connection.deadline = _ANSWER
         return connection
@@ -267,6 +282,8 @@ class PostgreSQL:
     def error(self, error: BaseException | None) -> RecordError:
         """What the driver raised, as one sentence."""
         state = getattr(error, "sqlstate", None) or ""
+        if isinstance(error, _TooOldError):
+            return RecordError(f"{self.place}: {error}")
         message = str(error).partition("\n")[0]
         if state == _LOCKED:
             return BusyError(f"{self.place}: another window is using the record; try again")

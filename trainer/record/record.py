@@ -15,10 +15,12 @@ from typing import Self
 
 from trainer.record.attempts import Attempts
 from trainer.record.database import Database
+from trainer.record.deliveries import Deliveries, Screens
 from trainer.record.erasure import Erasure
 from trainer.record.figures import Figures
 from trainer.record.imports import Imports
 from trainer.record.kept_ink import KeptInk
+from trainer.record.lessons import Lessons
 from trainer.record.notes import Notes
 from trainer.record.observations import Observations
 from trainer.record.plans import Plans
@@ -40,6 +42,7 @@ class Record:
         self._database = database
         self.pupils = Pupils(database)
         self.plans = Plans(database)
+        self.lessons = Lessons(database)
         self.attempts = Attempts(database)
         self.imports = Imports(database)
         self.verdicts = Verdicts(database)
@@ -52,6 +55,8 @@ class Record:
         self.figures = Figures(database, self.pupils)
         self.erasure = Erasure(database)
         self.upkeep = Upkeep(database, self.settings)
+        self.deliveries = Deliveries(database)
+        self.screens = Screens(database)
 
     @classmethod
     def open(cls, place: Path | str, *, now: datetime | None = None) -> Self:

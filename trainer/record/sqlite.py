@@ -155,7 +155,7 @@ class SQLite:
                 _copy(cursor.connection, copy, progress)
             except sqlite3.Error as error:
                 damaged = error.sqlite_errorname.startswith("SQLITE_CORRUPT")
-                raise _sentence(self.place if damaged else str(file), error) from error
+                raise sentence_of(self.place if damaged else str(file), error) from error
             finally:
                 cursor.execute("ROLLBACK")
 
@@ -169,7 +169,7 @@ class SQLite:
 
     def error(self, error: BaseException | None) -> RecordError:
         """What the driver raised, as one sentence."""
-        return _sentence(self.place, error)
+        return sentence_of(self.place, error)
 
     def _on_connect(self, connection: Any, _: Any) -> None:
         connection.isolation_level = None  # the driver must not open transactions of its own
@@ -222,7 +222,7 @@ def read_file(file: Path, copy: Path, progress: Progress) -> None:
         ):
             _copy(source, target, progress)
     except sqlite3.Error as error:
-        raise _sentence(str(file), error) from error
+        raise sentence_of(str(file), error) from error
 
 
 def look_through(file: Path) -> None:
@@ -232,7 +232,7 @@ def look_through(file: Path) -> None:
             (fault,) = database.execute("PRAGMA integrity_check(1)").fetchone()
             empty = database.execute("SELECT 1 FROM sqlite_master").fetchone() is None
     except sqlite3.Error as error:
-        raise _sentence(str(file), error) from error
+        raise sentence_of(str(file), error) from error
     if empty:
         raise BrokenRecordError(f"{file} is a database without tables, and no record of this program")
     if fault != "ok":
@@ -244,7 +244,8 @@ def _copy(source: sqlite3.Connection, target: sqlite3.Connection, progress: Prog
     source.backup(target, pages=_STEP, progress=lambda _, left, total: progress(total - left, total))
 
 
-def _sentence(place: str, error: BaseException | None) -> RecordError:
+def sentence_of(place: str, error: BaseException | None) -> RecordError:
+    """What SQLite raised at a place, as one sentence."""
     name = getattr(error, "sqlite_errorname", "")
     if name.startswith("SQLITE_FULL") or name == "SQLITE_IOERR_SHMSIZE":
         return DiskFullError(f"{place}: the disk is full; make room and try again (what was kept is safe)")

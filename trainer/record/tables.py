@@ -127,6 +127,7 @@ attempt = Table(
     Column("taken_in", Integer),
     Column("word", String(40)),
     Column("word_place", Integer),
+    Column("sent_as", String(32)),
 )
 
 word_try = Table(
@@ -145,6 +146,7 @@ word_try = Table(
     Column("ink", LargeBinary),
     Column("findings", Text, nullable=False),
     Column("checks", String(40), nullable=False),
+    Column("sent_as", String(32)),
 )
 
 past_word_try = Table(
@@ -206,6 +208,60 @@ past_verdict = Table(
     Column("looks", Boolean, nullable=False),
     Column("findings", Text, nullable=False),
     Column("mended", Boolean, nullable=False),
+)
+
+lesson = Table(
+    "lesson",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("class_group", String(40), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("kept", String(MOMENT), nullable=False),
+    Column("changed", String(MOMENT), nullable=False),
+)
+
+lesson_entry = Table(
+    "lesson_entry",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("use", String(12), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("entry", String(40), nullable=False),
+)
+
+lesson_part = Table(
+    "lesson_part",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("part", String(12), nullable=False),
+    Column("minutes", Integer, nullable=False),
+    Column("say", String(800), nullable=False),
+)
+
+lesson_seat = Table(
+    "lesson_seat",
+    metadata,
+    Column("lesson", Integer, ForeignKey("lesson.id", ondelete="CASCADE"), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("pupil", Integer, ForeignKey("pupil.id", ondelete="CASCADE"), nullable=False),
+    Column("seating", Integer, nullable=False),
+    Column("letter", String(20), nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("times", Integer, nullable=False),
+    Column("tries", Integer, nullable=False),
+    Column("instead", String(200), nullable=False),
+)
+
+screen = Table(
+    "screen",
+    metadata,
+    Column("code", String(32), primary_key=True),
+    Column("name", String(60), nullable=False),
+    Column("heard", String(MOMENT), nullable=False),
+    Column("waiting", Integer, nullable=False),
+    Column("open", Boolean, nullable=False),
+    Column("little_room", Boolean, nullable=False),
 )
 
 COUNTED = (

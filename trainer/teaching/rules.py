@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol, Self
 
 from strokes import tolerances
+from trainer.speech import Voicing
 
 STAGES = tuple(tolerances.STAGES)
 """The names of the sets of tolerances, widest first."""
@@ -48,6 +50,11 @@ class Rules:
     def gain(self) -> float:
         """The volume as a number from 0 to 1."""
         return VOLUMES[self.volume]
+
+    def voicing(self, folder: Path) -> Voicing:
+        """How things are said, with the recordings in `folder`."""
+        neural = Path(self.voice_file) if self.voice_file else None
+        return Voicing(folder=folder, sound=self.sound, volume=self.gain, neural=neural)
 
     @classmethod
     def of(cls, settings: ReadableSettings) -> Self:

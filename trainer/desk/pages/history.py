@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from datetime import datetime
 from typing import Any
 
 from markupsafe import Markup
@@ -96,9 +97,15 @@ def _in_words(line: LetterFigures) -> str:
     return text("pupil.letters.in_words", alone=_of(*line.alone), in_words=in_words)
 
 
-def words_of(pupils: Sequence[int]) -> list[dict[str, Any]]:
-    """What came of the words that these pupils wrote, word by word."""
-    tries = desk().record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over)
+def words_of(
+    pupils: Sequence[int], words: Collection[str] | None = None, since: datetime | None = None
+) -> list[dict[str, Any]]:
+    """What came of the words that these pupils wrote, word by word; of some `words` or `since` then alone."""
+    tries = [
+        tried
+        for tried in desk().record.word_tries.find(pupils=pupils, ink=False, on_damage=pass_over)
+        if (words is None or tried.word in words) and (since is None or tried.at > since)
+    ]
     return [
         {
             "word": figures.word,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from io import BytesIO
+from io import BytesIO, RawIOBase
 from typing import TYPE_CHECKING, TypeAlias
 
-from flask import Blueprint, Response, render_template, request, send_file
+from flask import Blueprint, Response, render_template, request, send_file, stream_with_context
 
 from strokes.alphabet import Alphabet
 from strokes.letter import Hand
@@ -22,6 +22,8 @@ from trainer.language import sentence, text
 from trainer.teaching import taught_to_all, typed_letters
 
 if TYPE_CHECKING:
+    from _typeshed import ReadableBuffer as Buffer
+
     from trainer.paper import Document, Paper, Sheet
 
 page = Blueprint("paper", __name__)
@@ -95,18 +97,52 @@ def report() -> Response:
 
 @page.get("/paper/reports.zip")
 def reports() -> Response:
-    """The report of each pupil of a group or of the class, in one zip."""
+    """The report of each pupil of a group or of the class, in one zip.
+
+    It is sent report by report, so that the browser saves from the start and shows how far it is.
+    """
+    pupils = _whom(request.args.get("whom", "")).pupils or desk().record.pupils.find()
+    answer = Response(stream_with_context(_zipped(pupils, _paper(request.args))), mimetype="application/zip")
+    name = f"{text('paper.file.reports')}-{_today()}.zip"
+    answer.headers.set("Content-Disposition", "attachment", filename=name)
+    return answer
+
+
+def _zipped(pupils: Sequence[Pupil], paper: Paper) -> Iterator[bytes]:
+    """The bytes of the zip: those of one report after the other, and its list at the end."""
     from trainer.paper import child_report
 
-    record, asked = desk().record, _whom(request.args.get("whom", ""))
-    paper, content = _paper(request.args), BytesIO()
-    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as folder:
-        for pupil in asked.pupils or record.pupils.find():
-            document = child_report(record, pupil, desk().alphabet(pupil.group), paper, now=desk().now())
+    record, now, file = desk().record, desk().now(), _Unsent()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as folder:
+        for pupil in pupils:
+            document = child_report(record, pupil, desk().alphabet(pupil.group), paper, now=now)
             folder.writestr(f"{file_name(pupil.id, pupil)}.pdf", document.content())
-    content.seek(0)
-    name = f"{text('paper.file.reports')}-{_today()}.zip"
-    return send_file(content, "application/zip", as_attachment=True, download_name=name)
+            yield file.taken()
+    yield file.taken()
+
+
+class _Unsent(RawIOBase):
+    """A file that is sent while it is written; it has what was not taken yet."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._content = bytearray()
+
+    def writable(self) -> bool:
+        """It is for writing alone, and nothing in it is found again."""
+        return True
+
+    def write(self, content: Buffer, /) -> int:
+        """Keep it until it is taken."""
+        piece = bytes(content)
+        self._content += piece
+        return len(piece)
+
+    def taken(self) -> bytes:
+        """What was written since the last time."""
+        content = bytes(self._content)
+        self._content.clear()
+        return content
 
 
 def _sheets(asked: Mapping[str, str]) -> Sequence[Sheet]:

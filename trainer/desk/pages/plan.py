@@ -14,14 +14,22 @@ from strokes.alphabet import Alphabet
 from trainer.attempt import Pupil
 from trainer.desk.desk import desk
 from trainer.desk.mastery import mark
-from trainer.desk.pages import query, reasons
+from trainer.desk.pages import query
 from trainer.desk.pages.messages import offer_undo
-from trainer.desk.pages.reasons import Because, Reason
 from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import WordError, pass_over
 from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, teaching_order, word_lesson
+from trainer.teaching import (
+    NAME_LETTERS,
+    by_set,
+    letter_offers,
+    name_letters,
+    reasons,
+    teaching_order,
+    word_offers,
+)
+from trainer.teaching.reasons import Because, Reason
 
 page = Blueprint("plan", __name__)
 
@@ -179,7 +187,7 @@ def _typed(whose: Whose, typed: str) -> Response | tuple[str, int]:
 def _words(whose: Whose, typed: str) -> Response | tuple[str, int]:
     """The group's words are those that were typed; where one cannot be, nothing changes."""
     try:
-        words = word_lesson.planned(typed, [desk().alphabet(whose.group)])
+        words = word_offers.planned(typed, [desk().alphabet(whose.group)])
     except WordError as error:
         return _page(whose, typed_words=typed, wrong_words=sentence(error)), 422
     desk().record.plans.set_words(whose.group, words)
@@ -255,7 +263,8 @@ def _page(
     offered = [reason.letter for _, some in lists for reason in some]
     did = request.args.get("did", "")
     pupils = record.pupils.find(whose.group)
-    added = record.plans.added(today=desk().now().astimezone().date())
+    today = desk().now().astimezone().date()
+    added = record.plans.added(today=today)
     return render_template(
         "plan/show.html",
         groups=record.pupils.groups(archived=False),
@@ -266,6 +275,10 @@ def _page(
             for pupil in ([whose.pupil] if whose.pupil else pupils)
             for addition in added.get(pupil.id, ())
         ],
+        lessons=[
+            (lesson, day_words(lesson.day), day_words(lesson.day + ADDED_FOR))
+            for lesson in record.lessons.find(whose.group, counting=today, on_damage=pass_over)
+        ],
         whose=whose,
         because=because,
         by=by,
@@ -275,7 +288,7 @@ def _page(
         name_letters=NAME_LETTERS,
         said=entry_words,
         longest=LONGEST,
-        gaps=", ".join(str(gap.days) for gap in lesson.GAPS),
+        gaps=", ".join(str(gap.days) for gap in letter_offers.GAPS),
         ways=BY,
         lists=lists,
         waits=Because.WAITS,
@@ -285,7 +298,7 @@ def _page(
         focus=focused(whose.letters, offered, did),
         typed=typed,
         wrong=wrong,
-        planned_words=" ".join(record.plans.words(whose.group)) if typed_words is None else typed_words,
+        planned_words=" ".join(record.plans.named_words(whose.group)) if typed_words is None else typed_words,
         wrong_words=wrong_words,
         longest_words=LONGEST_WORDS,
     )

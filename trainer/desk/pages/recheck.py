@@ -45,9 +45,9 @@ def step() -> AnyResponse:
         return _answer(run)
     give_up()
     outcome = run.recheck.outcome
-    said = [text("cli.recheck.done", judged=outcome.judged, better=outcome.better, worse=outcome.worse)]
+    said = [text("recheck.done", judged=outcome.judged, better=outcome.better, worse=outcome.worse)]
     said += [
-        text("cli.recheck.unknown", letter=letter, count=count)
+        text("recheck.unknown", letter=letter, count=count)
         for letter, count in sorted(outcome.unknown.items())
     ]
     if damaged := len(outcome.damaged) + len(outcome.damaged_words):

@@ -24,6 +24,7 @@ from trainer.teaching import (
     ClassLetter,
     Gathering,
     Level,
+    Need,
     OtherKind,
     Summary,
     by_pupil,
@@ -111,7 +112,7 @@ def show() -> str | Response:
         panels=[panel(gathering, added) for gathering in summary.gather],
         came_of=evidence.came_of(added, summary.pupils, summary.gather),
         motion=record.settings.get("motion", "on"),
-        alone=[(need, seen_words(need.kind, need.instead, [need.letter])) for need in summary.alone[:ALONE]],
+        alone=[alone(need) for need in summary.alone[:ALONE]],
         another_day=another_day(summary),
         other=other(summary),
         letters=by_level(letters),
@@ -120,6 +121,12 @@ def show() -> str | Response:
         again=AGAIN,
         lately=LATELY,
     )
+
+
+def alone(need: Need) -> tuple[Need, str, evidence.Telling]:
+    """A need that nobody shares, what was seen in words, and the attempt that shows it."""
+    what = seen_words(need.kind, need.instead, [need.letter])
+    return need, what, evidence.telling_of(need.pupil, [need], desk().alphabet(need.pupil.group))
 
 
 def another_day(summary: Summary) -> list[tuple[Pupil, tuple[str, ...]]]:

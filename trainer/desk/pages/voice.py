@@ -43,7 +43,11 @@ Reply: TypeAlias = Response | tuple[str, int] | tuple[Response, int]
 SHELVES: tuple[spoken.Shelf, ...] = ("sounds", "cues", "sentences")
 
 FIRST = 40
-"""How many of the missing are shown at once: a teacher records a few, and the page stays quick."""
+"""How many missing ones of a kind are shown at once: a teacher records a few, and the page stays quick."""
+
+KINDS = ("letters", "together", "unsaid", "several", "one", "session")
+"""The kinds of what is missing, in their order: sounds of letters, of letters together, and those that no
+built-in voice can say; sentences that come up at several letters, at one, and between letters."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +58,7 @@ class Item:
     title: str
     uses: str
     recorded: bool
+    kind: str = ""
 
 
 @page.get("/voice")
@@ -147,7 +152,8 @@ def _page(of: str, *, every: bool = False, wrong: Sequence[str] = (), status: in
     others = [Item(key, key.split(".")[1].replace("-", " "), "", True) for key in sorted(keys - known)]
     offered: dict[str, list[Item]] = {**shelves, **({"others": others} if others else {})}
     shown = offered.get(of, offered[SHELVES[0]])
-    missing = [item for item in shown if not item.recorded]
+    by_kind = {kind: [item for item in shown if item.kind == kind and not item.recorded] for kind in KINDS}
+    missing = {kind: own for kind, own in by_kind.items() if own}
     rules = Rules.of(desk().record.settings)
     answer = make_response(
         render_template(
@@ -156,10 +162,10 @@ def _page(of: str, *, every: bool = False, wrong: Sequence[str] = (), status: in
             shelves=[
                 (name, sum(item.recorded for item in items), len(items)) for name, items in offered.items()
             ],
-            missing=missing if every else missing[:FIRST],
-            left_out=0 if every else max(0, len(missing) - FIRST),
+            missing=[(kind, len(own), own if every else own[:FIRST]) for kind, own in missing.items()],
+            left_out=not every and any(len(own) > FIRST for own in missing.values()),
             recorded=[item for item in shown if item.recorded],
-            count=len(missing),
+            count=sum(map(len, missing.values())),
             engine=_engine(rules.voice_file),
             folder=recordings.folder,
             longest=recordings.longest,
@@ -190,10 +196,18 @@ def _item(sayable: Sayable, keys: set[str]) -> Item:
         uses = text("voice.item.use", letter=sayable.letters[0])
     else:
         uses = text("voice.item.uses", letters=sayable.uses)
-    if sayable.utterance.kind == "sound" and not set(sayable.utterance.phonemes) <= PHONEMES.keys():
+    if _kind(sayable) == "unsaid":
         uses = text("voice.item.only_recorded", uses=uses)
     key = sayable.utterance.key
-    return Item(key, _title(sayable), uses, key in keys)
+    return Item(key, _title(sayable), uses, key in keys, _kind(sayable))
+
+
+def _kind(sayable: Sayable) -> str:
+    if sayable.utterance.kind == "sound":
+        if not set(sayable.utterance.phonemes) <= PHONEMES.keys():
+            return "unsaid"
+        return "letters" if all(len(letters) == 1 for letters in sayable.letters) else "together"
+    return "several" if sayable.uses > 1 else "one" if sayable.uses else "session"
 
 
 def _title(sayable: Sayable) -> str:

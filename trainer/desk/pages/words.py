@@ -11,10 +11,10 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, s
 from werkzeug.wrappers import Response
 
 from trainer.desk.desk import desk
-from trainer.desk.pages import history, query, reasons
+from trainer.desk.pages import history, query
 from trainer.errors import WordError
 from trainer.language import listed, sentence, sound_words, text
-from trainer.teaching import teaching_order
+from trainer.teaching import reasons, teaching_order
 from trainer.wordbank import (
     EXCEPTIONS,
     LETTERS,

@@ -16,13 +16,13 @@ from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
 from trainer.practice.assessment import Assessment
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, Icon, icon
-from trainer.practice.scenes.layout import UNIT_MM, beside, layout
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.model_pen import InkPen, ModelPen
-from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button, Icon, icon
+from trainer.window.scenes.layout import UNIT_MM, beside, layout
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.model_pen import InkPen, ModelPen
+from trainer.window.scenes.scene import Mark, Scene
 
 FIRST_BIT = 0.9
 """X-heights of a stroke that are shown as its beginning, where the start is the thing to try."""
@@ -35,7 +35,7 @@ BEFORE = 0.7
 
 
 class Answer(Screen):
-    """After a well written letter the main button leads on, else where the lesson advises.
+    """After a well written letter the main button leads on, else where the advice leads.
 
     `on` always means a step up, or the next letter: two well formed letters decide with which step a letter
     is begun the next time, and nobody is held to write a second one now. Again and on are open whatever was

@@ -9,12 +9,12 @@ from trainer.attempt import Pupil
 from trainer.drawing import Drawing, Rect
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button
 from trainer.practice.scenes.cards import TALL, show
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
 
 LARGEST_MM = 70.0
 """Width of the card at most."""

@@ -11,11 +11,11 @@ from trainer.drawing.cards import harbor
 from trainer.errors import RecordError
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, rounded
-from trainer.practice.scenes.layout import grid, layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, rounded
+from trainer.window.scenes.layout import grid, layout
+from trainer.window.scenes.scene import Scene
 
 CARD_MM = 26.0
 """Width of a card: a picture of 20 mm and more is known from an arm's length."""

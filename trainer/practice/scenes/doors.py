@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
-from trainer.practice.events import KeyEvent
-from trainer.practice.scenes.buttons import WHITE, Button, Icon, icon, rounded
-from trainer.practice.scenes.layout import Layout, layout
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import ButtonScene, headline
+from trainer.window.events import KeyEvent
+from trainer.window.scenes.button_scene import ButtonScene, headline
+from trainer.window.scenes.buttons import WHITE, Button, Icon, icon, rounded
+from trainer.window.scenes.layout import Layout, layout
+from trainer.window.scenes.scene import Scene
 
 PRACTICE = "practice"
 """The door to the cards, in the same window."""

@@ -7,12 +7,12 @@ from datetime import datetime
 
 from strokes.transform import Transform
 from trainer.drawing import theme
-from trainer.practice.events import KeyEvent, PointerEvent
-from trainer.practice.pad import Pad
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.window.events import KeyEvent, PointerEvent
+from trainer.window.pad import Pad
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.scene import Mark, Scene
 
 STILL_MM = 0.5
 """A pen that moves less rests: a finger or a pen trembles by about a pixel."""

@@ -9,12 +9,12 @@ from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, Icon, rounded
-from trainer.practice.scenes.layout import HEAD_MM, grid, layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
 from trainer.teaching import by_set
+from trainer.window.scenes.buttons import WHITE, Button, Icon, rounded
+from trainer.window.scenes.layout import HEAD_MM, grid, layout
+from trainer.window.scenes.scene import Scene
 
 TALL, SQUARE = 1.15, 1.0
 """Height of a letter's cell as a share of its width."""

@@ -15,14 +15,14 @@ from trainer.attempt import WordPart, WordTry
 from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.language import phrases, text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, icon
 from trainer.practice.scenes.inking import Inking
-from trainer.practice.scenes.layout import AIR, layout
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.practice.scenes.word_writing import MODEL_MM, SHARE
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, icon
+from trainer.window.scenes.layout import AIR, layout
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.scene import Scene
 
 UNIT_MM = 26.0
 """The largest x-height on a line: a word is written from the wrist, along the line."""

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from trainer.drawing import Drawing, Metrics
 from trainer.language import text
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
-from trainer.practice.scenes.screen import headline
+from trainer.window.scenes.button_scene import headline
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
 
 
 class Opening(Scene):

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, icon
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.model_pen import InkPen
-from trainer.practice.scenes.scene import Mark, Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.word_row import WordRow
 from trainer.practice.word_in_hand import WordInHand
 from trainer.speech import Utterance, lone_sound, words
+from trainer.window.scenes.buttons import Button, icon
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.model_pen import InkPen
+from trainer.window.scenes.scene import Mark, Scene
+from trainer.window.scenes.word_row import WordRow
 
 BEFORE = 0.5
 """Seconds of stillness before a letter is written."""

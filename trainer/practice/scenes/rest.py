@@ -8,11 +8,11 @@ from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
 
 QUIET_CARD = 17
 """The card with the moon over the sea."""

@@ -9,15 +9,14 @@ from trainer.attempt import WordPart, WordTry
 from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, icon, rounded
-from trainer.practice.scenes.layout import grid, layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.word_hearing import row
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, icon, rounded
+from trainer.window.scenes.layout import grid, layout, row
+from trainer.window.scenes.scene import Scene
 
 if TYPE_CHECKING:
-    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.teaching.word_offers import RhymeRound
 
 CELL_MM, FLAT = 30.0, 0.62
 """Width of a word's cell, and its height as a share of that."""

@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from trainer.drawing import Drawing, Rect, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
+from trainer.window.scenes.buttons import Button
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
 
 
 class Trouble(Screen):

@@ -8,14 +8,14 @@ from trainer.attempt import Step
 from trainer.drawing import Drawing, theme
 from trainer.language import phrases, spoken, text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button
-from trainer.practice.scenes.layout import UNIT_MM, layout
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.model_pen import ModelPen
-from trainer.practice.scenes.narration import Narration
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button
+from trainer.window.scenes.layout import UNIT_MM, layout
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.model_pen import ModelPen
+from trainer.window.scenes.narration import Narration
+from trainer.window.scenes.scene import Scene
 
 BEFORE = 0.7
 """Seconds of stillness before the pen sets off, so that nobody misses its start."""

@@ -7,21 +7,19 @@ from collections.abc import Sequence
 from trainer.attempt import WordPart, WordTry
 from trainer.drawing import Drawing, Rect, theme
 from trainer.drawing.cards import harbor
-from trainer.language import text
+from trainer.language import phrases, text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, cover
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.sounding import Sounding, sounds_of
-from trainer.practice.scenes.word_hearing import row, show_word
-from trainer.practice.scenes.word_row import WordRow
+from trainer.practice.scenes.word_hearing import show_word
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button, cover
+from trainer.window.scenes.layout import layout
+from trainer.window.scenes.scene import Scene
+from trainer.window.scenes.sounding import Sounding, sounds_of
+from trainer.window.scenes.word_row import WordRow, counters
 
 MOST = 10
 """Taps that count; more are a game."""
-NAMED = 12
-"""The largest number of sounds that has a name in the texts; no word of the lists has so many."""
 COUNTER_MM = 15.0
 """Room for a counter, at most."""
 
@@ -97,7 +95,7 @@ class Counting(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The counters over the picture and the button."""
         self.headline(canvas, self.layout.head, text("practice.words.count"))
-        counters(canvas, self.over, self.taps)
+        counters(canvas, self.over, self.taps, canvas.mm(COUNTER_MM))
         if self.picture is not None:
             inside = self.picture.inset(self.picture.height * 0.04)
             show_word(canvas, self.session, self.word.text, inside)
@@ -137,7 +135,7 @@ class Counted(Screen):
         """How many sounds there are, and whether she tapped as many."""
         sounds = len(self.word.sounds)
         key = "as_many" if self.taps == sounds else "so_many"
-        return text(f"practice.words.{key}", count=text(f"practice.numbers.{min(sounds, NAMED)}"))
+        return text(f"practice.words.{key}", count=phrases.sounds(sounds))
 
     @property
     def aloud(self) -> Sequence[Utterance]:
@@ -165,7 +163,7 @@ class Counted(Screen):
     def draw(self, canvas: Drawing) -> None:
         """The counters and the boxes; the one that is said has a strong frame."""
         self.headline(canvas, self.layout.head, self.sentence)
-        counters(canvas, self.over, self.taps)
+        counters(canvas, self.over, self.taps, canvas.mm(COUNTER_MM))
         lit = self.sounding.box
         now = None if lit is None else self.word.places.index(lit)
         self.row.paper(canvas, now=now)
@@ -174,9 +172,3 @@ class Counted(Screen):
             outside = self.word.places[place] is None
             cell.letter(canvas, letter, theme.PALE if outside else theme.BLACK)
         self.buttons.draw(canvas)
-
-
-def counters(canvas: Drawing, rect: Rect, count: int) -> None:
-    """A disc for each tap, in a row."""
-    for place in row(rect, count, canvas.mm(COUNTER_MM)) if count else ():
-        canvas.disc(place.center, place.width * 0.36, theme.BLUE)

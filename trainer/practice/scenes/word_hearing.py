@@ -8,13 +8,13 @@ from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.drawing.cards import harbor
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, cover, rounded
-from trainer.practice.scenes.layout import layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
-from trainer.practice.scenes.sounding import SHRINKING, Sounding, sounds_of
 from trainer.practice.session import Session
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, cover, rounded
+from trainer.window.scenes.layout import layout, row
+from trainer.window.scenes.scene import Scene
+from trainer.window.scenes.sounding import SHRINKING, Sounding, sounds_of
 
 PICTURE_MM = 42.0
 """Side of the picture that tells which word it was, at most."""
@@ -136,12 +136,3 @@ def show_word(canvas: Drawing, session: Session, word: str, rect: Rect) -> None:
         lettering.word(canvas, session.alphabet, word, rect)
     else:
         harbor.draw(canvas, card, rect)
-
-
-def row(rect: Rect, count: int, most: float) -> list[Rect]:
-    """So many squares in a row in the middle of `rect`, each at most `most` px wide."""
-    side = min(most, rect.height, rect.width / (count * 1.2))
-    gap = side * 0.2
-    x, y = rect.center
-    left = x - (count * side + (count - 1) * gap) / 2
-    return [Rect(left + k * (side + gap), y - side / 2, side, side) for k in range(count)]

@@ -8,10 +8,10 @@ from trainer.attempt import Step
 from trainer.drawing import Drawing, Rect, lettering, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE
-from trainer.practice.scenes.word_row import LEAST_MM, WordRow
 from trainer.practice.scenes.writing import Writing
 from trainer.speech import Utterance, lone_sound, words
+from trainer.window.scenes.buttons import WHITE
+from trainer.window.scenes.word_row import LEAST_MM, WordRow
 
 MODEL_MM = 22.0
 """The most height for the word that is the model."""

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from trainer.drawing import Drawing, lettering, theme
 from trainer.language import text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import WHITE, Button, rounded
-from trainer.practice.scenes.layout import grid, layout
-from trainer.practice.scenes.scene import Scene
 from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import WHITE, Button, rounded
+from trainer.window.scenes.layout import grid, layout
+from trainer.window.scenes.scene import Scene
 
 CELL_MM = 30.0
 """Width of a word's cell."""

@@ -20,14 +20,14 @@ from trainer.drawing import Drawing, Rect, Ring, theme
 from trainer.judging import Hint, Judged, There
 from trainer.language import spoken, text
 from trainer.practice.routes import Routes
-from trainer.practice.scenes.buttons import Button, cover
 from trainer.practice.scenes.inking import Inking
-from trainer.practice.scenes.layout import UNIT_MM, beside, layout
-from trainer.practice.scenes.letter_box import LetterBox
-from trainer.practice.scenes.model_pen import ModelPen
-from trainer.practice.scenes.narration import Narration
-from trainer.practice.scenes.scene import Mark, Scene
 from trainer.speech import Utterance, words
+from trainer.window.scenes.buttons import Button, cover
+from trainer.window.scenes.layout import UNIT_MM, beside, layout
+from trainer.window.scenes.letter_box import LetterBox
+from trainer.window.scenes.model_pen import ModelPen
+from trainer.window.scenes.narration import Narration
+from trainer.window.scenes.scene import Mark, Scene
 
 T = TypeVar("T")
 

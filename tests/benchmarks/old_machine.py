@@ -43,7 +43,7 @@ def child(folder: Path) -> None:
     from trainer.practice import navigation, opening
     from trainer.practice.scenes.cards import Cards
     from trainer.practice.scenes.writing import Writing
-    from trainer.practice.window import Window
+    from trainer.window.window import Window
 
     location = Location(folder)
     spent: dict[str, list[tuple[float, float]]] = {name: [] for name in AIMS}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,15 @@ SIZES: dict[int, ViewportSize] = {
     width: {"width": width, "height": 450 if width == 640 else 900} for width in (1280, 820, 640)
 }
 """Windows of the desk by their width; the narrowest is what one of 1280 by 900 px shows at 200 %."""
+
+
+def widths(usual: int) -> list[int]:
+    """The widths at which a walk is walked: one of them in the tests, and by hand as many as are asked for.
+
+    WALK_WIDTHS="1280 820 640" .venv/bin/python -m pytest -n 0 tests/desk/test_{walk,first_day}.py
+    """
+    return [int(width) for width in os.environ.get("WALK_WIDTHS", str(usual)).split()]
+
 
 NOTE = "Holds the pen far up; shorter pencil tomorrow."
 REASON = "The bell rang in the middle of it."

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.desk.conftest import served, watched
-from tests.desk.keyboard import SIZES, afternoon, exactly, tab_to
+from tests.desk.keyboard import SIZES, afternoon, exactly, tab_to, widths
 from tests.desk.random_class import FAULTS, written
 from tests.desk.reader import of_class, page, said
 from tests.desk.test_access import AXE, OF_COLOR, violations
@@ -197,12 +197,13 @@ def write_some(record: Record) -> None:
 
 
 @pytest.mark.browser
+@pytest.mark.parametrize("width", widths(640))
 def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_the_afternoon_after_it(
-    chromium: Chromium, record: Record, tmp_path: Path
+    chromium: Chromium, record: Record, tmp_path: Path, width: int
 ) -> None:
     """Thirty names are pasted; the page is looked at in normal and in forced colors, at 200 % as well.
 
-    And then, at 200 %, the afternoon after they wrote for the first time.
+    And then, at 200 % too, the afternoon after they wrote for the first time.
     """
     practice = PracticeWindow(program=(sys.executable, "-c", OPENS), lasts=False)
     desk = Desk(record, tmp_path / places.LETTERS, clock=lambda: TODAY, practice=practice)
@@ -220,7 +221,7 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_th
         window.get_by_text(text("first_day.added.all", new=30)).wait_for()
         assert named(record).keys() == set(THIRTY)
         stands_at(window, "pasted")
-        window.set_viewport_size(SIZES[640])
+        window.set_viewport_size(SIZES[width])
         tab_to(window, exactly(text("screens.do")))
         window.keyboard.press("Enter")
         window.get_by_text("The children can begin.").wait_for()
@@ -236,5 +237,6 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_th
             assert violations(window, OF_COLOR) == []
             window.emulate_media(forced_colors="none", color_scheme="light", reduced_motion="no-preference")
         write_some(record)
+        window.set_viewport_size(SIZES[width])
         afternoon(window, record)
     assert practice.state == "closed", "the desk is closed, and its window with it"

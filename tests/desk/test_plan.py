@@ -19,7 +19,7 @@ from tests.trainer.samples import attempt
 from trainer.attempt import Attempt, Pupil, Step
 from trainer.desk.pages.plan import changed, read
 from trainer.record.record import Record
-from trainer.teaching import NAME_LETTERS, lesson, reasons, teaching_order
+from trainer.teaching import NAME_LETTERS, letter_offers, reasons, teaching_order
 from trainer.teaching.reasons import Because
 
 DAY = TODAY.astimezone().date()
@@ -474,11 +474,11 @@ def test_a_pupils_reasons_tell_need_due_new_and_what_may_wait(record: Record, mi
     assert words(by_letter["i"]) == "May wait until 14 Mar. Last on 13 Mar."
 
 
-def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
+def test_a_pupils_due_letters_are_those_that_practice_offers(record: Record) -> None:
     """What the page calls due, the practice window offers as due, in the same order."""
     for pupil in record.pupils.find():
         by_letter = of_pupil(record, pupil)
-        offered = lesson.offers(
+        offered = letter_offers.offers(
             record.attempts.find(pupil.id, ink=False),
             plan=(),
             order=ALPHABET.order,
@@ -489,7 +489,9 @@ def test_a_pupils_due_letters_are_those_of_the_lesson(record: Record) -> None:
         due = [reason for reason in reasons.proposed(by_letter, count=len(ALPHABET)) if reason.since]
         needed = {letter for letter, reason in by_letter.items() if reason.because is Because.NEED}
         assert [reason.letter for reason in due] == [
-            offer.letter for offer in offered if offer.why is lesson.Why.DUE and offer.letter not in needed
+            offer.letter
+            for offer in offered
+            if offer.why is letter_offers.Why.DUE and offer.letter not in needed
         ]
 
 
@@ -526,7 +528,7 @@ def test_the_proposal_has_the_strongest_reasons_first_and_no_letter_that_may_wai
 
     order = list(Because)
     places = [order.index(reason.because) for reason in proposal]
-    assert len(proposal) == lesson.SESSION_LETTERS
+    assert len(proposal) == letter_offers.SESSION_LETTERS
     assert places == sorted(places)
     assert Because.WAITS not in {
         reason.because for reason in reasons.proposed(by_letter, count=len(ALPHABET))

@@ -1,17 +1,13 @@
-"""A teacher's afternoon at the desk, in Chromium, from the passphrase to a child who leaves for good.
-
-At all widths: `WALK_WIDTHS="1280 820 640" .venv/bin/python -m pytest -n 0 tests/desk/test_walk.py`
-"""
+"""A teacher's afternoon at the desk, in Chromium, from the passphrase to a child who leaves for good."""
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.desk.keyboard import NOTE, REASON, SIZES, afternoon, announced, exactly, press, tab_to
+from tests.desk.keyboard import NOTE, REASON, SIZES, afternoon, announced, exactly, press, tab_to, widths
 from tests.trainer import rosters
 from trainer.attempt import Pupil
 from trainer.record.record import Record
@@ -28,15 +24,12 @@ def on_disk(folder: Path, words: str) -> list[str]:
     return [file.name for file in files]
 
 
-WIDTHS = os.environ.get("WALK_WIDTHS", "820").split()
-
-
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", widths(820))
 def test_a_teachers_afternoon_by_keyboard(
-    window: Page, record: Record, record_file: Path, width: str
+    window: Page, record: Record, record_file: Path, width: int
 ) -> None:
     """Each step goes on from the one before, so they are one test; 640 is a window of 1280 at 200 %."""
-    window.set_viewport_size(SIZES[int(width)])
+    window.set_viewport_size(SIZES[width])
     leaver = afternoon(window, record)
     _drags_a_letter(window, record, leaver.group)
     _takes_in_a_class_list(window, record)

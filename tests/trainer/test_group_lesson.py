@@ -234,7 +234,7 @@ def test_a_lesson_comes_back_as_it_was_kept(record: Record) -> None:
     assert kept.id is not None
     assert record.lessons.get(kept.id) == kept == record.lessons.find("Quay")[0]
     assert record.lessons.find("Slipway") == record.lessons.find("Quay", day=DAY + timedelta(days=1)) == ()
-    assert record.lessons.get(kept.id + 1) is None
+    assert [record.lessons.get(number) for number in (kept.id + 1, 0, 10**10)] == [None] * 3
     assert record.lessons.of_pupil(abel) == ((DAY, kept.tables[0].needs[0]),)
 
 

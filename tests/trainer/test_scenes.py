@@ -56,7 +56,7 @@ from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import A_MOMENT, Session
 from trainer.speech import Silence, Utterance
 from trainer.teaching import NAME_LETTERS
-from trainer.teaching.lesson import REST_AFTER
+from trainer.teaching.letter_offers import REST_AFTER
 from trainer.window.events import KeyEvent, PointerEvent
 from trainer.window.scenes.buttons import SHAPES
 from trainer.window.scenes.layout import corner

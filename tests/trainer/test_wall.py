@@ -28,7 +28,7 @@ from trainer.places import record_file
 from trainer.record.record import Record
 from trainer.speech import Silence, Voice
 from trainer.teaching import NAME_LETTERS
-from trainer.teaching.word_lesson import rhyme_round
+from trainer.teaching.word_offers import rhyme_round
 from trainer.wall import Item, WallLetter, WallRhymes, WallWord, open_wall, planned_items, typed_items
 from trainer.wall.from_afar import BRIGHT, DARK, THINNEST, Light, caption_size, px
 from trainer.wall.leading import BACK, BLANK, ON, Leading
@@ -506,6 +506,16 @@ def test_the_room_can_be_changed_in_the_middle_of_a_stroke() -> None:
     )
     assert scene.tip is not None
     assert scene.tip.color == DARK.of(theme.VERMILLION)
+
+
+def test_in_a_dark_room_the_question_whether_to_leave_is_not_on_white() -> None:
+    leaving = Leaving(wall("k", light=DARK), lambda: None)
+    leaving.on_resize(WIDE, Metrics.of(WIDE))
+    canvas = RecordingCanvas(WIDE)
+    leaving.draw(canvas)
+
+    assert [call.given["color"] for call in canvas.named("fill")] == [DARK.of(theme.PAPER)]
+    assert canvas.texts
 
 
 # Whatever she does

@@ -44,7 +44,7 @@ from trainer.practice.scenes.words import Words
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
-from trainer.teaching import word_lesson
+from trainer.teaching import word_offers
 from trainer.wordbank import guess, name_word, shipped_words
 
 
@@ -472,7 +472,7 @@ def test_a_rhyme_round_that_nobody_touched_is_not_kept_and_words_without_rhymes_
     assert memory.tried == []
     begin_word(navigation, "lantern")
     assert not isinstance(navigation.words.next(), Rhyming)
-    assert word_lesson.rhyme_round(name_word("Bo"), navigation.session.able) is None
+    assert word_offers.rhyme_round(name_word("Bo"), navigation.session.able) is None
 
 
 def test_the_letters_of_a_known_chunk_are_kept_as_written_or_missed():
@@ -547,19 +547,19 @@ def test_old_words_on_a_line_are_judged_again_and_the_findings_before_are_kept(t
 
 def test_planned_words_come_first_and_the_own_name_last():
     own, marked = {}, frozenset("abcdefghijklmnopqrstuvwxyz")
-    words = word_lesson.offered(
+    words = word_offers.offered(
         [], alphabet=ALPHABET, own=own, marked=marked, planned=["net", "Zoë"], due="m", name="nilo 2"
     )
 
     texts = [word.text for word in words]
     assert texts[:2] == ["net", "Zoë"]
     assert texts[-1] == "Nilo"
-    assert len(texts) == word_lesson.MOST
+    assert len(texts) == word_offers.MOST
     assert "m" in texts[2]
 
 
 def test_without_anything_taught_a_child_still_has_its_own_name():
-    words = word_lesson.offered(
+    words = word_offers.offered(
         [], alphabet=ALPHABET, own={}, marked=frozenset(), planned=[], due="", name="Bo"
     )
 
@@ -567,17 +567,17 @@ def test_without_anything_taught_a_child_still_has_its_own_name():
 
 
 def test_the_rime_of_the_word_before_is_a_known_chunk():
-    assert word_lesson.chunk(a_word("cake"), a_word("lake")) == (1, 2, 3)
-    assert word_lesson.chunk(a_word("ship"), a_word("dip")) == (2, 3)
-    assert word_lesson.chunk(a_word("ship"), a_word("ship")) == ()
-    assert word_lesson.chunk(a_word("ship"), None) == ()
+    assert word_offers.chunk(a_word("cake"), a_word("lake")) == (1, 2, 3)
+    assert word_offers.chunk(a_word("ship"), a_word("dip")) == (2, 3)
+    assert word_offers.chunk(a_word("ship"), a_word("ship")) == ()
+    assert word_offers.chunk(a_word("ship"), None) == ()
     words = [a_word(each) for each in ("net", "ship", "wet", "dip")]
-    assert [word.text for word in word_lesson.in_rimes(words)] == ["net", "wet", "ship", "dip"]
+    assert [word.text for word in word_offers.in_rimes(words)] == ["net", "wet", "ship", "dip"]
 
 
 def test_a_word_for_a_plan_must_have_letters_of_the_alphabet():
-    assert word_lesson.planned("ship, net  ship", [ALPHABET]) == ("ship", "net")
+    assert word_offers.planned("ship, net  ship", [ALPHABET]) == ("ship", "net")
     with pytest.raises(WordError, match="must have 1 to 20 letters"):
-        word_lesson.planned("fish & chips", [ALPHABET])
+        word_offers.planned("fish & chips", [ALPHABET])
     with pytest.raises(WordError, match="has 'þ'"):
-        word_lesson.planned("þing", [ALPHABET])
+        word_offers.planned("þing", [ALPHABET])

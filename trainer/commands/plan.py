@@ -53,9 +53,9 @@ def plan(
             for each, letter_plan in zip(groups, plans, strict=True):
                 record.plans.set(each, [NAME_LETTERS, *letter_plan] if names else letter_plan)
         if typed_words is not None or clear:
-            from trainer.teaching import word_lesson
+            from trainer.teaching import word_offers
 
-            chosen = word_lesson.planned(typed_words or "", [alphabets.of(each).alphabet for each in groups])
+            chosen = word_offers.planned(typed_words or "", [alphabets.of(each).alphabet for each in groups])
             for each in groups:
                 record.plans.set_words(each, chosen)
         warn(alphabets, groups)

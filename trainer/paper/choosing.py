@@ -10,7 +10,7 @@ from trainer.attempt import Pupil
 from trainer.errors import pass_over
 from trainer.paper.sheets import Sheet
 from trainer.record import Record
-from trainer.teaching import lesson, name_letters, planned_letters, taught_to_all, teaching_order
+from trainer.teaching import letter_offers, name_letters, planned_letters, taught_to_all, teaching_order
 
 WORDS = 3
 """Planned words that a pupil gets on sheets: ten minutes are enough for three or four."""
@@ -40,7 +40,7 @@ def next_letters(record: Record, pupil: Pupil, alphabet: Alphabet, *, today: dat
     """The letters that are planned for a pupil, else those that practice would offer: there is always one."""
     if planned := planned_letters(record.plans.for_pupil(pupil.id, today=today), pupil.name, alphabet):
         return planned
-    offers = lesson.offers(
+    offers = letter_offers.offers(
         record.attempts.find(pupil.id, ink=False, on_damage=pass_over),
         plan=(),
         order=teaching_order(alphabet),

@@ -15,7 +15,7 @@ from trainer.practice.storage import Storage
 from trainer.window.scenes.scene import Scene
 
 if TYPE_CHECKING:
-    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.teaching.word_offers import RhymeRound
     from trainer.wordbank import Word
 
 

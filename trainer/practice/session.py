@@ -18,7 +18,7 @@ from strokes.tolerances import Tolerances
 from trainer.attempt import Attempt, InWord, Pupil, Step, Verdict
 from trainer.judging import Judge
 from trainer.speech import Silence, Voice
-from trainer.teaching import Advice, Offer, lesson, name_letters, taught_to_all, teaching_order
+from trainer.teaching import Advice, Offer, letter_offers, name_letters, taught_to_all, teaching_order
 
 if TYPE_CHECKING:
     from trainer.practice.word_in_hand import WordInHand
@@ -43,7 +43,7 @@ class Session:
         *,
         voice: Voice | None = None,
         motion: bool = True,
-        rest_after: float = lesson.REST_AFTER,
+        rest_after: float = letter_offers.REST_AFTER,
         tolerances: Tolerances | None = None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
@@ -101,7 +101,7 @@ class Session:
 
     def choose_letters(self) -> None:
         """Choose the letters of today anew."""
-        self.offers = lesson.offers(
+        self.offers = letter_offers.offers(
             self.history,
             plan=self.plan,
             order=teaching_order(self.alphabet),
@@ -127,7 +127,7 @@ class Session:
         self.leave_word()
         self.letter_name = letter
         alone = [a for a in self.history if a.letter == letter and a.in_word is None]
-        self.go_to(lesson.opening(alone))
+        self.go_to(letter_offers.opening(alone))
 
     def begin_word(self, word: WordInHand) -> None:
         """Practice a word; one that was left halfway goes on where it was."""
@@ -163,8 +163,8 @@ class Session:
 
     @property
     def advice(self) -> Advice:
-        """What the lesson advises after the attempts at this step."""
-        return lesson.advice(self.step, self._verdicts)
+        """What is advised after the attempts at this step."""
+        return letter_offers.advice(self.step, self._verdicts)
 
     @property
     def next_letter(self) -> str | None:

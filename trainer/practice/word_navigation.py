@@ -22,8 +22,8 @@ from trainer.practice.scenes.word_hearing import Hearing
 from trainer.practice.scenes.word_writing import WordWriting
 from trainer.practice.scenes.words import Words
 from trainer.practice.word_in_hand import WordInHand
-from trainer.teaching import lesson, word_lesson
-from trainer.teaching.word_lesson import RhymeRound
+from trainer.teaching import letter_offers, word_offers
+from trainer.teaching.word_offers import RhymeRound
 from trainer.window.scenes.scene import Scene
 from trainer.wordbank import Word
 
@@ -49,11 +49,11 @@ class WordNavigation:
             words_kept = self.routes.storage.words()
         except RecordError as error:
             return Trouble(self.routes, str(error), self.today)
-        session.able = word_lesson.able(
+        session.able = word_offers.able(
             session.history, alphabet=session.alphabet, own=words_kept.own, marked=words_kept.marked
         )
-        session.words = word_lesson.in_rimes(
-            word_lesson.offered(
+        session.words = word_offers.in_rimes(
+            word_offers.offered(
                 session.history,
                 alphabet=session.alphabet,
                 own=words_kept.own,
@@ -68,8 +68,8 @@ class WordNavigation:
     def begin(self, word: Word) -> Scene:
         """Practice a word: it is heard first; one that was left halfway is written on."""
         session = self.session
-        chunk = word_lesson.chunk(word, session.last_word)
-        session.begin_word(WordInHand(word, word_lesson.opening(word, session.history), chunk))
+        chunk = word_offers.chunk(word, session.last_word)
+        session.begin_word(WordInHand(word, word_offers.opening(word, session.history), chunk))
         assert session.word is not None
         return self.write() if session.word.written or not word.boxes else Hearing(self.routes)
 
@@ -118,7 +118,7 @@ class WordNavigation:
         """The word in hand was written and read back: once more with less shown, at last on one line."""
         word = self.session.word
         assert word is not None
-        above = lesson.above(word.step)
+        above = letter_offers.above(word.step)
         if above is not None:
             self.session.begin_word(WordInHand(word.word, above, word.chunk))
             return self.routes.rested(self.write)
@@ -160,7 +160,7 @@ class WordNavigation:
         session = self.session
         assert session.word is not None
         session.last_word = session.word.word
-        rhymes = word_lesson.rhyme_round(session.last_word, session.able)
+        rhymes = word_offers.rhyme_round(session.last_word, session.able)
         return self.routes.rested(self._next_word if rhymes is None else lambda: Rhyming(self.routes, rhymes))
 
     def make_rhyme(self, rhymes: RhymeRound) -> Scene:
@@ -174,5 +174,5 @@ class WordNavigation:
     def _next_word(self) -> Scene:
         assert self.session.word is not None
         word = self.session.word.word
-        following = word_lesson.following(word, self.session.words)
+        following = word_offers.following(word, self.session.words)
         return self.today() if following is None else self.begin(following)

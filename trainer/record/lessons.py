@@ -17,7 +17,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, dele
 
 from strokes.kinds import Kind
 from trainer.attempt import Pupil
-from trainer.errors import LessonError, OnDamage
+from trainer.errors import LessonError, OnDamage, pass_over
 from trainer.record import mappers, tables
 from trainer.record.database import Database, inserted
 from trainer.teaching import Gathering, Need
@@ -50,9 +50,9 @@ class Lessons:
         Where the group has the very same on that day already, it is that one: a form may be sent twice.
         Whether letters and words exist is for the caller to know.
         """
-        same = (other for other in self.find(lesson.group) if _contents(other) == _contents(lesson))
-        if there := next(same, None):
-            return there
+        there = self.find(lesson.group, day=lesson.day, on_damage=pass_over)
+        if same := next((other for other in there if _contents(other) == _contents(lesson)), None):
+            return same
         moment = mappers.stamp(at)
         with self._database.writing(durable=True) as connection:
             row = {"class_group": lesson.group, "day": lesson.day.isoformat()}
@@ -81,6 +81,8 @@ class Lessons:
 
     def get(self, number: int) -> Lesson | None:
         """The lesson with that number; None when there is none. Raises BrokenRecordError where damaged."""
+        if not 0 < number <= mappers.LARGEST_NUMBER:
+            return None
         return next(iter(self._read(select(tables.lesson).where(tables.lesson.c.id == number))), None)
 
     def find(
@@ -197,8 +199,8 @@ def _by_lesson(connection: Connection, table: Table, numbers: Sequence[int]) -> 
 
 
 def _contents(lesson: Lesson) -> tuple[object, ...]:
-    """What makes two lessons of a group the same."""
-    return lesson.day, lesson.letters, lesson.words, lesson.rhymes, lesson.parts
+    """What makes two lessons of a group on one day the same."""
+    return lesson.letters, lesson.words, lesson.rhymes, lesson.parts
 
 
 def _put_details(connection: Connection, number: int, lesson: Lesson) -> None:

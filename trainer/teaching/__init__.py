@@ -1,4 +1,4 @@
-"""Attempts in, decisions out, no database: lessons, rules, summaries, groups, alphabets.
+"""Attempts in, decisions out, no database: offers, lessons, rules, summaries, groups, alphabets.
 
 In come attempts and counts as plain types; out come what to practice next and with how much help, the
 summary of a class, whom to gather for which letter, and which alphabet a group uses. A teacher's own letters
@@ -15,9 +15,9 @@ movement (`other_needs`) stand beside them. What became secure when (`over_time`
 from trainer.teaching import (
     alphabets,
     group_lesson,
-    lesson,
     letter_drafts,
     letter_history,
+    letter_offers,
     letter_saving,
     other_needs,
     own_alphabets,
@@ -29,7 +29,7 @@ from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, al
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
 from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families
 from trainer.teaching.group_assignment import Need
-from trainer.teaching.lesson import LADDER, Advice, Offer
+from trainer.teaching.letter_offers import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
     NAME_LETTERS,
     by_set,
@@ -121,10 +121,10 @@ __all__ = [
     "copy_shipped",
     "group_lesson",
     "is_try",
-    "lesson",
     "lesson_planning",
     "letter_drafts",
     "letter_history",
+    "letter_offers",
     "letter_saving",
     "letters_over_time",
     "level",
@@ -146,5 +146,5 @@ __all__ = [
     "tries",
     "typed_letters",
     "word_figures",
-    "word_lesson",
+    "word_offers",
 ]

@@ -1,6 +1,7 @@
 """A lesson for a group: ten minutes in parts, letters, words and rhymes, who sits together; plain types.
 
-What a child practices alone is in `lesson`; how a lesson for a group is found is in `lesson_planning`.
+What a child practices alone is in `letter_offers` and `word_offers`; how a lesson is found is in
+`lesson_planning`.
 """
 
 from __future__ import annotations

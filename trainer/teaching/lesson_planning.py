@@ -1,7 +1,7 @@
 """What a group's next lesson could be: letters that are due, words that use them, rhymes, what to say; pure.
 
 Which letters are due and who sits together is what Tomorrow gathers and Plan proposes (`gathering`,
-`reasons`): there is no other rule here. Not imported with the room, as `word_lesson` is not.
+`reasons`): there is no other rule here. Not imported with the room, as `word_offers` is not.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from trainer.teaching.group_lesson import (
 from trainer.teaching.letter_sets import teaching_order, typed_letters
 from trainer.teaching.reasons import Because, Reason
 from trainer.teaching.summary import Summary
-from trainer.teaching.word_lesson import RhymeRound, planned, rhyme_round
+from trainer.teaching.word_offers import RhymeRound, planned, rhyme_round
 from trainer.wordbank import Word, WordBank, by_sound, school_words, taught
 
 LETTERS, WORDS = 2, 4
@@ -85,7 +85,8 @@ class GroupState:
     def words(self, letters: Collection[str]) -> tuple[Word, ...]:
         """The words that the group can write once these letters are taught, those with most of them first."""
         known = taught(self.bank, self.marked, self.written | set(letters))
-        return tuple(word for word in self.bank.offered(known, letters) if word.letters <= set(self.alphabet))
+        letters_there = frozenset(self.alphabet)
+        return tuple(word for word in self.bank.offered(known, letters) if word.letters <= letters_there)
 
 
 def next_day(today: date) -> date:
@@ -174,9 +175,11 @@ def words_using(able: Sequence[Word], letters: Sequence[str], count: int = WORDS
 def best_rhymes(able: Sequence[Word], words: Sequence[str], letters: Collection[str]) -> Rhymes | None:
     """A rhyme round for one of the words, else for another one with some of the letters, else for any."""
     texts = {word.text: word for word in able}
-    choices = [texts[rime[0]] for rime in rhyme_choices(able, letters)]
-    for word in [*(texts[word] for word in words if word in texts), *choices]:
-        if made := rhyme_round(word, able):
+    for word in words:
+        if made := rhyme_round(texts[word], able):
+            return of_round(made)
+    for first, *_ in rhyme_choices(able, letters):
+        if made := rhyme_round(texts[first], able):
             return of_round(made)
     return None
 

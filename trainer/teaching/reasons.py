@@ -15,14 +15,14 @@ from strokes.alphabet import Alphabet
 from strokes.kinds import Kind
 from trainer.attempt import Attempt
 from trainer.language import day_words, listed, seen_words, text
-from trainer.teaching import lesson
+from trainer.teaching import letter_offers
 from trainer.teaching.group_assignment import Need
 from trainer.teaching.mastery import ClassLetter, Level, by_letter, class_letters, level
 from trainer.teaching.summary import Summary
 from trainer.teaching.tries import ENOUGH
 
 IDLE = timedelta(days=14)
-"""A letter that a group left alone for so long is due again: the middle of `lesson.GAPS`."""
+"""A letter that a group left alone for so long is due again: the middle of `letter_offers.GAPS`."""
 
 
 class Because(StrEnum):
@@ -114,7 +114,7 @@ def of_pupil(
     today: date,
     own_name: Sequence[str] = (),
 ) -> dict[str, Reason]:
-    """A reason for each letter in `order`, by the same rules as the lesson in the practice window.
+    """A reason for each letter in `order`, by the same rules as the offers of the practice window.
 
     Letters of the pupil's `own_name` come first among the new ones.
     """
@@ -136,7 +136,7 @@ def of_pupil(
 def _of_attempts(letter: str, attempts: Sequence[Attempt], own: Level, need: str, today: date) -> Reason:
     if not attempts:
         return Reason(letter, Because.NEW, text("plan.because.new_to_pupil"), own)
-    again, last = lesson.due(attempts), day_words(lesson.day(attempts[-1]))
+    again, last = letter_offers.due(attempts), day_words(letter_offers.day(attempts[-1]))
     if need:
         because, words = Because.NEED, need
     elif again <= today:
@@ -149,7 +149,7 @@ def _of_attempts(letter: str, attempts: Sequence[Attempt], own: Level, need: str
 
 
 def proposed(
-    reasons: Mapping[str, Reason], own_name: Sequence[str] = (), *, count: int = lesson.SESSION_LETTERS
+    reasons: Mapping[str, Reason], own_name: Sequence[str] = (), *, count: int = letter_offers.SESSION_LETTERS
 ) -> list[Reason]:
     """The letters of the next session: those with the strongest reasons, the longest due first.
 

@@ -10,7 +10,7 @@ from strokes.alphabet import Alphabet
 from trainer.errors import UsageError
 
 if TYPE_CHECKING:
-    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.teaching.word_offers import RhymeRound
     from trainer.wordbank import Word
 
 

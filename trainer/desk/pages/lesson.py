@@ -337,7 +337,6 @@ def _page(state: GroupState, form: Form) -> str:
         longest=LONGEST,
         say_length=SAY_LENGTH,
         papers=PAPERS,
-        today=_today().isoformat(),
         wall=desk().wall,
     )
 

@@ -20,7 +20,15 @@ from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import WordError, pass_over
 from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import NAME_LETTERS, by_set, lesson, name_letters, reasons, teaching_order, word_lesson
+from trainer.teaching import (
+    NAME_LETTERS,
+    by_set,
+    letter_offers,
+    name_letters,
+    reasons,
+    teaching_order,
+    word_offers,
+)
 from trainer.teaching.reasons import Because, Reason
 
 page = Blueprint("plan", __name__)
@@ -179,7 +187,7 @@ def _typed(whose: Whose, typed: str) -> Response | tuple[str, int]:
 def _words(whose: Whose, typed: str) -> Response | tuple[str, int]:
     """The group's words are those that were typed; where one cannot be, nothing changes."""
     try:
-        words = word_lesson.planned(typed, [desk().alphabet(whose.group)])
+        words = word_offers.planned(typed, [desk().alphabet(whose.group)])
     except WordError as error:
         return _page(whose, typed_words=typed, wrong_words=sentence(error)), 422
     desk().record.plans.set_words(whose.group, words)
@@ -280,7 +288,7 @@ def _page(
         name_letters=NAME_LETTERS,
         said=entry_words,
         longest=LONGEST,
-        gaps=", ".join(str(gap.days) for gap in lesson.GAPS),
+        gaps=", ".join(str(gap.days) for gap in letter_offers.GAPS),
         ways=BY,
         lists=lists,
         waits=Because.WAITS,

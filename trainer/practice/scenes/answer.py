@@ -35,7 +35,7 @@ BEFORE = 0.7
 
 
 class Answer(Screen):
-    """After a well written letter the main button leads on, else where the lesson advises.
+    """After a well written letter the main button leads on, else where the advice leads.
 
     `on` always means a step up, or the next letter: two well formed letters decide with which step a letter
     is begun the next time, and nobody is held to write a second one now. Again and on are open whatever was

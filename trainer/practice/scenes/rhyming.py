@@ -16,7 +16,7 @@ from trainer.window.scenes.layout import grid, layout, row
 from trainer.window.scenes.scene import Scene
 
 if TYPE_CHECKING:
-    from trainer.teaching.word_lesson import RhymeRound
+    from trainer.teaching.word_offers import RhymeRound
 
 CELL_MM, FLAT = 30.0, 0.62
 """Width of a word's cell, and its height as a share of that."""

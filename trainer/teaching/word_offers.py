@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from strokes.alphabet import Alphabet
 from trainer.attempt import Attempt, Step
 from trainer.errors import WordError
-from trainer.teaching import lesson
+from trainer.teaching import letter_offers
 from trainer.teaching.letter_sets import own_name
 from trainer.wordbank import Sounds, Word, by_sound, name_word, school_words, taught
 
@@ -115,12 +115,12 @@ def opening(word: Word, attempts: Sequence[Attempt]) -> Step:
     if finished:
         ended, at_end = finished[-1], len(word.text) - 1
         whole = ended.in_word is not None and ended.in_word.place == at_end
-        return (lesson.above(ended.step) or Step.RECALL) if whole else ended.step
+        return (letter_offers.above(ended.step) or Step.RECALL) if whole else ended.step
     steps = [
-        lesson.opening([a for a in attempts if a.letter == letter and a.in_word is None])
+        letter_offers.opening([a for a in attempts if a.letter == letter and a.in_word is None])
         for letter in word.letters
     ]
-    return min((Step.COPY, *steps), key=lesson.LADDER.index)
+    return min((Step.COPY, *steps), key=letter_offers.LADDER.index)
 
 
 def chunk(word: Word, before: Word | None) -> tuple[int, ...]:

@@ -15,7 +15,7 @@ from tests.faults.proxy import Proxy
 from tests.trainer.samples import MONDAY, attempt, ink
 from tests.trainer.sessions import ALPHABET
 from tests.trainer.test_practice import Child
-from tests.waiting import until
+from tests.waiting import HANG, until
 from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.commands.cli import main
 from trainer.commands.options import Location
@@ -314,7 +314,7 @@ def test_a_connection_that_breaks_in_its_commit_loses_nothing_and_doubles_nothin
         proxied.cut_at = where
         for day in range(3):
             screen.attempts.keep(attempt(1, "b", day=day))
-        assert proxied.was_cut.wait(60)
+        assert proxied.was_cut.wait(HANG)
         is_sent(tmp_path)
 
     assert [each.at for each in kept(served)] == [attempt(1, "b", day=day).at for day in range(3)]

@@ -29,6 +29,7 @@ from trainer.drawing import theme
 from trainer.language import day_words, letter_words, listed
 from trainer.paper import Document, Paper, child_report, class_report
 from trainer.paper.child_report import NEXT, SHOWN
+from trainer.paper.flow import Flow
 from trainer.record.record import Record
 from trainer.teaching import Alphabets, class_letters, is_try, sorted_letters, taught_to_all, teaching_order
 
@@ -207,6 +208,22 @@ def crowded(tmp_path: Path) -> Iterator[Record]:
                 ]
             )
         yield record
+
+
+def test_letters_of_several_sets_are_named_by_set_and_words_are_not() -> None:
+    """An l, an I and a 1 look alike; a name among words begins with a capital and is none."""
+    for written, aloud, sets in (
+        (("1", "l", "I"), "digit 1, l and capital I", {"Small letters", "Capitals", "Digits"}),
+        (("l", "t"), "l and t", set()),
+        (("net", "Ida"), "net and Ida", set()),
+    ):
+        document = Document("Letters", PAPERS[0])
+        flow = Flow(document)
+        flow.page()
+        flow.letters(written, PRINT, "Secure now")
+        reader = of(document)
+        assert said(reader) == [f"Secure now: {aloud}"]
+        assert {name for name in ("Small letters", "Capitals", "Digits") if name in words(reader)} == sets
 
 
 def test_the_fullest_reports_stay_within_their_pages(crowded: Record) -> None:

@@ -9,7 +9,7 @@ from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.transform import Transform
 from trainer.drawing import Rect, drawable, theme
-from trainer.language import letter_words, listed, text
+from trainer.language import listed, text
 from trainer.paper.canvas import Canvas
 from trainer.paper.document import POINT, Document
 from trainer.paper.pieces import Piece
@@ -87,22 +87,25 @@ class Flow:
     ) -> None:
         """Letters in rows, drawn from the alphabet's own strokes, with a few words `below` each.
 
-        Where they are of several sets, each set is named before its first letter: an l and an I look alike.
+        Letters of several sets stand set by set, each named before its first one: an l and an I look alike.
         `said` is read aloud before their names; a letter that the alphabet does not have is typed.
         """
         document, guide = self.document, alphabet.guide
-        sets = by_set(letters)
-        letters = [letter for own in sets.values() for letter in own]
-        first_of = {own[0]: text(f"summary.set.{name}") for name, own in sets.items() if len(sets) > 1}
-        names = listed([letter_words(letter) for letter in letters], every=True)
-        pieces = [Piece(letter, alphabet) for letter in letters[:MOST_LETTERS]]
+        every = [Piece(letter, alphabet) for letter in letters]
+        names = listed([piece.spoken for piece in every], every=True)
+        first_of: dict[str, str] = {}
+        if all(len(piece.letters) < 2 for piece in every) and len(sets := by_set(letters)) > 1:
+            every = [Piece(letter, alphabet) for own in sets.values() for letter in own]
+            first_of = {own[0]: text(f"summary.set.{name}") for name, own in sets.items()}
+        pieces = every[:MOST_LETTERS]
         tallest = max(guide.above, *(-piece.top for piece in pieces))
         unit = min(X_HEIGHT, ROW / (tallest + guide.below))
         above = tallest * unit + 1
         step = above + guide.below * unit + (SMALL * POINT * 1.3 if below else 0.0)
         x, base = self.left, self.y + above
         with document.tagged("Figure", text("paper.alt.letters", said=said, letters=names)):
-            for letter, piece in zip(letters, pieces, strict=False):
+            for piece in pieces:
+                letter = piece.written
                 under = below.get(letter, "") if below else ""
                 typed = document.width_of(under, size=SMALL) if under else 0.0
                 wide = max(piece.width * unit, typed)

@@ -7,7 +7,7 @@ x-heights.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal, TypeAlias, get_args
 from unicodedata import category
@@ -221,7 +221,7 @@ class Letter:
         """The formation that is shown."""
         return self.formations[0]
 
-    @property
+    @cached_property
     def set(self) -> LetterSet:
         """The set it belongs to, by its name: `set_of`."""
         return set_of(self.name)
@@ -243,6 +243,7 @@ class Letter:
         svg_document.write(Path(path), svg_document.document(self.name, groups))
 
 
+@lru_cache(maxsize=4096)  # a letter is made anew for each alphabet that it is in, of the same formations
 def _refuse_endless(name: str, formation: Formation) -> None:
     """Raise LetterError for a formation that would take minutes or gigabytes to draw and to match."""
     shapes = [stroke.shape for stroke in formation.strokes]

@@ -16,6 +16,7 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from statistics import median, quantiles
@@ -68,6 +69,8 @@ def child(folder: Path) -> None:
         made[0].session.pupil = made[0].storage.all_pupils()[0]
         made[0].session.choose_letters()
         made[0].begin(letter)
+        for thread in set(threading.enumerate()) - {threading.main_thread()}:
+            thread.join()  # she watches how it is written meanwhile
         window._follow(made[0].write())
         scene = window.scene
         assert isinstance(scene, Writing)

@@ -13,6 +13,7 @@ from trainer.errors import RecordError
 from trainer.judging import Judged
 from trainer.language import text
 from trainer.practice.assessment import Assessment
+from trainer.practice.preparation import Preparation
 from trainer.practice.record import PracticeRecord
 from trainer.practice.routes import WordRoutes
 from trainer.practice.scenes.answer import Answer
@@ -33,8 +34,9 @@ class Navigation:
     """The routes between the screens of a session (`Routes`, as the screens know them).
 
     `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
-    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. A RecordError
-    leads to a screen for the teacher.
+    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. With
+    `preparation` what judging a letter needs is worked out before it is written. A RecordError leads to a
+    screen for the teacher.
     """
 
     def __init__(
@@ -45,11 +47,13 @@ class Navigation:
         alphabet_of: Callable[[str], Alphabet] | None = None,
         to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
         desk_line: str = DESK,
+        preparation: Preparation | None = None,
     ) -> None:
         self.session = session
         self.storage = Storage(record, session, alphabet_of=alphabet_of)
         self._to_mend = to_mend or (lambda _: ())
         self._desk_line = desk_line
+        self._preparation = preparation
 
     # Who, and which letter
 
@@ -108,7 +112,12 @@ class Navigation:
     def begin(self, letter: str) -> Scene:
         """Practice a letter: it is shown first; the writing then starts where this child's record says."""
         self.session.begin(letter)
+        self._prepare()
         return self.watch()
+
+    def _prepare(self) -> None:
+        if self._preparation is not None:
+            self._preparation.begin(self.session.judge, self.session.letter_name)
 
     def watch(self) -> Scene:
         """Show the letter being written."""
@@ -118,6 +127,7 @@ class Navigation:
 
     def write(self) -> Scene:
         """Write it, at the step that has been reached."""
+        self._prepare()
         return self.words.write_letter() if self.session.word else Writing(self, self.session.step)
 
     def finish(self, ink: Ink, began: datetime, step: Step, judged: Judged | None) -> Scene:

@@ -13,6 +13,7 @@ from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
 from trainer.language import text
 from trainer.practice.navigation import Navigation
+from trainer.practice.preparation import Preparation
 from trainer.practice.record import PracticeRecord
 from trainer.practice.scenes.cards import DESK
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
@@ -80,7 +81,14 @@ def run(
             voice = open_voice(Rules.of(record.settings).voicing(speech)) if speech else None
             session = _session(record, alphabet, voice=voice, motion=motion)
             stack.callback(session.voice.close)
-            navigation = Navigation(session, record, alphabet_of=own, to_mend=mend, desk_line=desk_line)
+            navigation = Navigation(
+                session,
+                record,
+                alphabet_of=own,
+                to_mend=mend,
+                desk_line=desk_line,
+                preparation=Preparation(),
+            )
             stack.callback(navigation.storage.close)
             Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             first = navigation.cards()

@@ -77,6 +77,8 @@ class Inking(Screen):
                 self.ink.pop()
                 self._dropped()
             case "lifted":
+                if event.action == "up" and self.ink[-1].points[-1] != (event.x, event.y):
+                    self.ink[-1].points.append((event.x, event.y))
                 self._lifted()
             case None:
                 return None

@@ -141,11 +141,12 @@ class Writing(Inking):
         """A stroke is done: keep it first, then judge it."""
         self.cue = None
         self._show()
-        trace = self.pad.ink.traces[-1]
+        trace, back = self.pad.ink.traces[-1], self.written.following.back
         self._keep()
         hint = self._judge(lambda: self.written.take(trace))
         self.stale |= self.step is not Step.RECALL  # the rings of the strokes to come
-        self._move_ink()
+        if self.written.following.back != back:
+            self._move_ink()  # else it looks as it did under the pen, and need not be painted again
         if hint is not None:
             self._show_again(hint)
         self._look_whether_done()

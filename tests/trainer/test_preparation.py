@@ -1,0 +1,60 @@
+"""A letter is prepared before a child writes it, once, and the first lift of the pen finds all of it done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib import import_module
+
+import pytest
+
+from strokes.simulation.hand import write
+from tests.trainer.sessions import ALPHABET, NOW, Memory
+from trainer.attempt import Step
+from trainer.judging import Judge
+from trainer.practice.navigation import Navigation
+from trainer.practice.preparation import Preparation, prepare
+from trainer.practice.session import Session
+
+
+@pytest.fixture
+def begun() -> list[Callable[[], None]]:
+    return []
+
+
+def test_each_letter_is_prepared_once_for_each_hand(begun) -> None:
+    preparation = Preparation(begun.append)
+    for hand in ("right", "left", "right"):
+        for letter in "ab":
+            preparation.begin(Judge(ALPHABET, hand), letter)
+
+    assert len(begun) == 4
+
+
+def test_it_begins_when_a_letter_is_shown_and_when_one_is_written_next(begun) -> None:
+    navigation = Navigation(
+        Session(ALPHABET, now=lambda: NOW), memory := Memory(), preparation=Preparation(begun.append)
+    )
+    navigation.choose(memory.all[0])
+    navigation.begin("b")
+    assert len(begun) == 1
+    navigation.write()
+    assert len(begun) == 1
+    navigation.session.letter_name = "t"
+    navigation.write()
+    assert len(begun) == 2
+
+
+def test_what_is_prepared_is_not_worked_out_again_when_the_letter_is_written(monkeypatch) -> None:
+    traversals = import_module("strokes.matching.traversals")  # the package has a function of that name
+    matcher = import_module("strokes.matching.matcher")
+    for cache in (traversals.traversals, traversals.joined_traversals, matcher._plan):
+        cache.cache_clear()
+    judge, made = Judge(ALPHABET), []
+    make = traversals._traversal
+    monkeypatch.setattr(traversals, "_traversal", lambda *given: made.append(given) or make(*given))
+
+    prepare(judge, "d")
+    assert made
+    made.clear()
+    assert judge.judge("d", write(ALPHABET["d"]), Step.COPY).stands_well
+    assert not made

@@ -143,6 +143,16 @@ def test_old_sprites_are_let_go_when_memory_is_full() -> None:
         sprites.get(0)
     assert sprites.taken <= sprites.limit
     assert sprites.get(0) is not None, "what is in use stays"
+
+
+def test_long_lines_that_are_thin_are_let_go_by_what_their_points_take() -> None:
+    sprites = Sprites(limit=1_000_000)
+    for number in range(100):
+        line = tuple((number, point) for point in range(1000))
+        sprites.keep(("line", line, 1.0, "#000"), pygame.Surface((10, 10)))
+
+    assert 0 < len(sprites._images) < 10
+    assert 0 < sprites.taken <= sprites.limit
     assert sprites.get(1) is None
     sprites.keep("large", pygame.Surface((300, 300)))
     assert sprites.get("large") is None

@@ -26,6 +26,8 @@ from trainer.drawing.typesetting import LINE_HEIGHT
 
 SPRITE_BYTES = 96 * 2**20
 """Memory for sprites: about three full pages at 3840 x 2160."""
+POINT_BYTES = 128
+"""Of a point in a key: a pair, two numbers, and its place in the line."""
 
 
 class Canvas:
@@ -180,14 +182,19 @@ class Sprites:
 
     def keep(self, key: Hashable, image: pygame.Surface) -> None:
         """Keep an image; one that is larger than a quarter of all memory for them is not kept."""
-        cost = image.get_width() * image.get_height() * 4
+        cost = _cost(key, image)
         if cost > self.limit // 4:
             return
         self._images[key] = image
         self.taken += cost
         while self.taken > self.limit:
-            _, old = self._images.popitem(last=False)
-            self.taken -= old.get_width() * old.get_height() * 4
+            self.taken -= _cost(*self._images.popitem(last=False))
+
+
+def _cost(key: Hashable, image: pygame.Surface) -> int:
+    """Bytes of an image and of the points in its key, which are more than a thin line's image has."""
+    points = len(key[1]) if isinstance(key, tuple) and isinstance(key[1], tuple) else 0
+    return image.get_width() * image.get_height() * 4 + points * POINT_BYTES
 
 
 sprites = Sprites(SPRITE_BYTES)

@@ -15,7 +15,7 @@ from tests.desk.conftest import served, watched
 from tests.desk.keyboard import SIZES, afternoon, exactly, tab_to, widths
 from tests.desk.random_class import FAULTS, written
 from tests.desk.reader import of_class, page, said
-from tests.desk.test_access import AXE, OF_COLOR, violations
+from tests.desk.test_access import AXE, violations_in_all_colors
 from tests.desk.test_roster import hand_in, ticked
 from tests.desk.test_screens import OPENS
 from tests.desk.visitor import HASH, PASSPHRASE, TODAY, Browser
@@ -232,10 +232,7 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_th
             assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), size
             assert window.locator("nav.pages a").evaluate_all(ROWS) == 1, "the pages stand in one line"
         if AXE.is_file():
-            assert violations(window) == []
-            window.emulate_media(forced_colors="active", color_scheme="dark", reduced_motion="reduce")
-            assert violations(window, OF_COLOR) == []
-            window.emulate_media(forced_colors="none", color_scheme="light", reduced_motion="no-preference")
+            assert violations_in_all_colors(window) == []
         write_some(record)
         window.set_viewport_size(SIZES[width])
         afternoon(window, record)

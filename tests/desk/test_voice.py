@@ -10,7 +10,7 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.desk import reader
-from tests.desk.test_access import WIDTHS, violations
+from tests.desk.test_access import WIDTHS, violations_in_all_colors
 from tests.desk.visitor import Browser
 from tests.sounds import said, written
 from trainer import places
@@ -171,7 +171,7 @@ def record_with_microphone(window: Page, recordings: Recordings) -> None:
     for width in WIDTHS:
         window.set_viewport_size({"width": width, "height": 900})
         assert not window.evaluate("document.documentElement.scrollWidth > innerWidth")
-    assert violations(window) == []
+    assert violations_in_all_colors(window) == []
 
     line.get_by_role("button", name="Erase").click()
     window.get_by_text("The recording is erased.").wait_for()

@@ -13,7 +13,7 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
-from tests.desk.test_access import FOCUSED, violations
+from tests.desk.test_access import FOCUSED, violations_in_all_colors
 from tests.desk.visitor import PASSPHRASE
 from trainer import places
 from trainer.record.record import Record
@@ -106,7 +106,7 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
             window.keyboard.press("Tab")
     window.get_by_role("link", name="Try the letter").click()
     window.get_by_role("heading", name="What the trial found").wait_for()
-    assert violations(window) == []
+    assert violations_in_all_colors(window) == []
     window.get_by_role("button", name="Save").click()
     window.get_by_text("g is saved in letters.").wait_for()
 
@@ -118,7 +118,7 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
     assert saved.strokes[1].start[1] == pytest.approx(-1.0, abs=0.06)
     window.get_by_role("link", name="Versions").click()
     window.get_by_role("button", name="Go back to this version").wait_for()
-    assert violations(window) == []
+    assert violations_in_all_colors(window) == []
     window.goto("/alphabet?alphabet=letters")
     window.get_by_label("Alphabet of Quay", exact=True).select_option("letters")
     press(window, "Save the alphabet of Quay")
@@ -187,7 +187,7 @@ def test_the_sheet_breaks_no_rule_of_access_while_it_is_in_use(window: Page) -> 
     press(window, "Move points")
     window.locator(".point").first.focus()
 
-    assert violations(window) == []
+    assert violations_in_all_colors(window) == []
     for width in (1280, 820):
         window.set_viewport_size({"width": width, "height": 900})
         assert not window.evaluate("document.documentElement.scrollWidth > innerWidth")

@@ -10,13 +10,20 @@ import pytest
 
 from strokes.kinds import Kind, WordKind
 from strokes.report import WordFinding
+from strokes.simulation.hand import write
 from tests.faults.proxy import Proxy
 from tests.trainer.samples import MONDAY, attempt, ink
-from tests.waiting import until
+from tests.trainer.sessions import ALPHABET
+from tests.trainer.test_practice import Child
+from tests.waiting import HANG, until
 from trainer.attempt import InWord, Step, WordPart, WordTry
 from trainer.commands.cli import main
+from trainer.commands.options import Location
 from trainer.errors import DiskFullError, PupilError, RecordError
 from trainer.language import text
+from trainer.practice.opening import open_window
+from trainer.practice.scenes.answer import Answer
+from trainer.practice.scenes.writing import Writing
 from trainer.record import backup, postgresql, tables
 from trainer.record.deliveries import Item, ScreenState
 from trainer.record.marks import give_identity
@@ -307,7 +314,7 @@ def test_a_connection_that_breaks_in_its_commit_loses_nothing_and_doubles_nothin
         proxied.cut_at = where
         for day in range(3):
             screen.attempts.keep(attempt(1, "b", day=day))
-        assert proxied.was_cut.wait(60)
+        assert proxied.was_cut.wait(HANG)
         is_sent(tmp_path)
 
     assert [each.at for each in kept(served)] == [attempt(1, "b", day=day).at for day in range(3)]
@@ -342,6 +349,47 @@ def test_a_window_goes_on_while_the_server_is_gone(proxied, served, tmp_path, mo
         is_sent(tmp_path)
         assert [each.letter for each in screen.attempts.find(1)] == ["b"]
         assert len(kept(served)) == 2
+
+
+@pytest.mark.server
+def test_children_notice_nothing_of_a_server_that_is_gone(proxied, served, tmp_path, monkeypatch):
+    """One writes while it goes, another one comes and writes, and both are answered."""
+    monkeypatch.setattr(sender, "IDLE", 0.0)
+    with Record.open(served, now=MONDAY) as record:
+        record.plans.set("Class", ["t"])
+    with opened(proxied.address("harbor"), tmp_path) as screen:
+        window, session = open_window(screen, ALPHABET, size=(480, 320))
+        child = LongFrames(window)
+        child.window.step([], 0.1)
+        child.press("card 0")
+        until(lambda: ("plan", 1) in screen.pupils._answers._known, "what the next child needs")
+        proxied.accepts = False
+        proxied.cut()
+        for card in (0, 1):
+            if card:
+                child.press("leave")
+                child.press("cards")
+                child.press("card 1")
+            child.press("letter t")
+            child.press("go")
+            child.write(write(ALPHABET["t"]))
+            until(lambda: child.wait(0.1) or not isinstance(child.screen, Writing), "an answer")
+            assert isinstance(child.screen, Answer)
+            assert session.history[-1].letter == "t"
+        assert waiting(tmp_path)[0].items == 2
+        window.close()
+        proxied.accepts = True
+        is_sent(tmp_path)
+
+    assert [(each.pupil, each.letter, len(each.ink)) for each in kept(served)] == [(2, "t", 2), (1, "t", 2)]
+
+
+class LongFrames(Child):
+    """Fewer frames to paint."""
+
+    def wait(self, seconds):
+        for _ in range(round(seconds * 10)):
+            self.window.step([], 0.1)
 
 
 @pytest.mark.server
@@ -474,20 +522,21 @@ def test_an_identity_is_given_once(record):
 
 
 @pytest.mark.server
-def test_a_helper_and_who_makes_a_backup_are_told_what_waits(proxied, served, tmp_path, capsys):
-    with opened(proxied.address("harbor"), tmp_path) as screen:
+def test_who_closed_the_window_helps_or_makes_a_backup_is_told_what_waits(proxied, served, tmp_path, capsys):
+    location = Location(data=tmp_path, url=proxied.address("harbor"))
+    with location.open_for_practice() as screen:
         proxied.accepts = False
         proxied.cut()
         screen.attempts.keep(attempt(1, "b"))
         screen.attempts.keep(attempt(2, "b"))
     place = waiting(tmp_path)[0].place
+    assert text("record.waiting", place=place, count=2) in capsys.readouterr().out
     where = ["--data", str(tmp_path), "--record", served]
 
     assert main(["doctor", *where]) == 0
     assert f"wait here to be sent to {place}: 2, " in capsys.readouterr().out
-    for words in (["check"], ["backup", str(tmp_path / "backup.sqlite")]):
-        assert main(["record", *words, *where]) == 0
-        assert text("record.waiting", place=place, count=2) in capsys.readouterr().out
+    assert main(["record", "backup", str(tmp_path / "backup.sqlite"), *where]) == 0
+    assert text("record.waiting", place=place, count=2) in capsys.readouterr().out
 
 
 @pytest.mark.server

@@ -276,6 +276,9 @@ def test_each_letter_has_a_card_and_all_are_of_one_size() -> None:
 
     assert len(reader.pages) == 2
     assert [words.split(" as ")[0] for words in said] == ["g", "capital W", "ß", "digit 7", "i"]
+    printed = "\n".join(page.extract_text() for page in reader.pages).splitlines()
+    headings = ["The letter g", "The capital W", "The letter ß", "The digit 7", "The letter i"]
+    assert [line for line in printed if line.startswith("The ")] == headings
     assert len(unit) == 1
     for page in reader.pages:
         drawn = np.vstack([line.points for line in lines(page)])

@@ -508,6 +508,16 @@ def test_the_room_can_be_changed_in_the_middle_of_a_stroke() -> None:
     assert scene.tip.color == DARK.of(theme.VERMILLION)
 
 
+def test_in_a_dark_room_the_question_whether_to_leave_is_not_on_white() -> None:
+    leaving = Leaving(wall("k", light=DARK), lambda: None)
+    leaving.on_resize(WIDE, Metrics.of(WIDE))
+    canvas = RecordingCanvas(WIDE)
+    leaving.draw(canvas)
+
+    assert [call.given["color"] for call in canvas.named("fill")] == [DARK.of(theme.PAPER)]
+    assert canvas.texts
+
+
 # Whatever she does
 
 

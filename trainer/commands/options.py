@@ -9,7 +9,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -19,8 +19,8 @@ import click
 
 from trainer import places
 from trainer.attempt import Pupil, tidy_name
-from trainer.errors import PupilError, UsageError
-from trainer.language import text
+from trainer.errors import PupilError, RecordError, UsageError
+from trainer.language import sentence, text
 
 if TYPE_CHECKING:
     from trainer.practice import PracticeRecord
@@ -67,6 +67,18 @@ class Location:
 
         with ScreenRecord.open(address, places.data_folder(self.data)) as screen_record:
             yield screen_record
+        with suppress(OSError):  # a window may have no terminal
+            self.say_what_waits()
+
+    def say_what_waits(self) -> None:
+        """Print what was written at windows of this machine and is not on the server of its record yet."""
+        from trainer.record import outbox
+
+        troubles: list[RecordError] = []
+        for box in outbox.waiting(places.data_folder(self.data), troubles.append):
+            print(text("record.waiting", count=box.items, place=box.place))
+        for error in troubles:
+            print(sentence(error))
 
     def address(self) -> str | None:
         """The address of --record. What was typed there is not shown again, as it may have a password."""

@@ -11,8 +11,8 @@ import click
 from trainer import places
 from trainer.commands.options import PATH, Location, agreed, with_location
 from trainer.commands.parsing import Group
-from trainer.errors import RecordError, UsageError
-from trainer.language import day_words, sentence, size_words, text
+from trainer.errors import UsageError
+from trainer.language import day_words, size_words, text
 from trainer.places import is_address
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def check(location: Location, *, mend: bool) -> int:
     elif mendable:
         print(text("record.check.how"))
     print(text("record.check.left", count=len(faults)) if faults else text("record.check.good"))
-    _say_what_waits(location)
+    location.say_what_waits()
     return 1 if faults else 0
 
 
@@ -80,7 +80,7 @@ def backup(location: Location, *, file: Path, daily: int | None, dry_run: bool) 
     print(text("record.backup.made", file=made.file, size=size_words(made.size)))
     for old in erased:
         print(text("record.backup.erased", file=old))
-    _say_what_waits(location)
+    location.say_what_waits()
     return 0
 
 
@@ -111,7 +111,7 @@ def restore(location: Location, *, file: Path, yes: bool, dry_run: bool) -> int:
     print(text("record.restore.done"))
     if before is not None:
         print(text("record.restore.before", file=before))
-    _say_what_waits(location)
+    location.say_what_waits()
     return 0
 
 
@@ -142,23 +142,12 @@ def move(location: Location, *, target: str, dry_run: bool) -> int:
         print(text("record.move.next_file", folder=to.absolute().parent))
     else:
         print(text("record.move.next_server"))
-    _say_what_waits(location)
+    location.say_what_waits()
     return 0
 
 
 def _place(location: Location) -> Path | str:
     return location.address() or places.record_file(location.data)
-
-
-def _say_what_waits(location: Location) -> None:
-    """What was written at windows of this machine is not in a record on a server as long as it waits."""
-    from trainer.record import outbox
-
-    troubles: list[RecordError] = []
-    for box in outbox.waiting(places.data_folder(location.data), troubles.append):
-        print(text("record.waiting", count=box.items, place=box.place))
-    for error in troubles:
-        print(sentence(error))
 
 
 def _now() -> datetime:

@@ -23,7 +23,7 @@ PADDING = 9.0
 """Mm of white inside a card or a page of the wall."""
 
 CUES = 0.26
-"""Share of a card's height for the cues at its foot."""
+"""Share of a card's height for the words at its foot."""
 
 CUE_SIZE, SMALLEST_CUE = 10.0, 6.0
 """Points of the cues; those of a letter with many strokes shrink."""
@@ -101,18 +101,21 @@ def _card(document: Document, piece: Piece, card: Rect, unit: float) -> None:
     with document.tagged("Figure", text("paper.alt.model", written=piece.spoken)):
         piece.draw(canvas, card.center[0] - piece.width * unit / 2, base, unit, "model")
     width, height = card.width - 2 * PADDING, card.height - room - 3
-    _cues(document, piece, Rect(card.left + PADDING, card.top + room, width, height))
+    _words(document, piece, Rect(card.left + PADDING, card.top + room, width, height))
 
 
-def _cues(document: Document, piece: Piece, room: Rect) -> None:
-    """How the pen goes, as large as it finds room."""
+def _words(document: Document, piece: Piece, room: Rect) -> None:
+    """Which letter it is, as an l and an I look alike; and how the pen goes, as large as it finds room."""
     (letter, _), *_ = piece.letters
+    top = room.top
+    if document.can_print(piece.heading):
+        top = document.say(piece.heading, room.left, top, room.width, size=CUE_SIZE, bold=True) + 0.6
     numbered = [f"{n}  {stroke.cue}" for n, stroke in enumerate(letter.taught.strokes, 1) if stroke.cue]
-    words, size = "\n".join(numbered), CUE_SIZE
-    while words and size > SMALLEST_CUE and document.height_of(words, room.width, size=size) > room.height:
+    words, size, height = "\n".join(numbered), CUE_SIZE, room.bottom - top
+    while words and size > SMALLEST_CUE and document.height_of(words, room.width, size=size) > height:
         size -= 0.5
     if words:
-        document.say(words, room.left, room.top, room.width, size=size)
+        document.say(words, room.left, top, room.width, size=size)
 
 
 def _cutting_lines(document: Document, wide: float, high: float) -> None:

@@ -292,6 +292,10 @@ class Leading(ButtonScene):
         self.marks: list[Mark] = [] if self.blank else self.view.marks
         self.tip = None if self.blank else self.view.tip
 
+    def in_its_light(self, canvas: Drawing) -> Drawing:
+        """In a dark room a white page would dazzle."""
+        return FromAfar(canvas, self.manner.light, 0.0)
+
     def draw(self, canvas: Drawing) -> None:
         """The view, its caption, and the controls where a pointer is used."""
         wall = FromAfar(canvas, self.manner.light, px(self.metrics, THINNEST))
@@ -300,6 +304,6 @@ class Leading(ButtonScene):
             return
         self.view.draw(wall)
         wall.text(self.view.caption, self.caption, caption_size(self.metrics), theme.TEXT, bold=True)
-        near = FromAfar(canvas, self.manner.light, 0.0)
+        near = self.in_its_light(canvas)
         for button in self.buttons.all:
             paint(near, button, pressed=self.buttons.pressed == button.name)

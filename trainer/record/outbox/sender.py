@@ -175,7 +175,9 @@ class Sender:
         )
         # The server has one who writes at a time: none of them says again what was said a moment ago.
         now = monotonic()
-        news = state != self._noted or now >= self._noted_at + HEARTBEAT
+        news = state != self._noted or now >= self._noted_at + HEARTBEAT or self.away
+        if not (items or news):
+            return False
         taken = self._record.deliveries.take(items, state if news else None)
         if news:
             self._noted, self._noted_at = state, now

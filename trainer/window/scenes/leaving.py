@@ -54,7 +54,9 @@ class Leaving(ButtonScene):
         return None
 
     def draw(self, canvas: Drawing) -> None:
-        """The question and its sign."""
+        """The question and its sign, in the light of what is behind it."""
+        canvas = self.behind.in_its_light(canvas)
+        canvas.fill(theme.PAPER)
         headline(canvas, self.layout.head, text("practice.leaving.title"))
         body = self.layout.body
         icon(canvas, "out", body.center, min(canvas.mm(16), body.width * 0.3, body.height * 0.3), theme.QUIET)

@@ -63,6 +63,10 @@ class Scene:
         """The hand for which it is laid out; None: as for the right one."""
         return None
 
+    def in_its_light(self, canvas: Drawing) -> Drawing:
+        """The canvas in the colors of this scene, for what is asked over it; most have the usual ones."""
+        return canvas
+
     def draw(self, canvas: Drawing) -> None:
         """Paint the still page: everything but the marks, the badges and the tip."""
 

@@ -9,7 +9,6 @@ import numpy as np
 
 from strokes.matching.fitting import Fit, proportioned
 from strokes.matching.hypotheses import Explanation, Pairing
-from strokes.matching.samples import headed
 from strokes.polyline import Floats, Polyline
 from strokes.warping import WarpingPath, paths
 
@@ -37,9 +36,9 @@ def align(explanations: Sequence[Explanation]) -> list[list[Aligned]]:
     pairings = [pairing for explanation in explanations for pairing in explanation.pairings]
     if not pairings:
         return [[] for _ in explanations]
-    drawn = np.array([pairing.drawn for pairing in pairings])
+    drawn = np.array([pairing.headed for pairing in pairings])
     models = np.array([pairing.traversal.headed for pairing in pairings])
-    _, warping_paths = paths(headed(drawn), models)
+    _, warping_paths = paths(drawn, models)
     aligned = map(Aligned, pairings, warping_paths)
     return [[next(aligned) for _ in explanation.pairings] for explanation in explanations]
 
@@ -58,7 +57,7 @@ def refine(explanations: Sequence[Explanation]) -> list[Fit | None]:
             path = _met(laid.path)
             drawn.append(explanation.fit.back(laid.drawn[path[:, 0]]))
             model.append(laid.pairing.traversal.samples[path[:, 1]])
-        fitted.append(proportioned(np.vstack(drawn), np.vstack(model)))
+        fitted.append(proportioned(np.concatenate(drawn), np.concatenate(model)))
     return fitted
 
 

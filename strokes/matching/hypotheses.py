@@ -29,15 +29,20 @@ NEVER = 1e6
 class Pairing:
     """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost.
 
-    `drawn` (SAMPLES, 2) is its ink in letter space.
+    `headed` (SAMPLES, 4) is its ink in letter space, with headings.
     """
 
     traces: tuple[int, ...]
     strokes: tuple[int, ...]
     traversal: Traversal
-    drawn: Polyline
+    headed: Floats
     cost: float
     taught_cost: float
+
+    @property
+    def drawn(self) -> Polyline:
+        """Its ink in letter space, (SAMPLES, 2)."""
+        return self.headed[:, :2]
 
 
 @dataclass(frozen=True, eq=False)

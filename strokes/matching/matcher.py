@@ -120,7 +120,8 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Exp
     """
     if not jobs:
         return
-    lines, which = _lay_out(jobs, runs)
+    laid, which = _lay_out(jobs, runs)
+    lines = headed(laid)
     results = iter(zip(which, _warp(lines, which, [job.plan for job in jobs]), strict=True))
     tables = [_pairings(job, lines, results, alone) for job in jobs]
     for job, table in zip(jobs, tables, strict=True):
@@ -170,7 +171,7 @@ def _warp(lines: Floats, which: Sequence[int], plans: Sequence[Plan]) -> Iterato
     models = [model for plan in plans for model in plan.models]
     counts = list(map(len, models))
     pairs = np.repeat(which, counts), np.arange(sum(counts))
-    costs = (distances(headed(lines), np.concatenate(models), which=pairs) / SAMPLES).tolist()
+    costs = (distances(lines, np.concatenate(models), which=pairs) / SAMPLES).tolist()
     at = 0
     for count in counts:
         yield costs[at : at + count]
@@ -188,7 +189,9 @@ def _pairings(
         traversal = options[costs.index(least)]
         table[row, column] = Pairing(row, column, traversal, lines[number], least, costs[0])
         if plan.runs and len(row) == len(column) == 1:
-            short = float(_SHORT_COST @ ((lines[number, :: SAMPLES - 1] - traversal.ends) ** 2).sum(axis=1))
+            short = float(
+                _SHORT_COST @ ((lines[number, :: SAMPLES - 1, :2] - traversal.ends) ** 2).sum(axis=1)
+            )
             if traversal.shift:  # a loop that is begun elsewhere lacks what was before
                 short = np.inf
             key = id(job.formation), row, column

@@ -81,7 +81,7 @@ def test_a_finger_writes_and_its_pressure_is_told(glass: Glass) -> None:
 
     assert (down.pressure, move.pressure, move.tilt) == (pytest.approx(0.2), pytest.approx(0.5), None)
     assert glass.contacts.of(7).width == pytest.approx(9.0)  # type: ignore[union-attr]
-    assert (glass.pointers.tally["touch"], glass.pointers.tally["move"]) == (1, 1)
+    assert glass.pointers.tally == {"touch": 1}
 
 
 @pytest.mark.parametrize(
@@ -96,6 +96,19 @@ def test_a_palm_is_refused_by_its_size_also_where_it_comes_first_and_moves(glass
     assert actions(glass.read(finger(MOVE, 2, 160, 100))) == ["move"]
     assert glass.read(finger(UP, 1, 700, 400)) == []
     assert glass.pointers.tally["wide"] == 1
+
+
+def test_what_did_not_change_since_the_last_touch_is_known_of_the_next_one(glass: Glass) -> None:
+    """The kernel tells a value of a slot only when it changes; the same of a pen that comes again."""
+    glass.touch(0, width=300)
+    glass.read(finger(DOWN, 1, 600, 400))
+    glass.tell((ABS, TRACKED, -1))
+    glass.read(finger(UP, 1, 600, 400))
+    glass.tell((ABS, TRACKED, 9))
+    assert glass.read(finger(DOWN, 1, 600, 400)) == []
+    glass.tell((KEY, NEAR, 1), (ABS, TILT_X, 20), (KEY, NEAR, 0), (KEY, NEAR, 1))
+    assert glass.contacts.pen is not None
+    assert glass.contacts.pen.tilt == (20.0, 0.0)
 
 
 def test_a_touch_that_widens_to_a_palm_is_taken_back(glass: Glass) -> None:

@@ -65,7 +65,7 @@ def test_what_came_is_noted_trial_by_trial() -> None:
     sheet = Sheet()
     (left, y), _ = sheet.screen.line
     mm = sheet.screen.metrics.px_per_mm
-    sheet.tally.update(touch=1, move=2)
+    sheet.tally.update(touch=1, hover=2)
     sheet.draw(
         PointerEvent("move", left, y, 0.5, "touch"),  # whose beginning was refused
         PointerEvent("down", left, y, 1.0, "pen", 0.2, (1.0, 2.0)),
@@ -84,7 +84,7 @@ def test_what_came_is_noted_trial_by_trial() -> None:
     assert first.gap == pytest.approx(0.04)
     assert first.off == pytest.approx(2)
     assert first.pressure == (0.2, 0.9)
-    assert first.tally == {"touch": 1, "move": 2}
+    assert first.tally == {"hover": 2}
     assert (second.strokes, second.rate, second.tally) == (1, None, {"second": 1})
     assert sheet.screen.marks == []
 

@@ -12,7 +12,7 @@ import logging
 import os
 import struct
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import pi
 from pathlib import Path
 from typing import NamedTuple
@@ -29,7 +29,7 @@ _ASK_RANGE = 0x80184540
 _KEYS, _AXES = 1, 3
 _PRESSURE, _TILT_X, _TILT_Y = 0x18, 0x1A, 0x1B
 _SLOT, _WIDTH, _PLACE, _TOOL, _TRACKED, _TOUCH_PRESSURE = 0x2F, 0x30, 0x35, 0x37, 0x39, 0x3A
-_PEN_NEAR, _RUBBER_NEAR, _TOUCHING = 0x140, 0x141, 0x14A
+_PEN_NEAR, _RUBBER_NEAR = 0x140, 0x141
 _PALM_TOOL = 2
 _DIRECT = 1
 
@@ -57,20 +57,20 @@ class Contact:
 
 @dataclass
 class Pen:
-    """A pen that is near: whether it touches, its pressure, 0 to 1, and its tilt in degrees."""
+    """What is known of a pen: its pressure, 0 to 1, and its tilt in degrees."""
 
-    down: bool = False
     pressure: float | None = None
     tilt: tuple[float, float] | None = None
 
 
 @dataclass
 class Device:
-    """One device: where its events are read from, and the axes it has."""
+    """One device: where its events are read from, the axes it has, its pen and whether that is `near`."""
 
     source: int
     axes: Mapping[int, AxisRange]
-    pen: Pen | None = None
+    pen: Pen = field(default_factory=Pen)
+    near: bool = False
     new: list[Contact] = field(default_factory=list)
     _slot: int = 0
     _contacts: dict[int, Contact] = field(default_factory=dict)
@@ -93,9 +93,7 @@ class Device:
 
     def _take(self, kind: int, code: int, value: int, now: float) -> None:
         if kind == _KEYS and code in (_PEN_NEAR, _RUBBER_NEAR):
-            self.pen = Pen() if value else None
-        elif kind == _KEYS and code == _TOUCHING and self.pen is not None:
-            self.pen.down = bool(value)
+            self.near = bool(value)
         elif kind == _AXES and code == _SLOT:
             self._slot = value
         elif kind == _AXES and code == _TRACKED:
@@ -104,9 +102,10 @@ class Device:
             self._measure(code, value)
 
     def _begin(self, now: float, *, lifted: bool) -> None:
-        self._contacts.pop(self._slot, None)
+        """A touch comes or goes. What is as it was at the last touch in this slot is not told again."""
         if not lifted:
-            self._contacts[self._slot] = Contact(now)
+            last = self._contacts.get(self._slot, Contact(now))
+            self._contacts[self._slot] = replace(last, began=now)
             self.new.append(self._contacts[self._slot])
 
     def _measure(self, code: int, value: int) -> None:
@@ -119,9 +118,9 @@ class Device:
             contact.palm = value == _PALM_TOOL
         elif contact is not None and code == _TOUCH_PRESSURE:
             contact.pressure = self._share(code, value)
-        elif pen is not None and code == _PRESSURE:
+        elif code == _PRESSURE:
             pen.pressure = self._share(code, value)
-        elif pen is not None and code in (_TILT_X, _TILT_Y):
+        elif code in (_TILT_X, _TILT_Y):
             x, y = pen.tilt or (0.0, 0.0)
             degrees = self._degrees(code, value)
             pen.tilt = (degrees, y) if code == _TILT_X else (x, degrees)
@@ -156,7 +155,7 @@ class Contacts:
     @property
     def pen(self) -> Pen | None:
         """The pen that is near the screen, if there is one."""
-        return next((device.pen for device in self.devices if device.pen is not None), None)
+        return next((device.pen for device in self.devices if device.near), None)
 
     def update(self, now: float) -> None:
         """Read what waits at `now` (s); a device that is gone is forgotten."""

@@ -12,9 +12,9 @@ Action: TypeAlias = Literal["down", "move", "up", "cancel"]
 PointerKind: TypeAlias = Literal["touch", "pen", "mouse"]
 
 Tallied: TypeAlias = Literal[
-    "touch", "mouse", "pen", "move", "hover", "second", "elsewhere", "wide", "beside_pen", "echo"
+    "touch", "mouse", "pen", "hover", "second", "elsewhere", "wide", "beside_pen", "echo"
 ]
-"""What is counted: pointers that came, their moves, moves above the screen; and why something was refused."""
+"""What is counted: pointers that came, moves above the screen; and why something was refused."""
 
 
 @dataclass(frozen=True)

@@ -67,6 +67,12 @@ _MOUSE: dict[int, Action] = {
 }
 _LEFT = 1
 
+_FIRST: dict[PointerKind, str] = {
+    "touch": "the first touch came",
+    "mouse": "the first mouse press came",
+    "pen": "the first pen came",
+}
+
 Who: TypeAlias = int | None
 """A finger's number, or None for the mouse, or for a pen that SDL takes for one."""
 
@@ -241,7 +247,7 @@ class Pointers:
         self.tally[kind] += 1
         if kind not in self._seen:
             self._seen.add(kind)
-            _log.info("the first %s came", kind)
+            _log.info(_FIRST[kind])  # the log keeps no words but those of its messages
         return [self._event("down", began)]
 
     def _event(self, action: Action, here: _Place) -> PointerEvent:
@@ -261,7 +267,6 @@ class Pointers:
         event = self._event(action, here)
         if action == "up":
             self._active = None
-        self.tally["move"] += action == "move"
         return [event]
 
     def _far(self, began: _Place, here: _Place, share: float = STILL) -> bool:

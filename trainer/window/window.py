@@ -275,8 +275,8 @@ class Window:
         self._page = Page((max(width, SMALLEST[0]), max(height, SMALLEST[1])))
         self.scale = self._true_sizes.scale(self.display)
         _log.info(
-            "the window has %d by %d px, %.2f px to the millimeter by %s",
-            *(width, height, self.metrics.px_per_mm, self.scale.source),
+            f"the window has %d by %d px, %.2f px to the millimeter by {self.scale.source}",
+            *(width, height, self.metrics.px_per_mm),
         )
         self.scene.on_resize(self.size, self.metrics)
         self.scene.stale = True

@@ -21,6 +21,9 @@ Trial: TypeAlias = Literal["line", "palm", "two", "pen", "hover", "mouse"]
 
 TRIALS: tuple[Trial, ...] = get_args(Trial)
 
+_KINDS = get_args(PointerKind)
+"""What is told by the strokes that came; a press on a button is none."""
+
 PEN_MM = 1.5
 """Width of the line that is drawn."""
 SAYS_MM = 17.0
@@ -32,7 +35,7 @@ class Outcome:
     """What came in one trial; lengths in mm, times in seconds. A `skipped` one was not made.
 
     `off` is how far a drawn point lay from the line, `pressure` the least and the largest one that was told.
-    `tally` counts what came and what was refused.
+    `tally` counts moves above the sheet and what was refused.
     """
 
     trial: Trial
@@ -125,7 +128,8 @@ class TouchTrial(ButtonScene):
         """Begin it again, or go on; after the last one it is over."""
         if name != "again":
             self.outcome.skipped = name == "skip"
-            self.outcome.tally = Counter(self.tally()) - Counter(self._before)
+            since = Counter(self.tally()) - Counter(self._before)
+            self.outcome.tally = {what: count for what, count in since.items() if what not in _KINDS}
             self.outcomes.append(self.outcome)
         self._before = dict(self.tally())
         self.marks = []

@@ -11,7 +11,6 @@ size and slant here: it is fitted by its box first, and by least squares along t
 from strokes.matching.alignment import Aligned, align
 from strokes.matching.hypotheses import Explanation
 from strokes.matching.matcher import explain
-from strokes.matching.runs import Runs
 from strokes.matching.samples import SAMPLES, headed, shares_of, weigh_headings
 from strokes.matching.traversals import headed_samples, surely_turned, traversals
 
@@ -19,7 +18,6 @@ __all__ = [
     "SAMPLES",
     "Aligned",
     "Explanation",
-    "Runs",
     "align",
     "explain",
     "headed",

@@ -153,6 +153,7 @@ def test_idle_and_slow_connections_do_not_close_the_desk(address: str) -> None:
 
 GUESSER = """
 import re, sys, threading
+from http.client import HTTPConnection
 
 def guess():
     while True:

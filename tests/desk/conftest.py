@@ -145,5 +145,6 @@ def window(chromium: Chromium, address: str) -> Iterator[Page]:
     with watched(chromium, address) as page:
         page.goto("/")
         page.get_by_label("Passphrase").fill(PASSPHRASE)
-        page.get_by_role("button", name="Open").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Open").click()
         yield page

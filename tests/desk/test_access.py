@@ -122,9 +122,12 @@ def visits() -> Visits:
 
 
 @pytest.fixture
-def visited(window: Page, app: Flask, client: Browser, visits: Visits) -> Visits:
-    """A page of every kind, each opened once."""
+def visited(request: pytest.FixtureRequest, visits: Visits) -> Visits:
+    """A page of every kind, each opened once; without a window where that was done."""
     if not visits:
+        window: Page = request.getfixturevalue("window")
+        app: Flask = request.getfixturevalue("app")
+        client: Browser = request.getfixturevalue("client")
         for path, answer in walk(app, client, each=1):
             if answer.mimetype == "text/html":
                 window.goto(path)

@@ -392,7 +392,8 @@ def plan_by_keyboard(window: Page, record: Record) -> None:
     for place in (3, 2):
         window.keyboard.press("Enter")
         window.locator(f".parts > li:nth-child({place}) h3", has_text="Rhymes").wait_for()
-        assert window.evaluate("document.activeElement.ariaLabel") == "Move up: Rhymes"
+        # a browser gives the focus once the page was drawn
+        window.wait_for_function("document.activeElement.ariaLabel == 'Move up: Rhymes'")
     window.get_by_label("Words", exact=True).fill("ship hats")
     window.keyboard.press("Enter")
     window.locator("textarea", has_text="ship and hats").wait_for()

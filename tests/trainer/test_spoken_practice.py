@@ -21,7 +21,8 @@ from trainer.practice.scenes.screen import SAY, Screen
 from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
-from trainer.speech import Silence, Utterance, lone_sound, words
+from trainer.speech import Silence, Utterance, lone_sound, open_voice, words
+from trainer.teaching import Rules
 from trainer.window.scenes.layout import corner
 from trainer.window.scenes.leaving import Leaving
 from trainer.window.scenes.narration import LONGEST_WAIT
@@ -278,8 +279,6 @@ def test_what_is_said_stops_when_a_screen_is_left_and_is_said_again_when_it_come
 
 
 def test_a_window_says_nothing_where_sound_is_off(tmp_path: Path) -> None:
-    from trainer.practice.opening import _voice
-
     class Off:
         @property
         def settings(self) -> Off:
@@ -288,4 +287,6 @@ def test_a_window_says_nothing_where_sound_is_off(tmp_path: Path) -> None:
         def get(self, name: str, default: str | None = None) -> str | None:
             return "off" if name == "sound" else default
 
-    assert isinstance(_voice(Off(), tmp_path), Silence)  # type: ignore[arg-type]
+    voicing = Rules.of(Off()).voicing(tmp_path)  # type: ignore[arg-type]
+
+    assert isinstance(open_voice(voicing), Silence)

@@ -50,11 +50,11 @@ def violations(page: Page, rules: object = RULES) -> list[str]:
         page.evaluate(AXE.read_text(encoding="utf-8"))
     page.evaluate(SHOWN_COLORS)
     looked_at = {"exclude": [["svg *"]]}  # a picture as a whole; the lines in it are thousands
+    options = {"runOnly": rules, "resultTypes": ["violations"]}  # of what passes the rules alone, not each place
     result: dict[str, Any] = page.evaluate(
-        "([context, options]) => axe.run(context, options)", [looked_at, {"runOnly": rules}]
+        "([context, options]) => axe.run(context, options)", [looked_at, options]
     )
-    looked = sum(len(rule["nodes"]) for rule in result["passes"])
-    assert looked > 1, "axe-core has not looked at anything"
+    assert result["passes"], "axe-core has not looked at anything"
     return [
         f"{rule['id']}: {node['target']} {node['failureSummary']}"
         for rule in result["violations"]

@@ -50,7 +50,7 @@ def violations(page: Page, rules: object = RULES) -> list[str]:
         page.evaluate(AXE.read_text(encoding="utf-8"))
     page.evaluate(SHOWN_COLORS)
     looked_at = {"exclude": [["svg *"]]}  # a picture as a whole; the lines in it are thousands
-    options = {"runOnly": rules, "resultTypes": ["violations"]}  # of what passes the rules alone, not each place
+    options = {"runOnly": rules, "resultTypes": ["violations"]}  # not each place that passes
     result: dict[str, Any] = page.evaluate(
         "([context, options]) => axe.run(context, options)", [looked_at, options]
     )

@@ -20,17 +20,19 @@ from strokes.simulation.hand import write
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.trainer.sessions import ALPHABET, Memory, shown
 from tests.waiting import HANG, until
+from trainer.attempt import InWord
 from trainer.desk import Desk, PracticeWindow
 from trainer.desk.access.passphrase import SETTING
 from trainer.desk.app import create_app
 from trainer.drawing.theme import Metrics
 from trainer.places import own_letters, record_file
 from trainer.practice.navigation import Navigation
+from trainer.practice.scenes.word_counting import Counted
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.record.record import Record
 from trainer.speech import Silence
-from trainer.teaching import letter_saving
+from trainer.teaching import Rules, letter_saving
 from trainer.teaching.letter_drafts import Draft, changed
 from trainer.wall import typed_items
 from trainer.wall.leading import Leading
@@ -254,6 +256,78 @@ def writes_a_letter(person: Person, folder: Path, alphabet: Alphabet, letter: st
         person.do("key", "Escape")
         shows(window, "Leaving")
         person.press(shown(Leaving(letters, lambda: None), SIZE), "out")
+
+
+WORDS = os.environ.get("WALK_WORDS", "it").split()
+"""The words that a child is walked through: one in the tests, and by hand one of each kind.
+
+WALK_WORDS="it ship shake said sunset" .venv/bin/python -m pytest -n 0 tests/trainer/test_screen.py
+"""
+
+
+@pytest.mark.parametrize("text", WORDS)
+def test_a_child_hears_counts_and_writes_a_word_leaves_halfway_and_comes_back_after_a_wrong_stroke(
+    display, tmp_path, text
+):
+    person = Person(display)
+    with Record.open(record_file(tmp_path)) as record:
+        nella = record.pupils.add("Nella", hand="left")
+        record.plans.set_words(nella.group, [text])
+        Rules(sound=False).keep(record.settings)
+    with opened(person, tmp_path, "practice", "--size", WHOLE, first="Cards") as window:
+        # the same screens in this process tell where things stand
+        memory = Memory(hand="left")
+        memory.plans.planned_words = (text,)
+        navigation = Navigation(Session(ALPHABET), memory)
+
+        def presses(scene: Scene | None, name: str, after: str) -> None:
+            person.press(shown(scene, SIZE), name)
+            shows(window, after)
+
+        def written_at(place: int) -> Writing:
+            assert navigation.session.word is not None
+            navigation.session.word.written = [write(ALPHABET[letter]) for letter in text[:place]]
+            return shown(navigation.write_word(), SIZE)
+
+        presses(navigation.cards(), "card 0", "Letters")
+        presses(navigation.welcome(memory.all[0]), "words", "Words")
+        presses(navigation.words(), "go", "Hearing")
+        word = navigation.session.words[0].word
+        presses(navigation.begin_word(navigation.session.words[0]), "on", "Counting")
+        counting = shown(navigation.count(), SIZE)
+        for _ in word.sounds:
+            person.press(counting, "tap")
+        presses(counting, "done", "Counted")
+        presses(Counted(navigation, len(word.sounds)), "on", "WordWriting")
+        *firsts, last = text
+        for place, letter in enumerate(firsts):
+            person.write(written_at(place).box, write(ALPHABET[letter]))
+            with Record.open(record_file(tmp_path)) as record:
+                until(lambda so_far=place: _finished(record) > so_far, "the letter to be kept")
+        with Record.open(record_file(tmp_path)) as record:
+            upward = Ink.from_arrays([write(ALPHABET[last]).traces[0].points[::-1]])
+            person.write(written_at(len(firsts)).box, upward)
+            until(lambda: len(list(record.attempts.find())) == len(text), "the wrong stroke to be kept")
+            presses(written_at(len(firsts)), "leave", "Words")
+            presses(navigation.words(), "go", "WordWriting")
+            navigation.begin_word(navigation.session.words[0])
+            person.write(written_at(len(firsts)).box, write(ALPHABET[last]))
+            shows(window, "ReadingBack")
+            attempts = [(a.letter, a.in_word, a.finished) for a in record.attempts.find()]
+            (counted,) = record.word_tries.find()
+        assert attempts == [
+            *((letter, InWord(text, place), True) for place, letter in enumerate(firsts)),
+            (last, InWord(text, len(firsts)), False),
+            (last, InWord(text, len(firsts)), True),
+        ]
+        assert (counted.asked, counted.given) == (len(word.sounds), len(word.sounds))
+        person.do("key", "Escape")
+        shows(window, "Leaving")
+        person.press(shown(Leaving(navigation.words(), lambda: None), SIZE), "out")
+
+
+def _finished(record: Record) -> int:
+    return sum(attempt.finished for attempt in record.attempts.find())
 
 
 def test_a_grown_up_leaves_the_full_screen_by_a_long_press_in_the_corner(display, tmp_path):

@@ -45,7 +45,6 @@ from trainer.window.scenes.scene import Scene
 
 SIZE = (1280, 800)
 WHOLE = f"{SIZE[0]}x{SIZE[1]}"
-DISPLAYS = range(94, 98)
 TELLING = """
 import sys
 from trainer.commands.cli import main
@@ -80,20 +79,19 @@ pytestmark = [
 
 @pytest.fixture
 def display() -> Iterator[str]:
-    """A display of its own, on the first free number."""
-    for number in DISPLAYS:
-        if Path(f"/tmp/.X{number}-lock").exists():
-            continue
-        command = ["Xvfb", f":{number}", "-screen", "0", f"{SIZE[0]}x{SIZE[1]}x24", "-nolisten", "tcp"]
-        server = subprocess.Popen(command, stderr=subprocess.DEVNULL)
-        try:
-            until(lambda number=number: Path(f"/tmp/.X11-unix/X{number}").exists(), "Xvfb to start")
-            yield f":{number}"
-        finally:
-            server.terminate()
-            server.wait(timeout=HANG)
-        return
-    pytest.skip(f"the displays {DISPLAYS.start} to {DISPLAYS.stop - 1} are all taken")
+    """A display of its own, on a number that the server finds free and says once it is ready."""
+    said, saying = os.pipe()
+    command = ["Xvfb", "-displayfd", str(saying), "-screen", "0", f"{WHOLE}x24", "-nolisten", "tcp"]
+    server = subprocess.Popen(command, stderr=subprocess.DEVNULL, pass_fds=[saying])
+    os.close(saying)
+    try:
+        with open(said, encoding="ascii") as line:
+            number = line.readline().strip()
+        assert number, "Xvfb ended before it was ready"
+        yield f":{number}"
+    finally:
+        server.terminate()
+        server.wait(timeout=HANG)
 
 
 def shows(window: subprocess.Popen[str], name: str) -> None:
@@ -130,7 +128,7 @@ class Person:
             places = [(round(x), round(y)) for x, y in trace.points[::2]]
             words += ["mousemove", *places[0], "sleep", 0.1, "mousedown", 1]
             for x, y in places[1:]:
-                words += ["mousemove", x, y, "sleep", 0.02]
+                words += ["mousemove", x, y, "sleep", 0.01]
             words += ["mouseup", 1]
         self.do(*words)
 
@@ -287,14 +285,14 @@ def test_a_child_hears_counts_and_writes_a_word_leaves_halfway_and_comes_back_af
         def written_at(place: int) -> Writing:
             assert navigation.session.word is not None
             navigation.session.word.written = [write(ALPHABET[letter]) for letter in text[:place]]
-            return shown(navigation.write_word(), SIZE)
+            return shown(navigation.words.write(), SIZE)
 
         presses(navigation.cards(), "card 0", "Letters")
         presses(navigation.welcome(memory.all[0]), "words", "Words")
-        presses(navigation.words(), "go", "Hearing")
-        word = navigation.session.words[0].word
-        presses(navigation.begin_word(navigation.session.words[0]), "on", "Counting")
-        counting = shown(navigation.count(), SIZE)
+        presses(navigation.words.today(), "go", "Hearing")
+        word = navigation.session.words[0]
+        presses(navigation.words.begin(word), "on", "Counting")
+        counting = shown(navigation.words.count(), SIZE)
         for _ in word.sounds:
             person.press(counting, "tap")
         presses(counting, "done", "Counted")
@@ -309,8 +307,8 @@ def test_a_child_hears_counts_and_writes_a_word_leaves_halfway_and_comes_back_af
             person.write(written_at(len(firsts)).box, upward)
             until(lambda: len(list(record.attempts.find())) == len(text), "the wrong stroke to be kept")
             presses(written_at(len(firsts)), "leave", "Words")
-            presses(navigation.words(), "go", "WordWriting")
-            navigation.begin_word(navigation.session.words[0])
+            presses(navigation.words.today(), "go", "WordWriting")
+            navigation.words.begin(word)
             person.write(written_at(len(firsts)).box, write(ALPHABET[last]))
             shows(window, "ReadingBack")
             attempts = [(a.letter, a.in_word, a.finished) for a in record.attempts.find()]
@@ -323,7 +321,7 @@ def test_a_child_hears_counts_and_writes_a_word_leaves_halfway_and_comes_back_af
         assert (counted.asked, counted.given) == (len(word.sounds), len(word.sounds))
         person.do("key", "Escape")
         shows(window, "Leaving")
-        person.press(shown(Leaving(navigation.words(), lambda: None), SIZE), "out")
+        person.press(shown(Leaving(navigation.words.today(), lambda: None), SIZE), "out")
 
 
 def _finished(record: Record) -> int:

@@ -43,7 +43,7 @@ from trainer.teaching.own_letters import change_cue
 LATER = MONDAY + timedelta(days=400)
 """A day on which the ink of the record is past its time."""
 
-MOMENT = re.compile(r"\d{4}-?\d\d-?\d\d[T -]?\d\d:?\d\d:?[\d.]*Z?(-\d+(?=\.))?")
+MOMENT = re.compile(r"\d{4}-?\d\d-?\d\d[T -]?\d\d:?\d\d:?\d*(\.\d+)?Z?(-\d+(?=\.))?")
 WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 
 

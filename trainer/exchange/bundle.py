@@ -55,10 +55,18 @@ def from_zip(content: bytes, wanted: Collection[str], *, name: str = "the zip") 
 
 @contextmanager
 def opened(content: bytes, name: str) -> Iterator[zipfile.ZipFile]:
-    """A zip to be read from. Raises RosterError where it is broken, as it is opened and while it is read."""
+    """A zip to be read from with `entries` and `read_entry`. Raises RosterError where it is broken."""
+    with _unbroken(name):
+        archive = zipfile.ZipFile(io.BytesIO(content))
+    with archive:
+        yield archive
+
+
+@contextmanager
+def _unbroken(name: str) -> Iterator[None]:
+    """What zipfile raises in the block comes out as RosterError; the block is zipfile's own work alone."""
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            yield archive
+        yield
     except _UNREADABLE as error:
         raise RosterError(f"{name}: must be a whole zip, and it cannot be read: {error!s:.120}") from error
 
@@ -133,8 +141,9 @@ def read_entry(
     # What the zip says of itself is only believed when it is bad: the reading is bounded as well.
     if entry.file_size > max(SMALL, HIGHEST_RATIO * entry.compress_size):
         raise RosterError(f"{where} must not be packed more than {HIGHEST_RATIO} to 1, and it is")
-    with archive.open(entry) as file:
-        return small_enough(file.read(largest + 1), where, largest)
+    with _unbroken(name), archive.open(entry) as file:
+        content = file.read(largest + 1)
+    return small_enough(content, where, largest)
 
 
 def small_enough(content: bytes, where: str, largest: int | None = None) -> bytes:

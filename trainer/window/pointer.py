@@ -186,8 +186,12 @@ class Pointers:
         if here.time - active.began.time < REST:
             self._other_fingers[finger] = here
             return []
-        others = {**self._other_fingers, active.who: active.began}
-        taken = [*self.release(here.time), *self._take(finger, here)]
+        return self._take_over(active.who, active.began, finger, here)
+
+    def _take_over(self, resting: int, began: _Place, who: Who, here: _Place) -> list[PointerEvent]:
+        """A newcomer gets the place of a touch that rests, which may still be the first to move."""
+        others = {**self._other_fingers, resting: began}
+        taken = [*self.release(here.time), *self._take(who, here)]
         self._other_fingers = others
         return taken
 
@@ -230,10 +234,7 @@ class Pointers:
         if active.who is None or (active.moved and pen is None):
             self.tally["second"] += 1
             return []
-        others = {**self._other_fingers, active.who: active.began}
-        taken = [*self.release(here.time), *self._take(None, here)]
-        self._other_fingers = others
-        return taken
+        return self._take_over(active.who, active.began, None, here)
 
     def _is_echo(self, here: _Place) -> bool:
         """Whether a finger is there, came down there, or was there a moment ago."""

@@ -78,7 +78,7 @@ def show() -> str:
     """The lesson that is proposed to the group that the address asks for; without one, to the first group."""
     group = _group()
     if group is None:
-        return render_template("lesson/empty.html")
+        return render_template("no_pupils.html", title=text("lesson.title"))
     state = state_of(group)
     return _page(state, Form.of(lesson_planning.suggested(state, lesson_planning.next_day(_today()))))
 

@@ -68,7 +68,7 @@ class Whose:
 def show() -> str:
     """The plan of the group or pupil that the address asks for; without one, of the first group."""
     if not desk().record.pupils.groups(archived=False):
-        return render_template("plan/empty.html")
+        return render_template("no_pupils.html", title=text("plan.title"))
     return _page(_whose())
 
 

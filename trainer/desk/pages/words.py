@@ -66,7 +66,7 @@ class Known:
 def show() -> str:
     """The words of the group that the address asks for; without one, of the first group."""
     if not desk().record.pupils.groups(archived=False):
-        return render_template("words/empty.html")
+        return render_template("no_pupils.html", title=text("words.title"))
     return _page()
 
 

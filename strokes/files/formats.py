@@ -6,10 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from strokes.errors import InkFileError
-from strokes.files.inkml import read_inkml
 from strokes.files.specimen import LARGEST_INK_FILE, Specimen
 from strokes.files.text_file import read_text
-from strokes.files.unipen import KEY_WORD, read_unipen
 
 
 def read_ink(path: Path | str) -> tuple[Specimen, ...]:
@@ -24,7 +22,10 @@ def read_ink(path: Path | str) -> tuple[Specimen, ...]:
 
 
 def _reader(text: str) -> Callable[[Path], tuple[Specimen, ...]] | None:
-    """Who reads a file with this text; None where nobody does."""
+    """Who reads a file with this text; None where nobody does. Readers are imported with the first file."""
+    from strokes.files.inkml import read_inkml
+    from strokes.files.unipen import KEY_WORD, read_unipen
+
     if text.lstrip("\xef\xbb\xbf \t\r\n").startswith("<"):
         return read_inkml
     return read_unipen if KEY_WORD.search(text) else None

@@ -1,18 +1,22 @@
 """SVG path data and transforms as cubic curves: svgelements computes, the grammar is checked here.
 
-svgelements forgives broken data by dropping what it cannot read; a letter must not lose a stroke that way.
+svgelements forgives broken data by dropping what it cannot read; a letter must not lose a stroke that way. It
+is imported for data that the program did not write.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
-from svgelements import Arc, Close, CubicBezier, Line, Matrix, Move, Path, QuadraticBezier
 
 from strokes.curves import Segments, lines
 from strokes.errors import LetterError
+
+if TYPE_CHECKING:
+    from svgelements import Arc, CubicBezier, Matrix, QuadraticBezier
 
 MOST_NUMBERS = 2000
 """In one path: a stroke drawn freehand in an editor has some hundreds of numbers."""
@@ -93,6 +97,8 @@ def _plain(data: str) -> Segments | None:
 
 def _any(data: str) -> Segments:
     """The curves of any path data."""
+    from svgelements import Close, Line, Move, Path
+
     curves: list[Segments] = []
     for segment in Path(" ".join(_tokens(data))):
         if isinstance(segment, (Line, Close)):
@@ -112,6 +118,8 @@ def _moved_by(matrix: Matrix | None, segments: Segments) -> Segments:
 
 def _cubics(segment: CubicBezier | QuadraticBezier | Arc) -> Segments:
     """One curve of a path as cubic curves (k, 4, 2)."""
+    from svgelements import Arc, CubicBezier
+
     if isinstance(segment, Arc):
         if not segment.rx or not segment.ry:  # SVG 1.1, F.6.2: an arc without a radius is a line
             return lines(*(np.array([[point.x, point.y]]) for point in (segment.start, segment.end)))
@@ -198,4 +206,6 @@ def _matrix(transform: str) -> Matrix | None:
         if not all(abs(float(number)) <= LARGEST for number in numbers):
             raise LetterError(f"numbers in a transform must be at most {LARGEST:g}")
         place = match.end()
+    from svgelements import Matrix
+
     return Matrix(transform)

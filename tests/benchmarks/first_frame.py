@@ -1,10 +1,10 @@
 """Time to the first frame of `trainer practice` in a fresh process, against a bare pygame window with numpy.
 
 Run by hand: `python -m tests.benchmarks.first_frame`. The machine decides the times; the ratio of medians
-should stay under 2. Runs take turns, on a record with a few pupils in it. The first frame is the opening
-screen; the cards follow when the record is open, and are timed too. Modules are compiled before, as pip does
-it: where PYTHONDONTWRITEBYTECODE is set, Python would compile all of ours anew at each start. The ratio by
-the processor tells most where the machine has other work.
+should stay under 2, and that of the cards, which follow when the record is open, under 2.5. Runs take turns,
+on a record with a few pupils in it. The first frame is the opening screen. Modules are compiled before, as
+pip does it: where PYTHONDONTWRITEBYTECODE is set, Python would compile all of ours anew at each start. The
+ratio by the processor tells most where the machine has other work.
 """
 
 from __future__ import annotations
@@ -34,7 +34,6 @@ os._exit(0)
 
 PRACTICE = """
 import os, sys
-import pygame
 import trainer.window.window
 step = trainer.window.window.Window.step
 def first(window, *given):

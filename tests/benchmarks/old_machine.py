@@ -66,8 +66,7 @@ def child(folder: Path) -> None:
     def write(window: Window, letter: str) -> None:
         from strokes.simulation.hand import write as by_hand
 
-        made[0].session.pupil = made[0].storage.all_pupils()[0]
-        made[0].session.choose_letters()
+        made[0].welcome(made[0].storage.all_pupils()[0])
         made[0].begin(letter)
         for thread in set(threading.enumerate()) - {threading.main_thread()}:
             thread.join()  # she watches how it is written meanwhile
@@ -100,7 +99,7 @@ def child(folder: Path) -> None:
 
     opening.Navigation = Watched  # type: ignore[misc]
     opening.Window.run = run  # type: ignore[method-assign]
-    opening.run(location.open_record, lambda: location.alphabets().of().alphabet, size=(1280, 800))
+    opening.run(location.open_record, location.alphabets, size=(1280, 800))
     print(json.dumps(spent))
 
 

@@ -585,13 +585,14 @@ def opened(monkeypatch):
     """What the practice window was opened with."""
     calls = []
 
-    def run(open_record, load_alphabet, *, alphabet_of, to_mend, fullscreen, size, motion, speech, **more):
+    def run(open_record, alphabets_of, *, fullscreen, size, motion, speech, **more):
         assert speech.name == "speech"
         assert (more.pop("screen"), more.pop("doors")) == (1, ())
         with open_record() as record:
-            calls.append((len(record.pupils.find()), len(load_alphabet()), fullscreen, size))
-            assert all(len(alphabet_of(record, group)) == LETTERS for group in record.pupils.groups())
-            assert to_mend(record, record.pupils.groups()) == []
+            alphabets, groups = alphabets_of(record), record.pupils.groups()
+            calls.append((len(record.pupils.find()), len(alphabets.of().alphabet), fullscreen, size))
+            assert all(len(alphabets.of(group).alphabet) == LETTERS for group in groups)
+            assert alphabets.to_mend(groups) == []
         assert motion
         more["opened"]()
         assert more["desk_line"].endswith(f"desk --data {record.place.removesuffix('/record.sqlite')}")
@@ -715,11 +716,11 @@ def test_each_group_practices_the_alphabet_that_was_chosen_for_it(run, tmp_path,
     with Record.open(data / "record.sqlite") as record:
         record.settings.set("alphabet:Quay", "print")
 
-    def open_and_look(open_record, load_alphabet, *, alphabet_of, to_mend, **_):
+    def open_and_look(open_record, alphabets_of, **_):
         with open_record() as record:
-            lines[:] = to_mend(record, record.pupils.groups())
-            outputs.update({group: len(alphabet_of(record, group)) for group in record.pupils.groups()})
-        outputs["all"] = len(load_alphabet())
+            alphabets, groups = alphabets_of(record), record.pupils.groups()
+            lines[:] = alphabets.to_mend(groups)
+            outputs.update({group or "all": len(alphabets.of(group).alphabet) for group in (*groups, None)})
 
     monkeypatch.setattr("trainer.practice.run", open_and_look)
 

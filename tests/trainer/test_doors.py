@@ -16,6 +16,7 @@ from trainer.practice.navigation import Navigation
 from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.session import Session
 from trainer.record import Record
+from trainer.teaching import Alphabets
 from trainer.window.events import KeyEvent
 from trainer.window.scenes.scene import Scene
 from trainer.window.window import Window
@@ -113,7 +114,7 @@ def test_the_childrens_door_leads_to_the_cards_in_the_same_window_and_another_on
     def run() -> str:
         return practice.run(
             lambda: Record.open(record_file(tmp_path)),
-            lambda: ALPHABET,
+            lambda _: Alphabets(tmp_path),
             size=(800, 480),
             opened=lambda: seen.append("opened"),
             doors=[Door(PRACTICE, "practice"), Door("desk", "desk")],

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 
 import pytest
 
+from strokes.files import SHIPPED
 from strokes.simulation.hand import write
-from tests.trainer.sessions import ALPHABET, NOW, Memory
+from tests.trainer.sessions import ALPHABET, NOW, Memory, shown, wait
 from trainer.attempt import Step
 from trainer.judging import Judge
 from trainer.practice.navigation import Navigation
 from trainer.practice.preparation import Preparation, prepare
 from trainer.practice.session import Session
+from trainer.teaching import alphabets
 
 
 @pytest.fixture
@@ -28,6 +31,30 @@ def test_each_letter_is_prepared_once_for_each_hand(begun) -> None:
             preparation.begin(Judge(ALPHABET, hand), letter)
 
     assert len(begun) == 4
+
+
+def test_alphabets_are_read_behind_the_cards_and_each_once(begun, tmp_path, monkeypatch) -> None:
+    """The shipped one is without fault, so that nothing of it must be read to tell what is to be mended."""
+    read: list[Path] = []
+    usable = alphabets.usable
+    monkeypatch.setattr(alphabets, "usable", lambda folder: read.append(folder) or usable(folder))
+    alphabets._read.cache_clear()
+    navigation = Navigation(
+        Session(None, now=lambda: NOW),
+        memory := Memory(4, groups=2),
+        alphabets=alphabets.Alphabets(tmp_path),
+        preparation=Preparation(begun.append),
+    )
+    cards = shown(navigation.cards())
+    assert (read, begun) == ([], [])
+
+    wait(cards, 0.1)
+    wait(shown(navigation.cards()), 0.1)
+    assert len(begun) == 1
+    begun.pop()()
+    navigation.choose(memory.all[0])
+    assert read == [SHIPPED / "print"]
+    assert "b" in navigation.session.alphabet
 
 
 def test_it_begins_when_a_letter_is_shown_and_when_one_is_written_next(begun) -> None:

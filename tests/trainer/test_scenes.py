@@ -1,10 +1,11 @@
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from itertools import chain, combinations, cycle, pairwise
 from string import ascii_letters, ascii_lowercase, digits
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -338,12 +339,28 @@ def test_return_presses_the_main_button():
 # Cards
 
 
+class Groups:
+    """The alphabets of groups, and what must be mended in them; it knows what it was asked for."""
+
+    def __init__(self, used: dict[str | None, Alphabet], to_mend: Sequence[str] = ()) -> None:
+        self.used = used
+        self.sentences = to_mend
+        self.asked: list[list[str | None]] = []
+
+    def of(self, group: str | None = None) -> SimpleNamespace:
+        return SimpleNamespace(alphabet=self.used[group], folder=group)
+
+    def to_mend(self, groups: Iterable[str | None]) -> Sequence[str]:
+        self.asked.append(list(groups))
+        return self.sentences
+
+
 def test_a_child_practices_the_alphabet_of_its_group():
     """Plans and offers keep to it too."""
     few = Alphabet("few", tuple(letter for letter in ALPHABET.letters if letter.name in "lit"))
-    of_group = {"Group 1": ALPHABET, "Group 2": few}
     memory = Memory(2, groups=2, plan=["b", "t"])
-    navigation = Navigation(Session(ALPHABET, now=lambda: NOW), memory, alphabet_of=of_group.__getitem__)
+    alphabets = Groups({"Group 1": ALPHABET, "Group 2": few})
+    navigation = Navigation(Session(None, now=lambda: NOW), memory, alphabets=alphabets)
 
     navigation.choose(memory.all[1])
     assert navigation.session.alphabet is few
@@ -369,18 +386,14 @@ MEND = "The letter q of your alphabet “letters” is set aside until it is men
 @pytest.mark.parametrize("pupils", [0, 1, 30])
 @pytest.mark.parametrize("size", [(1280, 800), (800, 480), (480, 800)])
 def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
-    asked = []
-
-    def to_mend(groups):
-        asked.append(list(groups))
-        return [MEND]
-
+    alphabets = Groups({None: ALPHABET, "Group 1": ALPHABET, "Group 2": ALPHABET}, to_mend=[MEND])
     memory = Memory(pupils, groups=2 if pupils > 1 else 1)
-    cards = shown(Navigation(Session(ALPHABET, now=lambda: NOW), memory, to_mend=to_mend).cards(), size)
+    navigation = Navigation(Session(None, now=lambda: NOW), memory, alphabets=alphabets)
+    cards = shown(navigation.cards(), size)
     canvas = RecordingCanvas(size, Metrics.of(size))
     cards.draw(canvas)
 
-    assert asked == [{0: [None], 1: ["Group 1"], 30: ["Group 1", "Group 2"]}[pupils]]
+    assert alphabets.asked == [{0: [None], 1: ["Group 1"], 30: ["Group 1", "Group 2"]}[pupils]]
     (line,) = [call for call in canvas.named("text") if MEND in call.given["string"]]
     assert line.given["string"].startswith("For the teacher: ")
     box = line.given["box"]
@@ -397,7 +410,8 @@ def test_letters_that_are_set_aside_are_passed_over_where_they_are_planned():
 
     for plan in (("b", "l"), ("b", "z")):
         memory = Memory(plan=plan)
-        navigation = Navigation(Session(ALPHABET, now=lambda: NOW), memory, alphabet_of=lambda _: without)
+        alphabets = Groups({pupil.group: without for pupil in memory.all})
+        navigation = Navigation(Session(None, now=lambda: NOW), memory, alphabets=alphabets)
         letters = shown(navigation.choose(memory.all[0]))
         assert isinstance(letters, Letters)
         assert navigation.session.plan == tuple(letter for letter in plan if letter == "l")

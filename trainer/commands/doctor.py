@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Iterator
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -88,6 +87,8 @@ def _outcome(outcome: Outcome) -> str:
 
 
 def _versions() -> Iterator[str]:
+    from importlib.metadata import PackageNotFoundError, version
+
     versions = [f"Python {platform.python_version()}"]
     for name in LIBRARIES:
         try:

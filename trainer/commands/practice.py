@@ -45,9 +45,7 @@ def open_window(
     with keeping_log(places.data_folder(location.data), "practice"):
         return run(
             open_record,
-            lambda: location.alphabets().of().alphabet,
-            alphabet_of=lambda record, group: location.alphabets(record).of(group).alphabet,
-            to_mend=lambda record, groups: location.alphabets(record).to_mend(groups),
+            location.alphabets,
             fullscreen=window["fullscreen"],
             size=window["size"],
             screen=window["screen"],

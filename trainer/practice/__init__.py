@@ -9,7 +9,8 @@ protocol `Routes`.
 - Raw ink is stored, and everything else is worked out from it: a better check, or an edited letter, can
   judge last month's writing again. An attempt is in the record before the child sees the answer, what is
   written of an unfinished letter at each pen-up. What the record cannot take waits and is offered again.
-- What judging a letter needs for the first time is worked out in a thread while the letter is shown
+- The cards wait for no letter: the alphabets that groups use are read in a thread while the cards are shown,
+  and what judging a letter needs for the first time is worked out in one while the letter is shown
   (`preparation`), so that on an old machine the first lift of the pen does not wait for it.
 - Nothing a child does raises an error. One of the program while judging is logged, and the ink stays.
 """

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable
 from datetime import datetime
 from functools import cached_property, partial
 
-from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from trainer.attempt import Pupil, Step
 from trainer.errors import RecordError
@@ -26,17 +25,16 @@ from trainer.practice.scenes.watching import Watching
 from trainer.practice.scenes.writing import Writing
 from trainer.practice.session import Session
 from trainer.practice.storage import Storage
-from trainer.teaching import letter_offers
+from trainer.teaching import Alphabets, Used, letter_offers
 from trainer.window.scenes.scene import Scene
 
 
 class Navigation:
     """The routes between the screens of a session (`Routes`, as the screens know them).
 
-    `alphabet_of` gives a group its alphabet; without it all use the same one. `to_mend` tells what a grown-up
-    must mend in the alphabets of some groups; `desk_line` is what she types to open the desk. With
-    `preparation` what judging a letter needs is worked out before it is written. A RecordError leads to a
-    screen for the teacher.
+    `alphabets` gives a group its own; without it all use that of the session. `desk_line` is what a teacher
+    types to open the desk. With `preparation` alphabets are read, and what judging a letter needs is worked
+    out, before a child waits for it. A RecordError leads to a screen for the teacher.
     """
 
     def __init__(
@@ -44,14 +42,14 @@ class Navigation:
         session: Session,
         record: PracticeRecord,
         *,
-        alphabet_of: Callable[[str], Alphabet] | None = None,
-        to_mend: Callable[[Iterable[str | None]], Sequence[str]] | None = None,
+        alphabets: Alphabets | None = None,
         desk_line: str = DESK,
         preparation: Preparation | None = None,
     ) -> None:
         self.session = session
-        self.storage = Storage(record, session, alphabet_of=alphabet_of)
-        self._to_mend = to_mend or (lambda _: ())
+        self.storage = Storage(record, session, alphabets)
+        self._alphabets = alphabets
+        self._used: list[Used] = []
         self._desk_line = desk_line
         self._preparation = preparation
 
@@ -62,10 +60,17 @@ class Navigation:
         self.session.leave()
         try:
             pupils = self.storage.all_pupils()
-            to_mend = self._to_mend(sorted({pupil.group for pupil in pupils}) or [None])
+            groups: list[str | None] = [*sorted({pupil.group for pupil in pupils})] or [None]
+            self._used = [self._alphabets.of(group) for group in groups] if self._alphabets else []
+            to_mend = self._alphabets.to_mend(groups) if self._alphabets else ()
         except RecordError as error:
             return Trouble(self, str(error), partial(self.cards, sentence))
         return Cards(self, pupils, to_mend=to_mend, sentence=sentence, desk_line=self._desk_line)
+
+    def cards_are_shown(self) -> None:
+        """While children choose, what comes then is read."""
+        if self._preparation is not None:
+            self._preparation.read(self._used)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name.

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from datetime import UTC, datetime
-from functools import partial
 from pathlib import Path
-from threading import Thread
 
 from strokes.alphabet import Alphabet
 from strokes.tolerances import Tolerances
@@ -20,7 +18,7 @@ from trainer.practice.scenes.doors import PRACTICE, Door, Doors
 from trainer.practice.scenes.opening import Opening
 from trainer.practice.session import Session
 from trainer.speech import Voice, open_voice
-from trainer.teaching import Rules
+from trainer.teaching import Alphabets, Rules
 from trainer.window import sdl
 from trainer.window.contacts import Contacts, find
 from trainer.window.scenes.scene import Scene
@@ -45,10 +43,8 @@ def open_window(
 
 def run(
     open_record: Callable[[], AbstractContextManager[PracticeRecord]],
-    load_alphabet: Callable[[], Alphabet],
+    alphabets_of: Callable[[PracticeRecord], Alphabets],
     *,
-    alphabet_of: Callable[[PracticeRecord, str], Alphabet] | None = None,
-    to_mend: Callable[[PracticeRecord, Iterable[str | None]], Sequence[str]] | None = None,
     fullscreen: bool = False,
     size: tuple[int, int] | None = None,
     screen: int = 1,
@@ -59,13 +55,13 @@ def run(
     opened: Callable[[], None] = lambda: None,
     doors: Sequence[Door] = (),
 ) -> str:
-    """Practice until the window is closed. Record and letters are opened behind the first frame.
+    """Practice until the window is closed.
 
-    `alphabet_of` gives the alphabet that a group uses by the record; without it all use the loaded one.
-    `to_mend` tells what a grown-up must mend in the alphabets of some groups. `speech` is the folder of
-    recordings and of what was rendered; without it nothing is said. `screens` is the file in which a measured
-    screen is kept; without it none can be measured. `desk_line` is what a teacher types to
-    open the desk, for a record without pupils. `opened` is called once the cards are there.
+    The record is opened behind the first frame, and the letters are read behind the cards. `alphabets_of`
+    gives the alphabets that groups use by the record. `speech` is the folder of recordings and of what was
+    rendered; without it nothing is said. `screens` is the file in which a measured screen is kept; without it
+    none can be measured. `desk_line` is what a teacher types to open the desk, for a record without pupils.
+    `opened` is called once the cards are there.
     With `doors` the window begins with a choice among them; the door PRACTICE leads to the cards, any other
     one closes the window. Gives back the name of the door that was chosen, and "" where none was.
     What the record could not take is offered to it once more at the end; if that fails too, its
@@ -74,23 +70,18 @@ def run(
     with ExitStack() as stack:
 
         def cards() -> Scene:
-            alphabet = load_alphabet()
             record = stack.enter_context(open_record())
-            own = partial(alphabet_of, record) if alphabet_of else None
-            mend = partial(to_mend, record) if to_mend else None
             voice = open_voice(Rules.of(record.settings).voicing(speech)) if speech else None
-            session = _session(record, alphabet, voice=voice, motion=motion)
+            session = _session(record, None, voice=voice, motion=motion)
             stack.callback(session.voice.close)
             navigation = Navigation(
                 session,
                 record,
-                alphabet_of=own,
-                to_mend=mend,
+                alphabets=alphabets_of(record),
                 desk_line=desk_line,
                 preparation=Preparation(),
             )
             stack.callback(navigation.storage.close)
-            Thread(target=_warm_up, args=(alphabet,), daemon=True).start()
             first = navigation.cards()
             opened()
             return first
@@ -118,7 +109,7 @@ def run(
 
 def _session(
     record: PracticeRecord,
-    alphabet: Alphabet,
+    alphabet: Alphabet | None,
     *,
     voice: Voice | None,
     motion: bool,
@@ -134,11 +125,3 @@ def _session(
         tolerances=Tolerances.of(rules.stage),
         now=now,
     )
-
-
-def _warm_up(alphabet: Alphabet) -> None:
-    """Load what judging needs while the child looks at the cards: the first letter shall not wait for it."""
-    from strokes.checks import check
-    from strokes.ink import Ink
-
-    check(Ink.from_arrays([[[0.0, -1.0], [0.0, 0.0]]]), alphabet.letters[0], guide=alphabet.guide)

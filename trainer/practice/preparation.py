@@ -1,18 +1,21 @@
-"""What judging a letter needs for the first time is worked out beside the window, while the letter is shown.
+"""What comes next is worked out beside the window: the alphabets while the cards are shown, then each letter.
 
-That is what does not depend on the ink: the ways in which a pen may run through its strokes, and what is to
-be compared with what. On an old machine that takes longer than a child should wait at the first lift.
+Of a letter that is what does not depend on the ink: the ways in which a pen may run through its strokes, and
+what is to be compared with what. On an old machine that takes longer than a child should wait at the first
+lift.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from threading import Thread
 
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
 from trainer.attempt import Step
 from trainer.judging import Judge
+from trainer.teaching import Used
 
 
 def prepare(judge: Judge, letter: str) -> None:
@@ -21,12 +24,29 @@ def prepare(judge: Judge, letter: str) -> None:
     judge.judge(letter, Ink.from_arrays([stroke.path for stroke in strokes]), Step.COPY)
 
 
+def read_ahead(used: Sequence[Used]) -> None:
+    """Read what groups use, and load what judges: the first letter of it is judged, and that is forgotten."""
+    for each in used:
+        judge = Judge(each.alphabet)
+        prepare(judge, next(iter(judge.alphabet)))
+
+
 class Preparation:
-    """Prepares each letter once for each hand; `start` runs the work, without it a thread does."""
+    """Reads alphabets once, and prepares each letter once for each hand.
+
+    `start` runs the work, without it a thread does.
+    """
 
     def __init__(self, start: Callable[[Callable[[], None]], None] | None = None) -> None:
         self._start = start or _beside
-        self._begun: set[tuple[Letter, Hand | None]] = set()
+        self._begun: set[tuple[Letter, Hand | None] | Path] = set()
+
+    def read(self, used: Sequence[Used]) -> None:
+        """Children are about to choose their cards, whose groups use this."""
+        new = {each.folder: each for each in used if each.folder not in self._begun}
+        if new:
+            self._begun.update(new)
+            self._start(lambda: read_ahead(list(new.values())))
 
     def begin(self, judge: Judge, letter: str) -> None:
         """A child is about to see or to write this letter."""

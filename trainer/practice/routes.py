@@ -76,6 +76,9 @@ class Routes(Protocol):
     def cards(self, sentence: str = "") -> Scene:
         """Nobody practices: the cards to choose from; `sentence` stands in the place of their question."""
 
+    def cards_are_shown(self) -> None:
+        """The cards are on the screen, and what comes next can be worked out."""
+
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest's."""
 

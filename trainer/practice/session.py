@@ -31,6 +31,7 @@ A_MOMENT = timedelta(minutes=3)
 class Session:
     """Who practices at the window and what they are doing; nobody and nothing at first.
 
+    `alphabet` is that of who practices: None where each group has its own, which is read with the pupil.
     `rest_after` and `practiced` are seconds of practice. Letters are judged by `tolerances`. `history` holds
     the pupil's attempts without their ink, oldest first, `plan` the letters that are planned, `offers` those
     of today, `words` the words of today and `able` all that can be written. `word` is the word in hand, None
@@ -39,7 +40,7 @@ class Session:
 
     def __init__(
         self,
-        alphabet: Alphabet,
+        alphabet: Alphabet | None,
         *,
         voice: Voice | None = None,
         motion: bool = True,
@@ -47,7 +48,7 @@ class Session:
         tolerances: Tolerances | None = None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
-        self.alphabet = alphabet
+        self._alphabet = alphabet
         self.voice = voice or Silence()
         self.motion = motion
         self.rest_after = rest_after
@@ -67,6 +68,16 @@ class Session:
         self._begun: dict[str, WordInHand] = {}
         self._verdicts: list[Verdict] = []
         self._last: tuple[int, datetime] | None = None
+
+    @property
+    def alphabet(self) -> Alphabet:
+        """The letters of who practices; nobody may ask while nobody does."""
+        assert self._alphabet is not None
+        return self._alphabet
+
+    @alphabet.setter
+    def alphabet(self, alphabet: Alphabet) -> None:
+        self._alphabet = alphabet
 
     @property
     def hand(self) -> Hand | None:

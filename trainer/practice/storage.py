@@ -6,18 +6,17 @@ What waits is offered to the record again with the next attempt, and once more w
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from typing import NamedTuple
 
-from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from trainer.attempt import Attempt, Pupil, Step, WordTry
 from trainer.errors import PupilError, RecordError, pass_over
 from trainer.language import text
 from trainer.practice.record import PracticeRecord
 from trainer.practice.session import Session
-from trainer.teaching import planned_letters
+from trainer.teaching import Alphabets, planned_letters
 
 _log = logging.getLogger(__name__)
 
@@ -31,22 +30,16 @@ class WordsKept(NamedTuple):
 
 
 class Storage:
-    """Reads and writes for one session. `alphabet_of` gives a group its alphabet; without it all use one.
+    """Reads and writes for one session. `alphabets` give a group its own; without them all use one.
 
     `waiting` are the attempts and tries at words that the record has not taken yet, oldest first.
     `pupil_erased` tells that who practices was erased meanwhile; nothing of an erased pupil waits any longer.
     """
 
-    def __init__(
-        self,
-        record: PracticeRecord,
-        session: Session,
-        *,
-        alphabet_of: Callable[[str], Alphabet] | None = None,
-    ) -> None:
+    def __init__(self, record: PracticeRecord, session: Session, alphabets: Alphabets | None = None) -> None:
         self.record = record
         self.session = session
-        self.alphabet_of = alphabet_of
+        self.alphabets = alphabets
         self.waiting: list[Attempt | WordTry] = []
         self.pupil_erased = False
         self._waiting_draft: Attempt | WordTry | None = None
@@ -67,8 +60,8 @@ class Storage:
                 return False
         session.pupil = pupil or self.record.pupils.add(text("practice.cards.guest"))
         session.history = list(self.record.attempts.find(session.pupil.id, ink=False, on_damage=pass_over))
-        if self.alphabet_of is not None:
-            session.alphabet = self.alphabet_of(session.pupil.group)
+        if self.alphabets is not None:
+            session.alphabet = self.alphabets.of(session.pupil.group).alphabet
         planned = self.record.plans.for_pupil(session.pupil.id)
         session.plan = planned_letters(planned, session.pupil.name, session.alphabet)
         return True

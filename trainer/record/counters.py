@@ -13,6 +13,7 @@ statements that count the whole record, whatever the change was.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import cache
 from typing import Any, TypeAlias
 
 from sqlalchemy import (
@@ -91,7 +92,7 @@ def of_every_day(table: FromClause) -> ColumnElement[bool]:
 def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None:
     """Count these cells anew, and the sums that they are part of; without cells, everything."""
     if cells is None:
-        for _, statement in _EVERYTHING:
+        for _, statement in _statements(everything=True):
             connection.execute(statement)
         return
     touched: list[dict[str, Any]] = [dict(zip(_CELL, cell, strict=True)) for cell in sorted(set(cells))]
@@ -100,7 +101,7 @@ def recount(connection: Connection, cells: Iterable[Cell] | None = None) -> None
     earliest: dict[Any, str] = {}
     for cell in touched:
         cell[_FROM] = earliest.setdefault((cell["pupil_"], cell["letter_"]), cell["day_"])
-    for key, statement in _TOUCHED:
+    for key, statement in _statements(everything=False):
         parameters = dict.fromkeys(tuple((name, cell[name]) for name in key) for cell in touched)
         connection.execute(statement, list(map(dict, parameters)))
 
@@ -200,9 +201,13 @@ _FROM = "from_"
 """The earliest day that was touched of a pupil's letter."""
 
 
-def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
+@cache
+def _statements(*, everything: bool) -> tuple[tuple[Sequence[str], Executable], ...]:
     """What counts cells anew, then their sums; each statement with the part of a cell that it goes by."""
+    return tuple(_made_statements(everything=everything))
 
+
+def _made_statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable]]:
     def of(table: Table, key: Sequence[str]) -> ColumnElement[bool]:
         conditions = [table.c[name.rstrip("_")] == bindparam(name) for name in key]
         return true() if everything else and_(*conditions)
@@ -226,6 +231,3 @@ def _statements(*, everything: bool) -> Iterator[tuple[Sequence[str], Executable
     day = (_CELL[0], _CELL[2])
     yield day, delete(counter).where(of(counter, day), counter.c.letter == EVERY_LETTER)
     yield day, _write(counter, _sums(counter, "letter").where(of(counter, day)))
-
-
-_TOUCHED, _EVERYTHING = list(_statements(everything=False)), list(_statements(everything=True))

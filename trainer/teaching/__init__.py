@@ -12,19 +12,7 @@ and movement before look (an integer program, checked against brute force). Need
 movement (`other_needs`) stand beside them. What became secure when (`over_time`) goes by the last tries too.
 """
 
-from trainer.teaching import (
-    alphabets,
-    group_lesson,
-    letter_drafts,
-    letter_history,
-    letter_offers,
-    letter_saving,
-    other_needs,
-    own_alphabets,
-    own_letters,
-    reasons,
-    tries,
-)
+from trainer.teaching import alphabets, letter_offers, tries
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
 from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families

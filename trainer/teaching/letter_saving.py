@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from unicodedata import normalize
 from xml.parsers import expat
-from xml.sax.saxutils import quoteattr
 
 from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError, LetterFileError
@@ -161,6 +160,8 @@ def _hidden(group: bytes) -> bytes:
 
 
 def _with_attribute(group: bytes, attribute: bytes, value: str) -> bytes:
+    from xml.sax.saxutils import quoteattr  # it imports urllib.request, and that all of HTTP
+
     start = re.sub(rb"""\s%s\s*=\s*("[^"]*"|'[^']*')""" % attribute, b"", group[: group.index(b">")])
     return start + b" " + attribute + b"=" + quoteattr(value).encode() + group[group.index(b">") :]
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from unicodedata import normalize
 from xml.parsers import expat
-from xml.sax.saxutils import escape
 
 from strokes.alphabet import usable
 from strokes.errors import LetterError
@@ -94,6 +93,8 @@ def change_cue(folder: Path, letter: str, stroke: int, said: str) -> None:
 
 
 def _with_cue(content: bytes, stroke: int, said: str) -> bytes:
+    from xml.sax.saxutils import escape  # it imports urllib.request, and that all of HTTP
+
     bom = _BOM if content.startswith(_BOM) else b""
     plain = content.removeprefix(_BOM)
     start, end = _Cue(stroke).span(plain)

@@ -13,12 +13,11 @@ from math import ceil, floor
 from typing import TypeAlias
 
 import numpy as np
-import pygame
-import pygame.surfarray
 from numpy.typing import NDArray
 
 from trainer.drawing import PAPER, Box, InkLayer, Metrics, Point, Ring, coverage, paint, rgb
 from trainer.drawing.raster import Canvas
+from trainer.pygame_start import pygame
 from trainer.window.scenes.scene import Mark, Scene, Tip
 
 _Over: TypeAlias = tuple[tuple[Point, Point], float, tuple[int, int, int]]

@@ -19,16 +19,12 @@ The traps that are met here and nowhere else:
 from __future__ import annotations
 
 import logging
-import os
 from collections import Counter
 from collections.abc import Callable
 from itertools import chain
 from typing import Literal, NamedTuple, TypeAlias
 
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
-
-import pygame
-
+from trainer.pygame_start import pygame
 from trainer.window.contacts import Contact, Contacts
 from trainer.window.events import Action, PointerEvent, PointerKind, Tallied
 

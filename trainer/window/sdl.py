@@ -9,9 +9,7 @@ from __future__ import annotations
 import ctypes
 from functools import cache
 
-import pygame
-import pygame.display
-
+from trainer.pygame_start import pygame
 from trainer.window.true_size import MM_PER_INCH, Display
 
 _TELLS_MILLIMETERS = ("x11", "kmsdrm")

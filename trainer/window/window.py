@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import logging
-import os
 from collections.abc import Mapping, Sequence
 from time import perf_counter
 
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
-os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")  # true pixels on scaled screens
-
-import pygame
-
 from trainer.drawing import Metrics
 from trainer.errors import ScreenError
+from trainer.pygame_start import pygame
 from trainer.window import sdl
 from trainer.window.contacts import Contacts
 from trainer.window.events import KeyEvent, PointerEvent, Tallied

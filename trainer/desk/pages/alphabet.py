@@ -52,7 +52,7 @@ class Choice:
         """What to mend in it, in a sentence."""
         if self.fault:
             return [text("alphabet.broken.to_mend", alphabet=self.name, fault=self.fault)]
-        return Used(self.name, self.name, self.alphabet, self.contents).to_mend()
+        return Used(self.name, self.name, self.folder).to_mend()
 
     @property
     def alphabet(self) -> Alphabet:

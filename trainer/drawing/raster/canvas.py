@@ -5,16 +5,12 @@ Whatever is drawn is kept as a sprite under its content, so that a still page is
 
 from __future__ import annotations
 
-import os
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
 from math import ceil
 from typing import Any
 
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
-
 import numpy as np
-import pygame
 
 from trainer.drawing import coverage
 from trainer.drawing.coverage import Coverage, Point
@@ -23,6 +19,7 @@ from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align, Points
 from trainer.drawing.theme import Metrics, rgb
 from trainer.drawing.typesetting import LINE_HEIGHT
+from trainer.pygame_start import pygame
 
 SPRITE_BYTES = 96 * 2**20
 """Memory for sprites: about three full pages at 3840 x 2160."""

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from functools import lru_cache
-
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
-
-import pygame.font
 
 from trainer.drawing.coverage import Point
 from trainer.drawing.rect import Rect
 from trainer.drawing.surface import Align
 from trainer.drawing.typeface import face_file
 from trainer.drawing.typesetting import Setting, broken, fit
+from trainer.pygame_start import pygame
 
 
 @lru_cache(maxsize=64)

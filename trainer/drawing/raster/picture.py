@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from math import ceil
 from pathlib import Path
-
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # read when pygame is imported
-
-import pygame
 
 from strokes.alphabet import Alphabet
 from strokes.letter import Family
@@ -22,6 +17,7 @@ from trainer.drawing.raster.canvas import Canvas
 from trainer.drawing.rect import Rect
 from trainer.drawing.theme import Metrics
 from trainer.language import text
+from trainer.pygame_start import pygame
 
 ACROSS = 29.0
 """X-heights in the width of the sheet: 104 letters then fill a page about half as high again as wide."""

@@ -113,6 +113,7 @@ class Cards(Screen):
         Not under a finger; and a record that cannot be read is told when somebody needs it.
         """
         super().on_tick(seconds)
+        self.routes.cards_are_shown()
         self.until_look -= seconds
         if self.until_look > 0 or self.buttons.pressed is not None:
             return None

@@ -54,10 +54,19 @@ class LiveTrace:
         self._due = WEIGHTS.live_step
         self._at = self._begin = self._here = (0.0, 0.0)
         self._start: Finding | None = None
+        self._new: list[tuple[float, float, float, float]] = []  # samples that are not in the table yet
         self._recent: list[tuple[float, float]] = []
 
     def add(self, x: float, y: float) -> Finding | None:
         """Go on to this point, in the trace's own space; what is `said` by now."""
+        before = len(self._new)
+        self.go_on(x, y)
+        if self.said is None and len(self._new) > before and self.ink >= WEIGHTS.live_soon:
+            self.said = self._direction(WEIGHTS.live_turned_soon, WEIGHTS.live_turned_soon_margin)
+        return self.said
+
+    def go_on(self, x: float, y: float) -> None:
+        """Go on to this point without a word about it."""
         transform = self._transform
         here = (x * transform.scale_x + transform.shift_x, y * transform.scale_y + transform.shift_y)
         self.points += 1
@@ -69,12 +78,8 @@ class LiveTrace:
             gap, tolerance = start_gap(begun, self.stroke, guide=self.guide)
             start = Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=self.index, at=self._at)
             self._start = start.finding(self.tolerances)
-            return None
-        before = self._table.samples
-        self._draw(*here)
-        if self.said is None and self._table.samples > before and self.ink >= WEIGHTS.live_soon:
-            self.said = self._direction(WEIGHTS.live_turned_soon, WEIGHTS.live_turned_soon_margin)
-        return self.said
+        else:
+            self._draw(*here)
 
     def finish(self) -> Finding | None:
         """The pen is up: the verdict on the whole trace. Stopping short is no fault."""
@@ -89,7 +94,7 @@ class LiveTrace:
         gap = hypot(x - left, y - top)
         before, self.ink = self.ink, self.ink + gap
         self._here = (x, y)
-        while self._due <= self.ink and self._table.samples < WEIGHTS.live_most * self._table.width:
+        while self._due <= self.ink and self._samples < WEIGHTS.live_most * self._table.width:
             share = (self._due - before) / gap
             self._place((left + share * (x - left), top + share * (y - top)))
             self._due += WEIGHTS.live_step
@@ -105,15 +110,22 @@ class LiveTrace:
     def _sample(
         self, place: tuple[float, float], before: tuple[float, float], behind: tuple[float, float]
     ) -> None:
-        """Add a row to both tables: a place, headed from the sample before to the one behind."""
+        """A row more for both tables: a place, headed from the sample before to the one behind."""
         along, down = behind[0] - before[0], behind[1] - before[1]
         weight = WEIGHTS.heading / max(hypot(along, down), 1e-9)
         x = place[0] if self.placed else place[0] - self._begin[0]
-        self._table.add(x, place[1], weight * along, weight * down)
+        self._new.append((x, place[1], weight * along, weight * down))
+
+    @property
+    def _samples(self) -> int:
+        return self._table.samples + len(self._new)
 
     def _direction(self, sure: float, margin: float) -> Finding | None:
         if not self.points:
             return None
+        if self._new:
+            self._table.add(np.array(self._new))
+            self._new = []
         if not self.stroke.is_dot and self.ink > self.tolerances.tiny and self._table.samples:
             taught, turned = self._table.costs()
             if taught > sure * turned + margin:
@@ -140,5 +152,5 @@ def _both_directions(stroke: Stroke, placed: bool) -> Floats:
 def follow(live: LiveTrace, trace: Polyline) -> Finding | None:
     """The verdict on a whole trace: the points that `live` does not have yet are added."""
     for x, y in trace[live.points :].tolist():
-        live.add(x, y)
+        live.go_on(x, y)
     return live.finish()

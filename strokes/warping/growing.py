@@ -31,21 +31,24 @@ class GrowingTable:
         count = self.width
         rows = np.full((models, count + 1), np.inf)  # with a border before the first sample
         rows[:, 0] = 0.0
-        self._diagonal, self._row = rows[:, :-1], rows[:, 1:]
-        self._into, self._sums = np.empty((models, count)), np.zeros((models, count + 1))
+        self._row = rows[:, 1:]
+        self._rows = rows[:, :-1], self._row, np.empty((models, count))
+        self._sums = np.zeros((models, count + 1))
         self.samples = 0
 
-    def add(self, *sample: float) -> None:
-        """One sample more: a running sum of costs, lowered to the best path in from the row before."""
-        here = np.array((*sample, 1.0, sum(feature * feature for feature in sample)))
-        costs = (self._factors @ here).reshape(len(self._row), -1)
-        np.minimum(self._diagonal, self._row, out=self._into)
-        np.add.accumulate(costs, axis=1, out=self._sums[:, 1:])
-        self._into -= self._sums[:, :-1]
-        np.minimum.accumulate(self._into, axis=1, out=self._row)
-        self._row += self._sums[:, 1:]
-        self._diagonal[:, 0] = np.inf
-        self.samples += 1
+    def add(self, samples: Floats) -> None:
+        """More samples (n, features), each a running sum of costs, lowered to the best path in before it."""
+        here = np.column_stack([samples, np.ones(len(samples)), (samples**2).sum(axis=1)])
+        costs = (here @ self._factors.T).reshape(len(samples), len(self._row), -1)
+        sums, up_to, diagonal, row, into = (self._sums[:, 1:], self._sums[:, :-1], *self._rows)
+        for each in np.add.accumulate(costs, axis=2):
+            sums[:] = each
+            np.minimum(diagonal, row, out=into)
+            into -= up_to
+            np.minimum.accumulate(into, axis=1, out=row)
+            row += each
+            diagonal[:, 0] = np.inf
+        self.samples += len(samples)
 
     def costs(self) -> list[float]:
         """The mean cost a sample on as much of each model as the line is long. Needs a sample at least."""

@@ -13,8 +13,9 @@ def test_the_costs_of_a_growing_line_are_those_of_as_much_of_each_model_as_it_is
     random = np.random.default_rng(samples)
     models, line = random.normal(size=(3, 12, 4)), random.normal(size=(samples, 4))
     table = GrowingTable(factors(models), models=3)
-    for sample in line.tolist():
-        table.add(*sample)
+    table.add(line[:3])
+    for sample in line[3:]:
+        table.add(sample[None])
 
     part = models[:, : min(samples, table.width)]
     whole = distances(np.repeat(line[None], 3, axis=0), part)

@@ -40,6 +40,11 @@ class Transform:
             -self.shift_y / self.scale_y,
         )
 
+    def back_at(self, x: float, y: float) -> tuple[float, float]:
+        """One place taken the way back."""
+        across, down = 1 / self.scale_x, 1 / self.scale_y
+        return x * across - self.shift_x / self.scale_x, y * down - self.shift_y / self.scale_y
+
     def then(self, after: Transform) -> Transform:
         """This one first, then `after`, as one."""
         return Transform(

@@ -38,6 +38,7 @@ _FINDING_COST = {
     Kind.LIFT: WEIGHTS.lift_finding_cost,
     Kind.JOIN: WEIGHTS.join_finding_cost,
 }
+_USUAL = Tolerances()
 _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 """What may be found where the ink is not one whole letter."""
 
@@ -73,7 +74,7 @@ def check(
     admits none of them. The same verdict comes of ink and lines that are moved or scaled together. Raises
     InkError for ink that cannot be judged (`framing`): none, too much, or too far away.
     """
-    tolerances = tolerances or Tolerances()
+    tolerances = tolerances or _USUAL
     frame = framed(ink, guide)
     report = _checked(frame.ink, letter, guide=frame.guide, hand=hand, tolerances=tolerances)
     findings = tuple(replace(finding, at=frame.place(finding.at)) for finding in report.findings)
@@ -182,7 +183,7 @@ def measure(
     `tolerances` decide which formation the ink is measured by. What is one finding in a report may be several
     measures here, of which the worst decides. Raises InkError as `check` does.
     """
-    tolerances = tolerances or Tolerances()
+    tolerances = tolerances or _USUAL
     frame = framed(ink, guide)
     guide = frame.guide
     ink = _dotted(frame.ink)

@@ -76,7 +76,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
         stroke = explanation.formation.strokes[pairing.strokes[-1]]
         if stroke.is_dot or not traversal.in_order or min(traversal.signs) < 0:
             continue
-        last = int(laid.path[np.searchsorted(laid.path[:, 0], len(laid.drawn) - 1), 1])
+        last = int(laid.path[laid.path[:, 0].searchsorted(len(laid.drawn) - 1), 1])
         yield Measure(
             kind=Kind.SHAPE,
             tolerance="end",
@@ -107,7 +107,8 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
     squares += down
     for lines, axis in ((drawn, 1), (model, 0)):
         nearest = np.sqrt(squares.min(axis=axis)).reshape(len(lines), -1)
-        steps = np.diff(np.array(lines), axis=1)
+        every = np.array(lines)
+        steps = every[:, 1:] - every[:, :-1]
         size = np.hypot(steps[..., 0], steps[..., 1])
         reach = (nearest[:, :-1] + nearest[:, 1:] + size) / 2
         if size[reach > _ROUND * tolerances.corridor].sum() > tolerances.outside * size.sum():

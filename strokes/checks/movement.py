@@ -144,7 +144,8 @@ def written(aligned: Aligned, explanation: Explanation, piece: tuple[float, floa
 
 def _steps_on(aligned: Aligned, piece: tuple[float, float]) -> tuple[Polyline, Floats, Floats]:
     """The steps of the ink along a piece of the stroke: their vectors (steps, 2), lengths and places."""
-    steps = np.diff(aligned.drawn[aligned.path[:, 0]], axis=0)
+    drawn = aligned.drawn[aligned.path[:, 0]]
+    steps = drawn[1:] - drawn[:-1]
     size = np.hypot(steps[:, 0], steps[:, 1])
     places = aligned.places[1:]
     inside = (places > piece[0]) & (places < piece[1]) & (size > 0)

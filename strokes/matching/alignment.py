@@ -63,6 +63,6 @@ def refine(explanations: Sequence[Explanation]) -> list[Fit | None]:
 
 def _met(path: WarpingPath) -> WarpingPath:
     """The path without what was left out at the ends: the traversal may run on where the ink stands still."""
-    first = int(np.searchsorted(path[:, 0], 1)) - 1
-    last = int(np.searchsorted(path[:, 0], path[-1, 0]))
+    first = int(path[:, 0].searchsorted(1)) - 1
+    last = int(path[:, 0].searchsorted(path[-1, 0]))
     return path[max(0, first) : last + 1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import product
 from math import hypot
 from typing import NamedTuple, TypeAlias
@@ -44,7 +44,7 @@ class Fit:
         """How many times more the ink's width is scaled than its height."""
         return float(abs(self.plain.scale_x / self.plain.scale_y))
 
-    @cached_property
+    @property
     def is_plain(self) -> bool:
         """Whether it only scales and shifts."""
         return not (self.above or self.below or self.slant or self.tilt)
@@ -69,8 +69,7 @@ class Fit:
             elif y > 0.0:
                 y = y / (1.0 + self.below)
             y -= self.tilt * x
-        inverse = self.plain.inverse()
-        return x * inverse.scale_x + inverse.shift_x, y * inverse.scale_y + inverse.shift_y
+        return self.plain.back_at(x, y)
 
     def back(self, line: Polyline) -> Polyline:
         """From letter space into the ink's own, for (..., 2)."""

@@ -80,8 +80,8 @@ class Plan:
 
     `rows` are the runs of traces among the pairs `wanted`, `dots` the numbers of the pairs with a dot. For
     each pair, `row_numbers` has the number of its run, `options` are the traversals of its strokes and
-    `models` their samples with headings. `runs` is whether there are hypotheses with runs, in this plan or
-    another.
+    `counts` how many these are; `models` are the samples of all of them with headings, one after the other.
+    `runs` is whether there are hypotheses with runs, in this plan or another.
     """
 
     hypotheses: tuple[Hypothesis, ...]
@@ -90,7 +90,8 @@ class Plan:
     row_numbers: tuple[int, ...]
     dots: tuple[int, ...]
     options: tuple[tuple[Traversal, ...], ...]
-    models: tuple[Floats, ...]
+    counts: tuple[int, ...]
+    models: Floats
     runs: bool
 
 

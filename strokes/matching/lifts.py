@@ -29,7 +29,7 @@ def lifts(runs: Runs, fit: Fit) -> Lifts:
     ends = _ends(runs, fit)
     hops = ends[1:, 0, 0] - ends[:-1, 1, 0]
     size = np.hypot(hops[:, 0], hops[:, 1])[:, None]
-    headings = np.stack([_unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), _unit(ends[1:, 0, 1] - ends[1:, 0, 0])])
+    headings = np.array([_unit(ends[:-1, 1, 0] - ends[:-1, 1, 1]), _unit(ends[1:, 0, 1] - ends[1:, 0, 0])])
     beside = ((hops - size * headings) ** 2).sum(axis=2).mean(axis=0)
     bends = np.minimum(WEIGHTS.bend_cost * beside, WEIGHTS.most_bend_cost)
     costs = WEIGHTS.lift_cost + WEIGHTS.hop_cost * size[:, 0] ** 2 + bends

@@ -103,7 +103,8 @@ def _plan(formation: Formation, count: int, joins: bool, extra: int | None, miss
         tuple(rows[row] for row, _ in wanted),
         tuple(pair for pair, (_, column) in enumerate(wanted) if stands_for_dot(formation, column)),
         options,
-        tuple(map(headed_samples, options)),
+        tuple(map(len, options)),
+        np.concatenate([np.zeros((0, SAMPLES, 4)), *map(headed_samples, options)]),
         runs=len(supposed) > 1,
     )
 
@@ -157,9 +158,9 @@ def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
     lines = runs.lines([row for job in jobs for row in job.plan.rows])
     if all(job.fit.is_plain for job in jobs):  # the first fits, of which there are many
         plain = [job.fit.plain for job in jobs]
-        scales = np.repeat([(fit.scale_x, fit.scale_y) for fit in plain], counts, axis=0)
-        shifts = np.repeat([(fit.shift_x, fit.shift_y) for fit in plain], counts, axis=0)
-        laid: Floats = lines * scales[:, None] + shifts[:, None]
+        fits_of = np.array([(fit.scale_x, fit.scale_y, fit.shift_x, fit.shift_y) for fit in plain])
+        of_lines = fits_of.repeat(counts, axis=0)[:, None]
+        laid: Floats = lines * of_lines[..., :2] + of_lines[..., 2:]
         return laid
     ends = np.cumsum(counts)
     parts = (slice(end - count, end) for end, count in zip(ends.tolist(), counts, strict=True))
@@ -168,10 +169,10 @@ def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
 
 def _warp(lines: Floats, which: Sequence[int], plans: Sequence[Plan]) -> Iterator[list[float]]:
     """For each pair the cost of its line, by number, on each of its traversals."""
-    models = [model for plan in plans for model in plan.models]
-    counts = list(map(len, models))
-    pairs = np.repeat(which, counts), np.arange(sum(counts))
-    costs = (distances(lines, np.concatenate(models), which=pairs) / SAMPLES).tolist()
+    models = np.concatenate([plan.models for plan in plans])
+    counts = [count for plan in plans for count in plan.counts]
+    pairs = np.array(which).repeat(counts), np.arange(len(models))
+    costs = (distances(lines, models, which=pairs) / SAMPLES).tolist()
     at = 0
     for count in counts:
         yield costs[at : at + count]

@@ -18,7 +18,7 @@ import pygame.surfarray
 from numpy.typing import NDArray
 
 from trainer.drawing import PAPER, Box, InkLayer, Metrics, Point, Ring, coverage, paint, rgb
-from trainer.drawing.raster import Canvas
+from trainer.drawing.raster import Canvas, sprites
 from trainer.window.scenes.scene import Mark, Scene, Tip
 
 _Over: TypeAlias = tuple[tuple[Point, Point], float, tuple[int, int, int]]
@@ -43,6 +43,7 @@ class Page:
         self._tip: Tip | None = None
         self._badges: Sequence[Ring] = ()
         self._metrics = Metrics.of(size)
+        sprites.fit(size)
 
     @property
     def whole(self) -> Box:

@@ -121,10 +121,11 @@ def _cubics(segment: CubicBezier | QuadraticBezier | Arc) -> Segments:
     from svgelements import Arc, CubicBezier
 
     if isinstance(segment, Arc):
-        if not segment.rx or not segment.ry:  # SVG 1.1, F.6.2: an arc without a radius is a line
+        parts = segment.as_cubic_curves() if segment.rx and segment.ry else ()
+        curves = [[part.start, part.control1, part.control2, part.end] for part in parts]
+        if not curves:  # SVG 1.1, F.6.2: an arc without a radius, or without a way, is a line
             return lines(*(np.array([[point.x, point.y]]) for point in (segment.start, segment.end)))
-        parts = [[part.start, part.control1, part.control2, part.end] for part in segment.as_cubic_curves()]
-        return np.array([[(point.x, point.y) for point in part] for part in parts])
+        return np.array([[(point.x, point.y) for point in curve] for curve in curves])
     if isinstance(segment, CubicBezier):
         points = [segment.start, segment.control1, segment.control2, segment.end]
         return np.array([[(point.x, point.y) for point in points]])

@@ -229,3 +229,19 @@ def test_a_stranger_may_send_little(address: str) -> None:
     assert answer.startswith("HTTP/1.1 413 ")
     assert "larger than the desk takes" in answer
     assert "Content-Security-Policy: default-src 'none'" in answer
+
+
+def test_who_gave_the_passphrase_is_answered_before_all_strangers_that_wait() -> None:
+    class Waits:
+        def __init__(self, known: bool) -> None:
+            self.known = known
+
+    strangers, known = [Waits(False) for _ in range(3)], [Waits(True), Waits(True)]
+    waiting = connections.Waiting()
+    for connection in (*strangers[:2], known[0], strangers[2], known[1]):
+        waiting.append(connection)
+
+    assert waiting.somebody_known.is_set(), "the worker does not rest after a stranger"
+    assert [waiting.popleft() for _ in range(2)] == known, "in the order in which they came"
+    assert not waiting.somebody_known.is_set()
+    assert [waiting.popleft() for _ in range(3)] == strangers

@@ -157,6 +157,7 @@ def test_a_circle_of_arcs_has_the_length_of_a_circle(put):
         ("M0 0 L60 0 L60 60 z", [(0, 0), (0.6, 0), (0.6, 0.6), (0, 0)]),
         ("M0 0 L0 0 L60 0 L60 0", [(0, 0), (0.6, 0)]),
         ("M0 0 A0 5 0 0 1 60 0", [(0, 0), (0.6, 0)]),
+        ("M0 0 A5 5 0 0 1 0 0 L60 0", [(0, 0), (0.6, 0)]),
     ],
 )
 def test_every_form_of_path_data_is_understood(put, data, points):

@@ -145,6 +145,19 @@ def test_old_sprites_are_let_go_when_memory_is_full() -> None:
     assert sprites.get(0) is not None, "what is in use stays"
 
 
+def test_sprites_take_no_more_memory_than_the_page_they_are_for() -> None:
+    sprites = Sprites(limit=1)
+    sprites.fit((2000, 1000))
+    for number in range(100):
+        sprites.keep(number, pygame.Surface((500, 500)))
+    assert sprites.taken == 2000 * 1000 * 4, "a large page may hold as much as it has itself"
+
+    sprites.fit((1000, 1500))
+    assert sprites.taken == 1000 * 1500 * 4, "a smaller one lets the oldest go at once"
+    assert sprites.get(99) is not None
+    assert sprites.get(93) is None
+
+
 def test_long_lines_that_are_thin_are_let_go_by_what_their_points_take() -> None:
     sprites = Sprites(limit=1_000_000)
     for number in range(100):

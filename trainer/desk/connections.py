@@ -6,8 +6,11 @@ Nothing that is sent or answered lies in a file of its own on the way, because i
 
 from __future__ import annotations
 
+import time
+from collections import deque
 from functools import partial
 from http.cookies import CookieError, SimpleCookie
+from threading import Event
 from typing import Any
 
 from flask import Flask
@@ -50,6 +53,7 @@ def server(app: Flask, listening: object, *, largest: int) -> Any:
     )
     made.sessions = app.session_interface
     made.channel_class = _Connection
+    made.task_dispatcher.queue = made.waiting = Waiting()
     made.running = False
     return made
 
@@ -108,6 +112,36 @@ class _Connection(HTTPChannel):  # type: ignore[misc]
     def parser_class(self, adj: Any) -> HTTPRequestParser:
         """What reads the next request of this connection."""
         return _Request(adj, self)
+
+    def service(self) -> None:
+        """Answer; after a stranger the worker rests as long as that took, unless somebody known waits."""
+        begun = time.monotonic()
+        super().service()
+        if not self.known:
+            self.server.waiting.somebody_known.wait(time.monotonic() - begun)
+
+
+class Waiting(deque[_Connection]):
+    """The connections whose requests wait for the worker: those of who gave the passphrase come first."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.somebody_known = Event()
+
+    def append(self, connection: _Connection) -> None:
+        """Take a place in the line."""
+        if connection.known:
+            self.insert(sum(other.known for other in self), connection)
+            self.somebody_known.set()
+        else:
+            super().append(connection)
+
+    def popleft(self) -> _Connection:
+        """Whose turn it is."""
+        connection = super().popleft()
+        if not (self and self[0].known):
+            self.somebody_known.clear()
+        return connection
 
 
 class _Request(HTTPRequestParser):  # type: ignore[misc]

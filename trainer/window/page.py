@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.drawing import PAPER, Box, InkLayer, Metrics, Point, Ring, coverage, paint, rgb
-from trainer.drawing.raster import Canvas
+from trainer.drawing.raster import Canvas, sprites
 from trainer.pygame_start import pygame
 from trainer.window.scenes.scene import Mark, Scene, Tip
 
@@ -42,6 +42,7 @@ class Page:
         self._tip: Tip | None = None
         self._badges: Sequence[Ring] = ()
         self._metrics = Metrics.of(size)
+        sprites.fit(size)
 
     @property
     def whole(self) -> Box:

@@ -21,8 +21,8 @@ from trainer.drawing.theme import Metrics, rgb
 from trainer.drawing.typesetting import LINE_HEIGHT
 from trainer.pygame_start import pygame
 
-SPRITE_BYTES = 96 * 2**20
-"""Memory for sprites: about three full pages at 3840 x 2160."""
+SPRITE_BYTES = 4 * 2**20
+"""Memory for sprites where there is no page, and for the smallest page."""
 POINT_BYTES = 128
 """Of a point in a key: a pair, two numbers, and its place in the line."""
 
@@ -170,6 +170,11 @@ class Sprites:
         self.taken = 0
         self._images: OrderedDict[Hashable, pygame.Surface] = OrderedDict()
 
+    def fit(self, size: tuple[int, int]) -> None:
+        """Allow as much memory as a page of this size in px takes: of that a scene uses up to a third."""
+        self.limit = max(SPRITE_BYTES, _bytes(size))
+        self._trim()
+
     def get(self, key: Hashable) -> pygame.Surface | None:
         """The image under this content, or None."""
         image = self._images.get(key)
@@ -184,6 +189,9 @@ class Sprites:
             return
         self._images[key] = image
         self.taken += cost
+        self._trim()
+
+    def _trim(self) -> None:
         while self.taken > self.limit:
             self.taken -= _cost(*self._images.popitem(last=False))
 
@@ -191,7 +199,11 @@ class Sprites:
 def _cost(key: Hashable, image: pygame.Surface) -> int:
     """Bytes of an image and of the points in its key, which are more than a thin line's image has."""
     points = len(key[1]) if isinstance(key, tuple) and isinstance(key[1], tuple) else 0
-    return image.get_width() * image.get_height() * 4 + points * POINT_BYTES
+    return _bytes(image.get_size()) + points * POINT_BYTES
+
+
+def _bytes(size: tuple[int, int]) -> int:
+    return size[0] * size[1] * 4
 
 
 sprites = Sprites(SPRITE_BYTES)

@@ -6,7 +6,7 @@ stand for strokes that were run together and several for one stroke that was lif
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
@@ -139,12 +139,12 @@ def hypotheses(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Hyp
                 yield plain_drawn, runs
 
 
-def _assign(costs: Floats) -> tuple[float, list[tuple[int, int]]]:
+def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, int]]]:
     """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
-    rows, columns = costs.shape
+    rows, columns = len(costs), len(costs[0])
     if rows == columns == 1:  # most letters are one trace
-        apart = 2 * WEIGHTS.alone_cost
-        return (float(costs[0, 0]), [(0, 0)]) if costs[0, 0] <= apart else (apart, [])
+        together, apart = costs[0][0], 2 * WEIGHTS.alone_cost
+        return (together, [(0, 0)]) if together <= apart else (apart, [])
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
     square = _left_over(rows, columns).copy()
@@ -218,9 +218,9 @@ def cheapest(
         )
         if apart >= cost:  # lifts and joins alone cost more than another hypothesis
             continue
-        costs = np.array([[_cost(table, row, column) for column in model] for row in drawn])
+        costs = [[_cost(table, row, column) for column in model] for row in drawn]
         total, pairs = _assign(costs)
-        each = [float(costs[pair]) for pair in pairs]
+        each = [costs[row][column] for row, column in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
         total += apart
         if len(pairs) < len(drawn):

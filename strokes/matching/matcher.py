@@ -127,7 +127,8 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Exp
     tables = [_pairings(job, lines, results, alone) for job in jobs]
     for job, table in zip(jobs, tables, strict=True):
         lifted = _lifts(job, runs)
-        price_idle(job, table, alone, lifted)
+        if job.plan.runs:
+            price_idle(job, table, alone, lifted)
         key = id(job.formation)
         below = best[key].cost if key in best else np.inf
         explanation = cheapest(job, table, len(runs), lifted, below=below)

@@ -152,8 +152,9 @@ def alphabet_in(folder: Path) -> Usable:
 
     Who asks while another thread reads waits for that one.
     """
+    stamp = _stamp(folder)
     with _reading:
-        return _read(folder, _stamp(folder))
+        return _read(folder, stamp)
 
 
 def _folders(own: Path) -> list[Path]:

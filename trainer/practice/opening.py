@@ -36,7 +36,7 @@ def open_window(
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> tuple[Window, Session]:
     """The window with the cards in it, not running yet, and the session behind it: tests step through it."""
-    session = _session(record, alphabet, voice=voice, motion=motion, now=now)
+    session = _session(Rules.of(record.settings), alphabet, voice=voice, motion=motion, now=now)
     window = Window(Navigation(session, record).cards(), size=size, title=text("practice.window"))
     return window, session
 
@@ -71,8 +71,9 @@ def run(
 
         def cards() -> Scene:
             record = stack.enter_context(open_record())
-            voice = open_voice(Rules.of(record.settings).voicing(speech)) if speech else None
-            session = _session(record, None, voice=voice, motion=motion)
+            rules = Rules.of(record.settings)
+            voice = open_voice(rules.voicing(speech)) if speech else None
+            session = _session(rules, None, voice=voice, motion=motion)
             stack.callback(session.voice.close)
             navigation = Navigation(
                 session,
@@ -108,7 +109,7 @@ def run(
 
 
 def _session(
-    record: PracticeRecord,
+    rules: Rules,
     alphabet: Alphabet | None,
     *,
     voice: Voice | None,
@@ -116,7 +117,6 @@ def _session(
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> Session:
     """A session by the teacher's rules; what was typed on the command line can only make it calmer."""
-    rules = Rules.of(record.settings)
     return Session(
         alphabet,
         voice=voice,

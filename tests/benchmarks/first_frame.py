@@ -34,13 +34,18 @@ os._exit(0)
 
 PRACTICE = """
 import os, sys
-import trainer.window.window
-step = trainer.window.window.Window.step
-def first(window, *given):
-    step(window, *given)
-    if sys.argv[2] in ("", type(window.scene).__name__):
-        os._exit(0)  # the frame is on the screen: the clock stops with the process
-trainer.window.window.Window.step = first
+from trainer.commands import practice
+keeping_log = practice.keeping_log
+def opening(*given):  # all is imported, in the order and by the hand of the command
+    from trainer.window.window import Window
+    step = Window.step
+    def first(window):
+        step(window)
+        if sys.argv[2] in ("", type(window.scene).__name__):
+            os._exit(0)  # the frame is on the screen: the clock stops with the process
+    Window.step = first
+    return keeping_log(*given)
+practice.keeping_log = opening
 from trainer.commands.cli import main
 sys.exit(main(["practice", "--data", sys.argv[1], "--size", "1280x800"]))
 """

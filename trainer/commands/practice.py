@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext, suppress
 from typing import TYPE_CHECKING, Unpack
@@ -39,23 +40,30 @@ def open_window(
     doors: Sequence[Door] = (),
     **window: Unpack[WindowOptions],
 ) -> str:
-    """Run the practice window until it is left. Gives back the door that was chosen at its start, if any."""
-    from trainer.practice import run
+    """Run the practice window until it is left. Gives back the door that was chosen at its start, if any.
 
-    with keeping_log(places.data_folder(location.data), "practice"):
-        return run(
-            open_record,
-            location.alphabets,
-            fullscreen=window["fullscreen"],
-            size=window["size"],
-            screen=window["screen"],
-            motion=not window["still"],
-            speech=places.speech_folder(location.data),
-            screens=places.screens_file(location.data),
-            desk_line=location.typed("desk"),
-            opened=_say_open,
-            doors=doors,
-        )
+    Garbage is not collected before the cards are there (`preparation`): what is read in till then stays.
+    """
+    gc.disable()
+    try:
+        from trainer.practice import run
+
+        with keeping_log(places.data_folder(location.data), "practice"):
+            return run(
+                open_record,
+                location.alphabets,
+                fullscreen=window["fullscreen"],
+                size=window["size"],
+                screen=window["screen"],
+                motion=not window["still"],
+                speech=places.speech_folder(location.data),
+                screens=places.screens_file(location.data),
+                desk_line=location.typed("desk"),
+                opened=_say_open,
+                doors=doors,
+            )
+    finally:
+        gc.enable()
 
 
 def _say_open() -> None:

@@ -26,11 +26,16 @@ def prepare(judge: Judge, letter: str) -> None:
 
 
 def read_ahead(used: Sequence[Used]) -> None:
-    """Read what groups use, and load what judges: the first letter of it is judged, and that is forgotten."""
+    """Read what groups use, and load what judges: the first letter of it is judged, and that is forgotten.
+
+    From then on garbage is collected, and what is there by now is left alone: it stays, and would be looked
+    through again and again, 50 ms each time.
+    """
     for each in used:
         judge = Judge(each.alphabet)
         prepare(judge, next(iter(judge.alphabet)))
-    gc.freeze()  # all of it stays: looked through for garbage again and again, it would cost 50 ms each time
+    gc.freeze()
+    gc.enable()
 
 
 class Preparation:

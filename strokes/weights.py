@@ -159,6 +159,9 @@ class Weights:
     aside: float = 0.5
     # What counts of a start further along a closed loop, which is written all the way round nevertheless.
     late_loop: float = 0.95
+    # X-heights of ink within which a hook leads to the start of a curve, so that it counts as begun early.
+    # Real digits were judged no other way with 1.0.
+    hook: float = 0.7
     # X-heights along a curve within which a start is looked for: further on another part of it may pass by.
     latest: float = 1.3
     # A stem whose top is nearer than this to the x-height line, in x-heights, stands under it.

@@ -58,12 +58,24 @@ def starts(
             if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
                 across = stroke.start[0] + (across - stroke.start[0]) / explanation.fit.widened
             gap, tolerance = start_gap((across, down), stroke, guide=None)
+            if _is_led_in_to(stroke, laid.drawn):  # as what is begun early, it counts less
+                gap = min(gap, WEIGHTS.early * hypot(across - stroke.start[0], down - stroke.start[1]))
         else:
             continue
         measures.append(
             Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=index, trace=trace, at=begun)
         )
     return measures
+
+
+def _is_led_in_to(stroke: Stroke, drawn: Polyline) -> bool:
+    """Whether the pen comes by the start of a curve on a short hook: then it writes all of the curve."""
+    if stroke.is_dot or stroke.is_loop or goes_down(stroke) or hangs(stroke):
+        return False
+    begun = drawn[arc_lengths(drawn) <= WEIGHTS.hook]
+    apart = np.hypot(*(begun - stroke.start).T)
+    nearest = int(np.argmin(apart))
+    return bool(nearest > 0 and apart[nearest] < WEIGHTS.beside)
 
 
 def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:

@@ -255,9 +255,9 @@ def _moved(letter: str, traces: Traces, *, lines: bool) -> Damaged:
     if ink is None:
         return _none(name, "nothing would be left of the trace")
     if letter in RINGS:
-        beginning = cut(traces[0], 0.0, MOVED * unit)
-        passed = int(np.argmin(np.hypot(*(beginning - traces[0][-1]).T)))  # the pen never jumps back
-        ink = (np.vstack([ink[0], beginning[passed:]]),)
+        beginning = resample(cut(traces[0], 0.0, MOVED * unit), POINTS)
+        passed = int(np.argmin(np.hypot(*(beginning - traces[0][-1]).T)))
+        ink = (np.vstack([ink[0], beginning[passed + 1 :]]),)  # on from there: the pen never jumps back
     guide = lines_for(letter, traces, unit) if lines else None
     kinds = {Kind.START, Kind.CLOSURE} if letter in BOWLED else {Kind.START}
     if letter == "5" and _begun_left(ink[0], unit) < _begun_left(traces[0], unit):

@@ -10,7 +10,7 @@ import pytest
 from strokes import Ink, Kind
 from strokes.evaluation.accepted import TABLE, acceptable, refusal
 from strokes.evaluation.accepted.table import read
-from strokes.polyline import Polyline
+from strokes.polyline import Polyline, cut, length
 from strokes.simulation.hand import Fault, write
 from tests.shipped import PRINT as ALPHABET
 
@@ -134,6 +134,44 @@ def test_a_start_half_an_x_height_away_is_refused() -> None:
     for letter in "acduvwz":
         ink = lines(write(ALPHABET[letter], fault=Fault(Kind.START, amount=0.6), tremor=0.01))
         assert refusal(letter, ink), letter
+
+
+def stretched(line: Polyline, factor: float, fixed: float) -> Polyline:
+    """What is below the x-height line made wider, from `fixed` on."""
+    x, y = line.T
+    return np.column_stack([np.where(y > -1.0, fixed + factor * (x - fixed), x), y])
+
+
+@pytest.mark.parametrize(("letter", "wider"), [("2", 1.6), ("3", 1.75)])
+def test_a_2_or_3_is_begun_at_the_left_of_its_first_curve_however_wide_its_foot_or_lower_bowl_is(
+    letter: str, wider: float
+) -> None:
+    (line,) = taught(letter)
+    right = float(line[:, 0].max())
+
+    assert acceptable(letter, [stretched(line, wider, right)])
+    assert refusal(letter, [cut(line, 0.8, length(line))])
+
+
+@pytest.mark.parametrize("later", [0.0, 0.3, 0.6])
+def test_an_8_may_be_begun_near_the_middle_of_its_upper_ring_wherever_its_highest_place_is(
+    later: float,
+) -> None:
+    """Here its line of writing rises, so that it is highest at the right."""
+    high = next(formation for formation in ALPHABET["8"].formations if formation.name == "high-start")
+    path = high.strokes[0].path
+    ring = np.vstack([cut(path, later, length(path)), cut(path, 0.0, later)])
+    rising = stretched(ring, 1.3, path[0, 0]) @ np.array([[1.0, -0.2], [0.0, 1.0]])
+
+    assert acceptable("8", [rising]) == (later < 0.35)
+
+
+@pytest.mark.parametrize("rise", [0.0, 0.25, 0.5, 0.75])
+def test_the_line_up_to_a_7_may_be_half_an_x_height_tall(rise: float) -> None:
+    (line,) = (stroke.path for stroke in ALPHABET["7"].taught.strokes)
+    led = np.vstack([np.linspace(line[0] + (-0.02, rise), line[0], 12)[:-1], line])
+
+    assert acceptable("7", [led]) == (rise <= 0.5)
 
 
 @pytest.mark.parametrize("letter", "acdlmnuz")

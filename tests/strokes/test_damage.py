@@ -195,13 +195,20 @@ def test_an_e_without_its_middle_bar_may_be_called_a_c_but_no_other_letter_may()
     assert not ink.reported([Finding(Kind.LETTER, 0.3, 0.7, letter="S")])
 
 
-def test_a_ring_begun_later_does_not_jump_back_where_its_end_passed_its_start() -> None:
-    turn = np.linspace(0.0, 2.2 * np.pi, 80)
+@pytest.mark.parametrize("turns", [2.0, 2.2, 2.5])
+@pytest.mark.parametrize("points", [80, 16])
+def test_a_ring_begun_later_never_goes_back_however_far_its_end_passed_its_start(
+    turns: float, points: int
+) -> None:
+    """Neither by a little to the next point of coarse ink, nor by all that its end passed."""
+    turn = np.linspace(0.0, turns * np.pi, points)
     ring = np.column_stack([-0.6 * np.sin(turn), -1.0 - np.cos(turn)])
 
     (moved,) = damaged("O", "start moved", (ring,)).traces
+    from_middle = moved - (0.0, -1.0)
+    (across, down), (step_across, step_down) = from_middle[:-1].T, np.diff(from_middle, axis=0).T
 
-    assert max(np.hypot(*np.diff(moved, axis=0).T)) < 0.15
+    assert (across * step_down - down * step_across < 1e-9).all()  # all of it anticlockwise, y down
 
 
 def test_a_start_that_was_moved_is_reported_of_its_own_trace_only() -> None:

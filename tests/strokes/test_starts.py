@@ -127,3 +127,15 @@ def test_an_8_may_be_begun_anywhere_at_its_top_and_not_at_its_side() -> None:
 
     assert check(Ink.from_arrays([high]), ALPHABET["8"]).formed
     assert Kind.START in check(Ink.from_arrays([side]), ALPHABET["8"]).kinds
+
+
+@pytest.mark.parametrize("name", "3s")
+def test_a_short_hook_that_leads_to_the_start_of_a_curve_counts_as_begun_early(name: str) -> None:
+    """Begun at the same place without it, the beginning of the curve is not written."""
+    path = ALPHABET[name].taught.strokes[0].path
+    inward = np.sign(path[:, 0].mean() - path[0, 0])
+    hook = np.linspace(path[0] + (0.42 * inward, 0.0), path[0], 12)[:-1]
+    late = cut(path, 0.6, length(path))
+
+    assert Kind.START not in check(Ink.from_arrays([np.vstack([hook, path])]), ALPHABET[name]).kinds
+    assert Kind.START in check(Ink.from_arrays([late]), ALPHABET[name]).kinds

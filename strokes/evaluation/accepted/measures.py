@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from strokes.evaluation.trace_shape import TraceShape, anticlockwise
+from strokes.evaluation.trace_shape import TraceShape, anticlockwise, turning_points
 from strokes.polyline import Floats, Polyline, length
 
 
@@ -33,12 +33,11 @@ CROSSED = 0.15
 LEFT = 0.1
 """An s begins no further left of its middle than this, as a share of its width."""
 
-RIGHT = 0.6
-"""The right part of an 8 is what lies beyond this share of its width."""
+CURVED = 0.15
+"""A first curve of a 2 or 3 runs to the right and back by more than this, in x-heights."""
 
 ASIDE, BELOW = 0.12, 0.3
-"""How far inward of its right or left edge, and below its top, the curve of a 2 or 9 begins, in
-x-heights."""
+"""How far inward of its right edge, and below its top, the curve of a 9 begins, in x-heights."""
 
 BAND = 0.12
 """The width of a v or V is taken within this of 0.2 and of 0.85 of its height, as a share of its height."""
@@ -197,10 +196,24 @@ def sense_of_upper_part(part: TraceShape) -> float:
     return anticlockwise(part.line[: int(below[0])]) if len(below) and below[0] > 2 else 0.0
 
 
-def start_from_top_or_right(part: TraceShape) -> float:
-    """How far right of its highest point it starts, or of where its right part begins: the nearer to it."""
-    highest = part.line[int(np.argmin(part.line[:, 1])), 0]
-    return float(part.start[0] - min(highest, part.low[0] + RIGHT * part.width))
+def first_curve(part: TraceShape) -> Polyline:
+    """What comes before it turns to the right once more: of a 2 all but its foot, of a 3 its upper bowl."""
+    x = part.line[:, 0]
+    turns = turning_points(x, CURVED)
+    right = 0 if x[turns[1]] > x[turns[0]] else 1
+    return part.line[: turns[min(right + 2, len(turns) - 1)] + 1]
+
+
+def start_in_first_curve(part: TraceShape) -> float:
+    """How far from the left of its first curve it starts, as a share of that curve's width."""
+    x = first_curve(part)[:, 0]
+    return float((part.start[0] - x.min()) / (np.ptp(x) or 1.0))
+
+
+def start_from_middle_of_upper_half(part: TraceShape) -> float:
+    """How far it starts to the right of the middle of what lies above its own middle."""
+    x = part.line[part.line[:, 1] <= part.middle[1], 0]
+    return float(part.start[0] - (x.min() + x.max()) / 2)
 
 
 XH, BOX, LENGTH, WIDTH, HEIGHT = "x-heights", "of its box", "of its length", "of its width", "of its height"
@@ -252,7 +265,8 @@ MEASURES: Mapping[str, Measure] = {
     "start from the highest": Measure(
         XH, lambda part: part.start[0] - part.line[int(np.argmin(part.line[:, 1])), 0]
     ),
-    "start from the top or the right": Measure(XH, start_from_top_or_right),
+    "start from the middle of its upper half": Measure(XH, start_from_middle_of_upper_half),
+    "start from the left of its first curve": Measure(WIDTH, start_in_first_curve),
     "start from the middle": Measure(XH, lambda part: part.start[0] - part.middle[0]),
     "start from left of the middle": Measure(
         XH, lambda part: part.start[0] - (part.middle[0] - LEFT * part.width)
@@ -263,9 +277,6 @@ MEASURES: Mapping[str, Measure] = {
     "start from twelve to two o'clock": Measure(XH, lambda part: apart(part.start, rim_from_twelve(part, 2))),
     "start from half past twelve": Measure(
         XH, lambda part: apart(part.start, rim_from_twelve(part, 0.5)[-1:])
-    ),
-    "start from the upper left": Measure(
-        XH, lambda part: np.hypot(*(part.start - part.low - (ASIDE, BELOW)))
     ),
     "start from the upper right": Measure(
         XH, lambda part: np.hypot(part.high[0] - ASIDE - part.start[0], part.start[1] - part.low[1] - BELOW)

@@ -2,6 +2,7 @@
 
 import io
 import os
+import shutil
 import subprocess
 import sys
 from contextlib import nullcontext
@@ -47,14 +48,21 @@ def run(tmp_path, capsys, monkeypatch):
     return typed
 
 
-@pytest.fixture
-def filled(tmp_path):
-    """A record with two pupils and a few attempts, closed."""
-    (tmp_path / "data").mkdir()
-    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+@pytest.fixture(scope="module")
+def _filled(tmp_path_factory):
+    file = tmp_path_factory.mktemp("filled") / RECORD
+    with Record.open(file) as record:
         nella = record.pupils.add("Nella", hand="left", group="Quay")
         record.pupils.add("Gesa", group="Slipway")
         record.attempts.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(4)])
+    return file
+
+
+@pytest.fixture
+def filled(tmp_path, _filled):
+    """A record with two pupils and a few attempts, closed."""
+    (tmp_path / "data").mkdir()
+    shutil.copy(_filled, tmp_path / "data" / RECORD)
 
 
 def assert_told(result, code, *words):

@@ -106,8 +106,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         marks = {mark.name for mark in item.iter_markers()}
         kind = browser if "browser" in marks else long if marks & {"screen", "slow", "server"} else little
         kind.append(item)
-    part = len(items) // int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
-    between = max(0, part - len(browser))
+    processes = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    between = max(0, len(items) // processes - len(browser)) if processes > 1 else 0
     items[:] = browser + little[:between] + long + little[between:]
 
 

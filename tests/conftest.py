@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import pytest
 from flask import Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from sqlalchemy import Connection, Engine, event
+from sqlalchemy.engine.default import DefaultDialect
 from werkzeug.routing import Rule
 
 from strokes.warping import pairs as warping
@@ -26,6 +28,9 @@ from trainer.desk.access.passphrase import SETTING
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
+
+# Python keeps what it compiled, as it does unless told otherwise; the tests start some hundred programs.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # Ten thousand tests are collected, and all stay: to look for what could go takes a third of that time.
 gc.disable()
@@ -69,14 +74,41 @@ class CompiledRule(Rule):
 
 Flask.url_rule_class = CompiledRule
 
+COMPILED_STATEMENTS: dict[Any, Any] = {}
+"""SQL that was compiled in this process: each record has an engine of its own, which would begin anew."""
 
+
+@event.listens_for(Engine, "engine_connect")
+def _share_compiled_statements(connection: Connection) -> None:
+    connection.execution_options(compiled_cache=COMPILED_STATEMENTS)
+
+
+# A statement is looked up by what it says and by its engine's dialect: all of one kind speak alike here.
+DefaultDialect.__eq__ = lambda dialect, other: type(dialect) is type(other)
+DefaultDialect.__hash__ = lambda dialect: hash(type(dialect))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_xdist_auto_num_workers() -> Generator[None, int, int]:
+    """Three processes for two cores: what waits for a browser or a server leaves its core to the others."""
+    cores = yield
+    return cores if "PYTEST_XDIST_AUTO_NUM_WORKERS" in os.environ else cores + cores // 2
+
+
+@pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """What takes long comes first: one process begins with it, and at the end all have little tests to share.
+    """What takes long comes first, and at the end all processes have little tests to share.
 
-    A browser and a server are started in that process alone then.
+    Each begins with an equal part of the list: the first one has the browser then, the second one the server.
     """
-    long = ("browser", "screen", "slow", "server")
-    items.sort(key=lambda item: not any(item.get_closest_marker(mark) for mark in long))
+    browser, long, little = [], [], []
+    for item in items:
+        marks = {mark.name for mark in item.iter_markers()}
+        kind = browser if "browser" in marks else long if marks & {"screen", "slow", "server"} else little
+        kind.append(item)
+    processes = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    between = max(0, len(items) // processes - len(browser)) if processes > 1 else 0
+    items[:] = browser + little[:between] + long + little[between:]
 
 
 def pytest_collection_finish() -> None:

@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -60,7 +61,8 @@ def statements(path: Path, *, typing: bool = False) -> Iterator[ast.Import | ast
     yield from (node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
 
 
-def imported(path: Path, *, typing: bool = False) -> set[str]:
+@cache
+def imported(path: Path, *, typing: bool = False) -> frozenset[str]:
     """The modules, by their dotted names, that a module imports or imports from."""
     names: set[str] = set()
     for node in statements(path, typing=typing):
@@ -73,7 +75,7 @@ def imported(path: Path, *, typing: bool = False) -> set[str]:
         names |= (full & MODULES) or {node.module}
         if not full <= MODULES:
             names.add(node.module)
-    return names
+    return frozenset(names)
 
 
 STROKES = [

@@ -38,6 +38,9 @@ REASON = "The bell rang in the middle of it."
 MOST = 250
 """Presses of a key within one page: more is no way to work."""
 
+REPLAYED = 60_000
+"""Milliseconds by which the browser's clock is put forward while ink is replayed: more than it takes."""
+
 LOOK = """(part) => {
     const {top, bottom, left, right, width} = part.getBoundingClientRect(), style = getComputedStyle(part);
     const name = part.tagName + ' ' + (part.textContent.trim() || part.name || part.id).slice(0, 40);
@@ -85,6 +88,7 @@ def exactly(words: str) -> str:
 
 def afternoon(window: Page, record: Record) -> Pupil:
     """From Tomorrow to a sheet and what was seen on it; gives the pupil who was looked at."""
+    window.clock.install()
     gathered = reads_tomorrow_and_plans(window, record)
     pupil = gathered.pupils[0]
     looks_at_a_pupil(window, pupil)
@@ -110,6 +114,8 @@ def reads_tomorrow_and_plans(window: Page, record: Record) -> Gathering:
 
     tab_to(window, f"Play how {exactly(names[0])} wrote .*")
     window.keyboard.press("Enter")
+    panel.locator(".replay-stage[data-time]").first.wait_for()
+    window.clock.run_for(REPLAYED)
     panel.locator(".replay-stage[data-time]:not(.replaying)").first.wait_for()
     press(window, "Plan this for tomorrow: .*")
     panel.get_by_role("status").wait_for()
@@ -138,6 +144,7 @@ def looks_at_a_pupil(window: Page, pupil: Pupil) -> None:
     assert 0 < moved < 0.05 < whole, "an arrow moves the pen by a frame"
     tab_to(window, "Play", back=True)
     window.keyboard.press("Enter")
+    window.clock.run_for(REPLAYED)
     window.locator("[data-told]", has_text=text("pupil.replay.done")).wait_for()
 
 

@@ -51,6 +51,8 @@ def test_children_write_while_the_teacher_reads_and_notes(
         text=True,
         cwd=ROOT,
     )
+    assert windows.stdout is not None
+    assert windows.stdout.readline() == "open\n", "nothing is read beside windows that are not there yet"
     pages, answers, notes = cycle(("/", "/class", f"/pupil/{pupils[0].id}", "/plan")), [], 0
     while windows.poll() is None:
         answers += [client.get(next(pages)).status_code for _ in range(8)]

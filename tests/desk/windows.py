@@ -2,9 +2,9 @@
 
     python -m tests.desk.windows RECORD LETTERS PUPIL...
 
-A process that has loaded everything forks one window a pupil. Each says one line a letter, once the record
-has it: the pupil, the id, and what was written; and at the end, how often a stroke had to wait for the next
-one because another window was committing.
+A process that has loaded everything says `open` and forks one window a pupil. Each says one line a letter,
+once the record has it: the pupil, the id, and what was written; and at the end, how often a stroke had to
+wait for the next one because another window was committing.
 """
 
 from __future__ import annotations
@@ -52,6 +52,7 @@ def main(place: str, letters: str, *pupils: str) -> int:
     """Open all of them at once; gives back how many ended with an error."""
     fork = multiprocessing.get_context("fork")
     windows = [fork.Process(target=practice, args=(place, int(pupil), int(letters))) for pupil in pupils]
+    print("open", flush=True)
     for window in windows:
         window.start()
     for window in windows:

@@ -17,9 +17,19 @@ from trainer import places
 from trainer.record.record import Record
 
 
+@pytest.fixture(scope="session")
+def _empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with its tables and nothing in them: a copy takes a quarter of the time of a new one."""
+    file = tmp_path_factory.mktemp("empty") / places.RECORD
+    Record.open(file, now=MONDAY).close()
+    return file
+
+
 @pytest.fixture
-def record(place: Path | str) -> Iterator[Record]:
+def record(place: Path | str, _empty: Path) -> Iterator[Record]:
     """An empty record, on the day of the samples."""
+    if isinstance(place, Path):
+        shutil.copy(_empty, place)
     with Record.open(place, now=MONDAY) as record:
         yield record
 

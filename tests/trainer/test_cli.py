@@ -2,6 +2,7 @@
 
 import io
 import os
+import shutil
 import subprocess
 import sys
 from contextlib import nullcontext
@@ -47,14 +48,21 @@ def run(tmp_path, capsys, monkeypatch):
     return typed
 
 
-@pytest.fixture
-def filled(tmp_path):
-    """A record with two pupils and a few attempts, closed."""
-    (tmp_path / "data").mkdir()
-    with Record.open(tmp_path / "data" / "record.sqlite") as record:
+@pytest.fixture(scope="module")
+def _filled(tmp_path_factory):
+    file = tmp_path_factory.mktemp("filled") / RECORD
+    with Record.open(file) as record:
         nella = record.pupils.add("Nella", hand="left", group="Quay")
         record.pupils.add("Gesa", group="Slipway")
         record.attempts.keep_many([attempt(nella.id, "b", Kind.START, day=day) for day in range(4)])
+    return file
+
+
+@pytest.fixture
+def filled(tmp_path, _filled):
+    """A record with two pupils and a few attempts, closed."""
+    (tmp_path / "data").mkdir()
+    shutil.copy(_filled, tmp_path / "data" / RECORD)
 
 
 def assert_told(result, code, *words):
@@ -871,13 +879,30 @@ def test_the_version_is_shown(run, monkeypatch):
         ("trainer --data here ink import x --step ", 7, {"trace", "copy", "recall"}),
     ],
 )
-def test_a_shell_can_complete_what_is_typed(words, position, offered):
-    asked = {"_TRAINER_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(position)}
-    done = subprocess.run(
-        [sys.executable, "-m", "trainer"], capture_output=True, text=True, check=True, env=os.environ | asked
-    )
+def test_a_shell_can_complete_what_is_typed(monkeypatch, capsys, words, position, offered):
+    for name, value in asked(words, position).items():
+        monkeypatch.setenv(name, value)
+    with pytest.raises(SystemExit) as ended:
+        main([])
 
-    assert {line.partition(",")[2] for line in done.stdout.splitlines()} == offered
+    assert ended.value.code == 0
+    assert completed(capsys.readouterr().out) == offered
+
+
+def test_a_shell_that_starts_the_program_gets_what_it_completes():
+    done = started(**asked("trainer su", 1))
+
+    assert done.returncode == 0
+    assert completed(done.stdout.decode()) == {"summary"}
+
+
+def asked(words, position):
+    """What a shell asks a program by, in its environment."""
+    return {"_TRAINER_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(position)}
+
+
+def completed(said):
+    return {line.partition(",")[2] for line in said.splitlines()}
 
 
 def test_ctrl_c_ends_a_command_without_a_traceback(run, monkeypatch):

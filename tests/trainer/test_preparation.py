@@ -50,8 +50,8 @@ def test_alphabets_are_read_behind_the_cards_and_each_once(begun, tmp_path, monk
 
     wait(cards, 0.1)
     wait(shown(navigation.cards()), 0.1)
-    assert len(begun) == 1
-    begun.pop()()
+    assert len(begun) == 2, "the other one rehearses pen-ups"
+    begun[0]()
     navigation.choose(memory.all[0])
     assert read == [SHIPPED / "print"]
     assert "b" in navigation.session.alphabet
@@ -85,3 +85,24 @@ def test_what_is_prepared_is_not_worked_out_again_when_the_letter_is_written(mon
     made.clear()
     assert judge.judge("d", write(ALPHABET["d"]), Step.COPY).stands_well
     assert not made
+
+
+def test_what_a_pen_up_needs_of_the_record_is_made_once_while_the_cards_are_shown(begun) -> None:
+    navigation = Navigation(
+        Session(ALPHABET, now=lambda: NOW), memory := Memory(), preparation=Preparation(begun.append)
+    )
+    for _ in range(2):
+        navigation.cards_are_shown()
+    (rehearse,) = begun
+    rehearse()
+
+    assert memory.rehearsed == 1
+
+
+def test_a_record_that_is_full_holds_no_preparation_up() -> None:
+    memory = Memory()
+    memory.full = True
+
+    Preparation(lambda work: work()).rehearse(memory.attempts)
+
+    assert memory.rehearsed == 0

@@ -8,13 +8,16 @@ lift.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from threading import Thread
 
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
 from trainer.attempt import Step
+from trainer.errors import RecordError
 from trainer.judging import Judge
+from trainer.practice.record import Attempts
 from trainer.teaching import Used
 
 
@@ -31,8 +34,14 @@ def read_ahead(used: Sequence[Used]) -> None:
         prepare(judge, next(iter(judge.alphabet)))
 
 
+def rehearse(attempts: Attempts) -> None:
+    """Let what a pen-up needs of the record be made."""
+    with suppress(RecordError):  # it is full, or others write: the first pen-up takes longer then
+        attempts.rehearse()
+
+
 class Preparation:
-    """Reads alphabets once, and prepares each letter once for each hand.
+    """Reads alphabets and rehearses pen-ups, once, and prepares each letter once for each hand.
 
     `start` runs the work, without it a thread does.
     """
@@ -40,6 +49,7 @@ class Preparation:
     def __init__(self, start: Callable[[Callable[[], None]], None] | None = None) -> None:
         self._start = start or _beside
         self._begun: set[tuple[Letter, Hand | None] | Path] = set()
+        self._rehearsed = False
 
     def read(self, used: Sequence[Used]) -> None:
         """Children are about to choose their cards, whose groups use this."""
@@ -47,6 +57,12 @@ class Preparation:
         if new:
             self._begun.update(new)
             self._start(lambda: read_ahead(list(new.values())))
+
+    def rehearse(self, attempts: Attempts) -> None:
+        """Let what a pen-up needs of the record be made, once."""
+        if not self._rehearsed:
+            self._rehearsed = True
+            self._start(lambda: rehearse(attempts))
 
     def begin(self, judge: Judge, letter: str) -> None:
         """A child is about to see or to write this letter."""

@@ -6,13 +6,28 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from time import time
 from typing import IO
 
 from trainer.errors import PlaceError
 
+NEW = ".trainer-new-"
+"""Begins the names of what is being written, beside the file that it becomes."""
+
+DEAD_AFTER = 24 * 3600.0
+"""Seconds after which nobody writes into such a thing any more: no write takes minutes, on no machine."""
+
 _PRIVATE, _OPEN = 0o600, 0o666
+
+
+def remove_dead(folder: Path) -> None:
+    """Remove what writes that were killed have left in a folder, a day ago or longer."""
+    for left in folder.glob(f"{NEW}*"):
+        with suppress(OSError):  # another program removed it, or it is somebody else's
+            if time() - left.stat().st_mtime > DEAD_AFTER:
+                shutil.rmtree(left) if left.is_dir() else left.unlink()
 
 
 @contextmanager
@@ -31,7 +46,8 @@ def replacing(
             with target.open("wb") as writing:
                 yield writing
             return
-        with tempfile.TemporaryDirectory(prefix=".new-", dir=target.parent) as folder:
+        remove_dead(target.parent)
+        with tempfile.TemporaryDirectory(prefix=NEW, dir=target.parent) as folder:
             new = Path(folder) / target.name
             handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _PRIVATE if private else _OPEN)
             with os.fdopen(handle, "wb") as writing:

@@ -11,8 +11,8 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -20,7 +20,7 @@ from time import monotonic, perf_counter, sleep
 from typing import Any
 
 import numpy as np
-from sqlalchemy import Engine, event
+import pytest
 
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.faults.writer import write_on
@@ -32,8 +32,11 @@ from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
 from trainer.errors import BusyError
 from trainer.places import is_address
+from trainer.practice.preparation import warm_up
 from trainer.record.outbox import ScreenRecord, waiting
+from trainer.record.postgresql import PostgreSQL
 from trainer.record.record import Record
+from trainer.record.sqlite import SQLite
 
 ON_A_SERVER, IN_A_FILE = 30, 6
 """Screens, unless another number is asked for."""
@@ -47,9 +50,6 @@ PAUSE = 1.0
 """Seconds between two pages that a teacher looks at."""
 
 PAGES = ("/", "/class", "/pupil/1", "/practice")
-
-LOCKING = ("BEGIN IMMEDIATE", "pg_advisory_xact_lock")
-"""What a statement has that waits until no other one writes."""
 
 
 def main() -> None:
@@ -106,7 +106,10 @@ def screen(place: Path | str, folder: Path, number: int, queue: Any, begin: floa
     """Write for a while, and hand in what was measured."""
     own = folder / f"screen {number}"
     own.mkdir()
-    with _timing_locks() as waits, opened(place, own) as record:
+    with ExitStack() as stack:
+        record = stack.enter_context(opened(place, own))
+        warm_up(record.attempts)  # as a window does while its cards are shown
+        waits = stack.enter_context(_timing_locks())
         sleep(max(0.0, begin - monotonic()))
         busy = _counting_busy(record)
         written = list(write_on(record, number, 0, PACE, lambda: monotonic() > end))
@@ -169,17 +172,21 @@ def _timing_locks() -> Iterator[list[float]]:
     """The seconds that each transaction which writes has waited for others."""
     waits: list[float] = []
 
-    def before(connection: Any, _: Any, statement: str, *__: Any) -> None:
-        if any(part in statement for part in LOCKING):
-            connection.info["asked"] = perf_counter()
+    def timed(begin: Callable[..., None]) -> Callable[..., None]:
+        def beginning(*given: Any, writes: bool, **named: Any) -> None:
+            before = perf_counter()
+            try:
+                begin(*given, writes=writes, **named)
+            finally:
+                if writes:
+                    waits.append(perf_counter() - before)
 
-    def after(connection: Any, _: Any, statement: str, *__: Any) -> None:
-        if any(part in statement for part in LOCKING):
-            waits.append(perf_counter() - connection.info["asked"])
+        return beginning
 
-    event.listen(Engine, "before_cursor_execute", before)
-    event.listen(Engine, "after_cursor_execute", after)
-    yield waits
+    with pytest.MonkeyPatch.context() as patch:
+        for store in (SQLite, PostgreSQL):
+            patch.setattr(store, "begin", timed(store.begin))
+        yield waits
 
 
 def _row(what: str, seconds: Any) -> None:

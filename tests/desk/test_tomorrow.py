@@ -403,3 +403,9 @@ THORN = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="-40 -230 170 360"><t
 <path d="M0 -200 L0 100"><title>Down.</title></path>
 <path d="M0 -82 C40 -118 84 -90 84 -50 C84 -10 40 18 0 -18"><title>Over and around.</title></path>
 </g></svg>"""
+
+
+def test_a_lesson_for_the_group_that_is_shown_is_one_step_away(client: Browser) -> None:
+    for address, leads in (("/?group=Quay", "/lesson?group=Quay"), ("/", "/lesson")):
+        links = page(client.get(address)).iter("a")
+        assert leads in [link.get("href") for link in links if said(link) == text("tomorrow.lesson")]

@@ -33,9 +33,11 @@ from strokes.alphabet import Alphabet
 from strokes.simulation import write
 from tests.trainer.samples import MONDAY, attempt, ink
 from tests.trainer.whole_record import everything, fill
+from trainer.atomic_file import NEW
 from trainer.attempt import Step
 from trainer.commands.cli import main as trainer
 from trainer.places import RECORD
+from trainer.record.backup import PART
 from trainer.record.inspection import check
 from trainer.record.record import Record
 from trainer.teaching.own_letters import change_cue
@@ -216,6 +218,17 @@ def held(folder: Path) -> dict[str, object]:
     return {**files, **rows}
 
 
+def unfinished(folder: Path) -> list[Path]:
+    """What is left there of files that were being written."""
+    return [*folder.rglob(f"{NEW}*"), *folder.rglob(f"*{PART}*")]
+
+
+def a_day_passes(folder: Path) -> None:
+    """What was left there is by now surely of no program that lives."""
+    for path in unfinished(folder):
+        os.utime(path, (0, 0))
+
+
 def _content(path: Path) -> object:
     """Its bytes; of what says when it was made, whether it is whole."""
     content = path.read_bytes()
@@ -260,11 +273,14 @@ def deaths(work: Work, template: Path, most: int) -> Iterator[str]:
             if work.one and left not in (first, end):
                 yield f"{work.name}, step {last}: neither done nor not done"
             if left != end:
+                a_day_passes(place)
                 try:
                     run(work, place)
                 except AssertionError as error:
                     yield f"{work.name}, step {last}: run again it failed: {str(error).splitlines()[-1]}"
                     continue
+                if halves := unfinished(place):
+                    yield f"{work.name}, step {last}: run again it left {halves}"
             if differing := differences(held(place), end):
                 yield f"{work.name}, step {last}: run again it came to another end in {differing}"
             if faults := check(place / RECORD):

@@ -38,6 +38,7 @@ class Memory:
         self.stored: list[Attempt] = []
         self.drafts: list[tuple[str, Step, int]] = []
         self.dropped = 0
+        self.warmed_up = 0
         self.full = False
         self.pupils = PupilsInMemory(self)
         self.plans = PlansInMemory(tuple(plan))
@@ -107,6 +108,10 @@ class AttemptsInMemory:
     ) -> None:
         self.memory.check_room()
         self.memory.drafts.append((letter, step, len(ink)))
+
+    def warm_up(self) -> None:
+        self.memory.check_room()
+        self.memory.warmed_up += 1
 
     def drop_draft(self, pupil: int) -> None:  # noqa: ARG002
         self.memory.dropped += 1

@@ -23,6 +23,7 @@ from strokes.tolerances import Tolerances
 from strokes.transform import Transform
 from tests.shipped import PRINT as ALPHABET
 from tests.shipped import SAMPLE_LETTERS
+from trainer.atomic_file import DEAD_AFTER, NEW
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.commands.cli import main
 from trainer.exchange.ink_files import MOST_IN_LETTER, fitted
@@ -191,10 +192,25 @@ def test_what_goes_out_is_for_its_owner_alone_and_is_never_half_a_file(run, tmp_
     assert (code, trouble) == (1, f"trainer: {out}: the ink cannot be written: No space left on device\n")
     assert out.read_bytes() == before
     assert out.stat().st_mode & 0o777 == 0o640  # who was let in on purpose stays
-    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".new-")] == []
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(NEW)] == []
 
 
 @pytest.mark.usefixtures("written")
+@pytest.mark.usefixtures("written")
+def test_what_a_killed_write_left_goes_with_the_next_one_and_never_what_may_still_be_written(run, tmp_path):
+    dead, alive = (tmp_path / f"{NEW}{name}" for name in ("dead", "alive"))
+    for folder in (dead, alive):
+        folder.mkdir()
+        (folder / "ink.inkml").write_text("<ink>", encoding="utf-8")
+    long_ago = dead.stat().st_mtime - DEAD_AFTER - 60
+    os.utime(dead, (long_ago, long_ago))
+
+    run("ink", "export", tmp_path / "ink.inkml")
+
+    assert not dead.exists()
+    assert (alive / "ink.inkml").exists()
+
+
 def test_a_file_that_cannot_be_written_and_a_day_that_is_none_are_told(run, tmp_path):
     assert_told(
         run("ink", "export", tmp_path / "no" / "ink.inkml"), "the ink cannot be written: No such file"

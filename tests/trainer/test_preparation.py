@@ -51,9 +51,9 @@ def test_alphabets_are_read_behind_the_cards_and_each_once(begun, tmp_path, monk
 
     wait(cards, 0.1)
     wait(shown(navigation.cards()), 0.1)
-    assert len(begun) == 1
+    assert len(begun) == 2, "the other one warms up the record"
     gc.disable()  # as `trainer practice` does while all is read in
-    begun.pop()()
+    begun[0]()
     assert gc.isenabled()
     navigation.choose(memory.all[0])
     assert read == [SHIPPED / "print"]
@@ -88,3 +88,24 @@ def test_what_is_prepared_is_not_worked_out_again_when_the_letter_is_written(mon
     made.clear()
     assert judge.judge("d", write(ALPHABET["d"]), Step.COPY).stands_well
     assert not made
+
+
+def test_what_a_pen_up_needs_of_the_record_is_made_once_while_the_cards_are_shown(begun) -> None:
+    navigation = Navigation(
+        Session(ALPHABET, now=lambda: NOW), memory := Memory(), preparation=Preparation(begun.append)
+    )
+    for _ in range(2):
+        navigation.cards_are_shown()
+    (warm_up,) = begun
+    warm_up()
+
+    assert memory.warmed_up == 1
+
+
+def test_a_record_that_is_full_holds_no_preparation_up() -> None:
+    memory = Memory()
+    memory.full = True
+
+    Preparation(lambda work: work()).warm_up(memory.attempts)
+
+    assert memory.warmed_up == 0

@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
+from sqlalchemy.sql.compiler import SQLCompiler
 
 from strokes.ink import Ink
 from strokes.kinds import Kind, WordKind
@@ -29,7 +30,7 @@ from trainer.attempt import (
 )
 from trainer.errors import BusyError, PupilError, RecordError, RemarkError
 from trainer.ink_codec import pack
-from trainer.record import Holdings, Record, database, mappers
+from trainer.record import Holdings, Record, database, mappers, sqlite
 
 
 @pytest.fixture
@@ -822,6 +823,44 @@ def test_a_writer_who_waits_too_long_is_told(file, monkeypatch):
 
         with pytest.raises(BusyError, match="another window is using the record"):
             record.pupils.add("Nella")
+
+
+def test_who_waits_for_another_window_asks_again_every_moment(file, monkeypatch):
+    """And not in steps of up to 100 ms, as SQLite does by itself: other windows come and go meanwhile."""
+    pauses = []
+    with Record.open(file) as record, closing(sqlite3.connect(file, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+
+        def pause(seconds):
+            pauses.append(seconds)
+            if len(pauses) == 3:
+                other.execute("COMMIT")
+
+        monkeypatch.setattr(sqlite, "sleep", pause)
+        record.pupils.add("Nella")
+
+    assert len(pauses) == 3
+    assert min(pauses) >= sqlite._NEXT_TRY
+
+
+def test_a_pen_up_after_the_record_was_warmed_up_makes_no_statements_and_leaves_nothing(place, monkeypatch):
+    """They take longer to make than to do, and all others who write wait meanwhile."""
+    with Record.open(place) as record:
+        record.attempts.warm_up()  # nobody is there whose letter it could be
+        nella = record.pupils.add("Nella")
+        record.attempts.warm_up()
+        assert list(record.attempts.find()) == []
+        made = []
+        make = SQLCompiler.__init__
+        monkeypatch.setattr(
+            SQLCompiler, "__init__", lambda *given, **named: made.append(given) or make(*given, **named)
+        )
+        for seed in (1, 2):
+            record.attempts.keep_draft(nella.id, "b", Step.COPY, ink(seed=seed))
+        stored = record.attempts.keep(attempt(nella.id, "b"))
+
+        assert made == []
+        assert [each.id for each in record.attempts.find()] == [stored.id]
 
 
 def test_reading_before_writing_in_one_transaction_keeps_others_out(place, monkeypatch):

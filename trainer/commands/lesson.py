@@ -69,6 +69,7 @@ def lesson(
     **window: Unpack[WindowOptions],
 ) -> int:
     """Print the lesson that is kept for a group and a day, or propose one; keep, change or remove it."""
+    from trainer.record.group_state import group_state
     from trainer.teaching import lesson_planning
 
     changes = any(typed is not None for typed in (typed_letters, typed_words, rhyme))
@@ -87,7 +88,7 @@ def lesson(
             if remove:
                 return _remove(record, group, day, there)
             if changes or not there:
-                state = _state(record, alphabets, group, today)
+                state = group_state(record, alphabets, group, today)
                 made = _made(state, day, typed_letters, typed_words, rhyme)
                 there = (_kept(record, made, there, now) if keep else made,)
         else:
@@ -150,17 +151,6 @@ def _group(record: Record, named: str | None) -> str:
     if len(groups) > 1:
         raise UsageError(f"name the group of the lesson, one of {listed(groups, every=True)}")
     return groups[0]
-
-
-def _state(record: Record, alphabets: Alphabets, group: str, today: date) -> GroupState:
-    from trainer.teaching import lesson_planning, teaching_order
-
-    alphabet = alphabets.of(group).alphabet
-    summary = record.figures.summary(
-        group, families=alphabets.families, order=teaching_order(alphabet), findings=False, other=False
-    )
-    own, marked = record.words.own(), record.words.taught(group)
-    return lesson_planning.GroupState.of(group, summary, alphabet, own=own, marked=marked, today=today)
 
 
 def _made(state: GroupState, day: date, letters: str | None, words: str | None, rhyme: str | None) -> Lesson:

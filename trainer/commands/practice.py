@@ -44,7 +44,8 @@ def open_window(
 
     Garbage is not collected before the cards are there (`preparation`): what is read in till then stays.
     """
-    gc.disable()
+    if not doors:  # a choice among doors may stand there all day
+        gc.disable()
     try:
         from trainer.practice import run
 

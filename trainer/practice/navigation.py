@@ -68,9 +68,10 @@ class Navigation:
         return Cards(self, pupils, to_mend=to_mend, sentence=sentence, desk_line=self._desk_line)
 
     def cards_are_shown(self) -> None:
-        """While children choose, what comes then is read."""
+        """While children choose, what comes then is read, and what the first pen-up needs is made."""
         if self._preparation is not None:
             self._preparation.read(self._used)
+            self._preparation.warm_up(self.storage.record.attempts)
 
     def choose(self, pupil: Pupil | None) -> Scene:
         """Somebody chose a card; None is the guest, who becomes a pupil of that name.

@@ -9,13 +9,16 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from threading import Thread
 
 from strokes.ink import Ink
 from strokes.letter import Hand, Letter
 from trainer.attempt import Step
+from trainer.errors import RecordError
 from trainer.judging import Judge
+from trainer.practice.record import Attempts
 from trainer.teaching import Used
 
 
@@ -31,15 +34,23 @@ def read_ahead(used: Sequence[Used]) -> None:
     From then on garbage is collected, and what is there by now is left alone: it stays, and would be looked
     through again and again, 50 ms each time.
     """
-    for each in used:
-        judge = Judge(each.alphabet)
-        prepare(judge, next(iter(judge.alphabet)))
-    gc.freeze()
-    gc.enable()
+    try:
+        for each in used:
+            judge = Judge(each.alphabet)
+            prepare(judge, next(iter(judge.alphabet)))
+        gc.freeze()
+    finally:
+        gc.enable()
+
+
+def warm_up(attempts: Attempts) -> None:
+    """Let what a pen-up needs of the record be made."""
+    with suppress(RecordError):  # it is full, or others write: the first pen-up takes longer then
+        attempts.warm_up()
 
 
 class Preparation:
-    """Reads alphabets once, and prepares each letter once for each hand.
+    """Reads alphabets and warms up the record, once, and prepares each letter once for each hand.
 
     `start` runs the work, without it a thread does.
     """
@@ -47,6 +58,7 @@ class Preparation:
     def __init__(self, start: Callable[[Callable[[], None]], None] | None = None) -> None:
         self._start = start or _beside
         self._begun: set[tuple[Letter, Hand | None] | Path] = set()
+        self._warm = False
 
     def read(self, used: Sequence[Used]) -> None:
         """Children are about to choose their cards, whose groups use this."""
@@ -54,6 +66,12 @@ class Preparation:
         if new:
             self._begun.update(new)
             self._start(lambda: read_ahead(list(new.values())))
+
+    def warm_up(self, attempts: Attempts) -> None:
+        """Let what a pen-up needs of the record be made, once."""
+        if not self._warm:
+            self._warm = True
+            self._start(lambda: warm_up(attempts))
 
     def begin(self, judge: Judge, letter: str) -> None:
         """A child is about to see or to write this letter."""

@@ -72,6 +72,9 @@ class Attempts(Protocol):
     ) -> Iterator[Attempt]:
         """A pupil's attempts, oldest first; a damaged one is passed over and told to `on_damage`."""
 
+    def warm_up(self) -> None:
+        """Make what the first pen-up needs; nothing is kept. Any thread may do this."""
+
     def keep(self, attempt: Attempt) -> Attempt:
         """Keep an attempt, committed when this returns. Raises PupilError when the pupil was erased."""
 

@@ -6,7 +6,7 @@ types of `trainer.attempt`. Out come the same again, and the counts that `traine
 `pupils`, `plans`, `attempts`, `imports`, `ink`, `verdicts`, `notes`, `observations`, `settings`,
 `words`, `word_tries`, `figures`, `erasure`, `upkeep`, `deliveries` and `screens`. What looks after a whole
 record takes its place: `inspection`, `backup` and `moving`, which are imported when they are asked for; so is
-`outbox`, by which a practice window writes into a record on a server.
+`outbox`, by which a practice window writes into a record on a server, and `group_state`, for a lesson.
 
 **Raw ink is kept, everything else is worked out from it.** Better checks, or an edited letter, can
 judge last month's writing again.
@@ -67,6 +67,7 @@ __all__ = [
     "Record",
     "Screen",
     "backup",
+    "group_state",
     "inspection",
     "moving",
     "outbox",

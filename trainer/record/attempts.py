@@ -7,18 +7,20 @@ finished attempt. After a crash it stays, as an attempt that was broken off.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, delete, insert, select, tuple_, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, delete, func, insert, select, tuple_, update
 
 from strokes.ink import Ink
-from trainer.attempt import Attempt, InWord, Step
+from strokes.kinds import Kind
+from strokes.report import Finding
+from trainer.attempt import Attempt, InWord, Step, Verdict
 from trainer.errors import OnDamage, pass_over
 from trainer.record import mappers, tables
-from trainer.record.counters import Cell, recount
+from trainer.record.counters import Cell, compiled, recount
 from trainer.record.database import Database, inserted, numbered
 from trainer.record.pupils import pupil_row
 
@@ -58,11 +60,7 @@ class Attempts:
         Raises PupilError when the pupil is not in the record, as after an erasure elsewhere.
         """
         with self._database.writing(durable=True) as connection:
-            pupil_row(connection, attempt.pupil)
-            number = self._put(connection, attempt)
-            if attempt.verdict and attempt.verdict.findings:
-                connection.execute(insert(tables.finding), mappers.finding_rows(number, attempt.verdict))
-            recount(connection, self._touched(attempt))
+            number = self._finish(connection, attempt)
         self._drafts.pop(attempt.pupil, None)
         return mappers.numbered(attempt, number)
 
@@ -84,13 +82,27 @@ class Attempts:
         now = datetime.now(UTC)
         draft = Attempt(None, pupil, letter, step, now, ink, finished=False, in_word=in_word)
         with self._database.writing() as connection:
-            pupil_row(connection, pupil)
-            number = self._put(connection, draft)
-            stored = self._drafts.get(pupil)
-            if stored is None or stored.number != number:
-                recount(connection, [_cell(draft)])
-                stored = Draft(number, letter, mappers.day_of(draft.at), in_word)
+            stored = self._go_on(connection, draft)
         self._drafts[pupil] = stored
+
+    def warm_up(self) -> None:
+        """Do once what pen-ups do, and undo it: its statements are made by then, which takes long.
+
+        Any thread may do this. The longest part is over before it keeps others from writing for a moment.
+        """
+        compiled(self._database.dialect)
+        with self._database.reading() as connection:
+            pupil = connection.scalar(select(func.min(tables.pupil.c.id)))
+        if pupil is None:
+            return
+        draft = Attempt(None, pupil, "", Step.COPY, datetime.now(UTC), Ink(), finished=False)
+        verdict = Verdict("", formed=False, looks=False, findings=(Finding(Kind.EXTRA, 1, 0),))
+        apart = Attempts(self._database)
+        with self._database.writing() as connection, connection.begin_nested() as trial:
+            for _ in range(2):
+                apart._drafts[pupil] = apart._go_on(connection, draft)
+            apart._finish(connection, replace(draft, verdict=verdict, finished=True))
+            trial.rollback()
 
     def leave_draft(self, pupil: int) -> None:
         """The pupil goes away from the letter: its draft stays, as an attempt that was broken off."""
@@ -195,6 +207,25 @@ class Attempts:
                 connection.scalar(query.with_only_columns(number).limit(1)) for query in (older, newer)
             )
         return before, after
+
+    def _finish(self, connection: Connection, attempt: Attempt) -> int:
+        """Write a finished attempt, over its draft; gives its number."""
+        pupil_row(connection, attempt.pupil)
+        number = self._put(connection, attempt)
+        if attempt.verdict and attempt.verdict.findings:
+            connection.execute(insert(tables.finding), mappers.finding_rows(number, attempt.verdict))
+        recount(connection, self._touched(attempt))
+        return number
+
+    def _go_on(self, connection: Connection, attempt: Attempt) -> Draft:
+        """Write what is written so far; gives where it lies."""
+        pupil_row(connection, attempt.pupil)
+        number = self._put(connection, attempt)
+        stored = self._drafts.get(attempt.pupil)
+        if stored is not None and stored.number == number:
+            return stored
+        recount(connection, [_cell(attempt)])
+        return Draft(number, attempt.letter, mappers.day_of(attempt.at), attempt.in_word)
 
     def _touched(self, attempt: Attempt) -> set[Cell]:
         """Where an attempt and the draft that it may have been are counted."""

@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Protocol
 
-from sqlalchemy import Connection, Engine, Table, delete, event, func, insert, select
+from sqlalchemy import Connection, Dialect, Engine, Table, delete, event, func, insert, select
 from sqlalchemy import text as sql
 from sqlalchemy.exc import DBAPIError
 
@@ -106,6 +106,11 @@ class Database:
     def place(self) -> str:
         """Its file, or its address without a password."""
         return self.store.place
+
+    @property
+    def dialect(self) -> Dialect:
+        """The words in which it is spoken to."""
+        return self._engine.dialect
 
     def close(self) -> None:
         """Close the connections; the last one to leave folds SQLite's side files into the record."""

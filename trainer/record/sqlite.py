@@ -15,6 +15,7 @@ import stat
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
+from time import monotonic, sleep
 from typing import Any, TypeAlias
 
 from sqlalchemy import URL, Connection, Table, create_engine, event
@@ -39,6 +40,9 @@ _SEAL = "sealed_"
 _STEP = 256
 """Pages that are copied at once: a mebibyte, after which it is told how far the copy has come."""
 
+_NEXT_TRY = 0.001
+"""Seconds from one try to take the lock for writing to the next; later a tenth of the time waited."""
+
 _ALONE = 250
 """Milliseconds to wait for others by one who wants the file alone: they have it open for hours."""
 
@@ -61,10 +65,33 @@ class SQLite:
 
     def begin(self, connection: Connection, *, writes: bool, durable: bool, patience: float) -> None:
         """Begin a transaction that waits for others as many seconds."""
-        connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience * 1000)}")
         connection.exec_driver_sql(f"PRAGMA synchronous = {'FULL' if durable else 'NORMAL'}")
-        # A write lock is taken at once: two windows that both read first and write later would deadlock.
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        if writes:
+            # A write lock is taken at once: two windows that both read first and write later would deadlock.
+            self._lock(connection, patience)
+        connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience * 1000)}")
+        if not writes:
+            connection.exec_driver_sql("BEGIN")
+
+    def _lock(self, connection: Connection, patience: float) -> None:
+        """Begin a transaction that writes, as soon as no other one does.
+
+        SQLite's own waiting soon sleeps for 15 to 100 ms at a time, while others hold the lock for a few and
+        come and go.
+        """
+        driver: Any = connection.connection.driver_connection  # SQLAlchemy costs more than a try
+        driver.execute("PRAGMA busy_timeout = 0")
+        began = monotonic()
+        while True:
+            try:
+                driver.execute("BEGIN IMMEDIATE")
+            except sqlite3.Error as error:
+                waited = monotonic() - began
+                if not error.sqlite_errorname.startswith("SQLITE_BUSY") or waited > patience:
+                    raise self.error(error) from error
+                sleep(max(_NEXT_TRY, waited / 10))
+            else:
+                return
 
     def before_migrating(self) -> None:
         """Let readers and a writer work at the same time from now on."""

@@ -11,6 +11,7 @@ from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 
+from trainer.atomic_file import NEW, remove_dead
 from trainer.speech.sound import Sound
 from trainer.speech.utterance import Utterance
 
@@ -96,7 +97,8 @@ def erase(folder: Path) -> int:
 
 def write_private(file: Path, content: bytes) -> None:
     """Write a file for its owner alone, whole or not at all. Raises OSError."""
-    number, name = tempfile.mkstemp(prefix=".new-", dir=file.parent)  # made with mode 0600
+    remove_dead(file.parent)
+    number, name = tempfile.mkstemp(prefix=NEW, dir=file.parent)  # made with mode 0600
     try:
         with os.fdopen(number, "wb") as writing:
             writing.write(content)

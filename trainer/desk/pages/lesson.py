@@ -24,7 +24,8 @@ from trainer.desk.pictures.svg import letter_svg
 from trainer.errors import LessonError, UsageError, WordError, pass_over
 from trainer.language import day_words, letter_words, listed, sentence, text
 from trainer.record import ADDED_FOR
-from trainer.teaching import by_pupil, lesson_planning, teaching_order
+from trainer.record.group_state import group_state
+from trainer.teaching import by_pupil, lesson_planning
 from trainer.teaching.group_lesson import MINUTES, MOST_WORDS, SAY_LENGTH, Lesson, Part, Rhymes
 from trainer.teaching.lesson_planning import GroupState, read_day, read_letters, read_rhyme, read_words
 
@@ -79,14 +80,14 @@ def show() -> str:
     group = _group()
     if group is None:
         return render_template("no_pupils.html", title=text("lesson.title"))
-    state = state_of(group)
+    state = _state(group)
     return _page(state, Form.of(lesson_planning.suggested(state, lesson_planning.next_day(_today()))))
 
 
 @page.post("/lesson")
 def change() -> str | tuple[str, int] | Answer:
     """Look at a change of the proposed lesson, or keep it."""
-    state = state_of(_group() or query.missing())
+    state = _state(_group() or query.missing())
     form = _typed(state)
     if request.form.get("do") != "keep" or form.wrong:
         return _page(state, form), 422 if form.wrong else 200
@@ -100,7 +101,7 @@ def change() -> str | tuple[str, int] | Answer:
 def show_kept(number: int) -> str:
     """A kept lesson, and what came of it."""
     lesson = desk().record.lessons.get(number) or query.missing()
-    return _page(state_of(lesson.group), Form.of(lesson))
+    return _page(_state(lesson.group), Form.of(lesson))
 
 
 @page.post("/lesson/<int:number>")
@@ -110,7 +111,7 @@ def save(number: int) -> str | tuple[str, int] | Answer:
     lesson = lessons.get(number) or query.missing()
     if request.form.get("do") == "remove":
         return _removed(lesson)
-    state = state_of(lesson.group)
+    state = _state(lesson.group)
     form = _typed(state, lesson)
     if request.form.get("do") == "keep" and not form.wrong:
         try:
@@ -163,17 +164,8 @@ def start(number: int) -> Answer:
     return redirect(url_for("lesson.show_kept", number=number, _anchor="use"), 303)
 
 
-def state_of(group: str) -> GroupState:
-    """What is known of a group for its next lesson."""
-    record, alphabets = desk().record, desk().alphabets
-    alphabet = desk().alphabet(group)
-    summary = record.figures.summary(
-        group, families=alphabets.families, order=teaching_order(alphabet), findings=False, other=False
-    )
-    words = record.words
-    return GroupState.of(
-        group, summary, alphabet, own=words.own(), marked=words.taught(group), today=_today()
-    )
+def _state(group: str) -> GroupState:
+    return group_state(desk().record, desk().alphabets, group, _today())
 
 
 def _today() -> date:

@@ -134,6 +134,9 @@ class Attempts:
         draft = Attempt(None, pupil, letter, step, now, ink, finished=False, in_word=in_word)
         self._written.keep_draft((letter, in_word), mappers.attempt_row(draft))
 
+    def warm_up(self) -> None:
+        """An outbox has nothing to make before a pen-up."""
+
     def leave_draft(self, pupil: int) -> None:
         """It stays, as an attempt that was broken off."""
         self._written.leave_draft(pupil)

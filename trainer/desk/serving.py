@@ -14,12 +14,14 @@ from pathlib import Path
 from threading import Thread
 from typing import Any
 
+from strokes.files import SHIPPED
 from trainer.desk import connections
 from trainer.desk.access.passphrase import PASSPHRASE, Passphrase
 from trainer.desk.app import LARGEST_UPLOAD, create_app
 from trainer.desk.desk import Desk
 from trainer.errors import UsageError
 from trainer.language import text
+from trainer.teaching import PRINT, alphabet_in, load_solver
 
 HERE = "127.0.0.1"
 """The desk listens here and nowhere else: no other machine can reach this address."""
@@ -38,6 +40,7 @@ def serve(desk: Desk, *, folder: Path, port: int = 0, browser: bool = True, forg
         with suppress(KeyboardInterrupt, SystemExit):  # waitress minds them itself, but only once it runs
             # in one piece, whenever Ctrl-C comes
             print("".join(f"{line}\n" for line in service.said()), end="", flush=True)
+            Thread(target=_read_ahead, daemon=True).start()
             if browser:  # beside the server, which answers already
                 Thread(target=_show, args=(service.shown,), daemon=True).start()
             service.run()
@@ -108,6 +111,12 @@ class Service:
         """Stop listening, once what is being answered has its answer."""
         self._passphrase.invitation.withdraw()
         connections.close(self._server)
+
+
+def _read_ahead() -> None:
+    """What the first page needs besides the record, so that it takes no longer than any other."""
+    load_solver()
+    alphabet_in(SHIPPED / PRINT)
 
 
 def _show(address: str) -> None:

@@ -16,7 +16,7 @@ from trainer.teaching import alphabets, letter_offers, tries
 from trainer.teaching.alphabets import PRINT, SHIPPED_NAMES, Alphabets, Used, alphabet_in
 from trainer.teaching.counts import Count, Counts, Day, Lately, Sight, Steadiness, Written
 from trainer.teaching.gathering import FamiliesOf, Gathering, by_pupil, no_families
-from trainer.teaching.group_assignment import Need
+from trainer.teaching.group_assignment import Need, load_solver
 from trainer.teaching.letter_offers import LADDER, Advice, Offer
 from trainer.teaching.letter_sets import (
     NAME_LETTERS,
@@ -116,6 +116,7 @@ __all__ = [
     "letter_saving",
     "letters_over_time",
     "level",
+    "load_solver",
     "monday",
     "name_letters",
     "no_families",

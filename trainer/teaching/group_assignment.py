@@ -49,6 +49,12 @@ def rank(kind: Kind) -> int:
     return 0 if kind is Kind.LETTER else 1 if kind in FORMATION else LOOK
 
 
+def load_solver() -> None:
+    """Import what solves the assignment, a third of a second of work, before the first groups are made."""
+    import scipy.optimize
+    import scipy.sparse  # noqa: F401 (imported to be there)
+
+
 def assigned(
     themes: Sequence[Theme], *, most_groups: int, sizes: tuple[int, int]
 ) -> list[tuple[Theme, tuple[Pupil, ...]]]:

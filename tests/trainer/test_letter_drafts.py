@@ -478,7 +478,9 @@ def test_a_draft_with_values_that_it_cannot_have_is_damaged(
         drafts.get("t")
 
 
-@pytest.mark.parametrize(("key", "value"), [("error", 7), ("error", "0.1"), ("use", "shown"), ("use", None)])
+@pytest.mark.parametrize(
+    ("key", "value"), [("error", 7), ("error", "0.1"), ("use", "shown"), ("use", None), ("tries", [])]
+)
 def test_a_draft_with_a_choice_that_no_page_offers_is_damaged(
     cross: Draft, tmp_path: Any, key: str, value: object
 ) -> None:

@@ -632,7 +632,8 @@ def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
         raise LetterError("the draft leaves its sheet")
     draft = Draft(letter, traces, states, int(content["shown"]), int(content["revision"]))
     known = {at for state in states for indices in (*state.tries, state.rewritten) for at in indices}
-    if content["letter"] != letter or not known <= set(range(len(traces))):
+    begun = all(state.tries for state in states)  # a first try is there from the start, with no stroke yet
+    if content["letter"] != letter or not begun or not known <= set(range(len(traces))):
         raise LetterError("the draft contradicts itself")
     draft.state  # noqa: B018 (raises IndexError for a state that is not there)
     return draft

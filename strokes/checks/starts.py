@@ -57,25 +57,13 @@ def starts(
             begun = explanation.fit.back_at(across, down)
             if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
                 across = stroke.start[0] + (across - stroke.start[0]) / explanation.fit.widened
-            gap, tolerance = start_gap((across, down), stroke, guide=None)
-            if _is_led_in_to(stroke, laid.drawn):  # as what is begun early, it counts less
-                gap = min(gap, WEIGHTS.early * hypot(across - stroke.start[0], down - stroke.start[1]))
+            gap, tolerance = start_gap((across, down), stroke, guide=None, drawn=laid.drawn)
         else:
             continue
         measures.append(
             Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=index, trace=trace, at=begun)
         )
     return measures
-
-
-def _is_led_in_to(stroke: Stroke, drawn: Polyline) -> bool:
-    """Whether the pen comes by the start of a curve on a short hook: then it writes all of the curve."""
-    if stroke.is_dot or stroke.is_loop or goes_down(stroke) or hangs(stroke):
-        return False
-    begun = drawn[arc_lengths(drawn) <= WEIGHTS.hook]
-    apart = np.hypot(*(begun - stroke.start).T)
-    nearest = int(np.argmin(apart))
-    return bool(nearest > 0 and apart[nearest] < WEIGHTS.beside)
 
 
 def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:
@@ -85,11 +73,12 @@ def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLin
 
 
 def start_gap(
-    begun: tuple[float, float], stroke: Stroke, *, guide: GuideLines | None
+    begun: tuple[float, float], stroke: Stroke, *, guide: GuideLines | None, drawn: Polyline | None = None
 ) -> tuple[float, Literal["start", "stem", "dot"]]:
     """How far from its start a stroke was begun at a place in letter space, and which tolerance limits it.
 
-    Each kind of start has its rule below; `guide` are the lines that show the height of a stem.
+    Each kind of start has its rule below; `guide` are the lines that show the height of a stem, and `drawn`
+    is the ink in letter space where it is there already: it may lead to the start of a curve.
     """
     across, down = begun[0] - stroke.start[0], begun[1] - stroke.start[1]
     if stroke.is_dot:
@@ -100,7 +89,7 @@ def start_gap(
         if guide is not None:
             return _stem_gap_by_lines(across, begun[1], stroke.start[1], guide), "start"
         return _stem_gap(across, down, stroke), "stem" if _long_stem(stroke) else "start"
-    return _curve_gap(across, down, begun, stroke), "start"
+    return _curve_gap(across, down, begun, stroke, drawn), "start"
 
 
 def _dot_gap(across: float, down: float) -> float:
@@ -128,15 +117,28 @@ def _stem_gap(across: float, down: float, stroke: Stroke) -> float:
     return _weighed(WEIGHTS.late_loop * down if down > 0 and stroke.is_loop else down, across)
 
 
-def _curve_gap(across: float, down: float, begun: tuple[float, float], stroke: Stroke) -> float:
-    """Along the stroke, round its curve; on a closed loop straight along, and nearly in full."""
+def _curve_gap(
+    across: float, down: float, begun: tuple[float, float], stroke: Stroke, drawn: Polyline | None
+) -> float:
+    """Along the stroke, round its curve; on a closed loop straight along, and nearly in full.
+
+    A curve that the pen is led in to on a short hook is begun early, wherever that was: all of it is written.
+    """
     x, y = heading(stroke)
     along, aside = across * x + down * y, across * y - down * x
-    if along > 0 and stroke.is_loop:
-        along *= WEIGHTS.late_loop
-    elif along > 0:
-        along, aside = _round_the_curve(begun, stroke)
-    return _weighed(along, aside)
+    if stroke.is_loop:
+        return _weighed(WEIGHTS.late_loop * along if along > 0 else along, aside)
+    gap = _weighed(*(_round_the_curve(begun, stroke) if along > 0 else (along, aside)))
+    led_in = drawn is not None and _comes_by(drawn, stroke.start)
+    return min(gap, WEIGHTS.early * hypot(across, down)) if led_in else gap
+
+
+def _comes_by(drawn: Polyline, start: tuple[float, float]) -> bool:
+    """Whether the first of the ink, after its first point, passes the start."""
+    first = drawn[arc_lengths(drawn) <= WEIGHTS.hook]
+    apart = np.hypot(*(first - start).T)
+    nearest = int(np.argmin(apart))
+    return bool(nearest > 0 and apart[nearest] < WEIGHTS.beside)
 
 
 def _weighed(along: float, aside: float) -> float:

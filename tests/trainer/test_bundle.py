@@ -115,6 +115,29 @@ def test_a_locked_file_is_told():
     refused(bytes(content), "must not be locked with a password")
 
 
+@pytest.mark.parametrize(
+    ("signature", "at", "value"),
+    [
+        pytest.param(b"PK\x01\x02", 6, 99, id="a later version"),
+        pytest.param(b"PK\x01\x02", 8, 0x20, id="a patch"),
+        pytest.param(b"PK\x01\x02", 8, 0x40, id="strong encryption"),
+        pytest.param(b"PK\x05\x06", 16, 0xFF, id="a place before the beginning"),
+    ],
+)
+def test_what_zipfile_does_not_read_is_told_as_what_is_broken(signature, at, value):
+    """Offsets by the ZIP application note (APPNOTE 6.3, sections 4.3.12 and 4.3.16), from memory."""
+    content = bytearray(zipped({"users.csv": b"x"}))
+    content[content.index(signature) + at] = value
+
+    refused(bytes(content), "must be a whole zip")
+
+
+def test_a_name_that_is_no_utf_8_is_told():
+    content = zipped({"\u00fcsers.csv": b"x"}).replace("\u00fc".encode(), b"\xff\xff")
+
+    refused(content, "must be a whole zip")
+
+
 def test_a_rare_packing_is_refused():
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w", zipfile.ZIP_LZMA) as archive:

@@ -27,8 +27,9 @@ SMALL = 64 * 1024
 MOST_ENTRIES = 100
 """A set has 14 files at most; some systems put as many of their own beside them."""
 
-_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError)
-"""What is raised for a broken zip; the last is zipfile's own, for a way of packing that it does not know."""
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, NotImplementedError)
+"""What zipfile raises for bytes in memory that are no whole zip: ValueError for a place before the beginning
+or a name that is no UTF-8, NotImplementedError for a later version, a patch, or strong encryption."""
 
 _ENCRYPTED = 0x1
 _PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)

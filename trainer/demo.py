@@ -229,9 +229,9 @@ class _Term:
 
     def _keep_lesson(self, record: Record) -> None:
         """The lesson that was proposed to a group on a day that is over; its letters were written since."""
-        kept = self.today - LESSON_AGO
+        moment = self.today - LESSON_AGO
         summary = record.figures.summary(
-            LESSON_GROUP, until=kept.date(), families=lambda _: self.alphabet.families, other=False
+            LESSON_GROUP, until=moment.date(), families=lambda _: self.alphabet.families, other=False
         )
         state = lesson_planning.GroupState.of(
             LESSON_GROUP,
@@ -239,9 +239,9 @@ class _Term:
             self.alphabet,
             own=OWN_WORDS,
             marked=frozenset(TAUGHT[LESSON_GROUP]),
-            today=kept.date(),
+            today=moment.date(),
         )
-        record.lessons.keep(lesson_planning.suggested(state, lesson_planning.next_day(kept.date())), kept)
+        record.lessons.keep(lesson_planning.suggested(state, lesson_planning.next_day(moment.date())), moment)
 
     def _overrule(self, record: Record, child: Child, attempts: dict[int, Attempt]) -> None:
         for word in WORDS:

@@ -158,8 +158,8 @@ def main(path: str, count: int = 600) -> None:
     alphabet = Alphabet.load()
     words = list(composed(load(path), alphabet, count))
     for name, fault in {"as composed": None, **FAULTS}.items():
-        found = shares(words, alphabet, fault)
-        print(f"{name:26}", *(f"{kind} {100 * share:.0f}" for kind, share in found.items()), sep="  ")
+        by_kind = shares(words, alphabet, fault)
+        print(f"{name:26}", *(f"{kind} {100 * share:.0f}" for kind, share in by_kind.items()), sep="  ")
 
 
 if __name__ == "__main__":

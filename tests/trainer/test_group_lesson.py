@@ -193,7 +193,7 @@ def test_of_new_letters_there_is_one_and_without_words_the_minutes_go_to_it(new_
         (Part.LETTERS, 8),
         (Part.END, 1),
     ]
-    ((heading, names),) = lesson_planning.seating(made, record.pupils.find())
+    ((heading, names),) = lesson_planning.seats(made, record.pupils.find())
     assert (heading, names) == ("Nobody shares a need: sit as always", "Nora")
 
 

@@ -19,7 +19,7 @@ from trainer.teaching import (
     LATELY,
     Level,
     Period,
-    Standing,
+    PeriodTries,
     is_try,
     letters_over_time,
     level,
@@ -33,7 +33,7 @@ GOOD, HALF = (5, 5), (5, 3)
 
 def child(*ends: tuple[int, int, int]):
     """The letter b of one child: the period of each standing, its tries and the well formed ones."""
-    (letter,) = letters_over_time([Standing(1, "b", *end) for end in ends], WEEKS).letters
+    (letter,) = letters_over_time([PeriodTries(1, "b", *end) for end in ends], WEEKS).letters
     return letter
 
 
@@ -67,21 +67,21 @@ def test_nothing_is_concluded_from_too_few_tries():
 
 def test_of_a_class_it_says_with_how_many_of_those_who_tried_it_enough():
     """A child who tried it twice is counted with neither; one who never did is in the class all the same."""
-    standings = [
-        *(Standing(pupil, "b", pupil % 2, *GOOD) for pupil in range(1, 5)),
-        Standing(5, "b", 1, *HALF),
-        Standing(6, "b", 1, 2, 2),
+    period_tries = [
+        *(PeriodTries(pupil, "b", pupil % 2, *GOOD) for pupil in range(1, 5)),
+        PeriodTries(5, "b", 1, *HALF),
+        PeriodTries(6, "b", 1, 2, 2),
     ]
-    (letter,) = letters_over_time(standings, WEEKS, pupils=7).letters
+    (letter,) = letters_over_time(period_tries, WEEKS, pupils=7).letters
 
     assert letter.shares == ((2, 2), (4, 5), (4, 5), (4, 5))
     assert letter.levels == (Level.FEW, *[Level.MOSTLY] * 3)
 
 
 def test_letters_come_in_teaching_order_set_by_set():
-    standings = [Standing(1, letter, 0, *GOOD) for letter in "A4bza"]
+    period_tries = [PeriodTries(1, letter, 0, *GOOD) for letter in "A4bza"]
 
-    assert [each.letter for each in letters_over_time(standings, WEEKS, "bazA4").letters] == list("bazA4")
+    assert [each.letter for each in letters_over_time(period_tries, WEEKS, "bazA4").letters] == list("bazA4")
 
 
 def test_weeks_begin_on_mondays_and_end_with_the_days_that_are_asked_for():

@@ -201,7 +201,7 @@ def test_the_pen_writes_one_stroke_says_its_cue_and_waits_for_the_teacher() -> N
     pass_time(scene, 20)
     view = at_stroke(scene, 0)
 
-    assert (scene.at, len(view.lines), view.pen) == (0, 1, None)
+    assert (scene.at, len(view.strokes), view.pen) == (0, 1, None)
     assert voice.said[-1] == (PRINT["k"].taught.strokes[0].cue,)
     assert drawn(scene).texts[0] == voice.said[-1][0]
 
@@ -212,13 +212,13 @@ def test_she_steps_on_in_the_middle_of_a_stroke_and_back_to_what_stood_there() -
     view = at_stroke(scene, 0)
     assert view.marks[0].points
     press(scene, "page down")
-    assert [len(line.points) for line in view.lines] == [len(PRINT["k"].taught.strokes[0].path)]
+    assert [len(line.points) for line in view.strokes] == [len(PRINT["k"].taught.strokes[0].path)]
     press(scene, "page down")
-    assert len(view.lines) == len(PRINT["k"].taught.strokes)
+    assert len(view.strokes) == len(PRINT["k"].taught.strokes)
     press(scene, "page up")
-    assert (len(view.lines), view.pen) == (2, None)
+    assert (len(view.strokes), view.pen) == (2, None)
     press(scene, "page up")
-    assert (len(view.lines), view.pen) == (1, None)
+    assert (len(view.strokes), view.pen) == (1, None)
 
 
 def test_slower_is_slower_and_after_the_slowest_comes_the_natural_pace() -> None:
@@ -238,7 +238,7 @@ def test_without_motion_no_pen_moves_and_the_letter_has_arrows() -> None:
     for _ in range(200):
         scene.on_tick(0.05)
         assert scene.tip is None
-        assert not scene.marks or not scene.marks[0].points or scene.view.lines  # type: ignore[attr-defined]
+        assert not scene.marks or not scene.marks[0].points or scene.view.strokes  # type: ignore[attr-defined]
 
     assert lines > len(drawn(wall("l")).named("line"))
 
@@ -252,12 +252,12 @@ def test_she_takes_the_pen_in_the_middle_of_a_stroke_and_hers_stands_for_it() ->
     view = at_stroke(scene, 0)
     touch(scene, *stroke(view, 0))
 
-    assert (scene.at, [line.color for line in view.lines]) == (0, [theme.BLUE])
+    assert (scene.at, [line.color for line in view.strokes]) == (0, [theme.BLUE])
     pass_time(scene, 5)
-    assert len(view.lines) == 1
+    assert len(view.strokes) == 1
     press(scene, "page down")
     pass_time(scene, 10)
-    assert [line.color for line in view.lines] == [theme.BLUE, theme.BLACK]
+    assert [line.color for line in view.strokes] == [theme.BLUE, theme.BLACK]
 
 
 def test_a_stroke_that_she_writes_after_the_pens_is_the_next_one() -> None:
@@ -265,16 +265,16 @@ def test_a_stroke_that_she_writes_after_the_pens_is_the_next_one() -> None:
     pass_time(scene, 10)
     view = at_stroke(scene, 0)
     touch(scene, *stroke(view, 1))
-    assert (scene.at, scene.turn.part, len(view.lines)) == (1, 1, 2)
+    assert (scene.at, scene.turn.part, len(view.strokes)) == (1, 1, 2)
     assert view.caption == PRINT["k"].taught.strokes[1].cue
 
     touch(scene, *stroke(view, 0))  # one more than the letter has
-    assert (scene.at, len(view.lines)) == (1, 3)
+    assert (scene.at, len(view.strokes)) == (1, 3)
     press(scene, "page down", "page up")
-    assert len(view.lines) == 3
+    assert len(view.strokes) == 3
     press(scene, "r")
     pass_time(scene, 10)
-    assert [line.color for line in view.lines] == [theme.BLACK, theme.BLACK]
+    assert [line.color for line in view.strokes] == [theme.BLACK, theme.BLACK]
 
 
 def test_what_she_wrote_stands_in_the_word_when_it_is_read() -> None:
@@ -297,8 +297,8 @@ def test_a_key_in_the_middle_of_her_stroke_lifts_the_pen_for_her() -> None:
     press(scene, "page down")
     scene.on_pointer(PointerEvent("up", *half[-1], 1.0))  # of the stroke that was left
 
-    assert view.lines[0].color == theme.BLUE
-    assert len(view.lines) == 1
+    assert view.strokes[0].color == theme.BLUE
+    assert len(view.strokes) == 1
 
 
 def test_a_tap_on_the_paper_steps_on_but_a_dot_that_is_due_is_written() -> None:
@@ -311,7 +311,7 @@ def test_a_tap_on_the_paper_steps_on_but_a_dot_that_is_due_is_written() -> None:
     assert (scene.at, view.pen is not None) == (1, True)  # the pen writes the dot
     press(scene, "page up")
     touch(scene, (float(dot[0]) + 3, float(dot[1])))
-    assert (scene.at, view.lines[1].color, view.pen) == (1, theme.BLUE, None)
+    assert (scene.at, view.strokes[1].color, view.pen) == (1, theme.BLUE, None)
 
 
 def test_a_tap_beside_the_paper_steps_on_and_at_the_left_edge_back() -> None:
@@ -332,10 +332,10 @@ def test_a_change_of_size_keeps_what_stands_there_and_the_stroke_under_the_pen()
     points = line[: len(line) // 2]
     touch(scene, *points, lift=False)
     scene.on_pointer(PointerEvent("cancel", *points[-1], 1.0))  # as the window does
-    before = view.lines[0].points.copy()
+    before = view.strokes[0].points.copy()
     scene.on_resize(UPRIGHT, Metrics.of(UPRIGHT))
 
-    assert np.array_equal(view.lines[0].points, before)
+    assert np.array_equal(view.strokes[0].points, before)
     assert view.box.rect.right <= UPRIGHT[0]
 
 
@@ -346,7 +346,7 @@ def test_who_was_asked_whether_to_leave_and_stays_finds_everything_as_it_was() -
     assert isinstance(window.scene, Leaving)
     window._ask()
     assert window.scene is scene
-    assert [line.color for line in at_stroke(scene, 0).lines] == [theme.BLUE]
+    assert [line.color for line in at_stroke(scene, 0).strokes] == [theme.BLUE]
     window.close()
 
 
@@ -545,7 +545,7 @@ def test_whatever_she_does_the_wall_shows_a_turn(seed: int) -> None:
         drawn(scene, size)
         if isinstance(scene.view, WritingView):
             assert scene.view.part == scene.turn.part
-            assert len(scene.view.lines) >= scene.turn.part
+            assert len(scene.view.strokes) >= scene.turn.part
 
 
 # What is shown, and of whom it tells nothing

@@ -103,12 +103,12 @@ def _screens(location: Location) -> Iterator[str]:
     from trainer.window.screens import look_at_screens
 
     try:
-        found = look_at_screens(places.screens_file(location.data))
+        screens = look_at_screens(places.screens_file(location.data))
     except ScreenError as error:
         yield sentence(error)
         return
-    yield text("record.doctor.screens", library=found.library, driver=found.driver)
-    for number, (display, scale) in enumerate(found.displays, 1):
+    yield text("record.doctor.screens", library=screens.library, driver=screens.driver)
+    for number, (display, scale) in enumerate(screens.displays, 1):
         width, height = display.size
         yield text("record.doctor.screen", number=number, name=display.name, width=width, height=height)
         if display.millimeters is not None:
@@ -119,7 +119,7 @@ def _screens(location: Location) -> Iterator[str]:
         if scale.px_per_mm is not None:
             px, source = f"{scale.px_per_mm:.2f}", text(f"record.scale.{scale.source}")
             yield text("record.doctor.scale", number=number, px=px, source=source)
-    window, source = found.window, text(f"record.scale.{found.displays[0][1].source}")
+    window, source = screens.window, text(f"record.scale.{screens.displays[0][1].source}")
     yield text(
         "record.doctor.window",
         width=window.width,
@@ -130,8 +130,8 @@ def _screens(location: Location) -> Iterator[str]:
     )
     if window.button_mm < 0.99 * theme.BUTTON_MM:
         yield text("record.doctor.small", room=f"{theme.ROOM_MM:g}")
-    yield text("record.doctor.touch", count=found.touch_devices)
-    count, readable = found.contacts
+    yield text("record.doctor.touch", count=screens.touch_devices)
+    count, readable = screens.contacts
     if count:
         yield text("record.doctor.contacts", count=count, readable=readable)
     if readable < count:

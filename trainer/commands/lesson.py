@@ -107,10 +107,10 @@ def lesson(
 
 
 def _numbered(record: Record, number: int) -> Lesson:
-    kept = record.lessons.get(number)
-    if kept is None:
+    lesson = record.lessons.get(number)
+    if lesson is None:
         raise UsageError(f"--number must be that of a lesson that is kept, and {number} is none")
-    return kept
+    return lesson
 
 
 def _items(record: Record, alphabets: Alphabets, shown: Lesson) -> tuple[list[Item], Rules]:
@@ -195,7 +195,7 @@ def _said(lesson: Lesson, pupils: Sequence[Pupil]) -> Iterator[str]:
             "lesson.part_line", place=place, part=text(f"lesson.part.{part.part}"), minutes=part.minutes
         )
         yield INDENT + part.say
-    for heading, said in lesson_planning.seating(lesson, pupils):
+    for heading, said in lesson_planning.seats(lesson, pupils):
         yield f"{heading}: {said}"
 
 

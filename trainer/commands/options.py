@@ -132,8 +132,8 @@ def _program() -> list[str]:
     script = shutil.which("trainer", path=str(beside))
     if script is None:
         return [sys.executable, "-m", "trainer"]
-    found = shutil.which("trainer")
-    return ["trainer"] if found is not None and Path(found).samefile(script) else [script]
+    installed = shutil.which("trainer")
+    return ["trainer"] if installed is not None and Path(installed).samefile(script) else [script]
 
 
 def _into_location(context: click.Context, option: click.Parameter, value: Path | str | None) -> None:

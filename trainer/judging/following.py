@@ -59,10 +59,10 @@ class Hint:
 
 @dataclass(frozen=True, eq=False)
 class _Track:
-    """One formation and the traces that stand for its strokes, by number, with what reading them cost."""
+    """One formation, the numbers of the traces that stand for each stroke, and what reading them cost."""
 
     formation: Formation
-    standing: tuple[tuple[int, ...], ...]
+    traces: tuple[tuple[int, ...], ...]
     cost: float = 0.0
     last: Reading | None = None
 
@@ -73,22 +73,22 @@ class _Track:
     @property
     def due(self) -> int:
         """The first stroke that no trace stands for; one past the last where there is none."""
-        return next((k for k, traces in enumerate(self.standing) if not traces), len(self.standing))
+        return next((k for k, numbers in enumerate(self.traces) if not numbers), len(self.traces))
 
     def role(self, target: Target) -> Role:
-        if self.standing[target.first]:
+        if self.traces[target.first]:
             return "again"
         return "due" if target.first == self.due else "later"
 
     def without(self, gone: frozenset[int]) -> _Track:
-        standing = tuple(tuple(k for k in traces if k not in gone) for traces in self.standing)
-        return replace(self, standing=standing)
+        left = tuple(tuple(k for k in numbers if k not in gone) for numbers in self.traces)
+        return replace(self, traces=left)
 
     def taken(self, number: int, reading: Reading, cost: float, *, stands: bool) -> _Track:
-        standing = list(self.standing)
+        traces = list(self.traces)
         for k in reading.target.strokes if stands else ():
-            standing[k] = (*standing[k], number)
-        return replace(self, standing=tuple(standing), cost=self.cost + cost, last=reading)
+            traces[k] = (*traces[k], number)
+        return replace(self, traces=tuple(traces), cost=self.cost + cost, last=reading)
 
 
 @dataclass(frozen=True, eq=False)
@@ -258,9 +258,9 @@ class Following:
 
         A trace that was shown as a stroke of another formation goes too, once the letter is read without it.
         """
-        standing = best.track.standing
-        gone = {k for stroke in best.reading.target.strokes for k in standing[stroke]} if again else set()
-        read = {k for traces in standing for k in traces}
+        of_stroke = best.track.traces
+        gone = {k for stroke in best.reading.target.strokes for k in of_stroke[stroke]} if again else set()
+        read = {k for numbers in of_stroke for k in numbers}
         gone |= {k for k, shown in enumerate(state.shown) if shown and k not in read}
         return state.back | gone
 

@@ -112,10 +112,10 @@ class ChildReport:
         shown = 0
         for letter in dict.fromkeys((*secure[:1], *self.next, *latest)):
             if shown < SHOWN and letter in self.alphabet:
-                found = self.record.attempts.latest_with_ink(self.pupil.id, letter, is_try, n=LOOKED_AT)
-                if found:
+                attempt = self.record.attempts.latest_with_ink(self.pupil.id, letter, is_try, n=LOOKED_AT)
+                if attempt:
                     shown += 1
-                    yield found
+                    yield attempt
 
     def _first_page(self, flow: Flow, name: str) -> None:
         flow.title(text("paper.report.heading", name=name))
@@ -197,8 +197,8 @@ class ChildReport:
 
     def _on_paper(self, flow: Flow) -> None:
         """What the teacher saw on paper, marked as her word; the letters that were looked at last."""
-        kept = self.record.observations.find([self.pupil.id], on_damage=pass_over)
-        seen = observed(kept, teaching_order(self.alphabet))
+        observations = self.record.observations.find([self.pupil.id], on_damage=pass_over)
+        seen = observed(observations, teaching_order(self.alphabet))
         if seen:
             flow.heading(text("paper.report.on_paper"))
             latest = sorted(seen, key=lambda line: line.last, reverse=True)[:MOST_ON_PAPER]

@@ -44,8 +44,8 @@ def class_report(
     _letters(flow, summary, alphabet, order)
     flow.heading(text("summary.gather.title"))
     cautions = " ".join(text(f"summary.caution.{caution}") for caution in CAUTIONS)
-    kept = document.height_of(cautions, flow.width, size=SMALL) + 12
-    _advice(flow, summary, kept)
+    reserved = document.height_of(cautions, flow.width, size=SMALL) + 12
+    _advice(flow, summary, reserved)
     flow.heading(text("summary.caution.title"))
     flow.words(cautions, size=SMALL)
     flow.foot(text("paper.class.foot", whose=whose, day=day_words(now, year=True)))
@@ -79,11 +79,11 @@ def _letters(flow: Flow, summary: Summary, alphabet: Alphabet, order: tuple[str,
         flow.words(text("paper.report.nothing"))
 
 
-def _advice(flow: Flow, summary: Summary, kept: float) -> None:
-    """Whom to gather, who needs what alone, and what waits, as far as there is room above `kept` mm."""
+def _advice(flow: Flow, summary: Summary, reserved: float) -> None:
+    """Whom to gather, who needs what alone, and what waits, as far as there is room above `reserved` mm."""
     lines = [*_advised(summary)]
     for place, line in enumerate(lines):
-        if not flow.room_for(line, below=kept + (6 if place + 1 < len(lines) else 0)):
+        if not flow.room_for(line, below=reserved + (6 if place + 1 < len(lines) else 0)):
             flow.words(text("paper.class.more", count=len(lines) - place), color=theme.QUIET)
             return
         flow.words(line)

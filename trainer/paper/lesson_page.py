@@ -38,7 +38,7 @@ def lesson_page(
         flow.letters(lesson.words, alphabet, text("lesson.words"))
     sections = {
         text("lesson.parts", minutes=group_lesson.MINUTES): [*_parts(lesson)],
-        text("lesson.tables"): [*lesson_planning.seating(lesson, pupils)],
+        text("lesson.tables"): [*lesson_planning.seats(lesson, pupils)],
     }
     every = [line for lines in sections.values() for line in lines]
     size = next((size for size in SIZES if _height(flow, every, size) <= flow.left_over), SIZES[-1])

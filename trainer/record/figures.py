@@ -138,8 +138,8 @@ class Figures:
         numbers = [pupil] if pupil is not None else [each.id for each in self._pupils.find(group)]
         with self._database.naming("a date in the counts"), self._database.reading() as connection:
             every = periods(since or _first_day(connection, numbers) or until, until)
-            standings = tuple(last_tries.standings(connection, numbers, every)) if every else ()
-        return letters_over_time(standings, every, order, pupils=len(numbers) if pupil is None else None)
+            period_tries = tuple(last_tries.period_tries(connection, numbers, every)) if every else ()
+        return letters_over_time(period_tries, every, order, pupils=len(numbers) if pupil is None else None)
 
     def recount(self) -> None:
         """Count the whole record anew. Nothing needs it but a record that was changed by other means."""

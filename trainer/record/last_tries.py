@@ -35,8 +35,8 @@ from trainer.teaching import (
     Counts,
     Lately,
     Period,
+    PeriodTries,
     Sight,
-    Standing,
     Steadiness,
     other_needs,
 )
@@ -123,14 +123,14 @@ def _count(pupil: int, letter: str, tries: Sequence[Sequence[Any]]) -> Count:
     )
 
 
-def _sight(pupil: int, letter: str, kind: str, note: bool, found: Sequence[Sequence[Any]]) -> Sight:
+def _sight(pupil: int, letter: str, kind: str, note: bool, rows: Sequence[Sequence[Any]]) -> Sight:
     """One kind at one letter; it counts once a try, and so does each letter that was written instead."""
-    tries = {number for _, number, _ in found}
+    tries = {number for _, number, _ in rows}
     instead = Counter(
-        other for _, other in {(number, other) for _, number, other in found} if other is not None
+        other for _, other in {(number, other) for _, number, other in rows} if other is not None
     )
     named = dict(instead) if kind == Kind.LETTER.value else {}
-    last = mappers.moment(max(at for at, _, _ in found))
+    last = mappers.moment(max(at for at, _, _ in rows))
     return Sight(pupil, letter, Kind(kind), bool(note), len(tries), last, named)
 
 
@@ -160,14 +160,16 @@ def steadiness(connection: Connection, pupils: Sequence[int]) -> Iterator[Steadi
             yield Steadiness(whose, number, letter, other_needs.wobble(ink), other_needs.pause(ink, shown))
 
 
-def standings(connection: Connection, pupils: Sequence[int], periods: Sequence[Period]) -> Iterator[Standing]:
+def period_tries(
+    connection: Connection, pupils: Sequence[int], periods: Sequence[Period]
+) -> Iterator[PeriodTries]:
     """The last tries at the end of each period in which a letter was tried, and of all the time before."""
     ends = _ends(pupils, periods)
     last = _last_before(connection, ends, lambda recent: recent.c.day <= ends.c.day)
     key = (ends.c.pupil, ends.c.letter, ends.c.period)
     query = select(*key, func.count(), func.sum(case((formed.is_(True), 1), else_=0))).select_from(last)
     for row in connection.execute(query.group_by(*key)):
-        yield Standing(*row)
+        yield PeriodTries(*row)
 
 
 def _ends(pupils: Sequence[int], periods: Sequence[Period]) -> Subquery:

@@ -28,13 +28,13 @@ class Observations:
 
         Whether the letters exist is for the caller to know. Raises PupilError for a pupil who is not there.
         """
-        kept = []
+        numbered = []
         with self._database.writing(durable=True) as connection:
             for observation in observations:
                 pupil_row(connection, observation.pupil)
                 number = inserted(connection, tables.observation, _row(observation))
-                kept.append(replace(observation, id=number))
-        return tuple(kept)
+                numbered.append(replace(observation, id=number))
+        return tuple(numbered)
 
     def find(
         self, pupils: Sequence[int], letter: str | None = None, *, on_damage: OnDamage | None = None

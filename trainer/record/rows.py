@@ -102,12 +102,12 @@ def _chunks(connection: Connection, table: Table) -> Iterator[list[dict[str, Any
 def _there(connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """The rows with the same keys, in the same order."""
     keys = [column.name for column in table.primary_key]
-    found = {
+    by_key = {
         tuple(row[key] for key in keys): dict(row)
         for row in connection.execute(select(table).where(_among(table, rows))).mappings()
     }
     wanted = (tuple(row[key] for key in keys) for row in rows)
-    return [found[key] for key in wanted if key in found]
+    return [by_key[key] for key in wanted if key in by_key]
 
 
 def _among(table: Table, rows: Sequence[Mapping[str, Any]]) -> ColumnElement[bool]:

@@ -122,7 +122,7 @@ class Alphabets:
 
     def used_by(self, groups: Iterable[str]) -> tuple[Alphabet, ...]:
         """The alphabets that these groups write, each once; without groups, that of one without a choice."""
-        used = {found.name: found.alphabet for found in map(self.of, groups)}
+        used = {loaded.name: loaded.alphabet for loaded in map(self.of, groups)}
         return tuple(used.values()) or (self.of().alphabet,)
 
     def families(self, group: str) -> tuple[Family, ...]:

@@ -96,8 +96,8 @@ def next_day(today: date) -> date:
     return tomorrow if late <= 0 else tomorrow + timedelta(days=3 - late)
 
 
-def read_day(typed: str, today: date, kept: date | None = None) -> date:
-    """The day of a lesson that is to be kept: within a year from today on, or that of one that is `kept`.
+def read_day(typed: str, today: date, saved: date | None = None) -> date:
+    """The day of a lesson that is to be kept: within a year from today on, or the `saved` day of that lesson.
 
     Raises UsageError.
     """
@@ -105,7 +105,7 @@ def read_day(typed: str, today: date, kept: date | None = None) -> date:
         day = date.fromisoformat(typed)
     except ValueError:
         day = date.min
-    if day != kept and not today <= day <= today + FURTHEST:
+    if day != saved and not today <= day <= today + FURTHEST:
         must = f"must be today or later, within a year, such as {next_day(today)}"
         raise UsageError(f"the day of a lesson {must}, not {typed[:40]!r}")
     return day
@@ -238,8 +238,8 @@ def read_rhyme(word: str, state: GroupState, letters: Collection[str]) -> Rhymes
     if not word:
         return None
     able = state.words(letters)
-    found = next((other for other in able if other.text == word), None)
-    made = rhyme_round(found, able) if found else None
+    named = next((other for other in able if other.text == word), None)
+    made = rhyme_round(named, able) if named else None
     if made is None:
         raise WordError(
             f"a rhyme round must be with words that the group can write, and {word[:40]!r} has none"
@@ -247,7 +247,7 @@ def read_rhyme(word: str, state: GroupState, letters: Collection[str]) -> Rhymes
     return of_round(made)
 
 
-def seating(lesson: Lesson, pupils: Iterable[Pupil]) -> Iterator[tuple[str, str]]:
+def seats(lesson: Lesson, pupils: Iterable[Pupil]) -> Iterator[tuple[str, str]]:
     """Each table with its letters, and who sits there and why; at last those of the group who sit at none."""
     for place, table in enumerate(lesson.tables, 1):
         names = listed([pupil.name for pupil in table.pupils], every=True)
@@ -272,8 +272,8 @@ def why(table: Gathering) -> str:
 
 def others(lesson: Lesson, pupils: Iterable[Pupil]) -> tuple[Pupil, ...]:
     """Those of a group who sit at none of the tables of a lesson."""
-    sitting = {pupil.id for table in lesson.tables for pupil in table.pupils}
-    return tuple(pupil for pupil in pupils if pupil.id not in sitting)
+    seated = {pupil.id for table in lesson.tables for pupil in table.pupils}
+    return tuple(pupil for pupil in pupils if pupil.id not in seated)
 
 
 def usual_words(

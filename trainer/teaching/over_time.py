@@ -32,7 +32,7 @@ class Period(NamedTuple):
     last: date
 
 
-class Standing(NamedTuple):
+class PeriodTries(NamedTuple):
     """How one pupil wrote a letter by the end of a period in which it was tried.
 
     Of the last `tries`, `LATELY` at most, `formed` were well formed at the first try. `period` counts from
@@ -117,7 +117,7 @@ def periods(first: date, last: date) -> tuple[Period, ...]:
 
 
 def letters_over_time(
-    standings: Iterable[Standing],
+    period_tries: Iterable[PeriodTries],
     every: Sequence[Period],
     order: Sequence[str] = (),
     *,
@@ -127,9 +127,9 @@ def letters_over_time(
 
     `order` is the teaching order; letters without a place in it come after it, by name.
     """
-    by_letter: dict[str, dict[int, dict[int, Standing]]] = defaultdict(lambda: defaultdict(dict))
-    for standing in standings:
-        by_letter[standing.letter][standing.pupil][standing.period] = standing
+    by_letter: dict[str, dict[int, dict[int, PeriodTries]]] = defaultdict(lambda: defaultdict(dict))
+    for tried in period_tries:
+        by_letter[tried.letter][tried.pupil][tried.period] = tried
     letters = []
     for letter in sorted(by_letter, key=place_in(order)):
         histories = [_carried(own, len(every)) for own in by_letter[letter].values()]
@@ -142,7 +142,7 @@ def letters_over_time(
     return OverTime(tuple(every), tuple(letters))
 
 
-def _carried(own: Mapping[int, Standing], count: int) -> list[tuple[int, int]]:
+def _carried(own: Mapping[int, PeriodTries], count: int) -> list[tuple[int, int]]:
     """The last tries, well formed ones and all, before the first period and at the end of each."""
     ends, last = [], (0, 0)
     for period in range(-1, count):

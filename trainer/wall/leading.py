@@ -20,7 +20,7 @@ from trainer.wall.views.ending import EndView
 from trainer.wall.views.hearing import ReadingView, SoundsView
 from trainer.wall.views.rhyming import RhymesView
 from trainer.wall.views.view import PACES, Manner, View
-from trainer.wall.views.writing import Line, WritingView
+from trainer.wall.views.writing import WallStroke, WritingView
 from trainer.window.events import KeyEvent, PointerEvent
 from trainer.window.scenes.button_scene import ButtonScene
 from trainer.window.scenes.buttons import Button, Icon, paint
@@ -70,7 +70,7 @@ class Leading(ButtonScene):
         self.blank = False
         self.controls = True
         self._hand = hand
-        self._written: dict[int, list[list[Line]]] = {}
+        self._written: dict[int, list[list[WallStroke]]] = {}
         self._tapped: PointerEvent | None = None
         self._begun = False
         self.view = self._view_of(self.turn)
@@ -183,13 +183,13 @@ class Leading(ButtonScene):
         if isinstance(item, WallRhymes):
             return RhymesView(self.manner, item)
         if turn.act is Act.WRITE:
-            return WritingView(self.manner, item, turn.place, self._lines(turn.item, item))
+            return WritingView(self.manner, item, turn.place, self._strokes(turn.item, item))
         assert isinstance(item, WallWord)
         if turn.act is Act.READ:
-            return ReadingView(self.manner, item, self._lines(turn.item, item))
+            return ReadingView(self.manner, item, self._strokes(turn.item, item))
         return SoundsView(self.manner, item)
 
-    def _lines(self, number: int, item: WallLetter | WallWord) -> list[list[Line]]:
+    def _strokes(self, number: int, item: WallLetter | WallWord) -> list[list[WallStroke]]:
         letters = item.letter if isinstance(item, WallLetter) else item.word.text
         return self._written.setdefault(number, [[] for _ in letters])
 

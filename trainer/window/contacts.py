@@ -192,20 +192,20 @@ class Contacts:
 
 
 @dataclass(frozen=True)
-class Found:
+class TouchDevices:
     """Devices that touch a screen: how many there are, and those that can be read."""
 
     count: int
     devices: tuple[Device, ...]
 
 
-def find(folder: Path = Path("/sys/class/input"), files: Path = Path("/dev/input")) -> Found:
+def find(folder: Path = Path("/sys/class/input"), files: Path = Path("/dev/input")) -> TouchDevices:
     """The touch screens and pens of this machine; none on another system than Linux."""
     names = [path.name for path in sorted(folder.glob("event*")) if _touches(path / "device")]
     opened = [device for name in names if (device := _open(files / name)) is not None]
     if names:
         _log.info("of %d touch devices %d can be read", len(names), len(opened))
-    return Found(len(names), tuple(opened))
+    return TouchDevices(len(names), tuple(opened))
 
 
 def _touches(device: Path) -> bool:

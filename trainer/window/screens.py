@@ -33,8 +33,8 @@ class Screens:
 def look_at_screens(measured: Path | None = None) -> Screens:
     """Open no window, only ask; `measured` is the file of measured screens. Raises ScreenError."""
     need_screen()
-    found = find()
-    Contacts(found.devices).close()
+    pointers = find()
+    Contacts(pointers.devices).close()
     try:
         sizes = pygame.display.get_desktop_sizes()
         true_sizes = TrueSizes(measured, sdl.display)
@@ -46,7 +46,7 @@ def look_at_screens(measured: Path | None = None) -> Screens:
             displays,
             displays[0][1].metrics(roomy(sizes[0])),
             touch.get_num_devices(),
-            (found.count, len(found.devices)),
+            (pointers.count, len(pointers.devices)),
         )
     finally:
         pygame.display.quit()

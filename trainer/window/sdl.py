@@ -22,8 +22,10 @@ def display(number: int) -> Display:
     sizes = pygame.display.get_desktop_sizes()
     number = number if number < len(sizes) else 0
     width, height = sizes[number]
-    told = _millimeters(number, width, height) if pygame.display.get_driver() in _TELLS_MILLIMETERS else None
-    return Display(_name(number), (width, height), told)
+    millimeters = (
+        _millimeters(number, width, height) if pygame.display.get_driver() in _TELLS_MILLIMETERS else None
+    )
+    return Display(_name(number), (width, height), millimeters)
 
 
 @cache

@@ -76,7 +76,7 @@ def one_sound_apart(first: Word, second: Word) -> bool:
     if len(first.sounds) != len(second.sounds):
         return False
     pairs = zip(first.sounds, second.sounds, strict=True)
-    return sum(one != other for one, other in pairs) == 1
+    return sum(before != after for before, after in pairs) == 1
 
 
 def chain(words: Iterable[Word], start: Word, length: int) -> tuple[Word, ...]:
@@ -116,16 +116,16 @@ def chain(words: Iterable[Word], start: Word, length: int) -> tuple[Word, ...]:
 
 def chains(words: Iterable[Word], *, count: int, shortest: int, longest: int) -> tuple[tuple[Word, ...], ...]:
     """At most `count` chains of `shortest` to `longest` words that share none; earlier words begin them."""
-    found: list[tuple[Word, ...]] = []
+    result: list[tuple[Word, ...]] = []
     left = list(_of_one_syllable(words))
-    while left and len(found) < count:
+    while left and len(result) < count:
         drawn = chain(left, left[0], longest)
         if len(drawn) >= shortest:
-            found.append(drawn)
+            result.append(drawn)
         else:
             drawn = drawn[:1]
         left = [word for word in left if word not in drawn]
-    return tuple(found)
+    return tuple(result)
 
 
 def _patterns(word: Word) -> Sequence[_Pattern]:

@@ -117,7 +117,7 @@ class _Reader:
         What can be referred to, and a trace, stays whole until it has ended itself.
         """
         around: list[Element] = []
-        kept = 0
+        whole = 0
         for event, element in stream_xml(self.path, largest=LARGEST_INK_FILE, fault=InkFileError):
             if event == "start":
                 if not around and plain(element) != "ink":
@@ -125,12 +125,12 @@ class _Reader:
                     raise self.refuse(f'must begin with <ink xmlns="{NAMESPACE}">, not with <{tag}>')
                 yield event, element, len(around)
                 around.append(element)
-                kept += plain(element) in _WHOLE
+                whole += plain(element) in _WHOLE
                 continue
             around.pop()
-            kept -= plain(element) in _WHOLE
+            whole -= plain(element) in _WHOLE
             yield event, element, len(around)
-            if around and not kept:
+            if around and not whole:
                 around[-1].remove(element)
 
     def _begun(self, element: Element, groups: Sequence[_Group]) -> _Group:

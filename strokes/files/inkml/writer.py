@@ -53,8 +53,8 @@ def _definition(name: str, unit: str, trace: Trace) -> Element:
 
 
 def _context(unit: str, trace: Trace) -> str:
-    told = (("timed", trace.times), ("pressed", trace.pressure), ("tilted", trace.tilt))
-    return "-".join([unit, *(word for word, values in told if values is not None)])
+    optional = (("timed", trace.times), ("pressed", trace.pressure), ("tilted", trace.tilt))
+    return "-".join([unit, *(word for word, values in optional if values is not None)])
 
 
 def _group(specimen: Specimen, decimals: int | None) -> Element:

@@ -103,11 +103,11 @@ def came_of(
 
     What stands with a group that is still to be gathered is told there.
     """
-    told = {(need.pupil.id, need.letter) for gathering in gather for need in gathering.needs}
+    gathered = {(need.pupil.id, need.letter) for gathering in gather for need in gathering.needs}
     by_day: dict[date, dict[Pupil, list[Addition]]] = {}
     for pupil in pupils:
         for addition in additions.get(pupil.id, ()):
-            if (pupil.id, addition.letter) not in told:
+            if (pupil.id, addition.letter) not in gathered:
                 by_day.setdefault(addition.day, {}).setdefault(pupil, []).append(addition)
     return [came_of_words(by_day[day]) for day in sorted(by_day, reverse=True)]
 

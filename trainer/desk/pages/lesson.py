@@ -91,10 +91,10 @@ def change() -> str | tuple[str, int] | Answer:
     form = _typed(state)
     if request.form.get("do") != "keep" or form.wrong:
         return _page(state, form), 422 if form.wrong else 200
-    kept = desk().record.lessons.keep(form.lesson, desk().now())
-    assert kept.id is not None
-    offer_undo(_kept_words("kept", kept), url_for("lesson.save", number=kept.id), [("do", "remove")])
-    return redirect(url_for("lesson.show_kept", number=kept.id), 303)
+    saved = desk().record.lessons.keep(form.lesson, desk().now())
+    assert saved.id is not None
+    offer_undo(_kept_words("kept", saved), url_for("lesson.save", number=saved.id), [("do", "remove")])
+    return redirect(url_for("lesson.show_kept", number=saved.id), 303)
 
 
 @page.get("/lesson/<int:number>")
@@ -190,7 +190,7 @@ def _kept_words(what: str, lesson: Lesson) -> str:
     return text(f"lesson.{what}", group=lesson.group, day=day_words(lesson.day), until=until)
 
 
-def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
+def _typed(state: GroupState, saved: Lesson | None = None) -> Form:
     """The lesson that stands in the form that was sent, after the change that its button asks for."""
     sent, wrong = request.form, dict[str, str]()
     typed_day, typed_letters, typed_words = (
@@ -201,12 +201,12 @@ def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
     # words that cannot be stay, so that what is said of them does
     as_typed = tuple(dict.fromkeys(typed_words.split()))[:MOST_WORDS]
     words = _read("words", lambda typed: read_words(typed, state), typed_words, as_typed, wrong)
-    rhyme, before = sent.get("rhyme", ""), kept.rhymes if kept else None
+    rhyme, before = sent.get("rhyme", ""), saved.rhymes if saved else None
     if before and before.word == rhyme:
         rhymes: Rhymes | None = before  # as it was kept
     else:
         rhymes = _read("rhyme", lambda word: read_rhyme(word, state, letters), rhyme, None, wrong)
-    there = kept.day if kept else None
+    there = saved.day if saved else None
     day = _read("day", lambda typed: read_day(typed, _today(), there), typed_day, there or _today(), wrong)
     says = _says(wrong)
     what, _, part = sent.get("do", "").partition(" ")
@@ -226,9 +226,9 @@ def _typed(state: GroupState, kept: Lesson | None = None) -> Form:
     made = lesson_planning.composed(
         state, day=day, letters=letters, words=words, rhymes=rhymes, order=order, says=says
     )
-    if kept:
+    if saved:
         read = _moment(sent.get("changed", ""))
-        made = replace(made, tables=kept.tables, id=kept.id, kept=kept.kept, changed=read)
+        made = replace(made, tables=saved.tables, id=saved.id, kept=saved.kept, changed=read)
     return Form(made, typed_letters, typed_words, typed_day, wrong)
 
 

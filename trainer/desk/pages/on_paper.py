@@ -64,9 +64,9 @@ def keep() -> Reply:
             observations.append(Observation(pupil.id, letter, day, seen))
     if not observations:
         return _page(group, letter, form=form, wrong=text("paper.tick.nothing")), 422
-    kept = desk().record.observations.keep(observations)
-    said = text("paper.tick.kept", letter=letter_words(letter), pupils=len(kept))
-    numbers = [("number", str(observation.id)) for observation in kept]
+    saved = desk().record.observations.keep(observations)
+    said = text("paper.tick.kept", letter=letter_words(letter), pupils=len(saved))
+    numbers = [("number", str(observation.id)) for observation in saved]
     offer_undo(said, url_for("on_paper.take_back", group=group, letter=letter), numbers)
     return redirect(url_for("on_paper.show", group=group, letter=letter), 303)
 

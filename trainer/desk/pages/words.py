@@ -272,8 +272,8 @@ def _sections(
             (text("words.sound.group", example=PHONEMES[name].example), by_first[name]) for name in in_order
         ]
     if by == "change":
-        found = by_sound.chains(offered, count=CHAINS, shortest=SHORTEST, longest=LONGEST)
-        return [(text("words.chain", first=some[0].text, last=some[-1].text), some) for some in found]
+        chains = by_sound.chains(offered, count=CHAINS, shortest=SHORTEST, longest=LONGEST)
+        return [(text("words.chain", first=some[0].text, last=some[-1].text), some) for some in chains]
     if by == "odd":
         sets = by_sound.odd_in_rime(offered)
         return [

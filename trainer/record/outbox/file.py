@@ -316,8 +316,8 @@ def waiting(data_folder: Path, on_trouble: OnTrouble | None = None) -> tuple[Wai
 
     One that cannot be read is passed over and told to `on_trouble`.
     """
-    found = _look(sorted((data_folder / FOLDER).glob("*.sqlite")), on_trouble)
-    return tuple(outbox for outbox in found if outbox.items or outbox.damaged)
+    outboxes = _look(sorted((data_folder / FOLDER).glob("*.sqlite")), on_trouble)
+    return tuple(outbox for outbox in outboxes if outbox.items or outbox.damaged)
 
 
 def screen_code(data_folder: Path) -> str:

@@ -9,7 +9,7 @@ from trainer.speech import lone_sound, words
 from trainer.wall.items import WallWord
 from trainer.wall.turns import Act, Turn
 from trainer.wall.views.view import Manner, View
-from trainer.wall.views.writing import Line, draw_lines
+from trainer.wall.views.writing import WallStroke, draw_strokes
 from trainer.window.scenes.buttons import WHITE, rounded
 from trainer.window.scenes.layout import row
 from trainer.window.scenes.sounding import EVEN, SHRINKING, Sounding
@@ -108,7 +108,7 @@ class SoundsView(View):
 class ReadingView(View):
     """The word as it was written, read by its sounds and then whole."""
 
-    def __init__(self, manner: Manner, item: WallWord, written: list[list[Line]]) -> None:
+    def __init__(self, manner: Manner, item: WallWord, written: list[list[WallStroke]]) -> None:
         super().__init__(manner)
         self.item = item
         self.written = written
@@ -151,5 +151,5 @@ class ReadingView(View):
         """The boxes with what stands in them; the one that is said has a strong frame."""
         lit = self.sounding.box if self.sounding else None
         self.row.paper(canvas, now=None if lit is None else self.item.word.places.index(lit))
-        for cell, lines in zip(self.row.cells, self.written, strict=True):
-            draw_lines(canvas, cell, lines)
+        for cell, strokes in zip(self.row.cells, self.written, strict=True):
+            draw_strokes(canvas, cell, strokes)

@@ -32,7 +32,7 @@ NEAR_DOT = 0.5
 """X-heights around a dot that is due within which a tap writes it."""
 
 
-class Line(NamedTuple):
+class WallStroke(NamedTuple):
     """A stroke as it stands on the wall, in letter space: the pen's, or hers."""
 
     points: Polyline
@@ -47,7 +47,7 @@ class WritingView(View):
     """
 
     def __init__(
-        self, manner: Manner, item: WallLetter | WallWord, place: int, written: list[list[Line]]
+        self, manner: Manner, item: WallLetter | WallWord, place: int, written: list[list[WallStroke]]
     ) -> None:
         super().__init__(manner)
         self.item = item
@@ -65,7 +65,7 @@ class WritingView(View):
         return self.item.letter if isinstance(self.item, WallLetter) else self.item.word.text[self.place]
 
     @property
-    def lines(self) -> list[Line]:
+    def strokes(self) -> list[WallStroke]:
         """What stands of this letter."""
         return self.written[self.place]
 
@@ -122,11 +122,11 @@ class WritingView(View):
         self.leave()
         self.part = turn.part
         if forward:
-            del self.lines[turn.part :]
+            del self.strokes[turn.part :]
             self._begin(self.aloud if turn.part == 0 else ())
             return
         if turn.part + 1 < len(self.formation.strokes):
-            del self.lines[turn.part + 1 :]
+            del self.strokes[turn.part + 1 :]
         self._show()
 
     def leave(self) -> None:
@@ -140,7 +140,7 @@ class WritingView(View):
 
     def repeat(self) -> None:
         """The pen writes this stroke once more, also in the place of her own."""
-        del self.lines[self.part :]
+        del self.strokes[self.part :]
         self._begin(())
 
     def _begin(self, said: tuple[Utterance, ...]) -> None:
@@ -163,7 +163,7 @@ class WritingView(View):
     def _finish(self) -> None:
         """The stroke that the pen is writing belongs to the page."""
         if self.pen is not None:
-            self.lines.append(Line(self.formation.strokes[self.part].path))
+            self.strokes.append(WallStroke(self.formation.strokes[self.part].path))
             self.pen = None
 
     def advance(self, seconds: float) -> bool:
@@ -213,30 +213,30 @@ class WritingView(View):
     def _lifted(self) -> int:
         (trace,) = self.pad.ink.traces
         self.pad.clear()
-        strokes = self.formation.strokes
-        due = min(len(self.lines), len(strokes) - 1)
+        models = self.formation.strokes
+        due = min(len(self.strokes), len(models) - 1)
         if self.taken is None and _extent(trace.points) < PALM_PRINT:
-            away = float(np.hypot(*(trace.points[0] - strokes[due].path[0])))
-            if not strokes[due].is_dot or away > NEAR_DOT:
+            away = float(np.hypot(*(trace.points[0] - models[due].path[0])))
+            if not models[due].is_dot or away > NEAR_DOT:
                 return 1
         self.pen = self.taken = None
-        self.lines.append(Line(trace.points, theme.BLUE))
-        before, self.part = self.part, max(self.part, min(len(self.lines), len(strokes)) - 1)
+        self.strokes.append(WallStroke(trace.points, theme.BLUE))
+        before, self.part = self.part, max(self.part, min(len(self.strokes), len(models)) - 1)
         return self.part - before
 
     def draw(self, canvas: Drawing) -> None:
         """The word above; the paper, the letter in pale, what stands of it, and where the stroke starts."""
         if self.row is not None:
             self.row.paper(canvas, now=self.place)
-            for cell, lines in zip(self.row.cells, self.written[: self.place], strict=False):
-                draw_lines(canvas, cell, lines)
+            for cell, strokes in zip(self.row.cells, self.written[: self.place], strict=False):
+                draw_strokes(canvas, cell, strokes)
         if self.row is None or self.box not in self.row.cells:
             self.box.paper(canvas)
         if self.manner.motion:
             self.box.letter(canvas, self.formation, theme.PALE)
         else:
             self.box.guided(canvas, self.formation, theme.PALE)
-        draw_lines(canvas, self.box, self.lines)
+        draw_strokes(canvas, self.box, self.strokes)
         if self.pen is not None and not self.pen.under_way and self.taken is None:
             for ring in self.box.starts(self.formation, [self.part]):
                 ring.draw(canvas)
@@ -247,7 +247,7 @@ def _extent(points: Sequence[tuple[float, float]] | Polyline) -> float:
     return float(np.ptp(np.asarray(points), axis=0).max())
 
 
-def draw_lines(canvas: Drawing, box: LetterBox, lines: list[Line]) -> None:
+def draw_strokes(canvas: Drawing, box: LetterBox, strokes: list[WallStroke]) -> None:
     """What stands of a letter, in its box."""
-    for line in lines:
-        canvas.line(box.transform.apply(line.points), box.pen, line.color)
+    for stroke in strokes:
+        canvas.line(box.transform.apply(stroke.points), box.pen, stroke.color)

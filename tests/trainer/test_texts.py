@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from jinja2 import Environment, nodes
 
+from tests.cases import for_each
 from trainer.language import texts
 from trainer.language.texts import room, text
 
@@ -158,7 +159,7 @@ def test_every_text_that_is_asked_for_gets_its_values():
     assert wrong == []
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@for_each("name", ROOMS)
 def test_every_text_of_a_room_is_asked_for_somewhere(name):
     unused = [
         key
@@ -169,7 +170,7 @@ def test_every_text_of_a_room_is_asked_for_somewhere(name):
     assert unused == []
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@for_each("name", ROOMS)
 def test_no_text_names_a_condition_or_ranks_a_child(name):
     said = " ".join(said.casefold() for key, said in TEXTS.items() if key.startswith(f"{name}."))
 

@@ -52,13 +52,22 @@ def room_of(name: str) -> str:
     return ".".join(name.split(".")[:2])
 
 
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def statements(path: Path, *, typing: bool = False) -> Iterator[ast.Import | ast.ImportFrom]:
     """Every import of a module, those inside functions too; those for type checkers alone with `typing`."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for node in ast.walk(tree):
-        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
-            node.body = node.body if typing else []
-    yield from (node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+    nodes: list[ast.AST] = [tree(path)]
+    while nodes:
+        node = nodes.pop()
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            yield node
+        elif isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            nodes += node.orelse + (node.body if typing else [])
+        elif not isinstance(node, ast.expr):  # no statement stands in one
+            nodes += ast.iter_child_nodes(node)
 
 
 @cache

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.cases import for_each
+
 ROOT = Path(__file__).parents[1]
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 READMES = ("strokes/evaluation/README.md", "tests/benchmarks/README.md")
@@ -33,7 +35,7 @@ def test_the_map_names_the_rooms_that_are_there_and_no_others(package: str) -> N
     assert named == rooms(package)
 
 
-@pytest.mark.parametrize("program", SHOWN)
+@for_each("program", SHOWN)
 def test_a_program_that_is_shown_is_there(program: str) -> None:
     path = ROOT / program.replace(".", "/")
 

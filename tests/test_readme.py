@@ -12,6 +12,7 @@ import pytest
 
 from strokes import Alphabet
 from strokes.files import faults, load_letter
+from tests.cases import for_each
 from trainer.commands.cli import main
 
 ROOT = Path(__file__).parents[1]
@@ -57,7 +58,7 @@ def test_there_are_commands_to_check() -> None:
     assert len(shown()) >= 10
 
 
-@pytest.mark.parametrize("command", shown())
+@for_each("command", shown())
 def test_a_command_that_is_shown_is_there(command: str, typed: Typed) -> None:
     """With --help behind it, unknown words are refused first."""
     words = shlex.split(command)[1:]

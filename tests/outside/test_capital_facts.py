@@ -22,6 +22,7 @@ from strokes import Ink, Kind, check
 from strokes.files.letter_folder import SHIPPED
 from strokes.letter import Formation, Stroke
 from strokes.polyline import Polyline, cut, length, resample, signed_area, turning
+from tests.cases import for_each
 from tests.shipped import PRINT
 
 NAMES = ascii_uppercase + digits
@@ -67,7 +68,7 @@ UPWARD = {("A", "up-and-down"), ("A", "up-and-down-left-bar"), ("M", "upwards-fi
 FROM_THE_MIDDLE = {("8", "from-the-middle"), ("8", "from-the-middle-up")}
 
 
-@pytest.mark.parametrize(("name", "formation"), EVERY, ids=IDS)
+@for_each(("name", "formation"), EVERY, ids=IDS)
 def test_every_formation_begins_in_the_top_third_but_those_that_adults_write_upwards(name, formation):
     """UNIPEN: the top third in 90 % for every digit but 1 and every capital but A M N Q."""
     first = formation.strokes[0].start[1]
@@ -161,7 +162,7 @@ def in_order(path: Polyline, route: list[tuple[float, float]]) -> bool:
     return True
 
 
-@pytest.mark.parametrize("name", ROUTES)
+@for_each("name", ROUTES)
 def test_the_pen_takes_the_common_route(name):
     """The order of the strokes too: stems before bars and bowls, left before right, rings before tails."""
     for stroke, route in zip(strokes(name), ROUTES[name], strict=True):
@@ -230,7 +231,7 @@ def test_s_and_8_turn_anticlockwise_above_and_clockwise_below(name):
     assert turning(cut(path, middle * 1.1, middle * 1.9)) > 120
 
 
-@pytest.mark.parametrize("name", "AEFHIKLMNTVWXYZ147")
+@for_each("name", "AEFHIKLMNTVWXYZ147")
 def test_straight_ones_have_no_curve(name):
     for stroke in strokes(name):
         assert len(stroke.path) <= 5
@@ -239,7 +240,7 @@ def test_straight_ones_have_no_curve(name):
 # --- how tall they are
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_they_stand_on_the_base_line_and_reach_the_ascender_line(name):
     """None descends."""
     _, top, _, bottom = PRINT[name].taught.bounds
@@ -247,7 +248,7 @@ def test_they_stand_on_the_base_line_and_reach_the_ascender_line(name):
     assert (top, bottom) == pytest.approx((-2, 0), abs=1e-6)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_accepted_formations_keep_the_height(name):
     """A small loop of 2 may swing a little below the base line."""
     for formation in PRINT[name].formations:
@@ -311,7 +312,7 @@ def gap(written: Formation, turn: tuple[int, int]) -> float:
 OWN_IMAGE = "AHIMOTUVWX018"
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_which_are_their_own_mirror_image(name):
     """Geometry: in these no reversal can be seen; Y is taught with one long slant and is none of them."""
     assert (gap(PRINT[name].taught, (-1, 1)) < 0.03) == (name in OWN_IMAGE)
@@ -360,7 +361,7 @@ LEVEL = "AEFGHIJTZ157"
 (Lehman and Goodnow 1975, Perceptual and Motor Skills, abstract)."""
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_bar_from_right_to_left_is_accepted_of_the_left_hand_only(name):
     leftward = [
         written for written in PRINT[name].formations if any(_leftward(stroke) for stroke in written.strokes)
@@ -493,7 +494,7 @@ def test_every_accepted_formation_of_common_practice_is_there():
     assert measured == ACCEPTED
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_formations_of_a_letter_differ(name):
     """Each is another way of writing: other strokes, another order, another direction or another hand."""
     for written, two in combinations(PRINT[name].formations, 2):
@@ -518,7 +519,7 @@ FLAGGED = {
 }
 
 
-@pytest.mark.parametrize("case", FLAGGED)
+@for_each("case", FLAGGED)
 def test_what_common_practice_flags_is_found(case):
     name, order, kind = FLAGGED[case]
     ink = Ink.from_arrays([strokes(name)[index].path for index in order])
@@ -529,7 +530,7 @@ def test_what_common_practice_flags_is_found(case):
 REVERSED = "BCDEFGJKLNPQRSYZ" + "2345679"
 
 
-@pytest.mark.parametrize("name", REVERSED)
+@for_each("name", REVERSED)
 def test_a_mirror_image_is_found(name):
     """J and 3 are the most reversed ones; all that are not their own mirror image can be seen."""
     ink = Ink.from_arrays([stroke.path * (-1, 1) for stroke in strokes(name)])

@@ -13,6 +13,7 @@ import pytest
 
 from strokes import Alphabet, Kind, check
 from strokes.simulation.hand import Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT
 
 
@@ -95,7 +96,7 @@ def alphabet() -> Alphabet:
     return PRINT
 
 
-@pytest.mark.parametrize(("statement", "proof"), PROOFS, ids=str)
+@for_each(("statement", "proof"), PROOFS, ids=str)
 def test_ink_that_breaks_a_statement_is_found(alphabet: Alphabet, statement: str, proof: Proof) -> None:
     letter = alphabet[proof.letter]
 
@@ -104,7 +105,7 @@ def test_ink_that_breaks_a_statement_is_found(alphabet: Alphabet, statement: str
     assert proof.fault.kind in report.kinds, f"{statement}: {report.findings}"
 
 
-@pytest.mark.parametrize("name", sorted({proof.letter for _, proof in PROOFS}))
+@for_each("name", sorted({proof.letter for _, proof in PROOFS}))
 def test_the_same_letters_by_a_steady_hand_keep_every_statement(alphabet: Alphabet, name: str) -> None:
     letter = alphabet[name]
 

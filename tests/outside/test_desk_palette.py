@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.cases import for_each
 from trainer.desk import app
 
 CSS = (Path(app.__file__).parent / "static" / "desk.css").read_text(encoding="utf-8")
@@ -34,8 +35,8 @@ def test_the_formula_gives_the_values_that_are_known() -> None:
     assert contrast("#0072b2", "#ffffff") == pytest.approx(5.19, abs=0.005)  # Okabe-Ito blue
 
 
-@pytest.mark.parametrize("page", ["paper", "card", "white"])
-@pytest.mark.parametrize("words", ["text", "quiet", "blue", "deep"])
+@for_each("page", ["paper", "card", "white"])
+@for_each("words", ["text", "quiet", "blue", "deep"])
 def test_words_stand_out_from_every_ground_they_stand_on(words: str, page: str) -> None:
     assert contrast(COLORS[words], COLORS[page]) >= 4.5
 
@@ -45,7 +46,7 @@ def test_the_words_on_a_button_stand_out(button: str) -> None:
     assert contrast(COLORS["paper"], COLORS[button]) >= 4.5
 
 
-@pytest.mark.parametrize("page", ["paper", "card", "white"])
-@pytest.mark.parametrize("mark", ["edge", "blue", "look", "done"])
+@for_each("page", ["paper", "card", "white"])
+@for_each("mark", ["edge", "blue", "look", "done"])
 def test_borders_of_what_can_be_used_and_graphics_stand_out(mark: str, page: str) -> None:
     assert contrast(COLORS[mark], COLORS[page]) >= 3

@@ -27,6 +27,7 @@ from strokes.checks.live import LiveTrace, follow
 from strokes.ink import Ink
 from strokes.letter import Family, Formation, Stroke
 from strokes.polyline import Polyline, bounds, cut, length, resample, signed_area, turning
+from tests.cases import for_each
 from tests.shipped import PRINT
 
 ALPHABET = Alphabet(
@@ -82,7 +83,7 @@ def test_the_zones_hold_every_letter_once():
     assert sorted("".join(letters for letters, _, _ in ZONES.values())) == list(ALPHABET)
 
 
-@pytest.mark.parametrize(("name", "formation"), EVERY, ids=IDS)
+@for_each(("name", "formation"), EVERY, ids=IDS)
 def test_no_letter_begins_at_the_base_or_descender_line(name, formation):
     """CP, for accepted formations too; e may begin in the middle of its height or a little below."""
     assert formation.strokes[0].start[1] < -0.35, name
@@ -249,7 +250,7 @@ ROUTES = {
 """CP: places in the order in which the pen comes to them, in x-heights; where they are is our own drawing."""
 
 
-@pytest.mark.parametrize("name", ROUTES)
+@for_each("name", ROUTES)
 def test_the_pen_takes_the_common_route(name):
     path = body(name)
 
@@ -351,7 +352,7 @@ def test_tail_hooks_turn_clockwise_and_end_at_the_left(name):
     assert tail[-1, 1] > 0.7
 
 
-@pytest.mark.parametrize("name", "iklvwxzty")
+@for_each("name", "iklvwxzty")
 def test_straight_letters_have_no_curve(name):
     """Straight only: i k l v w x z, and t and y as taught."""
     for stroke in taught(name).strokes:
@@ -385,7 +386,7 @@ def test_the_height_classes_hold_every_letter_once():
     assert sorted("".join(HEIGHTS.values())) == list(ALPHABET)
 
 
-@pytest.mark.parametrize(("name", "formation"), EVERY, ids=IDS)
+@for_each(("name", "formation"), EVERY, ids=IDS)
 def test_accepted_formations_keep_the_size_of_the_letter(name, formation):
     """A stem of f that goes down to the descender line is the one exception; some models draw it so."""
     _, top, _, bottom = whole(formation)
@@ -439,7 +440,7 @@ FLIPS = [
 ]
 
 
-@pytest.mark.parametrize(("pair", "turn"), FLIPS)
+@for_each(("pair", "turn"), FLIPS)
 def test_letters_that_are_one_shape_turned_over_are_nearly_so_here(pair, turn):
     """CP: b-d and p-q left to right, b-p, d-q and n-u up and down, b-q, d-p and n-u by a half turn."""
     first, other = (taught(name) for name in pair)
@@ -582,7 +583,7 @@ def test_every_accepted_formation_of_common_practice_is_there():
     assert pairs == ACCEPTED
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@for_each("name", list(ALPHABET))
 def test_formations_of_a_letter_differ(name):
     """Each is another way of writing: other strokes, another order, another direction or another hand."""
     for first, two in combinations(ALPHABET[name].formations, 2):

@@ -9,10 +9,10 @@ from __future__ import annotations
 from itertools import combinations_with_replacement, product
 
 import numpy as np
-import pytest
 
 from strokes.kinds import Kind
 from strokes.letter import Family
+from tests.cases import for_each
 from trainer.attempt import Pupil
 from trainer.teaching.counts import Lately
 from trainer.teaching.gathering import _needs, themes
@@ -56,8 +56,8 @@ def best(every: list[Theme], most_groups: int, sizes: tuple[int, int]) -> tuple[
     return most[0], -most[1]
 
 
-@pytest.mark.parametrize("seed", range(12))
-@pytest.mark.parametrize(("most_groups", "sizes"), [(2, (2, 6)), (2, (2, 3)), (1, (2, 6))])
+@for_each("seed", range(12))
+@for_each(("most_groups", "sizes"), [(2, (2, 6)), (2, (2, 3)), (1, (2, 6))])
 def test_no_way_to_group_a_small_class_covers_more(seed, most_groups, sizes):
     every = small_class(seed)
     gains = weights(every)

@@ -16,6 +16,7 @@ import pytest
 from svgelements import Path
 
 from strokes import Alphabet, Ink, Kind, Report, check
+from tests.cases import for_each
 from tests.shipped import PRINT
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -40,14 +41,14 @@ def alphabet() -> Alphabet:
     return PRINT
 
 
-@pytest.mark.parametrize("name", ACCEPTED)
+@for_each("name", ACCEPTED)
 def test_a_letter_as_kanjivg_writes_it_is_formed_as_we_accept(alphabet: Alphabet, name: str) -> None:
     report = judged(alphabet, name)
 
     assert report.formed, report.findings
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "pens"),
     [("b", 2), ("d", 2), ("h", 2), ("k", 3), ("m", 3), ("n", 2), ("p", 2), ("q", 2), ("u", 2), ("v", 2)]
     + [("K", 3), ("L", 2), ("M", 4), ("R", 3), ("V", 2), ("Y", 3)],

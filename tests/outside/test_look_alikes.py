@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from string import ascii_uppercase
 
-import pytest
-
 from strokes import GuideLines, Kind, check
 from strokes.recognition import look
 from strokes.simulation import write
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import BARE
 from tests.shipped import PRINT as ALPHABET
 
@@ -32,7 +31,7 @@ SAME_DRAWING = 0.01
 """Look, in squares of the letter's size, up to which two drawings are one but for size and place: a tenth."""
 
 
-@pytest.mark.parametrize("pair", [*SIZE_TELLS, *CONTEXT_TELLS])
+@for_each("pair", [*SIZE_TELLS, *CONTEXT_TELLS])
 def test_a_look_alike_is_never_called_another_letter_with_lines_or_without(pair: str) -> None:
     for asked, written in (pair, pair[::-1]):
         for guide in (None, GuideLines()):
@@ -41,7 +40,7 @@ def test_a_look_alike_is_never_called_another_letter_with_lines_or_without(pair:
             assert written not in [finding.letter for finding in report.findings], (asked, written)
 
 
-@pytest.mark.parametrize("pair", SIZE_TELLS)
+@for_each("pair", SIZE_TELLS)
 def test_between_lines_the_height_or_the_place_tells_which_of_two_look_alikes_was_written(pair: str) -> None:
     for asked, written in (pair, pair[::-1]):
         kinds_found = check(write(ALPHABET[written], seed=3), ALPHABET[asked], guide=GuideLines()).kinds
@@ -49,7 +48,7 @@ def test_between_lines_the_height_or_the_place_tells_which_of_two_look_alikes_wa
         assert kinds_found & {Kind.SIZE, Kind.PLACE}, (asked, written)
 
 
-@pytest.mark.parametrize("small", CASE_TELLS)
+@for_each("small", CASE_TELLS)
 def test_between_lines_a_capital_in_place_of_its_small_letter_is_told_as_that_and_the_reverse(
     small: str,
 ) -> None:
@@ -80,7 +79,7 @@ def test_the_drawings_of_capital_and_small_letter_agree_where_the_trade_says_so_
     assert measured == set("CKOPSUVWXZ") | set("JY")
 
 
-@pytest.mark.parametrize("name", [letter.name for letter in BARE if letter.set != "small"])
+@for_each("name", [letter.name for letter in BARE if letter.set != "small"])
 def test_a_capital_or_digit_as_tall_as_an_x_is_too_small_between_lines(name: str) -> None:
     ink = write(ALPHABET[name], seed=3)
     lines = GuideLines(ascender=-4.0, x_height=-2.0, baseline=0.0, descender=2.0)

@@ -8,6 +8,7 @@ import shapely
 from shapely.ops import substring
 
 from strokes import polyline
+from tests.cases import for_each
 
 SEEDS = range(12)
 CLOSE = {"rel": 1e-12, "abs": 1e-12}
@@ -24,14 +25,14 @@ def climb(seed: int) -> polyline.Polyline:
     return np.column_stack([np.arange(len(line)) * 0.2, line[:, 1]])
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_a_length_is_the_one_shapely_gives(seed: int) -> None:
     line = wander(seed)
 
     assert polyline.length(line) == pytest.approx(shapely.LineString(line).length, **CLOSE)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_distances_along_a_line_are_where_shapely_finds_its_points(seed: int) -> None:
     line = climb(seed)
 
@@ -40,8 +41,8 @@ def test_distances_along_a_line_are_where_shapely_finds_its_points(seed: int) ->
     np.testing.assert_allclose(polyline.arc_lengths(line), along, rtol=1e-12, atol=1e-12)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("count", [2, 3, 64, 257])
+@for_each("seed", SEEDS)
+@for_each("count", [2, 3, 64, 257])
 def test_resampled_points_lie_where_shapely_interpolates(seed: int, count: int) -> None:
     line = wander(seed)
     peer = shapely.LineString(line)
@@ -51,8 +52,8 @@ def test_resampled_points_lie_where_shapely_interpolates(seed: int, count: int) 
     np.testing.assert_allclose(polyline.resample(line, count), shapely.get_coordinates(stops), atol=1e-12)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("shares", [(0.0, 1.0), (0.1, 0.3), (0.5, 0.95)])
+@for_each("seed", SEEDS)
+@for_each("shares", [(0.0, 1.0), (0.1, 0.3), (0.5, 0.95)])
 def test_a_cut_is_the_substring_of_shapely(seed: int, shares: tuple[float, float]) -> None:
     line = wander(seed)
     start, end = (share * polyline.length(line) for share in shares)
@@ -63,7 +64,7 @@ def test_a_cut_is_the_substring_of_shapely(seed: int, shares: tuple[float, float
     np.testing.assert_allclose(piece, expected, atol=1e-12)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_an_area_has_the_size_and_the_sense_of_a_shapely_ring(seed: int) -> None:
     """shapely takes y as growing upward: its anticlockwise ring is a clockwise one on the screen, our +."""
     angles = np.sort(np.random.default_rng(seed).uniform(0, 2 * np.pi, 20))
@@ -76,7 +77,7 @@ def test_an_area_has_the_size_and_the_sense_of_a_shapely_ring(seed: int) -> None
     assert (area > 0) is bool(peer.is_ccw)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_the_whole_turning_of_a_convex_ring_is_one_round(seed: int) -> None:
     """A simple closed curve turns by 360 degrees, one way or the other (Hopf's Umlaufsatz)."""
     hull = shapely.MultiPoint(wander(seed)).convex_hull.exterior
@@ -88,7 +89,7 @@ def test_the_whole_turning_of_a_convex_ring_is_one_round(seed: int) -> None:
     assert polyline.turning(closed) == pytest.approx(expected, abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_a_box_is_the_one_shapely_draws(seed: int) -> None:
     line = wander(seed)
 

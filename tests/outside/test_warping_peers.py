@@ -15,6 +15,7 @@ from scipy.spatial.distance import cdist
 
 from strokes.polyline import Polyline, resample
 from strokes.warping import pairs as warping
+from tests.cases import for_each
 
 SEEDS = range(8)
 
@@ -36,14 +37,14 @@ def by_dtaidistance(a: Polyline, b: Polyline, **options: int) -> float:
     return float(dtw_ndim.distance(a, b, use_c=True, **options)) ** 2
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_one_pair_costs_what_dtw_python_says(seed: int) -> None:
     a, b = curve(seed), curve(seed + 100)
 
     assert warping.distance(a, b) == pytest.approx(by_dtw_python(a, b)[0], abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_one_pair_costs_what_dtaidistance_says(seed: int) -> None:
     a, b = curve(seed), curve(seed + 100)
 
@@ -58,8 +59,8 @@ def test_lines_of_unequal_length_cost_the_same_as_with_both(lengths: tuple[int, 
     assert warping.distance(a, b) == pytest.approx(by_dtaidistance(a, b), abs=1e-9)
 
 
-@pytest.mark.parametrize("band", [0, 1, 6, 20, 63])
-@pytest.mark.parametrize("seed", SEEDS[:3])
+@for_each("band", [0, 1, 6, 20, 63])
+@for_each("seed", SEEDS[:3])
 def test_a_band_costs_what_both_say(seed: int, band: int) -> None:
     """A window of r + 1 there is a band of r here; dtw-python calls it a Sakoe-Chiba band of r."""
     a, b = curve(seed), curve(seed + 100)
@@ -72,8 +73,8 @@ def test_a_band_costs_what_both_say(seed: int, band: int) -> None:
     assert ours == pytest.approx(by_dtaidistance(a, b, window=band + 1), abs=1e-9)
 
 
-@pytest.mark.parametrize("lengths", [(64, 40), (12, 64), (9, 10)])
-@pytest.mark.parametrize("band", [0, 2, 9])
+@for_each("lengths", [(64, 40), (12, 64), (9, 10)])
+@for_each("band", [0, 2, 9])
 def test_a_band_of_lines_of_unequal_length_is_the_one_of_dtaidistance(
     lengths: tuple[int, int], band: int
 ) -> None:
@@ -84,7 +85,7 @@ def test_a_band_of_lines_of_unequal_length_is_the_one_of_dtaidistance(
     assert warping.distance(a, b, band=band) == pytest.approx(theirs, abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_the_path_is_the_one_of_dtw_python(seed: int) -> None:
     """Random curves have one cheapest path, so that both must find the same."""
     a, b = curve(seed), curve(seed + 100)
@@ -96,7 +97,7 @@ def test_the_path_is_the_one_of_dtw_python(seed: int) -> None:
     np.testing.assert_array_equal(path, steps)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_the_local_costs_along_the_path_add_up_to_what_dtaidistance_says(seed: int) -> None:
     a, b = curve(seed), curve(seed + 100)
 
@@ -119,7 +120,7 @@ def test_many_pairs_at_once_cost_what_both_say_of_each(compiled: bool) -> None:
     assert together == pytest.approx([by_dtaidistance(*pair) for pair in zip(a, b, strict=True)], abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each("seed", SEEDS)
 def test_no_path_is_tighter_than_the_frechet_and_hausdorff_distances_of_shapely(seed: int) -> None:
     """The widest step of any warping path ≥ the discrete Fréchet distance ≥ the Hausdorff distance."""
     a, b = curve(seed), curve(seed + 100)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.cases import for_each
 from trainer.drawing import theme
 from trainer.drawing.theme import Metrics, contrast
 
@@ -58,7 +59,7 @@ def test_contrast_is_what_the_recommendation_gives(color: str, other: str, expec
     assert contrast(other, color) == contrast(color, other)
 
 
-@pytest.mark.parametrize("color", OKABE_ITO)
+@for_each("color", OKABE_ITO)
 def test_contrast_of_the_palette_on_white_and_on_black(color: str) -> None:
     on_white, on_black = OKABE_ITO[color]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from strokes.intervals import wilson
+from tests.cases import for_each
 
 CASES = [
     (good, tries)
@@ -13,7 +14,7 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("good", "tries"), CASES)
+@for_each(("good", "tries"), CASES)
 def test_the_interval_is_the_one_of_scipy(good: int, tries: int) -> None:
     from scipy.stats import binomtest  # half a second, in the process alone that comes to this test
 

@@ -12,6 +12,7 @@ from strokes.evaluation.accepted import TABLE, acceptable, refusal
 from strokes.evaluation.accepted.table import read
 from strokes.polyline import Polyline, cut, length
 from strokes.simulation.hand import Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -23,7 +24,7 @@ def taught(letter: str) -> list[Polyline]:
     return lines(write(ALPHABET[letter], seed=1, tremor=0.01))
 
 
-@pytest.mark.parametrize("letter", sorted(TABLE))
+@for_each("letter", sorted(TABLE))
 def test_the_table_accepts_the_formations_for_both_hands_and_no_others(letter: str) -> None:
     """Those for the left hand are not accepted of a hand that is not known; a bar first is a note."""
     for formation in ALPHABET[letter].formations:
@@ -48,17 +49,17 @@ def test_a_limit_without_its_unit_or_in_another_one_is_no_row_of_the_table(limit
         read(f"groups = {{}}\nl = {{ {entry} }}")
 
 
-@pytest.mark.parametrize("letter", sorted(TABLE))
+@for_each("letter", sorted(TABLE))
 def test_ink_run_backwards_is_refused(letter: str) -> None:
     assert refusal(letter, [line[::-1] for line in taught(letter)])
 
 
-@pytest.mark.parametrize("letter", "abcdefghjkpqsyz" + "BCDEFGJKLNPRSZ" + "2345679")
+@for_each("letter", "abcdefghjkpqsyz" + "BCDEFGJKLNPRSZ" + "2345679")
 def test_a_mirror_image_is_refused(letter: str) -> None:
     assert refusal(letter, [line * (-1.0, 1.0) for line in taught(letter)])
 
 
-@pytest.mark.parametrize("letter", "fijkty" + "BDKPQR" + "4")
+@for_each("letter", "fijkty" + "BDKPQR" + "4")
 def test_a_second_trace_first_is_refused(letter: str) -> None:
     assert refusal(letter, taught(letter)[::-1])
 
@@ -68,19 +69,19 @@ def test_an_x_may_begin_with_either_slant() -> None:
     assert acceptable("x", taught("x")[::-1])
 
 
-@pytest.mark.parametrize("letter", sorted(TABLE))
+@for_each("letter", sorted(TABLE))
 def test_a_trace_too_many_is_refused(letter: str) -> None:
     fault = Fault(Kind.EXTRA)
 
     assert refusal(letter, lines(write(ALPHABET[letter], fault=fault, tremor=0.01)))
 
 
-@pytest.mark.parametrize("letter", "fijktxy" + "ABDEFGHKMNPQRTXY" + "45")
+@for_each("letter", "fijktxy" + "ABDEFGHKMNPQRTXY" + "45")
 def test_a_part_that_is_missing_is_refused(letter: str) -> None:
     assert refusal(letter, taught(letter)[:1])
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("asked", "written"),
     [
         ("a", "d"),
@@ -174,7 +175,7 @@ def test_the_line_up_to_a_7_may_be_half_an_x_height_tall(rise: float) -> None:
     assert acceptable("7", [led]) == (rise <= 0.5)
 
 
-@pytest.mark.parametrize("letter", "acdlmnuz")
+@for_each("letter", "acdlmnuz")
 def test_size_and_place_make_no_difference(letter: str) -> None:
     assert acceptable(letter, [line * 73.5 + (400, -90) for line in taught(letter)])
 

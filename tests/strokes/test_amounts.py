@@ -13,6 +13,7 @@ from strokes.evaluation.amounts import LIMITED, Amounts, gathered, measured
 from strokes.evaluation.labelled import Sample
 from strokes.evaluation.roc import draw_roc
 from strokes.simulation.hand import Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -26,7 +27,7 @@ def rows(letter: str) -> dict[str, tuple[float, float]]:
     return {name: (good, bad) for name, good, bad in measured(sample(letter), ALPHABET, other, usual=1.0)}
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "letter"),
     [
         ("start", "c"),
@@ -59,7 +60,7 @@ def test_a_good_start_is_measured_below_its_limit() -> None:
     assert 0 < good < Tolerances().start
 
 
-@pytest.mark.parametrize("letter", "bdhklgpqy")
+@for_each("letter", "bdhklgpqy")
 def test_how_far_an_ascender_or_descender_reaches_is_measured_in_x_heights(letter: str) -> None:
     """A line twice as long as the x-height passes its line by one; pressed, by a quarter."""
     good, bad = rows(letter)["reach"]

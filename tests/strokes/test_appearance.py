@@ -11,6 +11,7 @@ from strokes.polyline import Polyline, resample
 from strokes.recognition.appearance import Models, ink_image
 from strokes.warping.pairs import table
 from strokes.weights import WEIGHTS
+from tests.cases import for_each
 from tests.shipped import BARE
 from tests.shipped import PRINT as ALPHABET
 
@@ -69,8 +70,8 @@ def test_every_way_has_all_samples_and_the_written_one_comes_first() -> None:
     np.testing.assert_array_equal(drawn.arrangements[0], drawn.samples)
 
 
-@pytest.mark.parametrize("name", "kitx")
-@pytest.mark.parametrize("count", [1, 2, 3])
+@for_each("name", "kitx")
+@for_each("count", [1, 2, 3])
 def test_no_way_costs_less_than_is_said_of_it(name: str, count: int) -> None:
     """And the line as it was written costs next to nothing on itself, and is said to cost no more."""
     models = np.stack([ink_image(lines(other)).samples for other in ALPHABET])

@@ -26,6 +26,7 @@ from strokes.checks.live import LiveTrace, follow
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import BARE, MARKED, ways
 from tests.shipped import PRINT as ALPHABET
 
@@ -64,7 +65,7 @@ STROKES = [
 ]
 
 
-@pytest.mark.parametrize(("name", "stroke"), STROKES)
+@for_each(("name", "stroke"), STROKES)
 def test_a_stroke_run_backwards_is_a_direction_fault(name: str, stroke: int) -> None:
     """It is told as direction, and not as a bad start: the start follows from it."""
     kinds = kinds_with(name, Fault(Kind.DIRECTION, stroke))
@@ -110,7 +111,7 @@ def test_a_stroke_left_out_is_missing(name: str, stroke: int) -> None:
     assert [finding.stroke for finding in report.findings if finding.kind is Kind.MISSING] == [stroke]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_stray_mark_is_extra(name: str) -> None:
     assert Kind.EXTRA in kinds_with(name, Fault(Kind.EXTRA))
 
@@ -138,7 +139,7 @@ def test_a_gap_in_a_closed_shape_is_told(name: str) -> None:
         assert Kind.CLOSURE in kinds
 
 
-@pytest.mark.parametrize("name", "bcdeghjkpqsyz")
+@for_each("name", "bcdeghjkpqsyz")
 def test_a_mirror_image_is_a_reversal(name: str) -> None:
     assert Kind.REVERSAL in kinds_with(name, Fault(Kind.REVERSAL))
 
@@ -161,9 +162,7 @@ def test_a_loop_that_a_letter_is_only_recognized_by_is_not_well_formed(name: str
         assert report.formation in letter.formations
 
 
-@pytest.mark.parametrize(
-    ("asked", "written"), ["bd", "bh", "cs", "dq", "ec", "gy", "hb", "nm", "pq", "uv", "zs"]
-)
+@for_each(("asked", "written"), ["bd", "bh", "cs", "dq", "ec", "gy", "hb", "nm", "pq", "uv", "zs"])
 def test_another_letter_is_named(asked: str, written: str) -> None:
     report = check(write(ALPHABET[written]), ALPHABET[asked])
     assert [finding.letter for finding in report.findings if finding.kind is Kind.LETTER] == [written]
@@ -192,7 +191,7 @@ def test_b_written_for_d_is_both_a_reversal_and_the_other_letter() -> None:
     assert {Kind.REVERSAL, Kind.LETTER} <= report.kinds
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_size_and_place_are_judged_between_guide_lines_only(name: str) -> None:
     small, floating = Fault(Kind.SIZE), Fault(Kind.PLACE)
     assert Kind.SIZE in kinds_with(name, small, guide=ALPHABET.guide)
@@ -251,7 +250,7 @@ def test_no_ink_is_refused_in_one_sentence() -> None:
         check(Ink(), ALPHABET["a"])
 
 
-@pytest.mark.parametrize(
+@for_each(
     "points",
     [
         [[3.0, 4.0]],
@@ -262,7 +261,7 @@ def test_no_ink_is_refused_in_one_sentence() -> None:
     ],
     ids=["one point", "one point many times", "two points", "far away", "tiny"],
 )
-@pytest.mark.parametrize("name", "aiklo")
+@for_each("name", "aiklo")
 def test_scanty_ink_has_findings_and_raises_nothing(points: list[list[float]], name: str) -> None:
     for guide in (None, ALPHABET.guide):
         report = check(Ink.from_arrays([points]), ALPHABET[name], guide=guide)
@@ -336,7 +335,7 @@ def test_a_wider_tolerance_lets_a_start_pass() -> None:
 # --- one trace at pen-up ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("letter", BARE, ids=lambda letter: letter.name)
+@for_each("letter", BARE, ids=lambda letter: letter.name)
 def test_each_stroke_of_a_steady_hand_passes_at_pen_up(letter: Letter) -> None:
     for formation in ways(letter):
         for index, trace in enumerate(write(formation, seed=2).traces):
@@ -345,7 +344,7 @@ def test_each_stroke_of_a_steady_hand_passes_at_pen_up(letter: Letter) -> None:
             assert follow(LiveTrace(formation, index), half) is None, (formation.name, index)
 
 
-@pytest.mark.parametrize(("name", "stroke"), STROKES)
+@for_each(("name", "stroke"), STROKES)
 def test_a_stroke_run_backwards_is_told_at_pen_up(name: str, stroke: int) -> None:
     ink = write(ALPHABET[name], fault=Fault(Kind.DIRECTION, stroke))
     finding = follow(LiveTrace(ALPHABET[name].taught, stroke), ink.traces[stroke].points)
@@ -371,7 +370,7 @@ def test_a_lone_touch_is_judged_by_its_place_only() -> None:
     assert follow(LiveTrace(ALPHABET["l"].taught, 0), np.array([[0.0, 0.0]])) is not None
 
 
-@pytest.mark.parametrize("name", "abcehmnowz")
+@for_each("name", "abcehmnowz")
 def test_a_stroke_that_stops_early_is_told(name: str) -> None:
     """England, Year 1: letters are formed by starting and finishing in the right place.
 
@@ -406,7 +405,7 @@ def test_a_dot_may_be_a_ring_and_float_high(name: str, rise: float) -> None:
     assert check(Ink.from_arrays([body, ring]), ALPHABET[name]).findings == ()
 
 
-@pytest.mark.parametrize("name", "adgnrsuvwz")
+@for_each("name", "adgnrsuvwz")
 def test_a_start_further_on_along_the_letter_is_told(name: str) -> None:
     path = ALPHABET[name].taught.strokes[0].path
     kinds = check(Ink.from_arrays([cut(path, 0.6, length(path))]), ALPHABET[name]).kinds

@@ -13,6 +13,7 @@ from strokes.evaluation.damage import Damaged, faults
 from strokes.ink import Ink
 from strokes.polyline import Polyline, cut, length
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -116,7 +117,7 @@ def test_a_stray_trace_stands_at_the_right() -> None:
         assert length(new) == pytest.approx(0.65, rel=0.2)
 
 
-@pytest.mark.parametrize("letter", sorted(TABLE))
+@for_each("letter", sorted(TABLE))
 def test_a_cut_leaves_a_gap_and_all_the_rest(letter: str) -> None:
     first = taught(letter)[0]
     before, after, *others = damaged(letter, "cut in two").traces
@@ -177,7 +178,7 @@ def test_another_letter_may_be_told_as_the_part_it_lacks() -> None:
     assert c.skipped == "the writer has no other letter"
 
 
-@pytest.mark.parametrize("letter", sorted(TABLE))
+@for_each("letter", sorted(TABLE))
 def test_a_lone_point_is_damaged_without_an_error(letter: str) -> None:
     assert len(faults(letter, (np.array([[1.0, 2.0]]),), None)) == 11
 

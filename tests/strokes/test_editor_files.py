@@ -14,6 +14,7 @@ from strokes.errors import LetterFileError
 from strokes.files import load_letter
 from strokes.letter import Letter
 from strokes.polyline import resample
+from tests.cases import for_each
 
 SVG = 'xmlns="http://www.w3.org/2000/svg"'
 CUE = "<title>Down, back up, over and down.</title>"
@@ -159,7 +160,7 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize("case", REFUSED)
+@for_each("case", REFUSED)
 def test_what_would_be_read_wrongly_is_refused_in_one_sentence(case, read):
     text, sentence = REFUSED[case]
     with pytest.raises(LetterFileError) as caught:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -11,6 +10,7 @@ from strokes.matching.fitting import Fit, least_squares, proportioned
 from strokes.polyline import Polyline, resample
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -37,8 +37,8 @@ def test_the_way_back_is_exact(
     np.testing.assert_allclose(fit.apply(fit.back(line)), line, atol=1e-8)
 
 
-@pytest.mark.parametrize("name", ["d", "h", "b", "k"])
-@pytest.mark.parametrize(("above", "slant"), [(1.0, 0.0), (0.8, 0.0), (1.2, 0.0), (1.0, 0.25), (0.85, 0.2)])
+@for_each("name", ["d", "h", "b", "k"])
+@for_each(("above", "slant"), [(1.0, 0.0), (0.8, 0.0), (1.2, 0.0), (1.0, 0.25), (0.85, 0.2)])
 def test_short_ascenders_and_a_leaning_hand_are_laid_on_the_letter(
     name: str, above: float, slant: float
 ) -> None:
@@ -51,8 +51,8 @@ def test_short_ascenders_and_a_leaning_hand_are_laid_on_the_letter(
     assert apart.max() < 0.1
 
 
-@pytest.mark.parametrize("name", ["m", "w", "n", "d"])
-@pytest.mark.parametrize("degrees", [-8, -4, 4, 8])
+@for_each("name", ["m", "w", "n", "d"])
+@for_each("degrees", [-8, -4, 4, 8])
 def test_a_letter_on_a_line_that_rises_or_falls_is_laid_level(name: str, degrees: float) -> None:
     """Turned ink comes nearer to the letter than by scale and place alone, and by half at least."""
     model = samples(name)

@@ -15,6 +15,7 @@ from strokes.curves import Curves, lines
 from strokes.modeling import fit_stroke
 from strokes.polyline import resample
 from strokes.simulation import write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 TURN = np.linspace(0.0, 2 * np.pi, 300)
@@ -32,8 +33,8 @@ def gap(line: np.ndarray, curves: Curves) -> float:
     return float(np.hypot(*(line[:, None] - dense[None]).transpose(2, 0, 1)).min(axis=1).max())
 
 
-@pytest.mark.parametrize("error", [0.05, 0.01, 0.003])
-@pytest.mark.parametrize("name", KNOWN)
+@for_each("error", [0.05, 0.01, 0.003])
+@for_each("name", KNOWN)
 def test_a_known_curve_is_met_within_the_bound(name, error):
     curves = fit_stroke(KNOWN[name], error)
 
@@ -128,7 +129,7 @@ BAD = {
 }
 
 
-@pytest.mark.parametrize("case", BAD)
+@for_each("case", BAD)
 def test_ink_that_is_no_stroke_is_told_in_one_sentence(case):
     ink, sentence = BAD[case]
     with pytest.raises(LetterError, match=sentence) as caught:

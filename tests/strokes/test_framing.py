@@ -8,6 +8,7 @@ from strokes.checks import measure
 from strokes.framing import FARTHEST, MOST_POINTS, MOST_TRACES, framed
 from strokes.simulation import write
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 STEM = [[0.0, -1.0], [0.0, 0.0]]
@@ -45,8 +46,8 @@ def test_times_stay_as_they_are() -> None:
     assert times.tolist() == [0.25, 3.0]
 
 
-@pytest.mark.parametrize("shift", [0.0, 1e3, -1e6])
-@pytest.mark.parametrize("scale", [1e-6, 1.0, 3.7e5])
+@for_each("shift", [0.0, 1e3, -1e6])
+@for_each("scale", [1e-6, 1.0, 3.7e5])
 def test_the_last_digits_of_a_shift_and_a_scale_are_gone(shift: float, scale: float) -> None:
     ink = write(ALPHABET["k"], seed=4)
     moved = Ink.from_arrays([(trace.points + shift) * scale for trace in ink.traces])
@@ -70,7 +71,7 @@ def test_where_a_finding_lies_is_told_in_the_space_of_the_ink() -> None:
     assert (740.0, 300.0) in [measured.at for measured in measure(ink, ALPHABET["i"], guide=guide)]
 
 
-@pytest.mark.parametrize(
+@for_each(
     "trace",
     [
         [[1e300, 0.0]],

@@ -8,6 +8,7 @@ import pytest
 from strokes import Kind, LetterError
 from strokes.polyline import length, signed_area
 from strokes.simulation.hand import RATE, Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -38,7 +39,7 @@ def test_a_backward_o_runs_the_other_way_round() -> None:
     assert signed_area(write(ALPHABET["o"], fault=Fault(Kind.DIRECTION)).traces[0].points) > 0
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "fault"),
     [
         ("o", Fault(Kind.ORDER)),

@@ -9,6 +9,7 @@ from strokes import Alphabet, Ink, InkError, Kind, Letter, identify
 from strokes.recognition.ranking import nearer, rank
 from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import BARE, OF_SET, ways
 from tests.shipped import PRINT as ALPHABET
 
@@ -28,7 +29,7 @@ def test_every_formation_is_read_at_any_size_and_place(letter: Letter) -> None:
         assert read_as(ink, OF_SET[letter.set]) == letter.name, formation.name
 
 
-@pytest.mark.parametrize("letter", COMPOSED, ids=lambda letter: letter.name)
+@for_each("letter", COMPOSED, ids=lambda letter: letter.name)
 def test_a_letter_with_a_mark_is_read_with_that_mark(letter: Letter) -> None:
     for formation in ways(letter):
         assert identify(write(formation, seed=5), OF_SET[letter.set])[0].letter.name == letter.name, (
@@ -59,8 +60,8 @@ def test_all_letters_are_ranked_nearest_first() -> None:
     assert [match.distance for match in matches] == sorted(match.distance for match in matches)
 
 
-@pytest.mark.parametrize("name", "acfghquz")
-@pytest.mark.parametrize("asked", "abejortx")
+@for_each("name", "acfghquz")
+@for_each("asked", "abejortx")
 def test_letters_nearer_than_the_one_asked_for_are_those_of_the_ranking(name: str, asked: str) -> None:
     as_the_ranking_tells(write(ALPHABET[name], seed=3), ALPHABET[asked])
 

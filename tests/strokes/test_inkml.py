@@ -16,6 +16,7 @@ from strokes.files.inkml.channels import NAMESPACE
 from strokes.files.specimen import LONGEST, MOST_IN_TRACE, WIDEST, Specimen
 from strokes.ink import Ink, Trace
 from strokes.polyline import SMALLEST
+from tests.cases import for_each
 
 
 @pytest.fixture
@@ -144,7 +145,7 @@ def test_lengths_come_out_in_millimeters(ink, unit, millimeters):
 # Pressure and tilt
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("force", "values", "shares"),
     [
         ({"min": "0", "max": "200"}, "50, 1 1 300", [0.25, 1]),
@@ -327,7 +328,7 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("inside", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
+@for_each(("inside", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
 def test_what_would_need_a_guess_is_refused_in_one_sentence(ink, inside, reason):
     assert reason in refusal(ink, inside)
 

@@ -10,6 +10,7 @@ from strokes.curves import Curves
 from strokes.errors import InkError, LetterError
 from strokes.kinds import Kind
 from strokes.letter import SETS, Formation, GuideLines, Letter, Stroke, set_of
+from tests.cases import for_each
 from tests.shipped import PRINT
 
 STEM = Stroke([(0, -1), (0, 0)], "Straight down.")
@@ -137,7 +138,7 @@ def test_guide_lines_run_downward(lines):
         GuideLines(**lines)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "expected"),
     [*zip("aäßøABÄŁ09", ["small"] * 4 + ["capital"] * 4 + ["digit"] * 2, strict=True), ("Qu", "capital")],
 )

@@ -11,6 +11,7 @@ from strokes.modeling.averaging import average
 from strokes.polyline import resample
 from strokes.simulation import write
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 NAMES = "abefgikmostz"
@@ -26,7 +27,7 @@ def apart(letter: Letter, other: Letter) -> float:
     return float(np.hypot(*(first - second).T).mean())
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_letter_written_once_is_that_letter(name):
     """It has the strokes of the model, and a hand that writes the model forms it well."""
     letter = letter_from_ink(name, [write(ALPHABET[name], seed=7)])
@@ -193,7 +194,7 @@ BAD = {
 }
 
 
-@pytest.mark.parametrize("case", BAD)
+@for_each("case", BAD)
 def test_ink_that_is_no_letter_is_told_in_one_sentence(case):
     inks, sentence = BAD[case]
     with pytest.raises(LetterError, match=sentence) as caught:

@@ -25,6 +25,7 @@ from strokes.files.text_file import LARGEST_FILE
 from strokes.kinds import Kind
 from strokes.polyline import arc_lengths
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import PRINT, SLANTED
 
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
@@ -145,7 +146,7 @@ def test_a_circle_of_arcs_has_the_length_of_a_circle(put):
     np.testing.assert_allclose(np.hypot(*path.T), 0.5, rtol=1e-3)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("data", "points"),
     [
         ("M10 20L30 90", [(0.1, 0.2), (0.3, 0.9)]),
@@ -269,7 +270,7 @@ NAMES = {
 }
 
 
-@pytest.mark.parametrize("letter", NAMES)
+@for_each("letter", NAMES)
 def test_the_program_names_a_file_for_any_letter(letter):
     assert file_name(letter) == NAMES[letter]
 
@@ -345,7 +346,7 @@ BROKEN = {
 }
 
 
-@pytest.mark.parametrize("case", BROKEN)
+@for_each("case", BROKEN)
 def test_each_fault_has_its_line(put, case):
     old, new, expected = BROKEN[case]
     assert old in GOOD
@@ -400,7 +401,7 @@ HARMFUL = {
 }
 
 
-@pytest.mark.parametrize("case", HARMFUL)
+@for_each("case", HARMFUL)
 def test_a_harmful_file_is_refused_in_one_sentence(put, case):
     old, new, expected = HARMFUL[case]
     assert old in GOOD
@@ -718,7 +719,7 @@ def test_a_slanted_letter_comes_back_well_formed_however_it_is_written(letter):
         assert not [finding for finding in report.findings if not finding.note], formation.name
 
 
-@pytest.mark.parametrize("letter", "bhklmnprBDEFHKL")
+@for_each("letter", "bhklmnprBDEFHKL")
 def test_slanted_stems_lean_to_the_right_by_one_angle(letter):
     """The first line down of a letter that begins with its stem: 9 degrees off the upright."""
     path = SHIPPED_ONES["slanted"][letter].taught.strokes[0].path

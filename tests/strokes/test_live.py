@@ -12,6 +12,7 @@ from strokes.checks.live import LiveTrace, follow
 from strokes.letter import Formation, GuideLines
 from strokes.polyline import Polyline, arc_lengths, resample
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import BARE, MARKED, ways
 from tests.shipped import PRINT as ALPHABET
 
@@ -41,8 +42,8 @@ def followed(
     return live.said and live.said.kind, ink, verdict and verdict.kind
 
 
-@pytest.mark.parametrize("letter", [*BARE, *MARKED], ids=lambda letter: letter.name)
-@pytest.mark.parametrize("placed", [True, False])
+@for_each("letter", [*BARE, *MARKED], ids=lambda letter: letter.name)
+@for_each("placed", [True, False])
 def test_nothing_is_said_of_a_stroke_written_as_accepted(letter: Letter, placed: bool) -> None:
     for formation in ways(letter):
         for index, trace in enumerate(write(formation, seed=3).traces):
@@ -51,7 +52,7 @@ def test_nothing_is_said_of_a_stroke_written_as_accepted(letter: Letter, placed:
             assert said == (None, float("inf"), None), (formation.name, index)
 
 
-@pytest.mark.parametrize("letter", BARE, ids=lambda letter: letter.name)
+@for_each("letter", BARE, ids=lambda letter: letter.name)
 def test_a_first_stroke_written_backwards_is_told_within_a_third_of_an_x_height(letter: Letter) -> None:
     """Where the letter may stand anywhere, a u or v is told from its mirror image by the turn alone."""
     line = resample(letter.taught.strokes[0].path[::-1], 200)
@@ -66,8 +67,8 @@ def test_a_first_stroke_written_backwards_is_told_within_a_third_of_an_x_height(
     assert verdict is not None
 
 
-@pytest.mark.parametrize("name", ["v", "w", "r", "u", "n", "m", "h", "c", "s", "z", "o", "e"])
-@pytest.mark.parametrize("placed", [True, False])
+@for_each("name", ["v", "w", "r", "u", "n", "m", "h", "c", "s", "z", "o", "e"])
+@for_each("placed", [True, False])
 def test_the_way_is_told_at_pen_up_wherever_the_letter_stands(name: str, placed: bool) -> None:
     formation = ALPHABET[name].taught
     line = resample(formation.strokes[0].path[::-1], 200)

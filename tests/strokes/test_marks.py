@@ -18,6 +18,7 @@ from strokes.kinds import Kind
 from strokes.letter import Family, Formation, Letter, Stroke
 from strokes.report import Finding
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import MARKED, PRINT
 
 COMPOSED = [letter.name for letter in PRINT.letters if letter.base]
@@ -133,7 +134,7 @@ def test_a_letter_with_a_mark_comes_back_well_formed_however_it_is_written(name)
         assert not [finding for finding in report.findings if not finding.note], formation.name
 
 
-@pytest.mark.parametrize("name", COMPOSED)
+@for_each("name", COMPOSED)
 def test_a_mark_left_out_is_told(name):
     bare = Formation("bare", PRINT[name].taught.strokes[: -len(_mark(name))])
 
@@ -155,7 +156,7 @@ def test_a_letter_with_another_mark_is_never_praised_as_it(name, written):
     assert all(findings_of(name, written, seed) for seed in range(3))
 
 
-@pytest.mark.parametrize("name", [name for name in COMPOSED if name != "í"])
+@for_each("name", [name for name in COMPOSED if name != "í"])
 def test_ink_with_a_mark_is_never_praised_as_the_bare_letter(name):
     """Not even where its dots are so small that one of them alone would pass for a slip of the hand."""
     assert findings_of(PRINT[name].base, name)

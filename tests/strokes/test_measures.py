@@ -8,10 +8,11 @@ from strokes import Ink, InkError, Kind, Tolerances, check
 from strokes.checks import Measure, measure
 from strokes.checks.measures import judged
 from strokes.simulation import Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
-@pytest.mark.parametrize("name", "abehiklmotx")
+@for_each("name", "abehiklmotx")
 def test_steady_ink_is_measured_and_is_within_every_limit(name: str) -> None:
     measures = measure(write(ALPHABET[name], seed=1), ALPHABET[name], guide=ALPHABET.guide)
 

@@ -16,6 +16,7 @@ from strokes.evaluation.trace_shape import (
 )
 from strokes.polyline import Polyline
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -117,12 +118,12 @@ def test_what_came_first_is_seen(letter: str) -> None:
     assert observed(letter, ink[:1])[Kind.ORDER].skipped
 
 
-@pytest.mark.parametrize("letter", "emnrsuvwxyz")
+@for_each("letter", "emnrsuvwxyz")
 def test_letters_without_these_parts_are_not_observed(letter: str) -> None:
     assert observe(letter, taught(letter)) == ()
 
 
-@pytest.mark.parametrize("letter", "abcdfghijklopqt")
+@for_each("letter", "abcdfghijklopqt")
 def test_the_check_agrees_about_a_steady_hand(letter: str) -> None:
     report = check(write(ALPHABET[letter], seed=1), ALPHABET[letter])
 

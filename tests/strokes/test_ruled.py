@@ -16,6 +16,7 @@ from strokes.evaluation.ruled import (
     usual_x_height,
 )
 from strokes.polyline import bounds, length
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -33,7 +34,7 @@ def test_the_usual_x_height_is_the_median_of_the_small_letters() -> None:
     assert usual_x_height(inks[3:]) is None
 
 
-@pytest.mark.parametrize("letter", "acehntgjpqy")
+@for_each("letter", "acehntgjpqy")
 def test_a_letter_as_taught_keeps_its_lines(letter: str) -> None:
     lines = lines_for(letter, traces(letter), 40.0)
 

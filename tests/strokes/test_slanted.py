@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from strokes.checks import check
 from strokes.simulation.hand import write
+from tests.cases import for_each
 from tests.shipped import PRINT, SLANTED
 
 UPRIGHT = PRINT
@@ -31,7 +31,7 @@ EXCEPTIONS = {
 """Upright formations that have another name in the slanted alphabet: it is taught so."""
 
 
-@pytest.mark.parametrize("name", DRAWN)
+@for_each("name", DRAWN)
 def test_whatever_is_accepted_of_upright_letters_is_accepted_of_slanted_ones(name):
     """For the same hand and with the same note."""
     there = {(way.name, way.hand, way.note) for way in SLANTED[name].formations}
@@ -45,12 +45,12 @@ def test_each_exception_is_one():
         assert way not in {formation.name for formation in SLANTED[name].formations}
 
 
-@pytest.mark.parametrize("name", TAUGHT_WITH_EXIT + "qtvwz")
+@for_each("name", TAUGHT_WITH_EXIT + "qtvwz")
 def test_a_letter_that_is_taught_with_an_exit_may_be_written_without_one(name):
     assert "without-exit" in {way.name for way in SLANTED[name].formations}
 
 
-@pytest.mark.parametrize("name", DRAWN)
+@for_each("name", DRAWN)
 def test_slanted_letters_are_recognized_by_the_shapes_of_upright_ones_that_lean(name):
     upright, slanted = UPRIGHT[name].recognized, SLANTED[name].recognized
 
@@ -59,7 +59,7 @@ def test_slanted_letters_are_recognized_by_the_shapes_of_upright_ones_that_lean(
         _assert_leans(upright_shape, slanted_shape)
 
 
-@pytest.mark.parametrize("name", [name for name in DRAWN if UPRIGHT[name].set != "small" and name.isascii()])
+@for_each("name", [name for name in DRAWN if UPRIGHT[name].set != "small" and name.isascii()])
 def test_slanted_capitals_and_digits_are_upright_ones_that_lean(name):
     for upright_shape, slanted_shape in zip(UPRIGHT[name].formations, SLANTED[name].formations, strict=True):
         _assert_leans(upright_shape, slanted_shape)
@@ -78,7 +78,7 @@ def _assert_leans(upright_shape, slanted_shape):
         np.testing.assert_allclose(slanted.curves.points, leaning, atol=0.0011, err_msg=slanted_shape.name)
 
 
-@pytest.mark.parametrize("name", [name for name in DRAWN if UPRIGHT[name].set != "small"])
+@for_each("name", [name for name in DRAWN if UPRIGHT[name].set != "small"])
 def test_a_slanted_capital_or_digit_comes_back_well_formed_however_it_is_written(name):
     for formation in SLANTED[name].formations:
         report = check(write(formation, seed=1), SLANTED[name], guide=SLANTED.guide, hand=formation.hand)

@@ -15,6 +15,7 @@ from strokes.kinds import Kind
 from strokes.letter import GuideLines
 from strokes.polyline import Polyline, cut, length, resample
 from strokes.weights import WEIGHTS
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 
 
@@ -22,15 +23,15 @@ def gap(name: str, begun: tuple[float, float]) -> float:
     return start_gap(begun, ALPHABET[name].taught.strokes[0], guide=None)[0]
 
 
-@pytest.mark.parametrize("name", "acdefgqsz")
-@pytest.mark.parametrize("by", [0.1, 0.4, 0.6])
+@for_each("name", "acdefgqsz")
+@for_each("by", [0.1, 0.4, 0.6])
 def test_what_is_left_out_of_a_curve_or_a_bar_is_measured_along_it(name: str, by: float) -> None:
     left, top = cut(ALPHABET[name].taught.strokes[0].path, 0.0, by)[-1]
 
     assert gap(name, (left, top)) == pytest.approx(by)
 
 
-@pytest.mark.parametrize("name", "acdefgqsz")
+@for_each("name", "acdefgqsz")
 def test_the_place_along_a_curve_is_that_of_shapely(name: str) -> None:
     """Against shapely's line_locate_point (GEOS), on the part of the stroke where starts are looked for."""
     stroke = ALPHABET[name].taught.strokes[0]
@@ -46,7 +47,7 @@ def test_the_place_along_a_curve_is_that_of_shapely(name: str) -> None:
     assert [gap(name, (x, y)) for x, y in late.tolist()] == pytest.approx(expected.tolist())
 
 
-@pytest.mark.parametrize("name", "acdefgoqsz")
+@for_each("name", "acdefgoqsz")
 def test_a_start_before_the_stroke_counts_by_three_quarters(name: str) -> None:
     stroke = ALPHABET[name].taught.strokes[0]
     across, down = heading(stroke)

@@ -7,10 +7,11 @@ from dataclasses import fields
 import pytest
 
 from strokes import ToleranceError, Tolerances
+from tests.cases import for_each
 
 
-@pytest.mark.parametrize("name", [field.name for field in fields(Tolerances)])
-@pytest.mark.parametrize("value", [0.0, -1.0, float("nan"), float("inf")])
+@for_each("name", [field.name for field in fields(Tolerances)])
+@for_each("value", [0.0, -1.0, float("nan"), float("inf")])
 def test_a_tolerance_that_is_no_positive_number_is_refused(name: str, value: float) -> None:
     with pytest.raises(ToleranceError, match=f"{name} must be above 0 and finite"):
         Tolerances(**{name: value})

@@ -12,6 +12,7 @@ from strokes.files import read_ink
 from strokes.files.unipen import lines as unipenlines
 from strokes.files.unipen import read_unipen
 from strokes.files.unipen.lines import MOST_INCLUDED
+from tests.cases import for_each
 
 HEAD = ".VERSION 1.0\n.COORD X Y\n"
 
@@ -239,7 +240,7 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("text", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
+@for_each(("text", "reason"), REFUSED.items(), ids=[str(n) for n in range(len(REFUSED))])
 def test_what_would_need_a_guess_is_refused_in_one_sentence(unipen, text, reason):
     with pytest.raises(InkFileError) as refused:
         unipen(text)

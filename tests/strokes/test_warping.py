@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from strokes.errors import InkError
 from strokes.warping import pairs as warping
+from tests.cases import for_each
 
 
 def by_definition(a: np.ndarray, b: np.ndarray, band: int | None = None) -> float:
@@ -38,8 +39,8 @@ def test_a_batch_costs_what_the_definition_says(n: int, m: int) -> None:
     np.testing.assert_allclose(warping.distances(a, b), wanted, rtol=1e-12)
 
 
-@pytest.mark.parametrize("band", [0, 1, 2, 5, 40])
-@pytest.mark.parametrize(("n", "m"), [(1, 1), (1, 6), (6, 1), (5, 5), (3, 7), (7, 3), (20, 20), (20, 33)])
+@for_each("band", [0, 1, 2, 5, 40])
+@for_each(("n", "m"), [(1, 1), (1, 6), (6, 1), (5, 5), (3, 7), (7, 3), (20, 20), (20, 33)])
 def test_a_banded_batch_costs_what_the_definition_says(n: int, m: int, band: int) -> None:
     random = np.random.default_rng(n * 100 + m)
     a, b = random.normal(size=(4, n, 2)), random.normal(size=(4, m, 2))

@@ -11,11 +11,12 @@ import pytest
 
 import strokes
 from strokes.weights import WEIGHTS, Weights
+from tests.cases import for_each
 
 NAMES = [field.name for field in fields(Weights)]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_weight_is_a_positive_number(name: str) -> None:
     value = getattr(WEIGHTS, name)
 

@@ -13,6 +13,7 @@ from strokes.ink import Ink
 from strokes.kinds import WordKind
 from strokes.tolerances import STAGES, Tolerances, stage_of
 from strokes.words import WORD_STAGES, WordTolerances, check_word, split, word_checks_version
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from tests.words_by_hand import word_by_hand
 
@@ -32,13 +33,13 @@ def after(word: str, place: int, by: float) -> dict[int, tuple[float, float]]:
     return dict.fromkeys(range(place, len(word)), (by, 0.0))
 
 
-@pytest.mark.parametrize("word", [*WORDS, "Nella"])
+@for_each("word", [*WORDS, "Nella"])
 def test_a_word_by_a_steady_hand_has_nothing_to_mend(word):
     """By the narrowest stage, and so by the others."""
     assert checked(word, word_by_hand(ALPHABET, word, seed=3), "fluent").findings == ()
 
 
-@pytest.mark.parametrize("word", WORDS)
+@for_each("word", WORDS)
 def test_traces_belong_to_their_letters_also_where_dots_and_bars_come_last(word):
     ink = word_by_hand(ALPHABET, word)
     counts = [len(letter.taught.strokes) for letter in letters(word)]
@@ -52,7 +53,7 @@ def test_traces_belong_to_their_letters_also_where_dots_and_bars_come_last(word)
     assert [tuple(sorted(order[k] for k in own)) for own in split(mixed, letters(word))] == expected
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("word", "fault", "kind", "place", "sign"),
     [
         ("ship", {"moved": after("ship", 2, -0.75)}, WordKind.TOUCHING, 1, None),

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.cases import for_each
 from tests.sounds import said, written
 from trainer.errors import AudioError
 from trainer.speech import lone_sound, words
@@ -18,14 +19,14 @@ from trainer.speech.recordings import ORIGINALS, Recordings
 from trainer.speech.sound import LOUD, RATE, Sound, decibels
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("kind", "subtype"),
     [
         *(("WAV", "PCM_16"), ("WAV", "PCM_24"), ("WAV", "FLOAT")),
         *(("FLAC", "PCM_16"), ("OGG", "VORBIS"), ("OGG", "OPUS")),
     ],
 )
-@pytest.mark.parametrize("channels", [1, 2])
+@for_each("channels", [1, 2])
 def test_each_format_is_trimmed_and_leveled(kind: str, subtype: str, channels: int) -> None:
     samples = np.column_stack([said()] * channels)
 
@@ -51,7 +52,7 @@ GOOD = written(said())
 FLOAT = np.full(4800, np.nan)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("content", "reason"),
     [
         (b"", "must be a WAV, Ogg or FLAC file"),

@@ -5,6 +5,7 @@ import pygame
 import pygame.surfarray
 import pytest
 
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from trainer.drawing import theme
 from trainer.drawing.raster.canvas import Canvas, Sprites
@@ -93,9 +94,9 @@ def test_a_panel_too_small_for_its_corners_is_still_within_its_box(rect: Rect) -
         assert (right, bottom) <= (rect.right, rect.bottom)
 
 
-@pytest.mark.parametrize("words", ["Net", "Down to the base line, back up, over and around to close."])
-@pytest.mark.parametrize("box", [Rect(20, 20, 260, 160), Rect(20, 20, 120, 160), Rect(20, 20, 250, 30)])
-@pytest.mark.parametrize("align", ["left", "center"])
+@for_each("words", ["Net", "Down to the base line, back up, over and around to close."])
+@for_each("box", [Rect(20, 20, 260, 160), Rect(20, 20, 120, 160), Rect(20, 20, 250, 30)])
+@for_each("align", ["left", "center"])
 def test_words_stay_in_their_box(words: str, box: Rect, align: str) -> None:
     drawn = canvas()
     used = drawn.text(words, box, 40, theme.TEXT, align=align)  # type: ignore[arg-type]

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from strokes.kinds import Kind
+from tests.cases import for_each
 from tests.desk.visitor import HASH, PASSPHRASE, Browser
 from tests.shipped import PRINT
 from tests.sounds import tone
@@ -840,8 +841,8 @@ EVERY_COMMAND = [
 ]
 
 
-@pytest.mark.parametrize("asked", ["-h", "--help"])
-@pytest.mark.parametrize("words", EVERY_COMMAND, ids=" ".join)
+@for_each("asked", ["-h", "--help"])
+@for_each("words", EVERY_COMMAND, ids=" ".join)
 def test_help_is_there_for_every_command(run, words, asked):
     code, said, _ = run(*words, asked, data=None)
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.cases import for_each
 from trainer.errors import RosterError
 from trainer.exchange import csv_table
 from trainer.exchange.csv_table import read_table
@@ -45,7 +46,7 @@ def test_a_row_that_does_not_fit_the_header_is_left_out_and_told():
     ]
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("content", "reason"),
     [
         (b"", "t.csv: the first line must name the column b, and it does not"),

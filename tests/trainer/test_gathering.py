@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from strokes.kinds import Kind
 from strokes.letter import Family
+from tests.cases import for_each
 from tests.trainer import reckoning
 from tests.trainer.samples import attempt
 from trainer.attempt import Pupil
@@ -103,7 +104,7 @@ def test_children_of_two_groups_do_not_sit_at_one_table():
     assert gathered(attempts, both)[0] == ()
 
 
-@pytest.mark.parametrize("count", range(2, 28))
+@for_each("count", range(2, 28))
 def test_no_group_is_too_small_or_too_large_and_all_whom_the_groups_hold_have_one(count):
     attempts = [attempt for pupil in range(1, count + 1) for attempt in tries(pupil, "b", *[Kind.START] * 3)]
     groups, alone = gathered(attempts, pupils(count))

@@ -11,6 +11,7 @@ import pygame.surfarray
 import pytest
 from numpy.typing import NDArray
 
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from trainer.attempt import CARDS
 from trainer.drawing import theme
@@ -85,7 +86,7 @@ def test_from_afar_and_without_color_any_two_pictures_differ(rendered, least):
     assert np.median(list(gaps.values())) >= 0.45
 
 
-@pytest.mark.parametrize("card", NUMBERS)
+@for_each("card", NUMBERS)
 def test_a_picture_stays_on_its_card(card):
     canvas = RecordingCanvas()
     harbor.draw(canvas, card, Rect(0, 0, 100, 100))
@@ -97,7 +98,7 @@ def test_a_picture_stays_on_its_card(card):
             assert reach <= y + 0.5 <= 101 - reach
 
 
-@pytest.mark.parametrize("card", NUMBERS)
+@for_each("card", NUMBERS)
 def test_a_picture_is_mostly_drawn_in_what_is_seen_on_its_tint(card):
     """WCAG 1.4.11 asks for 3 to 1 of what is needed to know a picture; the rest of it may be paler."""
     drawn = {stripe.color for stripe in harbor.PICTURES[card - 1]()}

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from strokes.errors import InkError
 from strokes.ink import Ink, Trace
+from tests.cases import for_each
 from tests.trainer.samples import ink
 from trainer.ink_codec import UNIT, pack, unpack
 
@@ -80,7 +81,7 @@ def test_bytes_that_are_no_ink_are_refused(packed):
     assert_no_ink(packed)
 
 
-@pytest.mark.parametrize(
+@for_each(
     "content",
     [
         *("", "[1]", '"ink"', "null", "{", '{"unit": 1}', '{"traces": []}', "[" * 100_000),
@@ -103,7 +104,7 @@ AXES = [
 """What may not stand in the place of two whole numbers."""
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("place", "axis"),
     [(place, axis) for place in range(3) for axis in AXES if (place, axis) != (2, "null")],  # no times: ink
     ids=lambda case: str(case)[:40],
@@ -120,9 +121,7 @@ def test_times_that_run_backwards_are_refused():
     assert_no_ink(zlib.compress(b'{"unit": 0.0001, "traces": [[[1, 2], [1, 2], [5, -1]]]}'))
 
 
-@pytest.mark.parametrize(
-    "shown", ["5", '"12"', "{}", "[null]", '["1"]', "[[0]]", "[true]", "[0.5]", "[-1]", "[1]"]
-)
+@for_each("shown", ["5", '"12"', "{}", "[null]", '["1"]', "[[0]]", "[true]", "[0.5]", "[-1]", "[1]"])
 def test_a_shown_trace_that_is_not_there_is_refused(shown):
     assert_no_ink(
         zlib.compress(f'{{"unit": 0.0001, "traces": [[[1], [2], [3]]], "shown": {shown}}}'.encode())
@@ -208,7 +207,7 @@ def test_pressure_and_tilt_come_back_for_the_traces_that_have_them():
     np.testing.assert_allclose(read.traces[1].tilt, [[-90, 0], [12, 90], [0, 3]])
 
 
-@pytest.mark.parametrize(
+@for_each(
     "more",
     [
         {"pressure": []},

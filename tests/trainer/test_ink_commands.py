@@ -21,6 +21,7 @@ from strokes.kinds import Kind
 from strokes.simulation.hand import Fault, write
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from tests.shipped import SAMPLE_LETTERS
 from trainer.atomic_file import DEAD_AFTER, NEW
@@ -278,7 +279,7 @@ def inkml(path, *letters, label=None):
     return path
 
 
-@pytest.mark.parametrize("name", SAMPLE_LETTERS)
+@for_each("name", SAMPLE_LETTERS)
 def test_a_letter_of_unknown_size_and_place_is_laid_on_the_letter(name):
     """It is well formed wherever it was written, and nothing is found about its size and place."""
     far = Ink.from_arrays(device(write(ALPHABET[name], seed=3)))

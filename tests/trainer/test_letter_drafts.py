@@ -11,6 +11,7 @@ import pytest
 from strokes.errors import LetterError
 from strokes.letter import GuideLines
 from strokes.simulation import write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from trainer.errors import PlaceError
 from trainer.teaching.letter_drafts import (
@@ -305,7 +306,7 @@ def test_no_point_is_added_where_there_is_no_room(cross: Draft) -> None:
 TOO_FAR = [[0.0, 0.0], [0.0, 5.0]]
 
 
-@pytest.mark.parametrize(
+@for_each(
     "what",
     [
         {},

@@ -7,6 +7,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.errors import LetterFileError
 from strokes.files import load_letter
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from trainer.language import text
 from trainer.teaching.letter_sets import (
@@ -46,7 +47,7 @@ def test_a_set_without_letters_is_none() -> None:
     assert by_set("") == {}
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "letters"),
     [
         ("Anna", "Ana"),

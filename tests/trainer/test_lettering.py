@@ -8,6 +8,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.transform import Transform
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.shipped import PRINT, SAMPLE_LETTERS, SLANTED
 from trainer.drawing import lettering, theme
@@ -69,8 +70,8 @@ def test_no_two_letters_of_the_shipped_alphabet_touch() -> None:
                     assert np.hypot(apart[..., 0], apart[..., 1]).min() > lettering.PEN, letter + other
 
 
-@pytest.mark.parametrize("word", ["l", "on", "ill oil", "noooooooooooon"])
-@pytest.mark.parametrize("rect", [Rect(10, 20, 300, 200), Rect(10, 20, 90, 400)])
+@for_each("word", ["l", "on", "ill oil", "noooooooooooon"])
+@for_each("rect", [Rect(10, 20, 300, 200), Rect(10, 20, 90, 400)])
 def test_a_word_stays_in_its_box_and_on_one_scale(word: str, rect: Rect) -> None:
     canvas = RecordingCanvas()
     transform = lettering.word(canvas, ALPHABET, word, rect)
@@ -155,7 +156,7 @@ def test_where_the_pen_comes_back_chevrons_lie_on_both_sides() -> None:
     assert all(c.at[0] > 300 + PEN / 2 for c in up)
 
 
-@pytest.mark.parametrize("letter", sorted(PRINT))
+@for_each("letter", sorted(PRINT))
 def test_no_chevron_of_a_shipped_letter_lies_on_a_ring_or_another_chevron(letter: str) -> None:
     strokes = PRINT[letter].taught.strokes
     lines = [TO_PX.apply(stroke.path) for stroke in strokes]

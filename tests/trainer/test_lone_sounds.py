@@ -12,6 +12,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from strokes.letter import set_of
+from tests.cases import for_each
 from trainer.language import spoken
 from trainer.speech import lone_sound
 from trainer.speech.cache import Cache
@@ -101,7 +102,7 @@ def test_each_plain_letter_of_a_shipped_alphabet_has_a_sound_of_known_phonemes(n
     assert not {letter for letter in without if letter.isascii()}
 
 
-@pytest.mark.parametrize("name", SHORT)
+@for_each("name", SHORT)
 def test_a_stop_is_shorter_than_150_ms(engine: Engine, name: str) -> None:
     assert 0.02 <= made(engine, name).seconds < 0.15
 
@@ -121,7 +122,7 @@ def test_an_added_vowel_would_be_noticed(engine: Engine, notation: str) -> None:
     assert voiced_seconds(trimmed(heard)) > ADDED
 
 
-@pytest.mark.parametrize("name", [*VOICELESS_HELD, *VOICED_HELD])
+@for_each("name", [*VOICELESS_HELD, *VOICED_HELD])
 def test_a_sound_that_can_be_held_is_held_and_steady(engine: Engine, name: str) -> None:
     heard = made(engine, name)
     size = round(0.03 * heard.rate)  # two periods of a low voice, so that its pulses even out
@@ -154,7 +155,7 @@ def test_a_hum_has_a_voice_and_its_power_lies_low(engine: Engine, name: str) -> 
     assert power[low].sum() > 0.8 * power.sum()
 
 
-@pytest.mark.parametrize("name", sorted(PHONEMES))
+@for_each("name", sorted(PHONEMES))
 def test_every_sound_is_as_loud_as_all_that_is_said(engine: Engine, name: str) -> None:
     heard = made(engine, name)
     level = decibels(float(np.sqrt((heard.samples**2).mean())))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.cases import for_each
 from trainer.attempt import Pupil, tidy_name
 from trainer.errors import RosterError
 from trainer.exchange import Roster, name_list, roster
@@ -21,10 +22,10 @@ def seated(listed: Roster, pupils: tuple[Pupil, ...] = ()) -> dict[str, str]:
     return {newcomer.name: newcomer.group for newcomer in changes.new}
 
 
-@pytest.mark.parametrize(
+@for_each(
     "end", ["\n", "\r\n", "\r", "\v", "\u2028"], ids=["unix", "windows", "old mac", "word", "separator"]
 )
-@pytest.mark.parametrize(
+@for_each(
     "encoding",
     ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be"],
 )
@@ -86,7 +87,7 @@ def test_the_same_list_again_brings_nobody_twice() -> None:
     assert (again.new, len(again.there)) == ((), 3)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("typed", "said"),
     [
         ("Nella\nBerg, Nella", "line 2: must be one name, not 'Berg, Nella'"),

@@ -7,6 +7,7 @@ from itertools import product
 import pytest
 
 from strokes.kinds import FORMATION, Kind
+from tests.cases import for_each
 from tests.trainer.older import made_before
 from tests.trainer.samples import MONDAY, attempt
 from tests.trainer.test_export import files
@@ -48,7 +49,7 @@ def test_all_are_kept_or_none(record):
     assert record.observations.find([nella.id]) == ()
 
 
-@pytest.mark.parametrize("kind", Kind)
+@for_each("kind", Kind)
 def test_what_is_about_the_pens_way_is_not_well_formed(kind):
     formed = seen(1, "b", kind).formed
 

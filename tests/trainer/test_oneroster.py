@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.cases import for_each
 from tests.trainer.rosters import (
     CLASSES,
     ENROLLMENTS,
@@ -128,7 +129,7 @@ def test_a_set_without_one_of_its_tables_is_refused(name):
         parse(files)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "column"),
     [
         *(("users.csv", column) for column in ("sourcedId", "givenName", "familyName", "role")),

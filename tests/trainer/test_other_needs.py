@@ -11,6 +11,7 @@ import pytest
 
 from strokes.ink import Ink, Trace
 from strokes.simulation import write
+from tests.cases import for_each
 from tests.shipped import PRINT
 from tests.trainer import reckoning
 from tests.trainer.samples import MONDAY, attempt
@@ -54,7 +55,7 @@ def later(written: Ink, seconds: float, *, trace: int, point: int = 0) -> Ink:
     return Ink(tuple(traces))
 
 
-@pytest.mark.parametrize("letter", LETTERS)
+@for_each("letter", LETTERS)
 def test_a_hand_that_wavers_slowly_is_steady_and_one_that_shakes_is_not(letter):
     """Whatever corners and bends a letter has: 0.04 x-heights are 2.4 mm where an x-height has 60."""
     steady, shaking = (wobble(write(PRINT[letter], seed=3, tremor=0.03, shake=shake)) for shake in (0, 0.04))

@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
-import pytest
 
 from strokes.ink import Ink
 from strokes.kinds import Kind
+from tests.cases import for_each
 from tests.trainer.samples import MONDAY, attempt
 from trainer.attempt import Attempt, Step
 from trainer.record.record import Record
@@ -93,7 +93,7 @@ def test_weeks_begin_on_mondays_and_end_with_the_days_that_are_asked_for():
     )
 
 
-@pytest.mark.parametrize("days", [0, 1, 6, 7, 181, 182, 183, 400, 5000])
+@for_each("days", [0, 1, 6, 7, 181, 182, 183, 400, 5000])
 def test_the_periods_hold_every_day_once_and_are_few_enough_for_a_chart(days):
     first = MONDAY.date() + timedelta(days=3)
     every = periods(first, first + timedelta(days=days))

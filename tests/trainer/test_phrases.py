@@ -13,6 +13,7 @@ from strokes.kinds import Kind
 from strokes.letter import Formation
 from strokes.report import Finding, Report
 from strokes.simulation.hand import Fault, write
+from tests.cases import for_each
 from tests.shipped import BARE, MARKED, PRINT, SAMPLE_LETTERS, ways
 from trainer.judging.judge import Judged
 from trainer.language import phrases
@@ -65,7 +66,7 @@ def words(sentence: str) -> list[str]:
     return re.findall(r"[a-z'-]+", sentence.lower())
 
 
-@pytest.mark.parametrize("letter", [*BARE, *MARKED], ids=lambda letter: letter.name)
+@for_each("letter", [*BARE, *MARKED], ids=lambda letter: letter.name)
 def test_every_kind_has_a_short_plain_phrase_for_every_formation(letter):
     for formation in ways(letter):
         for sentence, finding in {sentence: finding for finding, sentence in sayings(formation)}.items():
@@ -75,7 +76,7 @@ def test_every_kind_has_a_short_plain_phrase_for_every_formation(letter):
             assert not set(words(sentence)) & NEVER, sentence
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@for_each("name", list(ALPHABET))
 def test_praise_tells_how_the_pen_went(name):
     for formation in ALPHABET[name].formations:
         sentence = phrases.praise(formation)
@@ -84,7 +85,7 @@ def test_praise_tells_how_the_pen_went(name):
         assert not set(words(sentence)) & NEVER, sentence
 
 
-@pytest.mark.parametrize("kind", list(Kind))
+@for_each("kind", list(Kind))
 def test_what_went_better_is_praised_before_anything_else(kind):
     for name in SAMPLE_LETTERS:
         sentence = phrases.praise(ALPHABET[name].taught, (Finding(kind, 1, 0, stroke=0),))
@@ -133,7 +134,7 @@ def test_a_note_is_for_the_teacher_alone():
     assert saying.sentence == phrases.moves(formation)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "place"),
     # trade facts, section 4: start zones (common practice)
     [
@@ -154,7 +155,7 @@ def test_round_letters_start_on_or_just_under_the_middle_line(name):
     assert place in ("on the middle line", "just under the middle line")
 
 
-@pytest.mark.parametrize(("name", "strokes"), [*((n, 1) for n in "abdgopq"), *((n, 2) for n in "abdgpq")])
+@for_each(("name", "strokes"), [*((n, 1) for n in "abdgopq"), *((n, 2) for n in "abdgpq")])
 def test_a_gap_is_to_be_closed_in_one_stroke_and_in_two(name, strokes):
     """Trade facts, section 3: a b d g o p q are closed (common practice)."""
     formation = next(
@@ -209,7 +210,7 @@ FAULTS = [
 ]
 
 
-@pytest.mark.parametrize(("name", "kind"), FAULTS)
+@for_each(("name", "kind"), FAULTS)
 def test_real_findings_on_faulty_ink_find_their_words(name, kind):
     """One of the findings that are no notes is said: the first, or a part that is missing."""
     report = check(write(ALPHABET[name], fault=Fault(kind)), ALPHABET[name], guide=ALPHABET.guide)
@@ -223,7 +224,7 @@ def test_real_findings_on_faulty_ink_find_their_words(name, kind):
     assert 2 <= len(words(saying.sentence)) <= LONGEST
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("name", "pieces"),
     [
         ("l", [Piece.DOWN]),

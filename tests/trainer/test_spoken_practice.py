@@ -11,6 +11,7 @@ from strokes.kinds import Kind
 from strokes.letter import SETS
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.cases import for_each
 from tests.trainer.sessions import ALPHABET, NOW, Memory, finished, open_session, press, shown, wait, write
 from trainer.attempt import Step
 from trainer.drawing.theme import BUTTON_MM, Metrics
@@ -62,7 +63,7 @@ def spoken_session(letter: str = "b", **options: object) -> tuple[Navigation, To
 # Which letter, and what is said of it
 
 
-@pytest.mark.parametrize("letter", [letter.name for letter in ALPHABET.letters])
+@for_each("letter", [letter.name for letter in ALPHABET.letters])
 def test_no_letter_is_told_by_its_name_where_its_sound_is_known(letter: str) -> None:
     aloud = spoken.letter_aloud(letter)
     sound = spoken.sound_of(letter)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from jinja2 import Environment, nodes
 
+from tests.cases import for_each
 from trainer.language import texts
 from trainer.language.texts import room, text
 
@@ -85,40 +86,46 @@ def addresses(tree):
             yield node.args[0]
 
 
+@cache
 def keys():
     """Each key that stands anywhere in the trainer: where, and its pattern."""
+    shown = []
     looks_like_one = re.compile(rf"({'|'.join(ROOMS)})\\\.[a-z\[]")
     for module, tree in sources():
         inner = {part for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
         for node in set(ast.walk(tree)) - inner - set(addresses(tree)):
             if looks_like_one.match(pattern(node)):
-                yield f"{module}:{node.lineno}", pattern(node)
+                shown.append((f"{module}:{node.lineno}", pattern(node)))
     for name, tree in templates():
         inner = {part for node in tree.find_all(nodes.Concat) for part in node.nodes}
         calls = [node for node in tree.find_all(nodes.Call) if getattr(node.node, "name", "") == "url_for"]
         inner |= {part for node in calls for part in node.find_all((nodes.Const, nodes.Concat))}
         for node in set(tree.find_all((nodes.Const, nodes.Concat))) - inner:
             if looks_like_one.match(pattern_in_template(node)):
-                yield f"{name}:{node.lineno}", pattern_in_template(node)
+                shown.append((f"{name}:{node.lineno}", pattern_in_template(node)))
+    return shown
 
 
+@cache
 def calls():
     """Each call of `text` with its key in place: where, the key's pattern, the names of its values.
 
     A call that hands over values as a whole, `**values`, tells no names.
     """
+    made = []
     for module, tree in sources():
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "text":
                 key, values = pattern(node.args[0]), {keyword.arg for keyword in node.keywords}
                 if key and None not in values:
-                    yield f"{module}:{node.lineno}", key, values
+                    made.append((f"{module}:{node.lineno}", key, values))
     for name, tree in templates():
         for node in tree.find_all(nodes.Call):
             if getattr(node.node, "name", "") == "text" and node.dyn_kwargs is None:
                 values = {keyword.key for keyword in node.kwargs}
                 for key in filter(None, map(pattern_in_template, choices(node.args[0]))):
-                    yield f"{name}:{node.lineno}", key, values
+                    made.append((f"{name}:{node.lineno}", key, values))
+    return made
 
 
 def places(said):
@@ -126,22 +133,26 @@ def places(said):
     return {name for _, name, _, _ in string.Formatter().parse(said) if name is not None}
 
 
-@cache
-def patterns():
-    """Compiled once: they are more than `re` remembers, and each would be compiled anew for each text."""
-    return [re.compile(key) for key in {key for _, key in keys()}]
-
-
 TEXTS = {key: said for name in ROOMS for key, said in leaves(room(name), name)}
+WRITTEN_OUT = {re.escape(key): key for key in TEXTS}
+
+
+@cache
+def asked(key):
+    """The keys of all texts that a pattern may lead to; most are written out and lead to one."""
+    if key in WRITTEN_OUT:
+        return [WRITTEN_OUT[key]]
+    compiled = re.compile(key)
+    return [name for name in TEXTS if compiled.fullmatch(name)]
 
 
 def test_the_rooms_have_texts():
     assert {"cli", "summary"} <= set(ROOMS)
-    assert len(list(calls())) > 50
+    assert len(calls()) > 50
 
 
 def test_every_key_leads_to_a_text():
-    lost = [f"{where} {key}" for where, key in keys() if not any(re.fullmatch(key, name) for name in TEXTS)]
+    lost = [f"{where} {key}" for where, key in keys() if not asked(key)]
 
     assert lost == []
 
@@ -150,26 +161,23 @@ def test_every_text_that_is_asked_for_gets_its_values():
     """Where parts of a key are filled in, each value given must have a place in one of its texts."""
     wrong = []
     for where, key, values in calls():
-        entry = [places(said) for name, said in TEXTS.items() if re.fullmatch(key, name)]
-        asked = set().union(*entry)
-        if asked != values if len(entry) == 1 else not asked >= values:
-            wrong.append(f"{where} {key}: has places for {asked}, gets {values}")
+        entry = [places(TEXTS[name]) for name in asked(key)]
+        named = set().union(*entry)
+        if named != values if len(entry) == 1 else not named >= values:
+            wrong.append(f"{where} {key}: has places for {named}, gets {values}")
 
     assert wrong == []
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@for_each("name", ROOMS)
 def test_every_text_of_a_room_is_asked_for_somewhere(name):
-    unused = [
-        key
-        for key in TEXTS
-        if key.startswith(f"{name}.") and not any(asked.fullmatch(key) for asked in patterns())
-    ]
+    known = {key for _, pattern in keys() for key in asked(pattern)}
+    unused = [key for key in TEXTS if key.startswith(f"{name}.") and key not in known]
 
     assert unused == []
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@for_each("name", ROOMS)
 def test_no_text_names_a_condition_or_ranks_a_child(name):
     said = " ".join(said.casefold() for key, said in TEXTS.items() if key.startswith(f"{name}."))
 

@@ -2,12 +2,13 @@ from __future__ import annotations
 
 import pytest
 
+from tests.cases import for_each
 from trainer.drawing import theme
 from trainer.drawing.theme import Metrics
 
 
-@pytest.mark.parametrize("color", [theme.TEXT, theme.QUIET, theme.BLACK, theme.BLUE])
-@pytest.mark.parametrize("ground", [theme.PAPER, theme.CARD])
+@for_each("color", [theme.TEXT, theme.QUIET, theme.BLACK, theme.BLUE])
+@for_each("ground", [theme.PAPER, theme.CARD])
 def test_words_stand_out_from_what_they_lie_on(color: str, ground: str) -> None:
     """WCAG 2.2, 1.4.3: at least 4.5 to 1."""
     assert theme.contrast(color, ground) >= 4.5
@@ -49,8 +50,8 @@ def test_a_known_size_of_the_screen_is_believed() -> None:
     assert Metrics.of((1920, 1080), 3.6).mm(10) == pytest.approx(36)
 
 
-@pytest.mark.parametrize("count", range(1, 12))
-@pytest.mark.parametrize("span", [300.0, 480.0, 800.0, 2000.0])
+@for_each("count", range(1, 12))
+@for_each("span", [300.0, 480.0, 800.0, 2000.0])
 def test_a_row_of_buttons_fits_its_span(count: int, span: float) -> None:
     side, gap = Metrics.of((800, 480)).row(count, span)
     assert count * side + (count - 1) * gap <= span + 0.01

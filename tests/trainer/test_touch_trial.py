@@ -10,6 +10,7 @@ from typing import Any
 import pygame
 import pytest
 
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.trainer.sessions import press, shown
 from tests.trainer.test_scenes import SIZES, overlap, within
@@ -43,8 +44,8 @@ class Sheet:
             self.screen.on_pointer(event)
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("trial", range(len(TRIALS)))
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("trial", range(len(TRIALS)))
 def test_every_trial_holds_at_every_size(trial: int, size: tuple[int, int]) -> None:
     sheet = Sheet()
     for _ in range(trial):

@@ -10,6 +10,7 @@ from typing import Any
 import pygame
 import pytest
 
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.trainer.sessions import press
 from trainer.drawing import theme
@@ -50,7 +51,7 @@ def test_what_the_system_says_is_taken_where_it_can_be_a_screen(size, millimeter
     assert scale.px_per_mm == pytest.approx(px_per_mm, abs=0.001)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("size", "millimeters", "doubt"),
     [
         ((1920, 1080), None, None),

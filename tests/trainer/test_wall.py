@@ -13,6 +13,7 @@ import pytest
 import sqlalchemy
 
 from strokes.simulation.hand import write as by_hand
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.shipped import PRINT, SLANTED
 from tests.trainer.samples import attempt
@@ -369,8 +370,8 @@ def test_the_arrow_of_a_mouse_does_not_lie_on_the_wall_while_it_rests() -> None:
 # Her controls
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("hand", ["left", None])
+@for_each("size", SIZES)
+@for_each("hand", ["left", None])
 def test_the_controls_are_in_the_corner_of_her_hand_and_nothing_lies_on_them(
     size: tuple[int, int], hand: str | None
 ) -> None:
@@ -460,8 +461,8 @@ def test_every_cue_can_be_read_from_the_last_row(size: tuple[int, int]) -> None:
     assert sizes == {round(asked)}
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("word", ["ship", "shake", "splash", "lighthouse"])
+@for_each("size", SIZES)
+@for_each("word", ["ship", "shake", "splash", "lighthouse"])
 def test_a_letter_that_is_written_is_larger_than_any_caption(size: tuple[int, int], word: str) -> None:
     """An x-height of two captions' capitals at least, and all of it in sight."""
     item = WallWord(BANK.get(word) or name_word(word), PRINT)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.cases import for_each
 from trainer.wordbank import EXCEPTIONS, LETTERS, Taught, Word, WordBank, by_sound, shipped_words, spelled
 
 BANK = WordBank(shipped_words())
@@ -115,7 +115,7 @@ def test_every_word_stands_in_one_set_in_the_order_of_teaching() -> None:
     assert all(word.irregular == (name == EXCEPTIONS) for name, group in sets.items() for word in group)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("text", "name"),
     [
         *(

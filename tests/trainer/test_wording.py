@@ -5,6 +5,7 @@ import pytest
 
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from trainer.language.pieces import Piece
 from trainer.language.texts import text
@@ -21,7 +22,7 @@ from trainer.language.wording import (
 FOUND = Finding(Kind.START, 0.9, 0.45)
 
 
-@pytest.mark.parametrize("kind", list(Kind))
+@for_each("kind", list(Kind))
 def test_every_kind_has_a_name_and_advice_and_is_told_without_a_formation(kind):
     assert kind_name(kind)
     assert teaching_words(kind).endswith(".")
@@ -61,7 +62,7 @@ def test_what_is_known_of_the_amount_is_told(finding, said):
     assert finding_words(finding) == said
 
 
-@pytest.mark.parametrize("piece", list(Piece))
+@for_each("piece", list(Piece))
 def test_every_piece_of_a_stroke_has_a_name(piece):
     assert text(f"summary.piece.{piece}").startswith("the ")
 

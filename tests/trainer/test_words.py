@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.cases import for_each
 from trainer.errors import WordError, WordFileError
 from trainer.wordbank import (
     PHONEMES,
@@ -99,7 +100,7 @@ def test_syllables_are_counted_by_their_vowels() -> None:
 # Refused in one sentence
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("text", "spelling", "sentence"),
     [
         ("cake", "c a k", "letters and boxes do not add up: the word is 'cake', and the boxes spell 'cak'"),
@@ -244,7 +245,7 @@ def test_the_harbor_town_has_sets_of_its_own(name: str) -> None:
 # A guess
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("text", "spelling"),
     [
         ("ship", "sh i p"),

@@ -10,6 +10,7 @@ from strokes.kinds import Kind
 from strokes.letter import Hand
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.trainer.sessions import ALPHABET, Memory, open_session, press, shown, write
 from trainer.attempt import Step
@@ -36,9 +37,9 @@ def paper(letter: str, step: Step, size: tuple[int, int] = (1280, 800), hand: Ha
 # Near the edge
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
-@pytest.mark.parametrize("hand", ["left", "right"])
+@for_each("size", SIZES)
+@for_each("step", [Step.TRACE, Step.COPY, Step.RECALL])
+@for_each("hand", ["left", "right"])
 def test_a_touch_that_begins_a_little_outside_the_paper_writes(
     size: tuple[int, int], step: Step, hand: Hand
 ) -> None:
@@ -157,7 +158,7 @@ def test_ink_that_was_written_again_steps_back_until_that_is_taken_back(step: St
 # From memory
 
 
-@pytest.mark.parametrize("letter", list(ALPHABET))
+@for_each("letter", list(ALPHABET))
 def test_recall_names_the_letter_and_does_not_show_it(letter: str) -> None:
     screen = paper(letter, Step.RECALL)
     canvas = RecordingCanvas()

@@ -105,7 +105,7 @@ def rows(alphabet: Alphabet) -> list[list[Place]]:
         if not laid or kind != _kind(alphabet, letters[0]) or right + BETWEEN_FAMILIES + headed > room:
             laid.append([])
         kind = _kind(alphabet, letters[0])
-        even = wide / ceil(wide / (room - INDENT)) + 1.0
+        even = wide / max(1, ceil(wide / (room - INDENT))) + 1.0  # a straight line has no width
         for letter in letters:
             left_end, _, right_end, _ = alphabet[letter].taught.bounds
             start = right + (BETWEEN_FAMILIES if heading else BETWEEN) if laid[-1] else INDENT

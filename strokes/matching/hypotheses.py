@@ -7,10 +7,10 @@ stand for strokes that were run together and several for one stroke that was lif
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -25,8 +25,7 @@ NEVER = 1e6
 """What is not to be paired costs so much."""
 
 
-@dataclass(frozen=True, eq=False)
-class Pairing:
+class Pairing(NamedTuple):
     """A run of traces that stands for a run of strokes: the best traversal, and the taught one's cost.
 
     `headed` (SAMPLES, 4) is its ink in letter space, with headings.
@@ -142,9 +141,11 @@ def hypotheses(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Hyp
 def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, int]]]:
     """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
     rows, columns = len(costs), len(costs[0])
-    if rows == columns == 1:  # most letters are one trace
-        together, apart = costs[0][0], 2 * WEIGHTS.alone_cost
-        return (together, [(0, 0)]) if together <= apart else (apart, [])
+    cheap = _each_its_cheapest(costs)
+    if cheap is not None:
+        missing = WEIGHTS.missing_cost
+        each = [costs[row][cheap[row]] if row in cheap else missing for row in range(rows)]
+        return sum([*each, *[missing] * (columns - rows)]), list(cheap.items())
     from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
 
     square = _left_over(rows, columns).copy()
@@ -157,6 +158,26 @@ def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, in
         if row < rows and column < columns
     ]
     return total, pairs
+
+
+def _each_its_cheapest(costs: Sequence[Sequence[float]]) -> dict[int, int] | None:
+    """The column of each row, where each of the shorter side has its cheapest partner for itself alone.
+
+    No assignment is cheaper then. None where two have the same partner, where two partners cost the same, or
+    where it may be cheaper to leave both sides of a pair over.
+    """
+    rows, columns = len(costs), len(costs[0])
+    if rows > columns:
+        turned = _each_its_cheapest(list(zip(*costs, strict=True)))
+        return None if turned is None else dict(sorted((row, column) for column, row in turned.items()))
+    apart = WEIGHTS.alone_cost + (WEIGHTS.missing_cost if columns > rows else WEIGHTS.alone_cost)
+    cheap: dict[int, int] = {}
+    for row, of_row in enumerate(costs):
+        least = min(of_row)
+        if least >= apart or of_row.count(least) > 1:
+            return None
+        cheap[row] = of_row.index(least)
+    return cheap if len(set(cheap.values())) == rows else None
 
 
 @lru_cache
@@ -196,7 +217,7 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Lifts)
             if 1 / WEIGHTS.resized <= size / own_size <= WEIGHTS.resized
         )
         if least <= WEIGHTS.idle_share * pairing.cost + WEIGHTS.idle_margin:
-            table[row, column] = replace(pairing, cost=pairing.cost + WEIGHTS.idle_cost)
+            table[row, column] = pairing._replace(cost=pairing.cost + WEIGHTS.idle_cost)
 
 
 def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:

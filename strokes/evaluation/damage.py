@@ -22,6 +22,7 @@ from strokes.evaluation.trace_shape import (
     SEGMENT,
     START_ZONE,
     Traces,
+    TraceShape,
     reach,
     turning_points,
     without_slips,
@@ -167,9 +168,14 @@ def left_out(letter: str, traces: Traces) -> Damaged:
     if len(traces) < 2:
         return _none(name, "one trace")
     kinds = {Kind.MISSING}
-    if letter == "5" and _top_bar(traces[0], x_height(letter, traces)) > SEGMENT:
+    if letter == "5" and _begun_left(traces[0], x_height(letter, traces)):
         kinds.add(Kind.START)
     return Damaged(name, traces[:-1], frozenset(kinds), frozenset(PARTS.get(letter, "")))
+
+
+def _begun_left(trace: Polyline, unit: float) -> bool:
+    """Whether a 5 is begun to the left, with its bar or a piece of it."""
+    return TraceShape(resample(trace, POINTS) / unit).sideways() == "LRL"
 
 
 def _top_bar(trace: Polyline, unit: float) -> float:

@@ -437,7 +437,7 @@ ACCEPTED = {
     "0": {"clockwise"},
     "1": {"lead-in", "base-bar", "lead-in-base-bar", "left-base-bar", "lead-in-left-base-bar"},
     "2": {"loop", "flat-top"},
-    "3": {"flat-top"},
+    "3": {"flat-top", "small-top"},
     "4": {
         "straight", "short-stem", "straight-short-stem", "closed", "closed-one-stroke",
         "stem-first", "straight-stem-first", "closed-stem-first",
@@ -485,7 +485,7 @@ ACCEPTED = {
 }  # fmt: skip
 """What is accepted beside the taught formation, alone and together. The shorter stem of 4 and
 the leg of R from the middle of its bowl are our own, as KanjiVG writes them; a higher start of C, G and 8, a
-flatter top of 2 and a straighter start of 6 as adults write them (UNIPEN)."""
+flatter top of 2, a smaller upper curve of 3 and a straighter start of 6 as adults write them (UNIPEN)."""
 
 
 def test_every_accepted_formation_of_common_practice_is_there():

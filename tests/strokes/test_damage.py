@@ -11,7 +11,7 @@ from strokes import Finding, Formation, Kind, check
 from strokes.evaluation.accepted import TABLE, acceptable
 from strokes.evaluation.damage import Damaged, faults
 from strokes.ink import Ink
-from strokes.polyline import Polyline, cut, length
+from strokes.polyline import Polyline, cut, length, resample
 from strokes.simulation.hand import write
 from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
@@ -235,13 +235,18 @@ def test_a_5_without_its_bar_lacks_it_and_one_begun_to_the_left_was_begun_late()
     assert damaged("5", "a trace left out", (hooked, bar)).reported(late)
 
 
-def test_a_5_in_one_trace_begun_behind_its_bar_lacks_the_bar() -> None:
-    bowl, _ = taught("5")
+def test_a_5_or_e_begun_behind_the_bar_that_it_begins_with_lacks_the_bar() -> None:
+    bowl, bar = taught("5")
     whole = np.vstack([np.linspace((0.65, -2.0), bowl[0], 30)[:-1], bowl])
+    middle = np.linspace((0.0, -1.0), (0.7, -1.0), 30)
+    corners = [(0.65, -2.0), (0.0, -2.0), (0.0, 0.0), (0.8, 0.0)]
+    angular = resample(np.array(corners), 100)
     missing = [Finding(Kind.MISSING, 1, 0, stroke=1)]
 
     assert damaged("5", "start moved", (whole,)).reported(missing)
-    assert not damaged("5", "start moved", (bowl, taught("5")[1])).reported(missing)
+    assert damaged("E", "start moved", (angular, middle)).reported(missing)
+    assert not damaged("5", "start moved", (bowl, bar)).reported(missing)
+    assert not damaged("E", "start moved", formed("E", "rounded")).reported(missing)
 
 
 def test_the_lead_in_of_a_1_cut_short_is_no_fault() -> None:

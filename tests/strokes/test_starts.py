@@ -140,3 +140,15 @@ def test_a_short_hook_that_leads_to_the_start_of_a_curve_counts_as_begun_early(n
 
     assert Kind.START not in check(Ink.from_arrays([np.vstack([hook, path])]), ALPHABET[name]).kinds
     assert Kind.START in check(Ink.from_arrays([late]), ALPHABET[name]).kinds
+
+
+def test_a_3_may_have_a_smaller_upper_curve_and_not_be_begun_in_its_middle() -> None:
+    """Arcs of ellipses, the upper half as wide as the lower and begun near its top."""
+    above, below = np.radians(np.linspace(-110, 80, 30)), np.radians(np.linspace(-80, 150, 30))
+    upper = np.column_stack([0.3 + 0.27 * np.cos(above), -1.56 + 0.42 * np.sin(above)])
+    lower = np.column_stack([0.3 + 0.56 * np.cos(below), -0.56 + 0.56 * np.sin(below)])
+    path = np.vstack([upper, lower])
+    late = cut(path, 0.6, length(path))
+
+    assert check(Ink.from_arrays([path]), ALPHABET["3"]).formed
+    assert Kind.START in check(Ink.from_arrays([late]), ALPHABET["3"]).kinds

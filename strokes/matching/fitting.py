@@ -52,12 +52,8 @@ class Fit:
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)
-        if self.is_plain:  # a first fit, of which there are many
-            return moved
-        y = moved[..., 1] + self.tilt * moved[..., 0]
-        y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
-        moved[..., 0] += self.slant * y
-        moved[..., 1] = y
+        if not self.is_plain:
+            _bend(moved, self.above, self.below, self.slant, self.tilt)
         return moved
 
     def back_at(self, x: float, y: float) -> tuple[float, float]:
@@ -80,6 +76,26 @@ class Fit:
             y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)
         )
         return self.plain.inverse().apply(np.stack([x, y - self.tilt * x], axis=-1))
+
+
+def apply_each(fits_of: Sequence[Fit], counts: Sequence[int], lines: Floats) -> Floats:
+    """Lines (lines, n, 2) by several fits in one go: as many as `counts` says for each, one after the other."""
+    each = np.array([(*fit.plain.numbers, fit.above, fit.below, fit.slant, fit.tilt) for fit in fits_of])
+    of_lines = each.repeat(counts, axis=0)[:, None]
+    moved: Floats = lines * of_lines[..., :2] + of_lines[..., 2:4]
+    if of_lines[..., 4:].any():
+        _bend(moved, *(of_lines[..., k] for k in range(4, 8)))
+    return moved
+
+
+def _bend(
+    moved: Floats, above: float | Floats, below: float | Floats, slant: float | Floats, tilt: float | Floats
+) -> None:
+    """Level, stretch and set upright, in place, what is scaled and shifted: (..., 2)."""
+    y = moved[..., 1] + tilt * moved[..., 0]
+    y = y + above * np.minimum(y + 1.0, 0.0) + below * np.maximum(y, 0.0)
+    moved[..., 0] += slant * y
+    moved[..., 1] = y
 
 
 def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:

@@ -34,7 +34,7 @@ from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
 from strokes.matching.runs import Runs, placed, stands_for_dot
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
-from strokes.polyline import Floats, Polyline, bounds
+from strokes.polyline import Floats, Polyline
 from strokes.warping import distances
 from strokes.weights import WEIGHTS
 
@@ -46,7 +46,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     numpy calls, not the number of pairs.
     """
     runs = Runs([trace.points for trace in ink.traces])
-    boxes = [bounds(trace) for trace in runs.traces]
+    boxes = [trace.bounds for trace in ink.traces]
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
     jobs = [

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from strokes.errors import InkError
-from strokes.polyline import LARGEST, Floats, Polyline, as_numbers, as_polyline, bounds
+from strokes.polyline import LARGEST, Box, Floats, Polyline, around, as_numbers, as_polyline, bounds
 from strokes.transform import Transform
 
 
@@ -59,6 +59,11 @@ class Trace:
     def __len__(self) -> int:
         return len(self.points)
 
+    @cached_property
+    def bounds(self) -> Box:
+        """The box around it: left, top, right, bottom."""
+        return bounds(self.points)
+
 
 @dataclass(frozen=True, eq=False)
 class Ink:
@@ -85,11 +90,11 @@ class Ink:
         return len(self.traces)
 
     @cached_property
-    def bounds(self) -> tuple[float, float, float, float]:
+    def bounds(self) -> Box:
         """The box around all traces: left, top, right, bottom. Raises InkError when there is no ink."""
         if not self.traces:
             raise InkError("ink must have at least one trace, not none")
-        return bounds(np.vstack([trace.points for trace in self.traces]))
+        return around([trace.bounds for trace in self.traces])
 
     def plus(self, trace: Trace) -> Ink:
         """This ink with one more trace at the end."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TypeAlias
 
 import numpy as np
@@ -12,6 +13,9 @@ from strokes.weights import WEIGHTS
 
 Polyline: TypeAlias = NDArray[np.float64]
 Floats: TypeAlias = NDArray[np.float64]
+
+Box: TypeAlias = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
 
 
 LARGEST, SMALLEST = 1e15, 1e-15
@@ -129,11 +133,17 @@ def signed_area(line: Polyline) -> float:
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
 
 
-def bounds(line: Polyline) -> tuple[float, float, float, float]:
+def bounds(line: Polyline) -> Box:
     """The box around `line`: left, top, right, bottom."""
     left, top = np.minimum.reduce(line).tolist()
     right, bottom = np.maximum.reduce(line).tolist()
     return left, top, right, bottom
+
+
+def around(boxes: Sequence[Box]) -> Box:
+    """The box around boxes, of which there is at least one."""
+    left, top, right, bottom = zip(*boxes, strict=True)
+    return min(left), min(top), max(right), max(bottom)
 
 
 def corners(

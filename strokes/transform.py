@@ -19,13 +19,17 @@ class Transform:
     shift_y: float = 0.0
 
     def __post_init__(self) -> None:
-        values = (self.scale_x, self.scale_y, self.shift_x, self.shift_y)
         try:
-            finite = all(map(isfinite, values))
+            finite = all(map(isfinite, self.numbers))
         except (TypeError, OverflowError):  # no number, or a whole one beyond every float
             finite = False
         if not finite or self.scale_x == 0 or self.scale_y == 0:
-            raise InkError(f"a transform must be finite and must not flatten, not {str(values)[:80]}")
+            raise InkError(f"a transform must be finite and must not flatten, not {str(self.numbers)[:80]}")
+
+    @property
+    def numbers(self) -> tuple[float, float, float, float]:
+        """The scales, x and y, and the shifts."""
+        return self.scale_x, self.scale_y, self.shift_x, self.shift_y
 
     def apply(self, line: Polyline) -> Polyline:
         """`line` on the other side: a new (n, 2) array."""

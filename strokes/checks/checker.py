@@ -18,7 +18,7 @@ from strokes.checks import confusions, legibility
 from strokes.checks.extent import baseline, extent
 from strokes.checks.measures import Measure, judged
 from strokes.checks.movement import movement
-from strokes.checks.starts import starts
+from strokes.checks.starts import starts, starts_by_lines
 from strokes.checks.unfinished import second_copy, unfinished
 from strokes.framing import framed
 from strokes.ink import Ink
@@ -47,16 +47,25 @@ _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 class _Candidate:
     """A formation that may have been written: how it explains the ink, and how the pen moved under it.
 
-    `moved` are the findings on movement without those on starts, and `begun` these, by the fit; `strayed` are
-    those on where the pen strayed.
+    `moved` are the findings on movement without those on starts, `starts` is where strokes were begun by the
+    fit, and `begun` what was found of it; `strayed` are the findings on where the pen strayed.
     """
 
     explanation: Explanation
     aligned: list[Aligned]
     moved: list[Finding]
+    starts: list[Measure]
     begun: list[Finding]
     strayed: list[Finding]
     cost: float
+
+    def starts_by_lines(
+        self, traces: Sequence[Polyline], guide: GuideLines, others: Sequence[Finding]
+    ) -> list[Measure]:
+        """Where strokes were begun between lines; `others` are findings on movement."""
+        return starts_by_lines(
+            self.explanation, self.aligned, traces, self.starts, guide=guide, others=others
+        )
 
 
 def check(
@@ -96,8 +105,7 @@ def _checked(
         findings += _noted(formation.note, [*taught.moved, *taught.begun])
     begun = best.begun
     if guide is not None:
-        by_lines = starts(best.explanation, best.aligned, traces, guide=guide, others=findings)
-        begun = judged(by_lines, tolerances)
+        begun = judged(best.starts_by_lines(traces, guide, findings), tolerances)
     findings += begun
     findings += legibility.findings(
         ink, letter, best.explanation, best.aligned, best.strayed, guide, hand, tolerances
@@ -192,7 +200,7 @@ def measure(
     explanation, aligned = best.explanation, best.aligned
     measures = [
         *movement(explanation, aligned, traces, tolerances.tiny),
-        *starts(explanation, aligned, traces, guide=guide, others=best.moved),
+        *(best.starts if guide is None else best.starts_by_lines(traces, guide, best.moved)),
         *confusions.mirror_ratios(ink, letter, explanation, hand),
         *confusions.letter_ratios(ink, letter, explanation, guide, hand),
         *legibility.strays(explanation, aligned),
@@ -241,7 +249,8 @@ class _Candidates:
     def _candidate(self, explanation: Explanation, aligned: list[Aligned]) -> _Candidate:
         traces, tolerances = self._traces, self._tolerances
         moved = judged(movement(explanation, aligned, traces, tolerances.tiny), tolerances)
-        begun = judged(starts(explanation, aligned, traces), tolerances)
+        by_fit = starts(explanation, aligned)
+        begun = judged(by_fit, tolerances)
         strayed = judged(legibility.strays(explanation, aligned), tolerances)
         cost = (
             explanation.cost
@@ -251,7 +260,7 @@ class _Candidates:
             + WEIGHTS.inked_cost * sum(_inked(explanation, aligned, index) for index in explanation.missing)
             + WEIGHTS.hardly_there_cost * (explanation.lacks > WEIGHTS.hardly_there)
         )
-        return _Candidate(explanation, aligned, moved, begun, strayed, cost)
+        return _Candidate(explanation, aligned, moved, by_fit, begun, strayed, cost)
 
 
 def _with_copy(report: Report, first: int, count: int) -> Report:

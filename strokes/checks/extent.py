@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from strokes.checks.measures import Measure, judged
 from strokes.ink import Ink
 from strokes.kinds import Kind
@@ -81,8 +79,8 @@ class Extent:
 
 def extent(ink: Ink, explanation: Explanation, guide: GuideLines) -> Extent:
     """How this ink lies between the lines."""
-    box = np.array(ink.bounds).reshape(2, 2)
-    (_, top), (_, bottom) = guide.to_letter_space().apply(box).tolist()
+    space, (_, top, _, bottom) = guide.to_letter_space(), ink.bounds
+    top, bottom = (y * space.scale_y + space.shift_y for y in (top, bottom))
     _, model_top, _, model_bottom = explanation.formation.bounds
     height = (bottom - top) / max(model_bottom - model_top, 1e-9)
     offset = baseline(explanation, guide)

@@ -98,20 +98,21 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
 
     No point of a segment is farther from the other lines than half of what its ends are, and its length.
     """
-    drawn = [laid.drawn for laid in aligned]
-    model = [_modeled(explanation.formation.strokes[k]) for laid in aligned for k in laid.pairing.strokes]
-    (x, y), (model_x, model_y) = np.concatenate(drawn).T, np.concatenate(model).T
+    drawn = np.array([laid.drawn for laid in aligned])
+    strokes = [explanation.formation.strokes[k] for laid in aligned for k in laid.pairing.strokes]
+    model = np.array([_modeled(stroke) for stroke in strokes])
+    (x, y), (model_x, model_y) = drawn.reshape(-1, 2).T, model.reshape(-1, 2).T
     squares, down = x[:, None] - model_x, y[:, None] - model_y
     squares *= squares
     down *= down
     squares += down
     for lines, axis in ((drawn, 1), (model, 0)):
-        nearest = np.sqrt(squares.min(axis=axis)).reshape(len(lines), -1)
-        every = np.array(lines)
-        steps = every[:, 1:] - every[:, :-1]
+        nearest = np.sqrt(np.minimum.reduce(squares, axis=axis)).reshape(len(lines), -1)
+        steps = lines[:, 1:] - lines[:, :-1]
         size = np.hypot(steps[..., 0], steps[..., 1])
         reach = (nearest[:, :-1] + nearest[:, 1:] + size) / 2
-        if size[reach > _ROUND * tolerances.corridor].sum() > tolerances.outside * size.sum():
+        beyond = reach > _ROUND * tolerances.corridor
+        if beyond.any() and size[beyond].sum() > tolerances.outside * size.sum():
             return False
     return True
 

@@ -20,50 +20,64 @@ from strokes.report import Finding
 from strokes.weights import WEIGHTS
 
 
-def starts(
+def starts(explanation: Explanation, aligned: Sequence[Aligned]) -> list[Measure]:
+    """How far from its start each stroke was begun, by the fit of a formation."""
+    fit, measures = explanation.fit, []
+    for laid in aligned:
+        if not begins_its_stroke(laid, explanation):
+            continue
+        index, stroke = laid.pairing.strokes[0], _begun_stroke(laid, explanation)
+        across, down = place(laid.drawn[0])
+        begun = fit.back_at(across, down)
+        if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
+            across = stroke.start[0] + (across - stroke.start[0]) / fit.widened
+        gap, tolerance = start_gap((across, down), stroke, guide=None, drawn=laid.drawn)
+        measures.append(_start(gap, tolerance, index, laid.pairing.traces[0], begun))
+    return measures
+
+
+def starts_by_lines(
     explanation: Explanation,
     aligned: Sequence[Aligned],
     traces: Sequence[Polyline],
+    by_fit: Sequence[Measure],
     *,
-    guide: GuideLines | None = None,
-    others: Sequence[Finding] = (),
+    guide: GuideLines,
+    others: Sequence[Finding],
 ) -> list[Measure]:
-    """How far from its start each stroke was begun, by the fit of a formation.
+    """The same between lines, where `by_fit` are the measures by the fit.
 
-    With `guide` the height of stems and steep slants is measured by the lines: a stem that is begun too low
-    is fitted as a shorter letter, and the lines show where it should have begun. How far the whole letter
-    floats is taken off. Strokes of which one of `others`, the findings on movement, speaks are not measured
-    by the lines.
+    The height of stems and steep slants is measured by the lines: a stem that is begun too low is fitted as
+    a shorter letter, and the lines show where it should have begun. How far the whole letter floats is taken
+    off. Of these strokes none is measured of which one of `others`, the findings on movement, speaks.
     """
-    strokes = explanation.formation.strokes
     spoken_of = {finding.stroke for finding in others}
+    of_stroke = {measure.stroke: measure for measure in by_fit}
     measures = []
     for laid in aligned:
         index, trace = laid.pairing.strokes[0], laid.pairing.traces[0]
-        stroke = strokes[index]
-        tick = tick_of(stroke)
-        if tick and not written(laid, explanation, (0.0, tick)):
-            stroke = _without_tick(stroke)
-        if guide is not None and (goes_down(stroke) or rises(stroke) or hangs(stroke)) and not stroke.is_dot:
-            if index in spoken_of:
-                continue
-            begun = place(traces[trace][0])
-            across = float(explanation.fit.apply(traces[trace][:1])[0, 0])
-            down = float(guide.to_letter_space().apply(traces[trace][:1])[0, 1])
-            down -= floats(explanation, traces, guide)
+        stroke = _begun_stroke(laid, explanation)
+        if stroke.is_dot or not (goes_down(stroke) or rises(stroke) or hangs(stroke)):
+            if index in of_stroke:
+                measures.append(of_stroke[index])
+        elif index not in spoken_of:
+            first = traces[trace][:1]
+            across = float(explanation.fit.apply(first)[0, 0])
+            down = float(guide.to_letter_space().apply(first)[0, 1]) - floats(explanation, traces, guide)
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
-        elif begins_its_stroke(laid, explanation):
-            across, down = place(laid.drawn[0])
-            begun = explanation.fit.back_at(across, down)
-            if stroke.is_loop:  # its shape shows no start: how far it is off is what lies between on paper
-                across = stroke.start[0] + (across - stroke.start[0]) / explanation.fit.widened
-            gap, tolerance = start_gap((across, down), stroke, guide=None, drawn=laid.drawn)
-        else:
-            continue
-        measures.append(
-            Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=index, trace=trace, at=begun)
-        )
+            measures.append(_start(gap, tolerance, index, trace, place(first[0])))
     return measures
+
+
+def _begun_stroke(laid: Aligned, explanation: Explanation) -> Stroke:
+    """The stroke as it was begun: without a tick that leads in to it where the pen wrote none."""
+    stroke = explanation.formation.strokes[laid.pairing.strokes[0]]
+    tick = tick_of(stroke)
+    return _without_tick(stroke) if tick and not written(laid, explanation, (0.0, tick)) else stroke
+
+
+def _start(gap: float, tolerance: str, stroke: int, trace: int, at: tuple[float, float]) -> Measure:
+    return Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=stroke, trace=trace, at=at)
 
 
 def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:
@@ -148,22 +162,26 @@ def _weighed(along: float, aside: float) -> float:
 
 def _round_the_curve(begun: tuple[float, float], stroke: Stroke) -> tuple[float, float]:
     """How far along the first part of a stroke the place nearest to this one is, and how far off."""
-    ends, steps, along = _first_part(stroke)
-    off = np.array(begun) - ends
-    size = (steps**2).sum(axis=1)
-    shares = np.clip((off * steps).sum(axis=1) / size, 0.0, 1.0)
-    away = np.hypot(*(off - shares[:, None] * steps).T)
-    nearest = int(np.argmin(away))
+    ends, steps, size, along = _first_part(stroke)
+    off = begun - ends
+    shares = np.minimum(np.maximum((off * steps).sum(axis=1) / size, 0.0), 1.0)
+    off -= shares[:, None] * steps
+    away = np.hypot(off[:, 0], off[:, 1])
+    nearest = int(away.argmin())
     return float(along[nearest] + shares[nearest] * size[nearest] ** 0.5), float(away[nearest])
 
 
 @lru_cache(maxsize=4096)
-def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats]:
-    """The pieces of a stroke's line in which it may be begun: where each begins, its step, how far along."""
+def _first_part(stroke: Stroke) -> tuple[Polyline, Polyline, Floats, Floats]:
+    """The pieces of a stroke's line in which it may be begun.
+
+    Of each: where it begins, its step, the square of its length, and how far along it begins.
+    """
     first = cut(stroke.path, 0.0, WEIGHTS.latest)
     steps = np.diff(first, axis=0)
     real = np.hypot(*steps.T) > 0
-    return first[:-1][real], steps[real], arc_lengths(first)[:-1][real]
+    steps = steps[real]
+    return first[:-1][real], steps, (steps**2).sum(axis=1), arc_lengths(first)[:-1][real]
 
 
 @lru_cache(maxsize=4096)

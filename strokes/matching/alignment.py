@@ -55,9 +55,9 @@ def refine(explanations: Sequence[Explanation]) -> list[Fit | None]:
         drawn, model = [], []
         for laid in lines or aligned:  # a dot may float anywhere above: it says nothing of the fit
             path = _met(laid.path)
-            drawn.append(explanation.fit.back(laid.drawn[path[:, 0]]))
+            drawn.append(laid.drawn[path[:, 0]])
             model.append(laid.pairing.traversal.samples[path[:, 1]])
-        fitted.append(proportioned(np.concatenate(drawn), np.concatenate(model)))
+        fitted.append(proportioned(explanation.fit.back(np.concatenate(drawn)), np.concatenate(model)))
     return fitted
 
 

@@ -7,17 +7,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from math import hypot
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
 import numpy as np
 
 from strokes.letter import Formation
-from strokes.polyline import Floats, Polyline, bounds
+from strokes.polyline import Box, Floats, Polyline, around, bounds
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
-
-Box: TypeAlias = tuple[float, float, float, float]
-"""Left, top, right, bottom."""
 
 
 @dataclass(frozen=True)
@@ -52,12 +49,8 @@ class Fit:
     def apply(self, line: Polyline) -> Polyline:
         """From the ink's own space into letter space, for (..., 2)."""
         moved = self.plain.apply(line)
-        if self.is_plain:  # a first fit, of which there are many
-            return moved
-        y = moved[..., 1] + self.tilt * moved[..., 0]
-        y = y + self.above * np.minimum(y + 1.0, 0.0) + self.below * np.maximum(y, 0.0)
-        moved[..., 0] += self.slant * y
-        moved[..., 1] = y
+        if not self.is_plain:
+            _bend(moved, self.above, self.below, self.slant, self.tilt)
         return moved
 
     def back_at(self, x: float, y: float) -> tuple[float, float]:
@@ -80,6 +73,26 @@ class Fit:
             y < -1.0, (y + 1.0) / (1.0 + self.above) - 1.0, np.where(y > 0.0, y / (1.0 + self.below), y)
         )
         return self.plain.inverse().apply(np.stack([x, y - self.tilt * x], axis=-1))
+
+
+def apply_each(fits_of: Sequence[Fit], counts: Sequence[int], lines: Floats) -> Floats:
+    """Lines (lines, n, 2) by several fits in one go: so many by each as `counts` says, in their order."""
+    each = np.array([(*fit.plain.numbers, fit.above, fit.below, fit.slant, fit.tilt) for fit in fits_of])
+    of_lines = each.repeat(counts, axis=0)[:, None]
+    moved: Floats = lines * of_lines[..., :2] + of_lines[..., 2:4]
+    if of_lines[..., 4:].any():
+        _bend(moved, *(of_lines[..., k] for k in range(4, 8)))
+    return moved
+
+
+def _bend(
+    moved: Floats, above: float | Floats, below: float | Floats, slant: float | Floats, tilt: float | Floats
+) -> None:
+    """Level, stretch and set upright, in place, what is scaled and shifted: (..., 2)."""
+    y = moved[..., 1] + tilt * moved[..., 0]
+    y = y + above * np.minimum(y + 1.0, 0.0) + below * np.maximum(y, 0.0)
+    moved[..., 0] += slant * y
+    moved[..., 1] = y
 
 
 def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
@@ -175,17 +188,11 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
 
 def _boxes(boxes: Mapping[int, Box], least: int) -> dict[Box, int | None]:
     """The box around all boxes and, if there may be fewer than all, around all but one; with its number."""
-    around: dict[Box, int | None] = {_around(list(boxes.values())): None}
+    numbers: dict[Box, int | None] = {around(list(boxes.values())): None}
     if least < len(boxes) <= WEIGHTS.most_runs:
         for left_out in boxes:
-            around.setdefault(_around([box for k, box in boxes.items() if k != left_out]), left_out)
-    return around
-
-
-def _around(boxes: Sequence[Box]) -> Box:
-    """The box around boxes."""
-    left, top, right, bottom = zip(*boxes, strict=True)
-    return min(left), min(top), max(right), max(bottom)
+            numbers.setdefault(around([box for k, box in boxes.items() if k != left_out]), left_out)
+    return numbers
 
 
 @lru_cache(maxsize=4096)
@@ -193,6 +200,12 @@ def _lines(formation: Formation) -> Mapping[int, Box]:
     """The boxes of its strokes by number, of a dot only if there is nothing else."""
     boxes = {k: bounds(stroke.path) for k, stroke in enumerate(formation.strokes)}
     return {k: box for k, box in boxes.items() if not formation.strokes[k].is_dot} or boxes
+
+
+@lru_cache(maxsize=4096)
+def _model_boxes(formation: Formation, least: int) -> dict[Box, int | None]:
+    """The same of its strokes."""
+    return _boxes(_lines(formation), least)
 
 
 class Guess(NamedTuple):
@@ -215,7 +228,7 @@ def fits(boxes: Sequence[Box], formation: Formation) -> list[Guess]:
     smallest = sorted(range(len(boxes)), key=lambda k: sides[k])[:dots]
     inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
     least = min(len(inked), len(lines))
-    ink_boxes, model_boxes = _boxes(inked, least), _boxes(lines, least)
+    ink_boxes, model_boxes = _boxes(inked, least), _model_boxes(formation, least)
     return [
         Guess(Fit(box_fit(ink_box, model_box)), ink_boxes[ink_box], model_boxes[model_box])
         for ink_box, model_box in product(ink_boxes, model_boxes)

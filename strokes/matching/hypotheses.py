@@ -6,13 +6,14 @@ stand for strokes that were run together and several for one stroke that was lif
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strokes.letter import Formation
 from strokes.matching.fitting import Fit
@@ -141,16 +142,15 @@ def hypotheses(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Hyp
 def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, int]]]:
     """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
     rows, columns = len(costs), len(costs[0])
+    solve = _solver()
     cheap = _each_its_cheapest(costs)
     if cheap is not None:
         missing = WEIGHTS.missing_cost
         each = [costs[row][cheap[row]] if row in cheap else missing for row in range(rows)]
         return sum([*each, *[missing] * (columns - rows)]), list(cheap.items())
-    from scipy.optimize import linear_sum_assignment  # 0.3 s to import: not before a letter is judged
-
     square = _left_over(rows, columns).copy()
     square[:rows, :columns] = costs
-    chosen_rows, chosen_columns = linear_sum_assignment(square)
+    chosen_rows, chosen_columns = solve(square)
     total = float(square[chosen_rows, chosen_columns].sum())
     pairs = [
         (int(row), int(column))
@@ -158,6 +158,15 @@ def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, in
         if row < rows and column < columns
     ]
     return total, pairs
+
+
+@lru_cache
+def _solver() -> Callable[[Floats], tuple[NDArray[np.intp], NDArray[np.intp]]]:
+    """The solver of assignments, 0.3 s to import: at the first letter, so that no later one waits for it."""
+    from scipy.optimize import linear_sum_assignment
+
+    solver: Callable[[Floats], tuple[NDArray[np.intp], NDArray[np.intp]]] = linear_sum_assignment
+    return solver
 
 
 def _each_its_cheapest(costs: Sequence[Sequence[float]]) -> dict[int, int] | None:

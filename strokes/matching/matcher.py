@@ -18,7 +18,7 @@ import numpy as np
 from strokes.ink import Ink
 from strokes.letter import Formation
 from strokes.matching.alignment import refine
-from strokes.matching.fitting import fits
+from strokes.matching.fitting import apply_each, fits
 from strokes.matching.hypotheses import (
     Alone,
     Explanation,
@@ -34,11 +34,9 @@ from strokes.matching.lifts import NO_LIFTS, Lifts, lifts
 from strokes.matching.runs import Runs, placed, stands_for_dot
 from strokes.matching.samples import SAMPLES, headed
 from strokes.matching.traversals import Traversal, headed_samples, joined_traversals, traversals
-from strokes.polyline import Floats, Polyline, bounds
+from strokes.polyline import Floats, Polyline
 from strokes.warping import distances
 from strokes.weights import WEIGHTS
-
-_SHORT_COST = np.array([WEIGHTS.short_start_cost, WEIGHTS.short_end_cost])
 
 
 def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
@@ -48,7 +46,7 @@ def explain(ink: Ink, formations: Sequence[Formation]) -> list[Explanation]:
     numpy calls, not the number of pairs.
     """
     runs = Runs([trace.points for trace in ink.traces])
-    boxes = [bounds(trace) for trace in runs.traces]
+    boxes = [trace.bounds for trace in ink.traces]
     alone: Alone = {}
     joins = all(len(formation.strokes) != len(runs) for formation in formations)
     jobs = [
@@ -125,8 +123,7 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Exp
     lines = headed(laid)
     results = iter(zip(which, _warp(lines, which, [job.plan for job in jobs]), strict=True))
     tables = [_pairings(job, lines, results, alone) for job in jobs]
-    for job, table in zip(jobs, tables, strict=True):
-        lifted = _lifts(job, runs)
+    for job, table, lifted in zip(jobs, tables, _lifts(jobs, runs), strict=True):
         if job.plan.runs:
             price_idle(job, table, alone, lifted)
         key = id(job.formation)
@@ -138,7 +135,8 @@ def _evaluate(jobs: Sequence[Job], runs: Runs, alone: Alone, best: dict[int, Exp
 
 def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
     """The ink of all jobs, a run once a job and again if placed as a dot; the number of each pair's line."""
-    laid = _fitted(jobs, runs)
+    lines = runs.lines([row for job in jobs for row in job.plan.rows])
+    laid = apply_each([job.fit for job in jobs], [len(job.plan.rows) for job in jobs], lines)
     which: list[int] = []
     dots: list[Polyline] = []
     first = 0
@@ -151,21 +149,6 @@ def _lay_out(jobs: Sequence[Job], runs: Runs) -> tuple[Floats, list[int]]:
         which += numbers
         first += len(plan.rows)
     return (np.concatenate([laid, np.array(dots)]) if dots else laid), which
-
-
-def _fitted(jobs: Sequence[Job], runs: Runs) -> Floats:
-    """The runs of traces of each job by its fit, one after the other: (lines, SAMPLES, 2)."""
-    counts = [len(job.plan.rows) for job in jobs]
-    lines = runs.lines([row for job in jobs for row in job.plan.rows])
-    if all(job.fit.is_plain for job in jobs):  # the first fits, of which there are many
-        plain = [job.fit.plain for job in jobs]
-        fits_of = np.array([(fit.scale_x, fit.scale_y, fit.shift_x, fit.shift_y) for fit in plain])
-        of_lines = fits_of.repeat(counts, axis=0)[:, None]
-        laid: Floats = lines * of_lines[..., :2] + of_lines[..., 2:]
-        return laid
-    ends = np.cumsum(counts)
-    parts = (slice(end - count, end) for end, count in zip(ends.tolist(), counts, strict=True))
-    return np.concatenate([job.fit.apply(lines[part]) for job, part in zip(jobs, parts, strict=True)])
 
 
 def _warp(lines: Floats, which: Sequence[int], plans: Sequence[Plan]) -> Iterator[list[float]]:
@@ -191,16 +174,23 @@ def _pairings(
         traversal = options[costs.index(least)]
         table[row, column] = Pairing(row, column, traversal, lines[number], least, costs[0])
         if plan.runs and len(row) == len(column) == 1:
-            short = float(
-                _SHORT_COST @ ((lines[number, :: SAMPLES - 1, :2] - traversal.ends) ** 2).sum(axis=1)
-            )
-            if traversal.shift:  # a loop that is begun elsewhere lacks what was before
-                short = np.inf
+            short = _short(lines[number], traversal)
             key = id(job.formation), row, column
             alone.setdefault(key, []).append((job.fit.size, least + short))
     return table
 
 
-def _lifts(job: Job, runs: Runs) -> Lifts:
-    """The lifts by the fit of a job; none where there are no more traces than strokes."""
-    return lifts(runs, job.fit) if len(runs) > len(job.formation.strokes) else NO_LIFTS
+def _short(line: Polyline, traversal: Traversal) -> float:
+    """What it costs that a line begins and ends elsewhere than a traversal."""
+    if traversal.shift:  # a loop that is begun elsewhere lacks what was before
+        return np.inf
+    start, end = ((line[:: SAMPLES - 1, :2] - traversal.ends) ** 2).sum(axis=1).tolist()
+    short: float = WEIGHTS.short_start_cost * start + WEIGHTS.short_end_cost * end
+    return short
+
+
+def _lifts(jobs: Sequence[Job], runs: Runs) -> Iterator[Lifts]:
+    """The lifts by the fit of each job; none where there are no more traces than strokes."""
+    lifted = [len(runs) > len(job.formation.strokes) for job in jobs]
+    by_fit = iter(lifts(runs, [job.fit for job, any_lifts in zip(jobs, lifted, strict=True) if any_lifts]))
+    return (next(by_fit) if any_lifts else NO_LIFTS for any_lifts in lifted)

@@ -31,9 +31,11 @@ def weigh_headings(samples: Floats, weight: float) -> Floats:
 def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
     steps = samples[..., 1:, :] - samples[..., :-1, :]
-    run = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=-1)[..., None, None]
+    run = np.add.reduce(np.hypot(steps[..., 0], steps[..., 1]), axis=-1)
     with_headings = weigh_headings(samples, WEIGHTS.heading)
-    with_headings[..., 2:] *= run >= WEIGHTS.dot_length
+    dots = run < WEIGHTS.dot_length
+    if dots.any():
+        with_headings[dots, :, 2:] = 0.0
     return with_headings
 
 

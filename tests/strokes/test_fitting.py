@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strokes.matching.fitting import Fit, least_squares, proportioned
+from strokes.matching.fitting import Fit, apply_each, least_squares, proportioned
 from strokes.polyline import Polyline, resample
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
@@ -35,6 +35,18 @@ def test_the_way_back_is_exact(
     line = samples("f")
 
     np.testing.assert_allclose(fit.apply(fit.back(line)), line, atol=1e-8)
+
+
+def test_lines_laid_out_by_several_fits_at_once_are_as_by_each_alone() -> None:
+    plain, bent = (
+        Fit(Transform(2.0, 3.0, 0.5, -1.0)),
+        Fit(Transform(2.0, 2.0, 0.0, 1.0), 0.2, -0.1, 0.3, 0.05),
+    )
+    lines = np.array([samples("f"), samples("t"), samples("x")])
+
+    laid = apply_each([plain, bent], [1, 2], lines)
+
+    np.testing.assert_array_equal(laid, [plain.apply(lines[0]), bent.apply(lines[1]), bent.apply(lines[2])])
 
 
 @for_each("name", ["d", "h", "b", "k"])

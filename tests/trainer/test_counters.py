@@ -164,7 +164,7 @@ class Days(RuleBasedStateMachine):
 
 TestTheRunningCounts = Days.TestCase
 TestTheRunningCounts.settings = settings(
-    max_examples=2,
+    max_examples=3,
     stateful_step_count=25,
     derandomize=True,
     phases=[Phase.generate],  # to shrink a failure takes minutes; its steps are printed whole
@@ -173,7 +173,7 @@ TestTheRunningCounts.settings = settings(
 
 @pytest.mark.server
 def test_the_running_counts_on_a_server(server):
-    fewer = settings(TestTheRunningCounts.settings, max_examples=1, stateful_step_count=15)
+    fewer = settings(TestTheRunningCounts.settings, max_examples=1)
     run_state_machine_as_test(lambda: Days(server.emptied()), settings=fewer)
 
 

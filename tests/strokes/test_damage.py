@@ -15,6 +15,7 @@ from strokes.polyline import Polyline, cut, length, resample
 from strokes.simulation.hand import write
 from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
+from tests.shipped import SAMPLE_LETTERS
 
 
 def lines(formation: Formation) -> tuple[Polyline, ...]:
@@ -59,15 +60,16 @@ def test_no_damaged_ink_is_what_the_table_accepts() -> None:
 
 def test_every_fault_is_reported_in_a_steady_hand() -> None:
     """The checks find each of them by a right kind in most letters written as taught."""
+    steady = [(letter, damaged) for letter, damaged in applied() if letter in SAMPLE_LETTERS]
     reported = [
         damaged.fault
-        for letter, damaged in applied()
+        for letter, damaged in steady
         if damaged.reported(
             check(Ink.from_arrays(damaged.traces), ALPHABET[letter], guide=damaged.guide).findings
         )
     ]
 
-    assert len(reported) > 0.8 * len(applied())
+    assert len(reported) > 0.8 * len(steady)
     assert set(reported) == {damaged.fault for _, damaged in applied()}
 
 

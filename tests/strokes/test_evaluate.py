@@ -171,12 +171,13 @@ def test_another_letter_is_by_the_same_writer(steady_hand: Path) -> None:
 def test_the_command_prints_json_and_draws_sheets(
     tmp_path: Path, steady_hand: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two of the tolerances; that each has its plot is seen in `test_amounts.py`."""
+    """Two of the tolerances; that each has its plot is seen in `test_amounts.py`. Lanes stay uncompiled."""
 
     def two(rows: Sequence[Row]) -> list[Amounts]:
         return [amounts for amounts in gathered(rows) if amounts.limited.name in ("shape", "backwards")]
 
     monkeypatch.setattr("strokes.evaluation.__main__.gathered", two)
+    monkeypatch.setattr("strokes.evaluation.__main__.use_lanes", bool)
     sheets = tmp_path / "sheets"
     options = ["--ink", str(steady_hand), "--json", "--processes", "1", "--deep", "2"]
 

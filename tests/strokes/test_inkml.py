@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strokes.errors import InkError, InkFileError
@@ -429,6 +429,7 @@ def specimens():
     return st.lists(specimen(), min_size=1, max_size=3)
 
 
+@settings(max_examples=40)
 @given(specimens())
 def test_what_is_written_reads_back_as_it_was(tmp_path_factory, wanted):
     path = tmp_path_factory.mktemp("ink") / "ink.inkml"

@@ -7,7 +7,7 @@ import numpy as np
 from strokes.checks import check
 from strokes.simulation.hand import write
 from tests.cases import for_each
-from tests.shipped import PRINT, SLANTED
+from tests.shipped import PRINT, SLANTED, ways
 
 UPRIGHT = PRINT
 DRAWN = [letter.name for letter in UPRIGHT.letters if not letter.base]
@@ -80,6 +80,6 @@ def _assert_leans(upright_shape, slanted_shape):
 
 @for_each("name", [name for name in DRAWN if UPRIGHT[name].set != "small"])
 def test_a_slanted_capital_or_digit_comes_back_well_formed_however_it_is_written(name):
-    for formation in SLANTED[name].formations:
+    for formation in ways(SLANTED[name]):
         report = check(write(formation, seed=1), SLANTED[name], guide=SLANTED.guide, hand=formation.hand)
         assert not [finding for finding in report.findings if not finding.note], formation.name

@@ -17,7 +17,7 @@ import pytest
 
 from trainer.record.record import Record
 
-TIMES = 6
+TIMES = 4
 MOST = 6
 """Lines that a window tells before the kill, at most: enough for a letter or two and their answers."""
 

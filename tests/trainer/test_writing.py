@@ -90,20 +90,21 @@ def rest_in(screen: Writing, ink: Ink, at: float, seed: int) -> None:
         screen.on_pointer(PointerEvent("up", x + dx, y + dy, clock))
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("at", [0.0, 0.5, 1.0])
-@pytest.mark.parametrize("letter", ["i", "l"])
-@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
+@for_each("size", SIZES)
+@for_each("at", [0.0, 0.5, 1.0])
+@for_each("letter", ["i", "l"])
+@for_each("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_a_pen_that_rests_is_no_fault(letter: str, at: float, size: tuple[int, int], step: Step) -> None:
-    for seed in range(3):
-        screen = paper(letter, step, size)
-        rest_in(screen, by_hand(ALPHABET[letter], seed=seed), at, seed)
-        assert screen.hint is None
+    """Each size has another hand."""
+    seed = SIZES.index(size)
+    screen = paper(letter, step, size)
+    rest_in(screen, by_hand(ALPHABET[letter], seed=seed), at, seed)
+    assert screen.hint is None
 
-        answer = press(screen, "done")
+    answer = press(screen, "done")
 
-        assert isinstance(answer, Answer)
-        assert answer.saying.is_praise, answer.saying
+    assert isinstance(answer, Answer)
+    assert answer.saying.is_praise, answer.saying
 
 
 def test_a_pen_that_rests_adds_no_ink_and_its_time_goes_on() -> None:

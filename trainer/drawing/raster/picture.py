@@ -54,8 +54,16 @@ class Place:
 def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
     """Draw `alphabet` to a PNG of `width` px: family by family, in teaching order, then letters with marks.
 
-    Needs no display. Raises PlaceError when the file cannot be written.
+    Needs no display. Raises PlaceError when the file cannot be written, before anything is drawn where it can
+    be known by then.
     """
+    with replacing(Path(path), what="the picture") as file:
+        drawn = BytesIO()  # pygame says of a full disk only that something went wrong
+        pygame.image.save(_drawn(alphabet, width), drawn, ".png")
+        file.write(drawn.getvalue())
+
+
+def _drawn(alphabet: Alphabet, width: int) -> pygame.Surface:
     unit = width / ACROSS
     guide = alphabet.guide
     shown = rows(alphabet)
@@ -83,10 +91,7 @@ def draw(alphabet: Alphabet, path: Path | str, *, width: int = 2400) -> None:
                 box = Rect(start + unit * formation.bounds[0], top * unit, right - start, HEADING * unit)
                 canvas.text(place.heading, box, HEADING_SIZE * unit, theme.QUIET, align="left", bold=True)
         top += HEADING + guide.descender - highest + GAP
-    drawn = BytesIO()  # pygame says of a full disk only that something went wrong
-    pygame.image.save(canvas.surface, drawn, ".png")
-    with replacing(Path(path), what="the picture") as file:
-        file.write(drawn.getvalue())
+    return canvas.surface
 
 
 def rows(alphabet: Alphabet) -> list[list[Place]]:

@@ -61,15 +61,19 @@ Flask.jinja_options = {"bytecode_cache": CompiledTemplates()}
 
 
 class CompiledRule(Rule):
-    """An address of the desk; what builds it was compiled in this process, as werkzeug does for each app."""
+    """An address of the desk; it was compiled in this process, as werkzeug does for each app."""
 
-    builders: ClassVar[dict[tuple[str, str, bool], Callable[..., tuple[str, str]]]] = {}
+    compiled: ClassVar[dict[tuple[str, str], Rule]] = {}
 
-    def _compile_builder(self, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
-        key = (self.rule, repr(self.defaults), append_unknown)
-        if key not in self.builders:
-            self.builders[key] = super()._compile_builder(append_unknown)
-        return self.builders[key]
+    def compile(self) -> None:
+        known = self.compiled.setdefault((self.rule, repr(self.defaults)), self)
+        if known is self:
+            super().compile()
+            return
+        self._parts, self._trace, self._converters = known._parts, known._trace, known._converters
+        self.arguments = known.arguments
+        self._build = known._build.__func__.__get__(self, None)  # type: ignore[attr-defined]
+        self._build_unknown = known._build_unknown.__func__.__get__(self, None)  # type: ignore[attr-defined]
 
 
 Flask.url_rule_class = CompiledRule

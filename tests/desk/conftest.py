@@ -17,6 +17,8 @@ from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from tests.sounds import tone, with_silence
 from tests.waiting import HANG
 from trainer import places
+from trainer.desk.access.passphrase import passphrase
+from trainer.desk.access.sessions import KNOWN
 from trainer.desk.app import create_app
 from trainer.desk.desk import Desk
 from trainer.desk.serving import Service
@@ -58,11 +60,12 @@ def stranger(app: Flask) -> Browser:
 
 
 @pytest.fixture
-def client(stranger: Browser) -> Browser:
-    """A browser that has given the passphrase."""
-    stranger.get("/login")
-    answer = stranger.post("/login", data={"passphrase": PASSPHRASE})
-    assert answer.status_code == 303
+def client(stranger: Browser, app: Flask) -> Browser:
+    """A browser that is known, as after the passphrase; that it is asked for stands in `test_security`."""
+    with app.app_context():
+        mark = passphrase().mark
+    with stranger.session_transaction() as session:
+        session[KNOWN] = mark
     return stranger
 
 

@@ -16,6 +16,7 @@ from werkzeug.test import TestResponse
 
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
+from tests.cases import for_each
 from tests.desk.reader import page, said, under
 from tests.desk.visitor import PASSPHRASE, TODAY, Browser
 from trainer.desk.app import create_app
@@ -111,7 +112,7 @@ def test_the_first_alphabet_of_her_own_may_have_a_name(client: Browser, desk: De
     assert set(desk.alphabets.all()) == {"print", "slanted", "Ours"}
 
 
-@pytest.mark.parametrize(
+@for_each(
     "name",
     [
         "",
@@ -315,7 +316,7 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize(("sent", "sentence"), REFUSED.values(), ids=REFUSED)
+@for_each(("sent", "sentence"), REFUSED.values(), ids=list(REFUSED))
 def test_what_is_no_alphabet_is_told_in_a_sentence(
     client: Browser, own: Path, sent: bytes, sentence: str
 ) -> None:

@@ -9,6 +9,7 @@ from xml.etree.ElementTree import Element
 import pytest
 from flask import Flask
 
+from tests.cases import for_each
 from tests.desk import reader
 from tests.desk.visitor import Browser
 from tests.desk.walking import walk
@@ -72,7 +73,7 @@ def test_no_page_or_picture_says_what_this_tool_cannot_know(walked: Walked) -> N
             assert not re.search(word, text, flags=re.IGNORECASE if word.islower() else 0), (address, word)
 
 
-@pytest.mark.parametrize("path", [*TEMPLATES, *SCRIPTS], ids=lambda path: path.name)
+@for_each("path", [*TEMPLATES, *SCRIPTS], ids=lambda path: path.name)
 def test_no_template_or_script_says_what_this_tool_cannot_know(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
 
@@ -91,7 +92,7 @@ def test_no_page_has_anything_inline_that_the_policy_would_refuse(walked: Walked
                 assert not lead.startswith(("data:", "javascript:", "http:", "https:", "//")), address
 
 
-@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: f"{path.parent.name}/{path.name}")
+@for_each("path", TEMPLATES, ids=lambda path: f"{path.parent.name}/{path.name}")
 def test_every_value_of_a_template_is_escaped(path: Path) -> None:
     """Pictures come as Markup from our own drawing; no template lets a string through as it is."""
     text = path.read_text(encoding="utf-8")
@@ -100,7 +101,7 @@ def test_every_value_of_a_template_is_escaped(path: Path) -> None:
     assert "autoescape" not in text
 
 
-@pytest.mark.parametrize("path", [*SCRIPTS, *STYLES], ids=lambda path: path.name)
+@for_each("path", [*SCRIPTS, *STYLES], ids=lambda path: path.name)
 def test_no_script_or_style_reaches_out(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
 
@@ -142,7 +143,7 @@ def test_every_form_that_changes_something_carries_the_token(walked: Walked) -> 
 REPORTS = (r"/", r"/class", r"/pupil/\d+", r"/pupil/\d+/attempt/\d+")
 
 
-@pytest.mark.parametrize("report", REPORTS)
+@for_each("report", REPORTS)
 def test_the_usual_cautions_stand_on_the_first_page_and_under_every_report(
     walked: Walked, report: str
 ) -> None:

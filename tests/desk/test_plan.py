@@ -12,6 +12,7 @@ from werkzeug.test import TestResponse
 
 from strokes.kinds import Kind
 from strokes.letter import SETS
+from tests.cases import for_each
 from tests.desk.reader import fields, of_class, page, said
 from tests.desk.visitor import TODAY, Browser
 from tests.shipped import PRINT as ALPHABET
@@ -65,7 +66,7 @@ def test_the_plan_of_a_group_is_shown_in_its_order(client: Browser, record: Reco
     assert planned(page(client.get("/plan?group=Quay"))) == ["k", "a", "h"]
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("button", "letters"),
     [
         ("Move a up", "akh"),
@@ -118,7 +119,7 @@ def test_when_the_last_letter_goes_there_is_nothing_to_go_on_with(client: Browse
     assert not [element for element in shown.iter("button") if "autofocus" in element.attrib]
 
 
-@pytest.mark.parametrize("button", ["Move k up", "Move h down"])
+@for_each("button", ["Move k up", "Move h down"])
 def test_the_ends_cannot_be_moved_past(client: Browser, record: Record, button: str) -> None:
     record.plans.set("Quay", ["k", "a", "h"])
     shown = page(client.get("/plan?group=Quay"))
@@ -304,7 +305,7 @@ def test_the_letters_of_the_name_are_proposed_to_a_beginner_first(client: Browse
     assert "Add all that should come: M, i, k, a" in [said(element) for element in shown.iter("button")]
 
 
-@pytest.mark.parametrize("typed", ["b d k", "b,d, k", "bdk", " b  dk b"])
+@for_each("typed", ["b d k", "b,d, k", "bdk", " b  dk b"])
 def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, typed: str) -> None:
     record.plans.set("Quay", ["k"])
 
@@ -314,7 +315,7 @@ def test_letters_can_be_typed_in_any_plain_way(client: Browser, record: Record, 
     assert record.plans.get("Quay") == ("k", "b", "d")
 
 
-@pytest.mark.parametrize(("typed", "bad"), [("b ю %", "ю and %"), ("Щ", "Щ"), ("b <i>", "< and >")])
+@for_each(("typed", "bad"), [("b ю %", "ю and %"), ("Щ", "Щ"), ("b <i>", "< and >")])
 def test_what_is_no_letter_is_told_and_nothing_is_lost(
     client: Browser, record: Record, typed: str, bad: str
 ) -> None:
@@ -354,7 +355,7 @@ def test_dragging_sends_the_new_order(client: Browser, record: Record) -> None:
     assert record.plans.get("Quay") == ("h", "k", "a")
 
 
-@pytest.mark.parametrize(
+@for_each(
     "sent",
     [
         {"do": "order", "letters": "h k"},
@@ -374,7 +375,7 @@ def test_what_no_button_sends_changes_nothing(client: Browser, record: Record, s
     assert record.plans.get("Quay") == ("k", "a", "h")
 
 
-@pytest.mark.parametrize("whose", ["group=Nowhere", "pupil=999", "pupil=x"])
+@for_each("whose", ["group=Nowhere", "pupil=999", "pupil=x"])
 def test_a_plan_of_nobody_is_not_found(client: Browser, whose: str) -> None:
     assert client.get(f"/plan?{whose}").status_code == 404
     assert client.post(f"/plan?{whose}", data={"do": "clear"}).status_code == 410
@@ -403,7 +404,7 @@ def test_a_pupil_can_follow_the_group_again(client: Browser, record: Record, mik
     assert record.plans.for_pupil(mika.id) == ("l",)
 
 
-@pytest.mark.parametrize(
+@for_each(
     ("what", "letter", "letters"),
     [
         ("up", "a", "abc"),

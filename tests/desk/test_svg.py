@@ -12,6 +12,7 @@ import pytest
 from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.report import Finding
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
 from tests.trainer.samples import attempt
 from trainer.attempt import Verdict
@@ -26,7 +27,7 @@ def parsed(picture: str) -> ElementTree.Element:
     return ElementTree.fromstring(picture)
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@for_each("name", list(ALPHABET))
 def test_every_letter_is_drawn_whole_inside_its_picture(name: str) -> None:
     picture = parsed(letter_svg(ALPHABET[name].taught, ALPHABET.guide, size=120, lines=False))
     left, top, wide, high = map(float, picture.attrib["viewBox"].split())
@@ -38,7 +39,7 @@ def test_every_letter_is_drawn_whole_inside_its_picture(name: str) -> None:
         assert (corners + reach <= (left + wide, top + high)).all()
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@for_each("name", list(ALPHABET))
 def test_each_stroke_has_its_number(name: str) -> None:
     taught = ALPHABET[name].taught
 

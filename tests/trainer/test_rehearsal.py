@@ -14,6 +14,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.polyline import cut, length, resample
 from strokes.simulation.hand import write as by_hand
+from tests.cases import for_each
 from tests.shipped import SAMPLE_LETTERS, ways
 from tests.trainer.sessions import open_session, press, shown, wait, write
 from tests.trainer.walks import ALPHABET, STEPS, Walk, by_turns, lines, walks
@@ -125,7 +126,7 @@ def test_a_lift_inside_a_stroke_takes_nothing_from_the_next(name):
     assert not rehearsed.kinds & {Kind.MISSING, Kind.EXTRA, Kind.LETTER}
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_copy_half_an_x_height_to_the_right_is_not_interrupted(name):
     for step in ("copy", "recall"):
         rehearsed = rehearse(name, [line + (0.5, 0.0) for line in lines(ALPHABET[name].taught)], step=step)
@@ -135,7 +136,7 @@ def test_a_copy_half_an_x_height_to_the_right_is_not_interrupted(name):
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("share", [0.4, 0.6])
+@for_each("share", [0.4, 0.6])
 def test_a_letter_that_is_not_finished_is_no_other_letter_and_does_not_end(name, share):
     for formation in ALPHABET[name].accepted(None)[:2]:
         drawn = lines(formation)
@@ -153,7 +154,7 @@ def test_a_letter_that_is_not_finished_is_no_other_letter_and_does_not_end(name,
         assert not rehearsed.finished
 
 
-@pytest.mark.parametrize("name", NAMES)
+@for_each("name", NAMES)
 def test_a_letter_written_twice_is_one_too_many_and_no_other_letter(name):
     drawn = lines(ALPHABET[name].taught)
     wide = ALPHABET[name].taught.bounds[2] + 0.5
@@ -164,8 +165,8 @@ def test_a_letter_written_twice_is_one_too_many_and_no_other_letter(name):
     assert rehearsed.sentence == text("practice.try.extra.letter")
 
 
-@pytest.mark.parametrize("name", [name for name in NAMES if not has_dot(name)])
-@pytest.mark.parametrize("count", [1, 4])
+@for_each("name", [name for name in NAMES if not has_dot(name)])
+@for_each("count", [1, 4])
 def test_taps_are_no_letter(name, count):
     taps = [point[None] for point in resample(lines(ALPHABET[name].taught)[0], max(count, 2))[:count]]
 
@@ -176,7 +177,7 @@ def test_taps_are_no_letter(name, count):
     assert rehearsed.sentence == text("practice.try.missing.again")
 
 
-@pytest.mark.parametrize(("asked", "written"), ["ad", "da", "nh", "hn", "oa", "pq"])
+@for_each(("asked", "written"), ["ad", "da", "nh", "hn", "oa", "pq"])
 def test_another_letter_is_not_well_formed_however_cleanly_it_was_written(asked, written):
     assert not rehearse(asked, lines(ALPHABET[written].taught)).formed
 

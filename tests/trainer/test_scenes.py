@@ -18,6 +18,7 @@ from strokes.report import WordFinding
 from strokes.simulation.hand import Fault
 from strokes.simulation.hand import write as by_hand
 from strokes.words import WordReport
+from tests.cases import for_each
 from tests.recording import RecordingCanvas
 from tests.shipped import SAMPLE_LETTERS
 from tests.trainer.sessions import (
@@ -159,8 +160,8 @@ SCREENS: dict[str, Callable[[Navigation], Scene]] = {
 }
 
 
-@pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("hand", ["right", "left"])
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("name", list(SCREENS))
 def test_every_screen_holds_at_every_size(name, size, hand):
     """Nothing to press overlaps, lies outside or is too small; no words leave their place."""
@@ -201,9 +202,9 @@ def within(inner: Rect, outer: Rect) -> bool:
     )
 
 
-@pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
+@for_each("hand", ["right", "left"])
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_the_writing_box_has_an_x_height_of_20_mm(step, size, hand):
     navigation, _ = open_session(Memory(hand=hand))
     screen = shown(Writing(navigation, step), size)
@@ -212,7 +213,7 @@ def test_the_writing_box_has_an_x_height_of_20_mm(step, size, hand):
     assert screen.box.unit >= Metrics.of(size).mm(19.5)
 
 
-@pytest.mark.parametrize("name", list(ALPHABET))
+@for_each("name", list(ALPHABET))
 def test_every_letter_stands_inside_its_box(name):
     navigation, _ = open_session(letter=name)
     screen = shown(Writing(navigation, Step.COPY), (800, 480))
@@ -383,8 +384,8 @@ def test_without_a_class_a_guest_can_write_at_once_and_is_kept():
 MEND = "The letter q of your alphabet “letters” is set aside until it is mended."
 
 
-@pytest.mark.parametrize("pupils", [0, 1, 30])
-@pytest.mark.parametrize("size", [(1280, 800), (800, 480), (480, 800)])
+@for_each("pupils", [0, 1, 30])
+@for_each("size", [(1280, 800), (800, 480), (480, 800)])
 def test_letters_to_mend_are_told_to_the_grown_up_under_the_cards(pupils, size):
     alphabets = Groups({None: ALPHABET, "Group 1": ALPHABET, "Group 2": ALPHABET}, to_mend=[MEND])
     memory = Memory(pupils, groups=2 if pupils > 1 else 1)
@@ -425,8 +426,8 @@ def pages(cards: Cards) -> Iterator[list[str]]:
         press(cards, "more")
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("groups", [1, 3])
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("groups", [1, 3])
 def test_every_pupil_of_a_large_class_has_a_card_on_some_page(size, groups):
     memory = Memory(34, groups=groups)
     cards = shown(Navigation(Session(ALPHABET), memory).cards(), size)
@@ -457,7 +458,7 @@ def page_dots(cards: Cards) -> tuple[int, int, float]:
     return len(places), len(full), places.index(full[0]) if full else -1
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 def test_dots_tell_which_of_the_pages_of_cards_is_seen(size):
     cards = shown(Navigation(Session(ALPHABET), Memory(34, groups=3)).cards(), size)
     count = len(cards.pages)
@@ -478,9 +479,9 @@ def test_a_class_that_fits_on_one_page_has_no_dots():
 # Letters
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("every", [False, True])
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("hand", ["right", "left"])
+@for_each("every", [False, True])
 def test_the_name_and_the_picture_of_who_writes_stand_away_from_the_buttons(size, hand, every):
     navigation, _ = open_session(Memory(hand=hand, plan=["t", "k"]))
     navigation.letters()
@@ -535,8 +536,8 @@ def test_any_letter_can_be_chosen():
     assert navigation.session.letter_name == "q"
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("hand", ["right", "left"])
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("hand", ["right", "left"])
 def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     """Buttons of 15 mm; of two panels one is lower than that has room for beside the sentence's line."""
     navigation, _ = open_session(Memory(hand=hand, plan=list(ALPHABET)))
@@ -563,7 +564,7 @@ def test_every_letter_can_be_chosen_set_by_set_with_a_childs_finger(size, hand):
     ]
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@for_each("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 def test_a_set_of_the_letters_that_a_child_knows_is_one_page_and_has_no_others(size):
     """The letters that all are taught, those of the name, of the plan, and what was written before."""
     memory = Memory(plan=["é", NAME_LETTERS])
@@ -931,7 +932,7 @@ def test_a_stroke_written_over_after_it_was_shown_is_not_taken_for_the_next():
 
 
 @pytest.mark.parametrize("name", ["l", "h", "b", "c", "s", "m"])
-@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY, Step.RECALL])
+@for_each("step", [Step.TRACE, Step.COPY, Step.RECALL])
 def test_a_stroke_that_was_mended_at_once_is_praised_and_the_first_try_is_kept(name, step):
     """To write over as shown is what the child was asked for: it is never one line too many."""
     navigation, memory = open_session(letter=name)
@@ -957,7 +958,7 @@ def backwards(name: str) -> Ink:
 
 
 @pytest.mark.parametrize("name", ["t", "f", "x", "k", "i", "j", "y"])
-@pytest.mark.parametrize("step", [Step.COPY, Step.RECALL])
+@for_each("step", [Step.COPY, Step.RECALL])
 def test_a_second_wrong_try_at_a_stroke_is_not_taken_for_the_next_stroke(name, step):
     """The same stroke is shown once more; when it comes well, the letter goes on."""
     navigation, memory = open_session(letter=name)
@@ -1401,7 +1402,7 @@ def lift(screen: Screen) -> None:
 
 
 @pytest.mark.parametrize("name", ["b", "l", "o", "s"])
-@pytest.mark.parametrize("step", [Step.TRACE, Step.COPY])
+@for_each("step", [Step.TRACE, Step.COPY])
 def test_a_stroke_that_runs_backwards_rings_its_start_while_the_pen_is_down(name, step):
     navigation, _ = open_session(letter=name)
     screen = shown(Writing(navigation, step))

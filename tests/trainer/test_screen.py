@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Timer
 
 import pytest
 
@@ -48,19 +49,21 @@ WHOLE = f"{SIZE[0]}x{SIZE[1]}"
 TELLING = """
 import sys
 from trainer.commands.cli import main
+from trainer.wall.views.writing import WritingView
 from trainer.window.window import Window
 
-step, told = Window.step, []
+step, names = Window.step, []
 
 
 def telling(window, *words):
     step(window, *words)
     name = type(window.scene).__name__
     if name == "Leading":
-        lines = getattr(window.scene.view, "lines", ())
-        name = f"turn {window.scene.at} with {len(lines)} lines at {window.size[0]}"
-    if told[-1:] != [name]:
-        told.append(name)
+        view = window.scene.view
+        strokes = view.strokes if isinstance(view, WritingView) else ()
+        name = f"turn {window.scene.at} with {len(strokes)} strokes at {window.size[0]}"
+    if names[-1:] != [name]:
+        names.append(name)
         print(name, flush=True)
 
 
@@ -98,8 +101,13 @@ def shows(window: subprocess.Popen[str], name: str) -> None:
     """Wait until a window tells that it shows the screen of that name."""
     assert window.stdout is not None
     assert window.stderr is not None
-    while (line := window.stdout.readline()) != f"{name}\n":
-        assert line, f"it ended before {name}: {window.stderr.read()}"
+    too_late = Timer(HANG, window.kill)
+    too_late.start()
+    try:
+        while (line := window.stdout.readline()) != f"{name}\n":
+            assert line, f"it ended before {name}, or {HANG:.0f} s went by: {window.stderr.read()}"
+    finally:
+        too_late.cancel()
 
 
 class Person:
@@ -357,7 +365,7 @@ def test_a_teacher_leads_the_class_through_a_word_and_takes_the_pen_in_the_middl
     """
     person = Person(display)
     typed = ("show", "shake", "--size", WHOLE, "--hand", "left")
-    with opened(person, tmp_path, *typed, first="turn 0 with 0 lines at 1280") as window:
+    with opened(person, tmp_path, *typed, first="turn 0 with 0 strokes at 1280") as window:
 
         def press(*keys: str, then: str) -> None:
             person.do("key", "--delay", 80, *keys)
@@ -370,17 +378,17 @@ def test_a_teacher_leads_the_class_through_a_word_and_takes_the_pen_in_the_middl
             wall.on()
         begun = wall.at
         person.do("key", "Prior")
-        press(*["Next"] * begun, then=f"turn {begun} with 0 lines at 1280")
+        press(*["Next"] * begun, then=f"turn {begun} with 0 strokes at 1280")
         person.write(wall.view.box, write(ALPHABET["s"]))  # the pen has just begun
-        shows(window, f"turn {begun} with 1 lines at 1280")
-        press("Next", then=f"turn {begun + 1} with 0 lines at 1280")
-        press("Prior", then=f"turn {begun} with 1 lines at 1280")
-        press("b", "period", "Next", then=f"turn {begun + 1} with 0 lines at 1280")
+        shows(window, f"turn {begun} with 1 strokes at 1280")
+        press("Next", then=f"turn {begun + 1} with 0 strokes at 1280")
+        press("Prior", then=f"turn {begun} with 1 strokes at 1280")
+        press("b", "period", "Next", then=f"turn {begun + 1} with 0 strokes at 1280")
         number = person.under_the_pointer().removeprefix("WINDOW=")
         person.do("windowsize", number, 800, 480)
-        shows(window, f"turn {begun + 1} with 0 lines at 800")
+        shows(window, f"turn {begun + 1} with 0 strokes at 800")
         last = len(wall.turns) - 1
-        press(*["Next"] * (last - begun), then=f"turn {last} with 0 lines at 800")
-        press("Next", "Prior", then=f"turn {last - 1} with 0 lines at 800")
+        press(*["Next"] * (last - begun), then=f"turn {last} with 0 strokes at 800")
+        press("Next", "Prior", then=f"turn {last - 1} with 0 strokes at 800")
         press("Escape", then="Leaving")
         person.press(shown(Leaving(wall, lambda: None), (800, 480)), "out")

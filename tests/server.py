@@ -120,11 +120,11 @@ class Server:
 
 def pieces_in(files: Iterable[Path], wanted: Iterable[bytes]) -> set[bytes]:
     """Those of these pieces of bytes that any of the files has."""
-    pieces, found = set(wanted), set[bytes]()
+    pieces, present = set(wanted), set[bytes]()
     for path in files:
         content = _there(path)
-        found |= {piece for piece in pieces - found if piece in content}
-    return found
+        present |= {piece for piece in pieces - present if piece in content}
+    return present
 
 
 def _there(path: Path) -> bytes:

@@ -41,13 +41,13 @@ def main(count: int = 500) -> None:
 def on_the_wall(words: list[Word]) -> None:
     """Every turn is shown for two frames."""
     window, scene = open_wall([WallWord(word, ALPHABET) for word in words], size=(1280, 800))
-    told = -1
+    reported = -1
     while scene.turn.act is not Act.END:
         window.step([], 0.1)
         window.step([], 0.1)
-        if scene.turn.item % EVERY == 0 and scene.turn.item != told:
-            told = scene.turn.item
-            tell("on the wall", told)
+        if scene.turn.item % EVERY == 0 and scene.turn.item != reported:
+            reported = scene.turn.item
+            tell("on the wall", reported)
         scene.on()
     tell("on the wall", len(words))
     window.close()

@@ -91,10 +91,12 @@ def measure(place: Path | str, folder: Path, screens: int, seconds: float) -> No
     whole = {kind: [figure for outcome in outcomes for figure in outcome.get(kind, [])] for kind in kinds}
     letters = sum(outcome.get("letters", 0) for outcome in outcomes)
     with Record.open(place) as record:
-        kept = [attempt for attempt in record.attempts.find(ink=False) if attempt.finished]
+        finished = [attempt for attempt in record.attempts.find(ink=False) if attempt.finished]
     clock, processor = np.array(whole["pen_ups"]).T
     print(f"screens: {screens}; seconds: {seconds:.0f}; pen-ups a second: {len(clock) / seconds:.1f}")
-    print(f"letters: {letters}, of which in the record: {len(kept)}; strokes put off: {len(whole['busy'])}")
+    print(
+        f"letters: {letters}, of which in the record: {len(finished)}; strokes put off: {len(whole['busy'])}"
+    )
     _row("a pen-up, by the clock", clock)
     _row("a pen-up, of the processor", processor)
     _row("waiting for others who write", np.array(whole["locks"]))

@@ -202,8 +202,8 @@ def test_the_copy_of_a_child_has_a_page_that_a_family_can_read(client: Browser, 
 
     reader = tree(shown)
     words = said(reader)
-    for told in ("How Abel writes letters", "Secure now", "Being learned", "<b>Holds</b> the pen far down."):
-        assert told in words
+    for piece in ("How Abel writes letters", "Secure now", "Being learned", "<b>Holds</b> the pen far down."):
+        assert piece in words
     assert "judge no child" in words
     pictures = [said(title) for title in reader.iter("title")]
     assert {"b, as it was written", "b as it is taught"} <= set(pictures)
@@ -384,9 +384,9 @@ def test_a_page_of_a_child_who_was_erased_meanwhile_reaches_nobody_else(
 
     answers = {path: client.post(path, data=form) for path, form in sent.items()}
 
-    told = {path for path, answer in answers.items() if answer.status_code == 410}
-    assert told == set(sent) - {f"/pupil/{new.id}/notes/{note.id}/remove"}
-    assert all(text("desk.fault.410") in answers[path].text for path in told)
+    refused = {path for path, answer in answers.items() if answer.status_code == 410}
+    assert refused == set(sent) - {f"/pupil/{new.id}/notes/{note.id}/remove"}
+    assert all(text("desk.fault.410") in answers[path].text for path in refused)
     assert record.pupils.get(new.id) == new
     assert record.notes.find(new.id) == (newer,)
     assert record.plans.for_pupil(new.id) == ()

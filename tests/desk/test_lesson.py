@@ -81,7 +81,7 @@ def parts(shown: TestResponse) -> list[str]:
 
 
 def undo(client: Browser, shown: TestResponse) -> TestResponse:
-    (flash,) = [one for one in of_class(page(shown), "flash") if one.tag == "form"]
+    (flash,) = [element for element in of_class(page(shown), "flash") if element.tag == "form"]
     answer = client.post(flash.get("action", ""), data=dict(fields(flash)))
     assert answer.status_code == 303
     return client.get(answer.location)

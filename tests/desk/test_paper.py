@@ -55,13 +55,13 @@ def test_the_first_planned_words_come_after_the_letters_unless_something_else_is
     client: Browser, record: Record, pier: tuple[Pupil, ...]
 ) -> None:
     record.plans.set_words("Pier", ["net", "pier", "boat", "fish"])
-    one = {**SHEETS, "whom": f"pupil {pier[0].id}"}
-    made = pdf.read(client.get("/paper/sheets.pdf", query_string=one).data)
+    asked = {**SHEETS, "whom": f"pupil {pier[0].id}"}
+    made = pdf.read(client.get("/paper/sheets.pdf", query_string=asked).data)
     said = [spoken.alternative for spoken in pdf.spoken(made) if spoken.alternative.endswith("and arrows")]
 
     model = text("paper.alt.model", written="{}")
     assert said == [model.format(written) for written in ("h", "net", "pier", "boat")]
-    assert len(pages(client.get("/paper/sheets.pdf", query_string={**one, "letters": "k"}))) == 1
+    assert len(pages(client.get("/paper/sheets.pdf", query_string={**asked, "letters": "k"}))) == 1
 
 
 def test_letters_words_and_copies_are_as_the_form_says(client: Browser) -> None:
@@ -185,9 +185,9 @@ def test_what_was_ticked_is_kept_as_her_word_and_can_be_undone(client: Browser, 
     before = record.figures.summary("Quay")
     answer = tick(client, {abel.id: ["formed"], brida.id: ["size", "closure"]})
     page = reader.page(client.get(answer.location))
-    kept = record.observations.find([pupil.id for pupil in quay(record)])
+    observations = record.observations.find([pupil.id for pupil in quay(record)])
 
-    assert {(seen.pupil, seen.letter, str(seen.day), seen.seen) for seen in kept} == {
+    assert {(seen.pupil, seen.letter, str(seen.day), seen.seen) for seen in observations} == {
         (abel.id, "h", "2026-03-12", ()),
         (brida.id, "h", "2026-03-12", (Kind.CLOSURE, Kind.SIZE)),
     }, "whoever has no tick was not looked at"

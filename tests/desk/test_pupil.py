@@ -115,8 +115,8 @@ def test_beside_a_try_that_was_not_well_formed_stands_what_was_seen(
     for letter, kinds in (("7", [Kind.START]), ("8", [])):
         record.attempts.keep_many(
             [
-                replace(samples.attempt(abel.id, letter, *found), at=TODAY - timedelta(minutes=minutes))
-                for minutes, found in enumerate([kinds, [], []])
+                replace(samples.attempt(abel.id, letter, *seen), at=TODAY - timedelta(minutes=minutes))
+                for minutes, seen in enumerate([kinds, [], []])
             ]
         )
     latest = record.attempts.latest(abel.id, "8", n=1)[0]
@@ -168,7 +168,7 @@ def test_all_attempts_can_be_paged_and_traced_ones_stand_apart(client: Browser, 
             numbers += [int(link.get("href", "").rpartition("/")[2]) for link in opened]
             address = links(shown).get("Older attempts", "").partition("#")[0]
         every = record.attempts.latest(abel.id, "l", n=1000, ink=False)
-        assert numbers == [kept.id for kept in every if (kept.step is Step.TRACE) is traced]
+        assert numbers == [attempt.id for attempt in every if (attempt.step is Step.TRACE) is traced]
         assert len(numbers) > (12 if not traced else 3)
     assert "No attempts to show." in said(good(client.get(f"/pupil/{abel.id}?page=999999999")))
     assert "Newer attempts" in links(good(client.get(f"/pupil/{abel.id}?page=2")))

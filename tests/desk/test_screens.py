@@ -148,8 +148,8 @@ def test_the_window_is_begun_without_a_shell_and_apart_from_the_terminal(
     assert window.process is not None
     window.process.wait(HANG)
 
-    told = json.loads((window.folder / "said").read_text())
-    assert told == [["practice", "--data", "a folder; $(reboot)", "--screen", "2"], True, "herring", ""]
+    said = json.loads((window.folder / "said").read_text())
+    assert said == [["practice", "--data", "a folder; $(reboot)", "--screen", "2"], True, "herring", ""]
     assert tmp_path.exists()
 
 

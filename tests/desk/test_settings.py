@@ -142,7 +142,7 @@ def test_old_letters_are_judged_again_batch_by_batch_and_the_end_is_told(
     pupil = record.pupils.add("Mika", group="Jetty")
     with_ink = [attempt for attempt in record.attempts.find() if attempt.ink.traces]
     record.ink.forget_old(TODAY + timedelta(days=200))
-    old = [replace(kept, pupil=pupil.id, checks="old", at=TODAY) for kept in with_ink[:5]]
+    old = [replace(stored, pupil=pupil.id, checks="old", at=TODAY) for stored in with_ink[:5]]
     record.attempts.keep_many(old)
 
     assert [judge(client)["done"] for _ in range(3)] == [0, 2, 4]
@@ -157,7 +157,7 @@ def test_old_letters_are_judged_again_batch_by_batch_and_the_end_is_told(
     assert "Judged again: 5." in said(under(shown, "recheck"))
     (line,) = (line for line in of_class(shown, "progress"))
     assert "hidden" in line.attrib
-    assert {kept.checks for kept in record.attempts.find(pupil.id)}.isdisjoint({"old", ""})
+    assert {stored.checks for stored in record.attempts.find(pupil.id)}.isdisjoint({"old", ""})
     assert "finished" in judge(client), "nothing is left"
 
 
@@ -165,7 +165,7 @@ def test_judging_again_can_be_given_up_and_is_when_the_rules_change(
     client: Browser, record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("trainer.judging.rechecking.recheck.BATCH", 2)
-    sample = next(kept for kept in record.attempts.find() if kept.ink.traces)
+    sample = next(attempt for attempt in record.attempts.find() if attempt.ink.traces)
     record.ink.forget_old(TODAY + timedelta(days=200), certain=True)
     record.attempts.keep_many([replace(sample, checks="old", at=TODAY)] * 6)
 
@@ -203,7 +203,7 @@ def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Brow
 
 
 @pytest.mark.parametrize(
-    ("given", "told"),
+    ("given", "sentence"),
     [
         ({"old": "wrong words"}, "This is not the passphrase."),
         ({"again": "another one"}, "The two did not match"),
@@ -216,12 +216,12 @@ def test_the_passphrase_is_changed_and_other_visits_end(app: Flask, client: Brow
     ],
 )
 def test_a_change_that_cannot_be_is_told_and_nothing_typed_comes_back(
-    app: Flask, client: Browser, given: dict[str, str], told: str
+    app: Flask, client: Browser, given: dict[str, str], sentence: str
 ) -> None:
     status, shown = change(client, **given)
 
     assert status == 422
-    assert told in shown
+    assert sentence in shown
     assert not any(words in shown for words in (PASSPHRASE, NEW, *given.values()))
     with app.app_context():
         assert passphrase().fits(PASSPHRASE, TODAY)

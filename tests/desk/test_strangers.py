@@ -98,7 +98,7 @@ def test_another_account_that_watches_the_first_opening_gets_no_code() -> None:
         running = started(data, browser=True, BROWSER=f"{browser} %s &")
         stack.callback(running.process.communicate, timeout=HANG)
         stack.callback(running.process.kill)
-        told, _ = spy.communicate(timeout=HANG)
+        spied, _ = spy.communicate(timeout=HANG)
         until((data / "running").exists, "the browser")
         os.kill(int((data / "running").read_text()), signal.SIGKILL)
         page = (data / PAGE).read_text()
@@ -106,10 +106,10 @@ def test_another_account_that_watches_the_first_opening_gets_no_code() -> None:
 
     code = re.search(r'name="code" value="([^"]+)"', page)
     assert code is not None
-    assert f"saw {data / PAGE}" in told, "the spy sees what a browser is opened with"
-    assert "refused Permission denied" in told
-    assert code[1] not in told
-    assert "code http" not in told
+    assert f"saw {data / PAGE}" in spied, "the spy sees what a browser is opened with"
+    assert "refused Permission denied" in spied
+    assert code[1] not in spied
+    assert "code http" not in spied
     assert mode == 0o600
 
 

@@ -122,16 +122,16 @@ def test_what_came_of_a_plan_is_told_with_its_group_and_without_it_when_nobody_n
     shown = page(client.get("/?group=Jetty"))
     (group,) = groups(shown)
     assert "Added on 13 Mar, until 20 Mar: Mika b; Nuri b. Not written since then." in said(group)
-    told = "Added on 13 Mar, until 20 Mar: Nuri h. Not written since then."
-    assert told in said(under(shown, "came-of"))
+    sentence = "Added on 13 Mar, until 20 Mar: Nuri h. Not written since then."
+    assert sentence in said(under(shown, "came-of"))
 
     later = [written(pair[0], "b", *kinds, days_ago=0) for kinds in ((), (), (), (Kind.START,), ())]
     keep(record, [*later, written(pair[1], "l", days_ago=0)])
     keep(record, [replace(written(pair[1], "b", days_ago=0), step=Step.TRACE)])
     shown = page(client.get("/?group=Jetty"))
-    told = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 4 of 5."
+    sentence = "Added on 13 Mar, until 20 Mar: Mika b; Nuri b, h. Since then well formed in 4 of 5."
     assert groups(shown) == []
-    assert told in said(under(shown, "came-of"))
+    assert sentence in said(under(shown, "came-of"))
     assert "Mika" not in said(page(client.get("/?group=Quay")))
 
 

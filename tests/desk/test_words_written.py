@@ -40,7 +40,7 @@ def test_a_pupil_s_page_tells_letters_alone_from_letters_in_words(client: Browse
 
     assert "Alone: 2 of 2. In words: 2 of 2." in said(under(shown, "letters"))
     assert "i in ship" in said(under(shown, "latest"))
-    last = next(kept for kept in record.attempts.latest(mika) if kept.in_word)
+    last = next(attempt for attempt in record.attempts.latest(mika) if attempt.in_word)
     assert "in the word ship" in said(page(client.get(f"/pupil/{mika}/attempt/{last.id}")))
 
 

@@ -242,11 +242,11 @@ def _running(screens: list[Screen]) -> Iterator[None]:
 
 def _compare(record: Record, screens: list[Screen], outcome: Outcome) -> None:
     """Every letter that was kept is there once, with all strokes that were kept, and finished if it was."""
-    found = Counter[tuple[int, int]]()
+    times_there = Counter[tuple[int, int]]()
     for attempt in record.attempts.find():
         screen_number, letter = number_in(attempt.ink)
         screen = screens[screen_number - 1]
-        found[screen_number, letter] += 1
+        times_there[screen_number, letter] += 1
         name = f"screen {screen_number}, letter {letter}"
         if len(attempt.ink) < screen.strokes[letter]:
             outcome.wrong.append(f"{name}: strokes are lost")
@@ -254,12 +254,12 @@ def _compare(record: Record, screens: list[Screen], outcome: Outcome) -> None:
             outcome.wrong.append(f"{name}: its end is lost")
         if attempt.letter != LETTERS[letter % len(LETTERS)]:
             outcome.wrong.append(f"{name}: it is another letter")
-    outcome.letters = found.total()
-    many = [(*where, times) for where, times in found.items() if times > 1]
+    outcome.letters = times_there.total()
+    many = [(*where, times) for where, times in times_there.items() if times > 1]
     outcome.wrong += [f"screen {screen}, letter {letter}: {times} times" for screen, letter, times in many]
     for screen in screens:
-        lost = set(screen.strokes) - {letter for number, letter in found if number == screen.number}
+        lost = set(screen.strokes) - {letter for number, letter in times_there if number == screen.number}
         outcome.wrong += [f"screen {screen.number}, letter {letter}: lost" for letter in sorted(lost)]
-        unsaid = {letter for number, letter in found if number == screen.number} - set(screen.strokes)
+        unsaid = {letter for number, letter in times_there if number == screen.number} - set(screen.strokes)
         if len(unsaid) > screen.deaths:
             outcome.wrong.append(f"screen {screen.number}: letters that it did not write")

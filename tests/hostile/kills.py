@@ -51,11 +51,11 @@ WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 
 @dataclass(frozen=True)
 class Work:
-    """Something that writes into a folder. What is not `one` transaction may stop half way, and goes on."""
+    """Something that writes into a folder. What is not a `whole` transaction may stop half way."""
 
     name: str
     does: Callable[[Path], object]
-    one: bool = True
+    whole: bool = True
     before: Callable[[Path], object] | None = None
 
 
@@ -113,40 +113,42 @@ WORKS = {
             record(lambda r: r.attempts.keep_many([attempt(1, "b", day=d) for d in range(9)])),
         ),
         Work("a pupil", command("pupil", "add", "Orla", "--group", "Quay")),
-        Work("a pupil erased", command("pupil", "remove", "Nella", "--yes"), one=False),
-        Work("a group erased", record(lambda r: r.erasure.remove_group("Quay")), one=False),
-        Work("a plan", command("plan", "c", "o", "a", "--group", "Quay"), one=False),
+        Work("a pupil erased", command("pupil", "remove", "Nella", "--yes"), whole=False),
+        Work("a group erased", record(lambda r: r.erasure.remove_group("Quay")), whole=False),
+        Work("a plan", command("plan", "c", "o", "a", "--group", "Quay"), whole=False),
         Work("a note", record(lambda r: r.notes.add(1, "sits well", at=MONDAY))),
         Work("an overruling", record(lambda r: r.verdicts.overrule(3, formed=True, looks=True, reason="so"))),
-        Work("a setting", command("settings", "--ink-days", "30", "--yes"), one=False),
-        Work("ink past its time", lambda folder: Record.open(folder / RECORD, now=LATER).close(), one=False),
+        Work("a setting", command("settings", "--ink-days", "30", "--yes"), whole=False),
+        Work(
+            "ink past its time", lambda folder: Record.open(folder / RECORD, now=LATER).close(), whole=False
+        ),
         Work("words of the school", command("words", "add", "tarn = t ar n", "--yes")),
         Work(
             "ink taken in",
             command("ink", "import", "FOLDER/ink.inkml", "--pupil", "Ábel ♥", "--yes"),
-            one=False,
+            whole=False,
             before=command("ink", "export", "FOLDER/ink.inkml", "--pupil", "Nella"),
         ),
-        Work("ink written out", command("ink", "export", "FOLDER/ink.inkml"), one=False),
-        Work("letters judged again", command("recheck"), one=False, before=_real_letters),
-        Work("a table", command("summary", "--csv", "FOLDER/summary.csv"), one=False),
-        Work("a report", command("report", "--out", "FOLDER/report.pdf"), one=False),
-        Work("a sheet", command("sheet", "c", "--out", "FOLDER/sheet.pdf"), one=False),
-        Work("letters copied", _own_letters, one=False),
+        Work("ink written out", command("ink", "export", "FOLDER/ink.inkml"), whole=False),
+        Work("letters judged again", command("recheck"), whole=False, before=_real_letters),
+        Work("a table", command("summary", "--csv", "FOLDER/summary.csv"), whole=False),
+        Work("a report", command("report", "--out", "FOLDER/report.pdf"), whole=False),
+        Work("a sheet", command("sheet", "c", "--out", "FOLDER/sheet.pdf"), whole=False),
+        Work("letters copied", _own_letters, whole=False),
         Work(
             "a cue changed",
             lambda folder: change_cue(folder / "letters", "c", 0, "round, and stop"),
-            one=False,
+            whole=False,
             before=_own_letters,
         ),
-        Work("a backup", command("record", "backup", "FOLDER/copy.sqlite"), one=False),
+        Work("a backup", command("record", "backup", "FOLDER/copy.sqlite"), whole=False),
         Work(
             "a restore",
             command("record", "restore", "FOLDER/copy.sqlite", "--yes"),
-            one=False,
+            whole=False,
             before=command("record", "backup", "FOLDER/copy.sqlite"),
         ),
-        Work("a record mended", command("record", "check", "--mend"), one=False, before=_damage),
+        Work("a record mended", command("record", "check", "--mend"), whole=False, before=_damage),
     )
 }
 
@@ -239,9 +241,9 @@ def _content(path: Path) -> object:
     return MOMENT.sub("-", content.decode("utf-8", "replace"))
 
 
-def differences(one: dict[str, object], other: dict[str, object]) -> list[str]:
+def differences(first: dict[str, object], second: dict[str, object]) -> list[str]:
     """The names of what is not the same in both."""
-    return sorted(name for name in {*one, *other} if one.get(name) != other.get(name))
+    return sorted(name for name in {*first, *second} if first.get(name) != second.get(name))
 
 
 def deaths(work: Work, template: Path, most: int) -> Iterator[str]:
@@ -270,7 +272,7 @@ def deaths(work: Work, template: Path, most: int) -> Iterator[str]:
                 yield f"{work.name}, step {last}: was not killed"
                 continue
             left = held(place)
-            if work.one and left not in (first, end):
+            if work.whole and left not in (first, end):
                 yield f"{work.name}, step {last}: neither done nor not done"
             if left != end:
                 a_day_passes(place)

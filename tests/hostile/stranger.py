@@ -68,8 +68,8 @@ def main(port: int, number: int, seed: int, paths: list[str]) -> None:
 
 
 def status(answer: bytes) -> str:
-    found = re.match(rb"HTTP/1\.[01] (\d{3}) ", answer)
-    return found[1].decode() if found else "closed" if not answer else "no HTTP"
+    line = re.match(rb"HTTP/1\.[01] (\d{3}) ", answer)
+    return line[1].decode() if line else "closed" if not answer else "no HTTP"
 
 
 def exchanged(port: int, sent: bytes, chance: random.Random) -> bytes:

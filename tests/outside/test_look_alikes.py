@@ -55,8 +55,8 @@ def test_between_lines_a_capital_in_place_of_its_small_letter_is_told_as_that_an
     for asked, written in ((small, small.upper()), (small.upper(), small)):
         ink = write(ALPHABET[written], seed=3)
 
-        told = [finding.letter for finding in check(ink, ALPHABET[asked], guide=GuideLines()).findings]
-        assert told[0] == written
+        letters = [finding.letter for finding in check(ink, ALPHABET[asked], guide=GuideLines()).findings]
+        assert letters[0] == written
         assert written not in [finding.letter for finding in check(ink, ALPHABET[asked]).findings]
         assert check(ink, ALPHABET[written], guide=GuideLines()).well_formed
 

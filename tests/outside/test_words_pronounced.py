@@ -75,7 +75,7 @@ def test_a_word_that_sounds_otherwise_differs_in_one_vowel_alone() -> None:
     for text in DIFFERENT:
         own = dictionary_sounds(words[text])
         assert any(
-            len(own) == len(said) and sum(one != other for one, other in zip(own, said, strict=True)) == 1
+            len(own) == len(said) and sum(ours != theirs for ours, theirs in zip(own, said, strict=True)) == 1
             for said in pronunciations()[text]
         ), text
 

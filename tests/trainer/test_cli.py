@@ -986,11 +986,11 @@ def test_files_are_taken_as_recordings_by_their_names_and_told_one_by_one(
 
     assert main(["--data", str(tmp_path), "voice", "add", str(folder)]) == 1
 
-    told = capsys.readouterr().out
-    assert f"{folder / 'm.wav'}: taken for “M”, 0.3 seconds" in told
-    assert "taken for “Straight down.”, 0.5 seconds" in told
-    assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in told
-    assert "notes" not in told
+    printed = capsys.readouterr().out
+    assert f"{folder / 'm.wav'}: taken for “M”, 0.3 seconds" in printed
+    assert "taken for “Straight down.”, 0.5 seconds" in printed
+    assert f"{folder / 't.wav'}: a recording must be a WAV, Ogg or FLAC file" in printed
+    assert "notes" not in printed
     assert main(["--data", str(tmp_path), "voice", "list"]) == 0
     assert "Sounds: 1 of 67 recorded" in capsys.readouterr().out
 

@@ -241,9 +241,9 @@ def test_only_screens_and_pens_are_opened_among_all_devices(tmp_path: Path, monk
     (files / "event1").touch()
     monkeypatch.setattr(contacts_module, "_range", lambda _, code: opened.append(code))
 
-    found = find(tmp_path, files)
-    assert (found.count, len(found.devices)) == (2, 1)
-    Contacts(found.devices).close()
+    touch = find(tmp_path, files)
+    assert (touch.count, len(touch.devices)) == (2, 1)
+    Contacts(touch.devices).close()
     assert find(tmp_path / "none", files).count == 0
 
 

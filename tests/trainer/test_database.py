@@ -182,11 +182,11 @@ def test_an_attempt_that_cannot_be_read_costs_only_itself(file):
     spoil(file, "UPDATE attempt SET at = 'today' WHERE id = 18")
     with Record.open(file) as record:
         damaged = []
-        found = [attempt.id for attempt in record.attempts.find(on_damage=damaged.append)]
+        numbers = [attempt.id for attempt in record.attempts.find(on_damage=damaged.append)]
         latest = record.attempts.latest(1, n=200, on_damage=damaged.append)
 
-    assert len(found) == len(latest) == 198
-    assert not {17, 18} & set(found)
+    assert len(numbers) == len(latest) == 198
+    assert not {17, 18} & set(numbers)
     assert sorted(str(error).partition(": ")[2].partition(" is")[0] for error in damaged) == [
         *["attempt 17"] * 2,
         *["attempt 18"] * 2,

@@ -102,8 +102,8 @@ def test_the_record_tells_notes_plan_and_every_verdict_in_words_too(filled):
 def test_words_are_exported_with_their_places_and_the_ink_of_lines(record):
     nella = record.pupils.add("Nella")
     record.attempts.keep(replace(attempt(nella.id, "i"), in_word=InWord("ship", 2)))
-    found = (WordFinding(WordKind.SPACING, 0.9, 0.5, 0),)
-    line = WordTry(None, nella.id, "ship", WordPart.LINE, MONDAY, ink=ink(traces=3), findings=found)
+    findings = (WordFinding(WordKind.SPACING, 0.9, 0.5, 0),)
+    line = WordTry(None, nella.id, "ship", WordPart.LINE, MONDAY, ink=ink(traces=3), findings=findings)
     record.word_tries.keep(line)
     record.word_tries.keep(WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4))
 

@@ -208,13 +208,13 @@ def test_no_need_of_any_class_is_forgotten_or_told_twice(drawn, groups):
     ]
     result = gathering.gathered(lately, every, over)
 
-    told = [need for group in result.groups for need in group.needs] + [*result.alone, *result.waiting]
+    needs = [need for group in result.groups for need in group.needs] + [*result.alone, *result.waiting]
     needed = {
         (shown.pupil, shown.letter)
         for shown in lately
         if shown.tries >= ENOUGH and max(shown.kinds.values(), default=0) >= max(AGAIN, shown.tries / 2)
     }
-    assert sorted((need.pupil.id, need.letter) for need in told) == sorted(needed)
+    assert sorted((need.pupil.id, need.letter) for need in needs) == sorted(needed)
 
 
 def test_a_pupil_of_a_group_keeps_what_is_shared_with_others_for_another_day():

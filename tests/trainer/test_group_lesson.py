@@ -229,13 +229,13 @@ def test_a_rhyme_that_can_be_chosen_has_two_that_rhyme_with_it(words: set[Word],
 
 def test_a_lesson_comes_back_as_it_was_kept(record: Record) -> None:
     abel = record.pupils.add("Abel", group="Quay")
-    kept = record.lessons.keep(lesson(abel), MONDAY)
+    saved = record.lessons.keep(lesson(abel), MONDAY)
 
-    assert kept.id is not None
-    assert record.lessons.get(kept.id) == kept == record.lessons.find("Quay")[0]
+    assert saved.id is not None
+    assert record.lessons.get(saved.id) == saved == record.lessons.find("Quay")[0]
     assert record.lessons.find("Slipway") == record.lessons.find("Quay", day=DAY + timedelta(days=1)) == ()
-    assert [record.lessons.get(number) for number in (kept.id + 1, 0, 10**10)] == [None] * 3
-    assert record.lessons.of_pupil(abel) == ((DAY, kept.tables[0].needs[0]),)
+    assert [record.lessons.get(number) for number in (saved.id + 1, 0, 10**10)] == [None] * 3
+    assert record.lessons.of_pupil(abel) == ((DAY, saved.tables[0].needs[0]),)
 
 
 def test_a_lesson_that_is_sent_twice_is_there_once_and_another_one_beside_it(new_town: Record) -> None:
@@ -265,26 +265,28 @@ def test_a_lesson_that_was_changed_or_is_gone_is_not_written_over(new_town: Reco
 def test_removing_is_undone_once_and_seats_nobody_who_was_erased_meanwhile(record: Record) -> None:
     abel, brida = (record.pupils.add(name, group="Quay") for name in ("Abel", "Brida"))
     parts = (LessonPart(Part.SIT, 10, "Abel and Brida come first."),)
-    kept = record.lessons.keep(replace(lesson(abel, brida), parts=parts), MONDAY)
-    assert kept.id is not None
-    removed = record.lessons.remove(kept.id)
+    saved = record.lessons.keep(replace(lesson(abel, brida), parts=parts), MONDAY)
+    assert saved.id is not None
+    removed = record.lessons.remove(saved.id)
     assert removed is not None
-    assert record.lessons.remove(kept.id) is None
+    assert record.lessons.remove(saved.id) is None
     record.erasure.remove_pupil(brida.id)
 
     for _ in range(2):
-        assert record.lessons.put_back(removed) == kept.id
+        assert record.lessons.put_back(removed) == saved.id
     (back,) = record.lessons.find()
     assert [pupil.name for table in back.tables for pupil in table.pupils] == ["Abel"]
     assert back.parts[0].say == f"Abel and {NOBODY} come first."
-    assert (back.letters, back.words, back.rhymes) == (kept.letters, kept.words, kept.rhymes)
+    assert (back.letters, back.words, back.rhymes) == (saved.letters, saved.words, saved.rhymes)
 
 
 def test_an_erased_child_is_in_no_lesson_and_in_nothing_that_is_said(new_town: Record) -> None:
     """An archived one sits nowhere either, and is there again with the pupil."""
     abel, brida = new_town.pupils.add("Abel", group="Quay"), new_town.pupils.add("Ábel ♥", group="Quay")
     say = "Ábel ♥, come first. Abelard and Abel watch."
-    kept = new_town.lessons.keep(replace(lesson(abel, brida), parts=(LessonPart(Part.SIT, 10, say),)), MONDAY)
+    saved = new_town.lessons.keep(
+        replace(lesson(abel, brida), parts=(LessonPart(Part.SIT, 10, say),)), MONDAY
+    )
     new_town.pupils.archive(abel.id)
     assert [pupil.name for pupil in new_town.lessons.find()[0].tables[0].pupils] == ["Ábel ♥"]
     new_town.pupils.archive(abel.id, archived=False)
@@ -293,7 +295,7 @@ def test_an_erased_child_is_in_no_lesson_and_in_nothing_that_is_said(new_town: R
     new_town.erasure.remove_pupil(abel.id)
 
     (left,) = new_town.lessons.find()
-    assert (left.id, left.tables) == (kept.id, ())
+    assert (left.id, left.tables) == (saved.id, ())
     assert left.parts[0].say == f"{NOBODY}, come first. Abelard and {NOBODY} watch."
 
 
@@ -340,7 +342,7 @@ def test_a_lesson_comes_first_on_the_screens_from_its_day_on_as_what_is_added_do
     at_table = replace(
         lesson(abel), tables=(Gathering(Kind.START, "Quay", (Need(abel, "e", Kind.START, 3, 4),)),)
     )
-    kept = record.lessons.keep(at_table, MONDAY)
+    saved = record.lessons.keep(at_table, MONDAY)
     later = DAY + timedelta(days=1)
     record.lessons.keep(replace(lesson(day=later), letters=("m",), words=("man",)), MONDAY)
 
@@ -363,9 +365,9 @@ def test_a_lesson_comes_first_on_the_screens_from_its_day_on_as_what_is_added_do
     record.plans.add({abel.id: ["h"]}, today=DAY)
     assert offered(abel, 0) == "bkehz", "the lesson of a day comes before what was added on it"
     assert record.plans.for_group("Quay", today=DAY) == ("b", "k", "z")
-    assert [each.id for each in record.lessons.find("Quay", counting=DAY)] == [kept.id]
+    assert [each.id for each in record.lessons.find("Quay", counting=DAY)] == [saved.id]
     assert record.lessons.find("Quay", counting=DAY - timedelta(days=1)) == ()
-    record.lessons.remove(kept.id or 0)
+    record.lessons.remove(saved.id or 0)
     assert offered(abel, 0) == "hz"
 
 

@@ -376,12 +376,12 @@ def test_ink_of_somebody_else_is_asked_about(run, data, tmp_path, names):
     """By the name in the file, and by what the record has already; here nobody is there to answer."""
     run("ink", "export", tmp_path / "ink.inkml", "--pupil", "Nella", *names)
 
-    code, _, told = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")
+    code, _, printed = run("ink", "import", tmp_path / "ink.inkml", "--pupil", "Gesa")
 
     assert code == 2
-    assert ("The file says that this was written by Nella." in told) is bool(names)
-    assert "In the record already, as written by Nella: 1." in told
-    assert "add --yes to do it without asking" in told
+    assert ("The file says that this was written by Nella." in printed) is bool(names)
+    assert "In the record already, as written by Nella: 1." in printed
+    assert "add --yes to do it without asking" in printed
     assert len(attempts_of(data)["Gesa"]) == 2
     with Record.open(data / "record.sqlite") as record:
         record.erasure.remove_pupil(record.pupils.find()[-1].id)

@@ -64,8 +64,8 @@ def voicing(samples: np.ndarray, rate: int) -> float:
     shifts = range(round(rate / PITCH[1]), round(rate / PITCH[0]))
     best = 0.0
     for shift in shifts:
-        one, other = samples[:-shift], samples[shift:]
-        best = max(best, float((one * other).sum() / np.sqrt((one**2).sum() * (other**2).sum())))
+        early, late = samples[:-shift], samples[shift:]
+        best = max(best, float((early * late).sum() / np.sqrt((early**2).sum() * (late**2).sum())))
     return best
 
 

@@ -104,17 +104,17 @@ def test_the_same_list_again_brings_nobody_twice() -> None:
     ],
 )
 def test_what_cannot_be_taken_whole_is_told_by_its_line(typed: str, said: str) -> None:
-    with pytest.raises(RosterError) as told:
+    with pytest.raises(RosterError) as refused:
         name_list.parse(typed, "Class")
 
-    assert said in str(told.value)
+    assert said in str(refused.value)
 
 
 def test_of_many_lines_at_fault_each_is_named() -> None:
-    with pytest.raises(RosterError) as told:
+    with pytest.raises(RosterError) as refused:
         name_list.parse("Berg, Nella\nBo\nOlm, Ida", "Class")
 
-    assert [fault.partition(":")[0] for fault in told.value.faults] == ["line 1", "line 3"]
+    assert [fault.partition(":")[0] for fault in refused.value.faults] == ["line 1", "line 3"]
 
 
 @pytest.mark.parametrize("group", ["", " ", "Q" * 41])

@@ -94,9 +94,9 @@ def test_they_are_summed_up_by_letter_with_what_was_seen_most_often_first():
 def test_one_that_was_erased_is_gone_from_the_files_and_its_number_is_not_given_again(place, held_bytes):
     with Record.open(place, now=MONDAY) as record:
         nella = record.pupils.add("Nella")
-        kept, other = record.observations.keep([seen(nella.id, "rarely-seen-letter"), seen(nella.id, "b")])
+        first, other = record.observations.keep([seen(nella.id, "rarely-seen-letter"), seen(nella.id, "b")])
         assert held_bytes(b"rarely-seen-letter")
-        record.observations.remove([kept.id, 77])
+        record.observations.remove([first.id, 77])
         assert record.observations.find([nella.id]) == (other,)
         record.observations.remove([other.id])
         (later,) = record.observations.keep([seen(nella.id, "b")])
@@ -125,11 +125,11 @@ def test_when_ink_is_erased_for_its_age_they_stay_as_findings_do(record):
 
 def test_a_damaged_one_is_named_and_costs_only_itself(record):
     nella = record.pupils.add("Nella")
-    kept, other = record.observations.keep([seen(nella.id, "b"), seen(nella.id, "c")])
+    first, other = record.observations.keep([seen(nella.id, "b"), seen(nella.id, "c")])
     with record._database.writing() as connection:
         connection.exec_driver_sql("UPDATE observation SET seen = 'started nowhere' WHERE letter = 'b'")
 
-    with pytest.raises(BrokenRecordError, match=f"observation {kept.id}"):
+    with pytest.raises(BrokenRecordError, match=f"observation {first.id}"):
         record.observations.find([nella.id])
     damaged = []
     assert record.observations.find([nella.id], on_damage=damaged.append) == (other,)

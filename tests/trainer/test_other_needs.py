@@ -228,7 +228,7 @@ def test_each_kind_has_its_words_and_its_own_advice():
     assert titled(never) == "Letters never practiced: b, c."
     assert words(shaky) == "shaky lines in 4 of the last 4 tries (a)"
     assert titled(paused) == "Long pauses: 3 seconds or more without a move in 4 of the last 4 tries (a)."
-    assert all(one != other for one, other in pairwise(map(advice, OtherKind)))
+    assert all(first != second for first, second in pairwise(map(advice, OtherKind)))
 
 
 def test_a_letter_that_the_teacher_saw_on_paper_was_practiced(tmp_path):

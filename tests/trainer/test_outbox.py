@@ -269,12 +269,12 @@ def test_what_a_window_writes_comes_to_the_server_whole(served, tmp_path):
         is_sent(tmp_path)
 
         with Record.open(served, now=MONDAY) as record:
-            (found,) = record.attempts.find()
+            (delivered,) = record.attempts.find()
             first, second = sorted(record.word_tries.find(), key=lambda tried: tried.part.value)
             (seen,) = record.screens.find()
 
-    assert (found.verdict, found.at, found.letter) == (letter.verdict, letter.at, letter.letter)
-    assert len(found.ink) == 2
+    assert (delivered.verdict, delivered.at, delivered.letter) == (letter.verdict, letter.at, letter.letter)
+    assert len(delivered.ink) == 2
     assert {first.part, second.part} == {WordPart.LINE, WordPart.COUNT}
     written = first if first.part is WordPart.LINE else second
     assert (written.findings, written.finished, len(written.ink)) == (line.findings, True, 1)

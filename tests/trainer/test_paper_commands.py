@@ -141,11 +141,11 @@ def test_a_report_is_of_the_class_or_a_child(run: Run) -> None:
 
 
 def test_all_reports_are_a_file_each_in_a_folder_for_the_teacher_alone(run: Run) -> None:
-    code, said, told = run("report", "--all", "--paper", "letter", "--out", "term")
+    code, said, progress = run("report", "--all", "--paper", "letter", "--out", "term")
     files = sorted(Path("term").iterdir())
 
     assert code == 0
-    assert "3/3" in told, "a bar tells how far it is"
+    assert "3/3" in progress, "a bar tells how far it is"
     assert [file.name for file in files] == ["01-nella.pdf", "02-zofia.pdf", "03-gesa.pdf"]
     assert [len(pages(str(file))) for file in files] == [2, 2, 2]
     assert stat.S_IMODE(Path("term").stat().st_mode) == 0o700

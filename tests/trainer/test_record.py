@@ -654,7 +654,7 @@ def test_no_number_of_a_note_an_attempt_or_a_verdict_of_the_past_is_given_twice(
     record.notes.remove(notes[-1])
     notes.append(record.notes.add(nella.id, "presses less").id)
     record.attempts.keep_draft(nella.id, "b", Step.COPY, ink())
-    drafts = [found.id for found in record.attempts.find()]
+    drafts = [stored.id for stored in record.attempts.find()]
     record.attempts.drop_draft(nella.id)
     attempts = [*drafts, record.attempts.keep(attempt(nella.id, "b")).id]
     record.erasure.remove_pupil(nella.id)
@@ -751,7 +751,7 @@ def test_a_start_with_a_clock_that_is_years_ahead_erases_no_ink_and_asks(file):
         for day in (0, 1, 2):
             record.attempts.keep(attempt(nella.id, "b", day=day))
     with Record.open(file, now=ahead) as record:
-        assert [len(found.ink) for found in record.attempts.find()] == [1, 1, 1]
+        assert [len(stored.ink) for stored in record.attempts.find()] == [1, 1, 1]
         assert record.ink.doubtful(MONDAY + timedelta(days=3)) == 0
         assert record.ink.doubtful(ahead) == 3
         record.attempts.keep(replace(attempt(nella.id, "d"), at=ahead))  # one day proves nothing yet
@@ -956,7 +956,7 @@ def test_a_letter_in_a_word_is_kept_with_its_word_and_place_and_counted_apart(re
         record.attempts.keep(replace(written, at=MONDAY + timedelta(minutes=number)))
 
     (line,) = record.figures.summary().lines
-    assert [kept.in_word for kept in record.attempts.find()] == [None, InWord("ship", 2)]
+    assert [stored.in_word for stored in record.attempts.find()] == [None, InWord("ship", 2)]
     assert (line.tries, line.formed, line.in_words, line.in_words_formed) == (2, 2, 1, 1)
 
 
@@ -966,7 +966,7 @@ def test_a_draft_goes_on_in_its_place_of_a_word_alone(record):
     for place in (2, 2, 3):
         record.attempts.keep_draft(nella.id, "l", Step.COPY, ink(), InWord("bell", place))
 
-    assert [kept.in_word.place for kept in record.attempts.find()] == [2, 3]
+    assert [attempt.in_word.place for attempt in record.attempts.find()] == [2, 3]
 
 
 def test_a_word_on_one_line_is_a_draft_until_it_is_finished(record):
@@ -975,13 +975,13 @@ def test_a_word_on_one_line_is_a_draft_until_it_is_finished(record):
 
     record.word_tries.keep_draft(line)
     record.word_tries.keep_draft(replace(line, ink=ink(traces=2)))
-    found = (WordFinding(WordKind.SPACING, 0.9, 0.6, 2),)
-    whole = record.word_tries.keep(replace(line, ink=ink(traces=3), finished=True, findings=found))
+    findings = (WordFinding(WordKind.SPACING, 0.9, 0.6, 2),)
+    whole = record.word_tries.keep(replace(line, ink=ink(traces=3), finished=True, findings=findings))
     count = WordTry(None, nella.id, "ship", WordPart.COUNT, MONDAY, asked=3, given=4)
     record.word_tries.keep(count)
 
-    kept, counted = record.word_tries.find([nella.id])
-    assert (kept.id, len(kept.ink), kept.findings, kept.finished) == (whole.id, 3, found, True)
+    stored, counted = record.word_tries.find([nella.id])
+    assert (stored.id, len(stored.ink), stored.findings, stored.finished) == (whole.id, 3, findings, True)
     assert (counted.part, counted.asked, counted.given, counted.missed) == (WordPart.COUNT, 3, 4, True)
     record.word_tries.keep_draft(line)
     record.word_tries.drop_draft(nella.id)

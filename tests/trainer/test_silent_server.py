@@ -36,8 +36,8 @@ def test_a_server_that_stands_still_holds_no_pen_up_and_is_found_again(server, m
                     record.attempts.keep_draft(nella.id, "b", Step.COPY, ink(traces=2))
         record._database.store._silent_until = 0.0
 
-        kept = record.attempts.keep(attempt(nella.id, "b", written=ink(traces=2)))
-        (found,) = record.attempts.find()
+        written = record.attempts.keep(attempt(nella.id, "b", written=ink(traces=2)))
+        (stored,) = record.attempts.find()
 
-    assert found.id == kept.id
-    assert len(found.ink) == 2
+    assert stored.id == written.id
+    assert len(stored.ink) == 2

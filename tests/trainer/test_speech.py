@@ -488,16 +488,16 @@ def test_a_recording_that_was_damaged_later_is_passed_over(tmp_path: Path, speak
 
 
 @pytest.mark.parametrize(
-    ("one", "other"),
+    ("first", "second"),
     [
         (words("The pen goes this way."), words("  the pen goes  this way ")),
         (words("ÉTÉ"), words("e\u0301te\u0301")),
     ],
 )
 def test_capitals_spaces_and_marks_around_a_text_make_no_other_recording(
-    one: Utterance, other: Utterance
+    first: Utterance, second: Utterance
 ) -> None:
-    assert one.key == other.key
+    assert first.key == second.key
 
 
 def test_a_word_a_sound_and_a_long_text_each_have_a_file_name_of_their_own() -> None:

@@ -214,8 +214,8 @@ def test_a_button_of_15_mm_says_it_again_on_every_screen(size: tuple[int, int], 
         assert rect.left >= 0
         assert rect.right <= size[0]
         assert rect.top >= 0
-        body, head, mine = screen.layout.body, screen.layout.head, corner(metrics, screen.hand)
-        for other in (*others, body, head, mine):
+        body, head, again = screen.layout.body, screen.layout.head, corner(metrics, screen.hand)
+        for other in (*others, body, head, again):
             apart = (
                 rect.right <= other.left + 0.5
                 or other.right <= rect.left + 0.5

@@ -407,9 +407,9 @@ def test_a_clicker_puts_the_controls_away_and_a_touch_in_their_corner_brings_the
 
 
 def rhymes() -> Leading:
-    found = rhyme_round(BANK["ship"], [BANK[word] for word in ("slip", "zip", "trip", "cat", "dog", "hat")])
-    assert found is not None
-    return wall(WallRhymes(found, PRINT))
+    rounds = rhyme_round(BANK["ship"], [BANK[word] for word in ("slip", "zip", "trip", "cat", "dog", "hat")])
+    assert rounds is not None
+    return wall(WallRhymes(rounds, PRINT))
 
 
 def test_rhymes_are_found_one_a_turn_and_then_words_are_made() -> None:

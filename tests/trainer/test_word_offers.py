@@ -203,18 +203,18 @@ def test_in_a_chain_one_sound_changes_at_a_time_and_none_comes_twice(
 
     assert chain[0] == start
     assert 1 <= len(chain) <= length
-    assert all(by_sound.one_sound_apart(one, other) for one, other in pairwise(chain))
+    assert all(by_sound.one_sound_apart(first, second) for first, second in pairwise(chain))
     assert len({word.sounds for word in chain}) == len(chain)
     assert set(chain[1:]) <= set(some)
 
 
 @given(words)
 def test_chains_share_no_word_and_are_as_long_as_is_asked_for(some: list[Word]) -> None:
-    found = by_sound.chains(some, count=3, shortest=2, longest=4)
-    drawn = [word for chain in found for word in chain]
+    chains = by_sound.chains(some, count=3, shortest=2, longest=4)
+    drawn = [word for chain in chains for word in chain]
 
-    assert len(found) <= 3
-    assert all(2 <= len(chain) <= 4 for chain in found)
+    assert len(chains) <= 3
+    assert all(2 <= len(chain) <= 4 for chain in chains)
     assert len(set(drawn)) == len(drawn)
     assert set(drawn) <= set(some)
 
@@ -223,11 +223,11 @@ def test_a_chain_changes_another_sound_each_time_where_it_can() -> None:
     chain = by_sound.chain(BANK.words, BANK["cat"], 6)
 
     changed = [
-        next(place for place in range(3) if one.sounds[place] != other.sounds[place])
-        for one, other in pairwise(chain)
+        next(place for place in range(3) if first.sounds[place] != second.sounds[place])
+        for first, second in pairwise(chain)
     ]
     assert len(chain) == 6
-    assert all(one != other for one, other in pairwise(changed))
+    assert all(first != second for first, second in pairwise(changed))
 
 
 def test_a_chain_from_a_word_with_no_neighbor_is_that_word() -> None:

@@ -187,10 +187,10 @@ def test_a_word_is_written_letter_by_letter_and_each_is_kept_with_its_word_and_p
     after = write_word(begin_word(navigation, "ship", step=Step.COPY))
 
     assert isinstance(after, ReadingBack)
-    assert [(kept.letter, kept.in_word, kept.step) for kept in memory.stored] == [
+    assert [(attempt.letter, attempt.in_word, attempt.step) for attempt in memory.stored] == [
         (letter, InWord("ship", place), Step.COPY) for place, letter in enumerate("ship")
     ]
-    assert all(kept.formed for kept in memory.stored)
+    assert all(attempt.formed for attempt in memory.stored)
 
 
 def test_less_is_shown_each_time_and_then_comes_the_line():
@@ -258,7 +258,7 @@ def test_a_letter_with_something_to_try_is_answered_and_the_child_goes_on_or_wri
 
     assert isinstance(after, WordWriting)
     assert after.word.place == 3
-    assert [kept.in_word for kept in memory.stored] == [InWord("ship", 2)] * 2
+    assert [attempt.in_word for attempt in memory.stored] == [InWord("ship", 2)] * 2
     assert 2 not in after.word.read
 
 

@@ -29,10 +29,13 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
 
+# Matrices here are small: the threads numpy keeps for large ones would only wait, and spin while they do.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
+
 # Python keeps what it compiled, as it does unless told otherwise; the tests start some hundred programs.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-# Ten thousand tests are collected, and all stay: to look for what could go takes a third of that time.
+# Thousands of tests are collected, and all stay: to look for what could go takes a third of that time.
 gc.disable()
 
 # No example fails because the machine has other work to do. It builds on the profile in force: Hypothesis has

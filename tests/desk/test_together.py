@@ -33,8 +33,8 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
 @pytest.mark.parametrize(
     ("record_file", "letters"),
     [
-        ("sqlite", 4),
-        pytest.param("postgresql", 3, marks=pytest.mark.server),
+        ("sqlite", 2),
+        pytest.param("postgresql", 2, marks=pytest.mark.server),
     ],
     indirect=["record_file"],
 )

@@ -29,7 +29,7 @@ NAMES = SAMPLE_LETTERS
 FEW = "abehksiJ"
 """Letters of several families, of one stroke and of two, with a dot and without: for tests of many walks."""
 
-RUNS = int(os.environ.get("REHEARSAL_RUNS", "60"))
+RUNS = int(os.environ.get("REHEARSAL_RUNS", "30"))
 """Letters that are written at random; more with REHEARSAL_RUNS=20000, which takes a quarter of an hour.
 
 With more than that each walk is also done at every step, and not at one by turns, and with more letters."""
@@ -48,7 +48,7 @@ def has_dot(name: str) -> bool:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [name for name in NAMES if name not in "A3"] if RUNS > 60 else FEW)
+@pytest.mark.parametrize("name", [name for name in NAMES if name not in "A3"] if RUNS > 30 else FEW)
 def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
     """Every way to go wrong, and every way to write it again, over the old ink or beside it; steps by turns.
 
@@ -58,7 +58,7 @@ def test_what_is_told_after_a_stroke_was_shown_again_is_true(name):
     """
     rehearsals = [
         (walk, rehearse(name, walk.traces, step=walk.step))
-        for walk in (walks(name) if RUNS > 60 else by_turns(walks(name)))
+        for walk in (walks(name) if RUNS > 30 else by_turns(walks(name)))
         if not (has_dot(name) and "one trace" in walk.again)
     ]
     shown = [(walk, rehearsed) for walk, rehearsed in rehearsals if any(rehearsed.shown)]
@@ -222,7 +222,7 @@ def test_nothing_a_child_does_raises(child, step, hand):
     assert not (rehearsed.formed and rehearsed.mended)
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(child=children(), step=st.sampled_from(list(Step)[1:]), doing=st.lists(st.integers(0, 5), max_size=8))
 def test_the_window_goes_on_whatever_is_written_and_taken_back(caplog, child, step, doing):
     """Between the traces strokes are taken back, all is begun anew, or the pen rests; nothing is logged."""

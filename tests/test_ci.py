@@ -52,6 +52,22 @@ def test_only_the_program_that_is_missing_is_asked_for(tmp_path: Path, program: 
     assert missing(tmp_path / "bin", tmp_path / "none") == [PACKAGES[program]]
 
 
+@pytest.mark.parametrize("installed", [["chromium"], []])
+def test_chromium_without_a_window_is_asked_for_where_debian_has_it(
+    tmp_path: Path, installed: list[str]
+) -> None:
+    install(tmp_path / "bin", *(PACKAGES.keys() - {"chromium"}), *installed)
+    known = tmp_path / "bin" / "apt-cache"
+    known.write_text('#!/bin/sh\ntest "$*" = "show chromium-headless-shell"\n', encoding="utf-8")
+    known.chmod(0o755)
+
+    assert missing(tmp_path / "bin", tmp_path / "none") == ["chromium-headless-shell"]
+
+    install(tmp_path / "bin", "chromium-headless-shell")
+
+    assert missing(tmp_path / "bin", tmp_path / "none") == []
+
+
 def test_a_machine_with_none_of_them_is_asked_for_all(tmp_path: Path) -> None:
     install(tmp_path / "bin")
 

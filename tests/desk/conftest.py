@@ -26,7 +26,7 @@ from trainer.record.record import Record
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser as Chromium
-    from playwright.sync_api import ConsoleMessage, Page, Response
+    from playwright.sync_api import ConsoleMessage, Page, Playwright, Response
 
 
 @pytest.fixture
@@ -70,26 +70,41 @@ def client(stranger: Browser, app: Flask) -> Browser:
 
 
 @pytest.fixture(scope="session")
-def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
-    """Debian's Chromium, or the same by another name; skips where there is none.
+def playwright() -> Iterator[Playwright]:
+    """What drives browsers; there can be but one in a process."""
+    from playwright.sync_api import sync_playwright
 
-    Its microphone is a file, half a second of a tone again and again; a page must be granted it first.
-    """
-    names = ("chromium", "chromium-browser", "google-chrome")
+    with sync_playwright() as started:
+        yield started
+
+
+@contextmanager
+def launched(playwright: Playwright, *options: str) -> Iterator[Chromium]:
+    """Debian's Chromium, without the work of a window if it is there so; skips where there is none."""
+    names = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
     program = next(filter(None, map(shutil.which, names)), None)
     if program is None:
         pytest.skip("there is no Chromium on this machine")
-    from playwright.sync_api import sync_playwright
+    # Its sandbox refuses to start for root, as whom continuous integration may run.
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    args = [*options, *(["--no-sandbox"] if root else [])]
+    started = playwright.chromium.launch(executable_path=program, args=args, timeout=1000 * HANG)
+    yield started
+    started.close()
 
+
+@pytest.fixture(scope="session")
+def chromium(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chromium]:
+    """A browser whose microphone is a file, half a second of a tone again and again, granted to each page."""
     heard = tmp_path_factory.mktemp("microphone") / "heard.wav"
     heard.write_bytes(with_silence(tone(0.5), 0.2, 0.1).wav())
-    options = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={heard}"]
-    # Its sandbox refuses to start for root, as whom continuous integration may run.
-    options += ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=options, timeout=1000 * HANG)
+    with launched(
+        playwright,
+        "--use-fake-device-for-media-stream",
+        f"--use-file-for-fake-audio-capture={heard}",
+        "--use-fake-ui-for-media-stream",  # without a window there is nothing else that grants it
+    ) as started:
         yield started
-        started.close()
 
 
 @pytest.fixture
@@ -142,12 +157,16 @@ def watched(chromium: Chromium, address: str) -> Iterator[Page]:
     assert trouble == []
 
 
+def sign_in(page: Page) -> None:
+    page.goto("/")
+    page.get_by_label("Passphrase").fill(PASSPHRASE)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Open").click()
+
+
 @pytest.fixture
 def window(chromium: Chromium, address: str) -> Iterator[Page]:
     """A browser window at the desk, with the passphrase given."""
     with watched(chromium, address) as page:
-        page.goto("/")
-        page.get_by_label("Passphrase").fill(PASSPHRASE)
-        with page.expect_navigation():
-            page.get_by_role("button", name="Open").click()
+        sign_in(page)
         yield page

@@ -10,6 +10,7 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.desk import reader
+from tests.desk.conftest import launched, sign_in, watched
 from tests.desk.test_access import WIDTHS, violations_in_all_colors
 from tests.desk.visitor import Browser
 from tests.sounds import said, written
@@ -21,7 +22,7 @@ from trainer.speech import lone_sound, recordings_in, words
 from trainer.speech.recordings import Recordings
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Page, Playwright
 
 GROUPED = {
     "sounds": ["letters", "together", "unsaid"],
@@ -150,7 +151,6 @@ def test_a_stranger_hears_nothing(stranger: Browser, recordings: Recordings) -> 
 
 def record_with_microphone(window: Page, recordings: Recordings) -> None:
     """A sound is recorded, heard, again and erased; in the sitting of `tests/desk/test_lesson.py`."""
-    window.context.grant_permissions(["microphone"])
     window.goto("/voice")
     line = window.locator(f"[id='{M.key}']")
     record = line.locator("[data-record]")
@@ -179,12 +179,14 @@ def record_with_microphone(window: Page, recordings: Recordings) -> None:
 
 
 @pytest.mark.browser
-def test_without_a_microphone_the_page_says_so_and_takes_a_file(window: Page) -> None:
-    window.goto("/voice")
-    line = window.locator(f"[id='{M.key}']")
+def test_without_a_microphone_the_page_says_so_and_takes_a_file(playwright: Playwright, address: str) -> None:
+    with launched(playwright) as plain, watched(plain, address) as window:
+        sign_in(window)
+        window.goto("/voice")
+        line = window.locator(f"[id='{M.key}']")
 
-    line.locator("[data-record]").click()
+        line.locator("[data-record]").click()
 
-    line.get_by_text("The browser may not use a microphone here").wait_for()
-    assert line.locator("[data-record]").is_enabled()
-    assert line.get_by_text("Take a file").is_visible()
+        line.get_by_text("The browser may not use a microphone here").wait_for()
+        assert line.locator("[data-record]").is_enabled()
+        assert line.get_by_text("Take a file").is_visible()

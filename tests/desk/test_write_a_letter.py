@@ -13,8 +13,8 @@ import pytest
 
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
+from tests.desk.conftest import sign_in
 from tests.desk.test_access import FOCUSED, violations_in_all_colors
-from tests.desk.visitor import PASSPHRASE
 from trainer import places
 from trainer.record.record import Record
 
@@ -220,11 +220,7 @@ def test_what_was_written_while_the_desk_had_closed_itself_is_kept_once_it_is_op
     window.context.clear_cookies()
     pen(window, [(0, -200), (0, -100), (0, 0)])
     window.get_by_text("The last change is not kept yet").wait_for()
-    other = window.context.new_page()
-    other.goto("/")
-    other.get_by_label("Passphrase").fill(PASSPHRASE)
-    other.get_by_role("button", name="Open").click()
-    other.get_by_role("heading", level=1).first.wait_for()
+    sign_in(window.context.new_page())
 
     with change_taken(window):
         press(window, "Send it again")

@@ -37,7 +37,7 @@ MOST_POINTS = 200_000
 
 @dataclass(frozen=True, eq=False)
 class Framed:
-    """Ink to be judged, the guide lines where it has any, and the way back to where it was."""
+    """Ink to be judged, its places alone, the guide lines where it has any, and the way back."""
 
     ink: Ink
     guide: GuideLines | None
@@ -45,10 +45,7 @@ class Framed:
 
     def place(self, at: tuple[float, float] | None) -> tuple[float, float] | None:
         """A place of this ink in the space that it came from."""
-        if at is None:
-            return None
-        back = self.back
-        return at[0] * back.scale_x + back.shift_x, at[1] * back.scale_y + back.shift_y
+        return None if at is None else self.back.at(*at)
 
 
 def framed(ink: Ink, guide: GuideLines | None = None) -> Framed:
@@ -80,8 +77,7 @@ def framed(ink: Ink, guide: GuideLines | None = None) -> Framed:
         what = "ink" if guide is None else "the x-height"
         raise InkError(f"{what} must be at least {SMALLEST:g} of its distance from 0, not {unit / away:.1g}")
     back = Transform(unit, unit, x, y)
-    traces = tuple(Trace(_moved(trace.points, back), trace.times) for trace in ink.traces)
-    return Framed(Ink(traces), lines, back)
+    return Framed(Ink(tuple(Trace(_moved(trace.points, back)) for trace in ink.traces)), lines, back)
 
 
 def _moved(points: Polyline, back: Transform) -> Polyline:

@@ -35,6 +35,10 @@ class Transform:
         """`line` on the other side: a new (n, 2) array."""
         return line * (self.scale_x, self.scale_y) + (self.shift_x, self.shift_y)
 
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        """One place on the other side."""
+        return x * self.scale_x + self.shift_x, y * self.scale_y + self.shift_y
+
     def inverse(self) -> Transform:
         """The way back."""
         return Transform(

@@ -38,6 +38,9 @@ _FINDING_COST = {
     Kind.LIFT: WEIGHTS.lift_finding_cost,
     Kind.JOIN: WEIGHTS.join_finding_cost,
 }
+_DIGITS = 9
+"""Behind the point, of a cost: those after them depend on how the processor adds up, and decide nothing."""
+
 _USUAL = Tolerances()
 _NOT_WHOLE = frozenset(Kind) - {Kind.ORDER, Kind.DIRECTION, Kind.JOIN}
 """What may be found where the ink is not one whole letter."""
@@ -59,13 +62,9 @@ class _Candidate:
     strayed: list[Finding]
     cost: float
 
-    def starts_by_lines(
-        self, traces: Sequence[Polyline], guide: GuideLines, others: Sequence[Finding]
-    ) -> list[Measure]:
+    def starts_by_lines(self, ink: Ink, guide: GuideLines, others: Sequence[Finding]) -> list[Measure]:
         """Where strokes were begun between lines; `others` are findings on movement."""
-        return starts_by_lines(
-            self.explanation, self.aligned, traces, self.starts, guide=guide, others=others
-        )
+        return starts_by_lines(self.explanation, self.aligned, ink, self.starts, guide=guide, others=others)
 
 
 def check(
@@ -97,7 +96,6 @@ def _checked(
     ink = _dotted(ink)
     candidates = _Candidates(ink, letter, hand, tolerances)
     best = candidates.best()
-    traces = [trace.points for trace in ink.traces]
     formation = best.explanation.formation
     findings = list(best.moved)
     if formation.note is not None:
@@ -105,7 +103,7 @@ def _checked(
         findings += _noted(formation.note, [*taught.moved, *taught.begun])
     begun = best.begun
     if guide is not None:
-        begun = judged(best.starts_by_lines(traces, guide, findings), tolerances)
+        begun = judged(best.starts_by_lines(ink, guide, findings), tolerances)
     findings += begun
     findings += legibility.findings(
         ink, letter, best.explanation, best.aligned, best.strayed, guide, hand, tolerances
@@ -114,7 +112,7 @@ def _checked(
         first = second_copy(ink, letter, guide=guide, hand=hand)
         if first is not None:
             report = _checked(Ink(ink.traces[:first]), letter, guide=guide, hand=hand, tolerances=tolerances)
-            return _with_copy(report, first, len(traces))
+            return _with_copy(report, first, len(ink))
         kinds = frozenset(finding.kind for finding in findings if not finding.note)
         cost = best.explanation.cost
         findings = (
@@ -122,7 +120,7 @@ def _checked(
             or findings
         )
     return Report(
-        letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(traces))
+        letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(ink))
     )
 
 
@@ -200,7 +198,7 @@ def measure(
     explanation, aligned = best.explanation, best.aligned
     measures = [
         *movement(explanation, aligned, traces, tolerances.tiny),
-        *(best.starts if guide is None else best.starts_by_lines(traces, guide, best.moved)),
+        *(best.starts if guide is None else best.starts_by_lines(ink, guide, best.moved)),
         *confusions.mirror_ratios(ink, letter, explanation, hand),
         *confusions.letter_ratios(ink, letter, explanation, guide, hand),
         *legibility.strays(explanation, aligned),
@@ -236,8 +234,9 @@ class _Candidates:
         costs = [explanation.cost for explanation in self._explanations]
         rising = sorted(range(len(costs)), key=costs.__getitem__)
         self._measure(rising[:1])
-        self._measure([k for k in rising[1:] if costs[k] <= self._measured[rising[0]].cost])
-        return self._measured[min(sorted(self._measured), key=lambda k: self._measured[k].cost)]
+        most = self._measured[rising[0]].cost + 10.0**-_DIGITS
+        self._measure([k for k in rising[1:] if costs[k] <= most])
+        return self._measured[min(sorted(self._measured), key=lambda k: round(self._measured[k].cost, _DIGITS))]
 
     def _measure(self, numbers: Sequence[int]) -> None:
         """Measure these, those that are measured left out; all are warped together."""

@@ -80,7 +80,7 @@ class Extent:
 def extent(ink: Ink, explanation: Explanation, guide: GuideLines) -> Extent:
     """How this ink lies between the lines."""
     space, (_, top, _, bottom) = guide.to_letter_space(), ink.bounds
-    top, bottom = (y * space.scale_y + space.shift_y for y in (top, bottom))
+    top, bottom = (space.at(0.0, y)[1] for y in (top, bottom))
     _, model_top, _, model_bottom = explanation.formation.bounds
     height = (bottom - top) / max(model_bottom - model_top, 1e-9)
     offset = baseline(explanation, guide)
@@ -95,6 +95,4 @@ def extent(ink: Ink, explanation: Explanation, guide: GuideLines) -> Extent:
 
 def baseline(explanation: Explanation, guide: GuideLines) -> float:
     """Where the letter's own base line lies, in x-heights below the guide's."""
-    _, own = explanation.fit.back_at(0.0, 0.0)
-    space = guide.to_letter_space()
-    return own * space.scale_y + space.shift_y
+    return guide.to_letter_space().at(*explanation.fit.back_at(0.0, 0.0))[1]

@@ -80,7 +80,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
         yield Measure(
             kind=Kind.SHAPE,
             tolerance="end",
-            amount=length(traversal.samples[last:]),
+            amount=traversal.left[last],
             stroke=pairing.strokes[-1],
             trace=pairing.traces[-1],
             part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),

@@ -67,8 +67,7 @@ class LiveTrace:
 
     def go_on(self, x: float, y: float) -> None:
         """Go on to this point without a word about it."""
-        transform = self._transform
-        here = (x * transform.scale_x + transform.shift_x, y * transform.scale_y + transform.shift_y)
+        here = self._transform.at(x, y)
         self.points += 1
         if self.points == 1:
             self._at = (x, y)

@@ -12,6 +12,7 @@ import numpy as np
 from strokes.checks.extent import baseline
 from strokes.checks.measures import Measure, place
 from strokes.checks.movement import begins_its_stroke, written
+from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import GuideLines, Stroke
 from strokes.matching import Aligned, Explanation
@@ -39,7 +40,7 @@ def starts(explanation: Explanation, aligned: Sequence[Aligned]) -> list[Measure
 def starts_by_lines(
     explanation: Explanation,
     aligned: Sequence[Aligned],
-    traces: Sequence[Polyline],
+    ink: Ink,
     by_fit: Sequence[Measure],
     *,
     guide: GuideLines,
@@ -51,6 +52,7 @@ def starts_by_lines(
     a shorter letter, and the lines show where it should have begun. How far the whole letter floats is taken
     off. Of these strokes none is measured of which one of `others`, the findings on movement, speaks.
     """
+    space, hanging = guide.to_letter_space(), floats(explanation, ink, guide)
     spoken_of = {finding.stroke for finding in others}
     of_stroke = {measure.stroke: measure for measure in by_fit}
     measures = []
@@ -61,11 +63,10 @@ def starts_by_lines(
             if index in of_stroke:
                 measures.append(of_stroke[index])
         elif index not in spoken_of:
-            first = traces[trace][:1]
-            across = float(explanation.fit.apply(first)[0, 0])
-            down = float(guide.to_letter_space().apply(first)[0, 1]) - floats(explanation, traces, guide)
+            first = place(ink.traces[trace].points[0])
+            across, down = explanation.fit.at(*first)[0], space.at(*first)[1] - hanging
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
-            measures.append(_start(gap, tolerance, index, trace, place(first[0])))
+            measures.append(_start(gap, tolerance, index, trace, first))
     return measures
 
 
@@ -80,9 +81,9 @@ def _start(gap: float, tolerance: str, stroke: int, trace: int, at: tuple[float,
     return Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=stroke, trace=trace, at=at)
 
 
-def floats(explanation: Explanation, traces: Sequence[Polyline], guide: GuideLines) -> float:
+def floats(explanation: Explanation, ink: Ink, guide: GuideLines) -> float:
     """How far a whole letter hangs below its lines, by its fit or by its lowest place: the nearer to 0."""
-    foot = max(float(guide.to_letter_space().apply(trace)[:, 1].max()) for trace in traces)
+    foot = guide.to_letter_space().at(0.0, ink.bounds[3])[1]
     return min(baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
 
 

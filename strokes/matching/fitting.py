@@ -53,6 +53,15 @@ class Fit:
             _bend(moved, self.above, self.below, self.slant, self.tilt)
         return moved
 
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        """The same as `apply` for one place, in a tenth of its time."""
+        x, y = self.plain.at(x, y)
+        if not self.is_plain:
+            y += self.tilt * x
+            y = y + self.above * min(y + 1.0, 0.0) + self.below * max(y, 0.0)
+            x += self.slant * y
+        return x, y
+
     def back_at(self, x: float, y: float) -> tuple[float, float]:
         """The same as `back` for one place, in a tenth of its time."""
         if not self.is_plain:
@@ -89,10 +98,17 @@ def _bend(
     moved: Floats, above: float | Floats, below: float | Floats, slant: float | Floats, tilt: float | Floats
 ) -> None:
     """Level, stretch and set upright, in place, what is scaled and shifted: (..., 2)."""
-    y = moved[..., 1] + tilt * moved[..., 0]
-    y = y + above * np.minimum(y + 1.0, 0.0) + below * np.maximum(y, 0.0)
-    moved[..., 0] += slant * y
-    moved[..., 1] = y
+    moved[..., 1] = _leveled(moved[..., 0], moved[..., 1], above, below, tilt)
+    moved[..., 0] += slant * moved[..., 1]
+
+
+def _leveled(
+    x: Floats, y: Floats, above: float | Floats, below: float | Floats, tilt: float | Floats
+) -> Floats:
+    """The heights, level and stretched."""
+    y = y + tilt * x
+    leveled: Floats = y + above * np.minimum(y + 1.0, 0.0) + below * np.maximum(y, 0.0)
+    return leveled
 
 
 def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
@@ -103,7 +119,7 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     plain = least_squares(drawn, model)
     if plain is None:
         return None
-    x, y = plain.apply(drawn).T
+    x, y = drawn[:, 0] * plain.scale_x + plain.shift_x, drawn[:, 1] * plain.scale_y + plain.shift_y
     left, middle = float(np.add.reduce(x)) / len(x), float(np.add.reduce(y)) / len(y)
     shift, more, above, below, tilt = _ridge(
         [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
@@ -114,7 +130,8 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     )
     plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle - tilt * left))
     above, below = (_within(zone / tall, -WEIGHTS.zone, WEIGHTS.zone) for zone in (above, below))
-    x, y = Fit(plain, above, below, 0.0, tilt).apply(drawn).T
+    y = drawn[:, 1] * plain.scale_y + plain.shift_y
+    y = _leveled(x, y, above, below, tilt)
     shift, more, slant = _ridge([x - left, y], model[:, 0] - x)
     apart = abs(plain.scale_x / plain.scale_y)
     narrowest = max(WEIGHTS.rescale_least, 1 / WEIGHTS.stretch / apart)
@@ -132,14 +149,12 @@ def _within(value: float, low: float, high: float) -> float:
 
 def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
     """The free constant and the weights of these columns, the weights held towards 0 by `Weights.firm`."""
-    every = np.ones((len(target), 1 + len(columns)))
-    for number, column in enumerate(columns, start=1):
-        every[:, number] = column
-    normal = every.T @ every
+    every = np.array([np.ones(len(target)), *columns])
+    normal = every @ every.T
     held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
     held[0] += 1e-9
     held[1:] += WEIGHTS.firm * len(target)
-    solution: list[float] = np.linalg.solve(normal, every.T @ target).tolist()
+    solution: list[float] = np.linalg.solve(normal, every @ target).tolist()
     return solution
 
 
@@ -223,10 +238,12 @@ def fits(boxes: Sequence[Box], formation: Formation) -> list[Guess]:
     traces are fitted, while there are others.
     """
     lines = _lines(formation)
+    inked = dict(enumerate(boxes))
     dots = min(len(formation.strokes) - len(lines), len(boxes) - 1)
-    sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
-    smallest = sorted(range(len(boxes)), key=lambda k: sides[k])[:dots]
-    inked = {k: box for k, box in enumerate(boxes) if k not in smallest}
+    if dots:
+        sides = [max(right - left, bottom - top) for left, top, right, bottom in boxes]
+        for smallest in sorted(inked, key=lambda k: sides[k])[:dots]:
+            del inked[smallest]
     least = min(len(inked), len(lines))
     ink_boxes, model_boxes = _boxes(inked, least), _model_boxes(formation, least)
     return [

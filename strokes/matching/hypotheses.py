@@ -229,10 +229,6 @@ def price_idle(job: Job, table: dict[Pair, Pairing], alone: Alone, lifts: Lifts)
             table[row, column] = pairing._replace(cost=pairing.cost + WEIGHTS.idle_cost)
 
 
-def _cost(table: dict[Pair, Pairing], row: tuple[int, ...], column: tuple[int, ...]) -> float:
-    return table[row, column].cost if (row, column) in table else NEVER
-
-
 def cheapest(
     job: Job, table: dict[Pair, Pairing], count: int, lifts: Lifts, *, below: float
 ) -> Explanation | None:
@@ -242,13 +238,14 @@ def cheapest(
     """
     strokes = len(job.formation.strokes)
     cost, chosen = below, None
+    prices = {pair: pairing.cost for pair, pairing in table.items()}
     for drawn, model in job.plan.hypotheses:
-        apart = sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn) + WEIGHTS.join_cost * (
-            strokes - len(model)
-        )
+        apart = WEIGHTS.join_cost * (strokes - len(model))
+        if lifts.costs:
+            apart += sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn)
         if apart >= cost:  # lifts and joins alone cost more than another hypothesis
             continue
-        costs = [[_cost(table, row, column) for column in model] for row in drawn]
+        costs = [[prices.get((row, column), NEVER) for column in model] for row in drawn]
         total, pairs = _assign(costs)
         each = [costs[row][column] for row, column in pairs]
         total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes

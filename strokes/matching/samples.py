@@ -12,9 +12,16 @@ from strokes.weights import WEIGHTS
 SAMPLES = WEIGHTS.samples
 """Samples a line."""
 
+_TWO_DOTS = 2.0 * WEIGHTS.dot_length * (1.0 + 1e-9)
+
 
 def weigh_headings(samples: Floats, weight: float) -> Floats:
     """(..., n, 2) positions with their unit headings times `weight` behind them: (..., n, 4)."""
+    return _with_headings(samples, weight)[0]
+
+
+def _with_headings(samples: Floats, weight: float) -> tuple[Floats, Floats]:
+    """The same, and how far it is from the sample before each to the one behind it: (..., n, 1)."""
     every = np.zeros((*samples.shape[:-1], 4))
     every[..., :2] = samples
     around = np.empty_like(samples)
@@ -25,18 +32,17 @@ def weigh_headings(samples: Floats, weight: float) -> Floats:
     heading = every[..., 2:]
     np.divide(around, size, out=heading, where=size > 1e-9)
     heading *= weight
-    return every
+    return every, size
 
 
 def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
-    steps = samples[..., 1:, :] - samples[..., :-1, :]
-    run = np.add.reduce(np.hypot(steps[..., 0], steps[..., 1]), axis=-1)
-    with_headings = weigh_headings(samples, WEIGHTS.heading)
-    dots = run < WEIGHTS.dot_length
-    if dots.any():
-        with_headings[dots, :, 2:] = 0.0
-    return with_headings
+    every, around = _with_headings(samples, WEIGHTS.heading)
+    if (np.add.reduce(around[..., 0], axis=-1) < _TWO_DOTS).any():  # half of that sum is no longer than the line
+        steps = samples[..., 1:, :] - samples[..., :-1, :]
+        run = np.add.reduce(np.hypot(steps[..., 0], steps[..., 1]), axis=-1)
+        every[run < WEIGHTS.dot_length, :, 2:] = 0.0
+    return every
 
 
 def shares_of(spans: Floats, count: int) -> list[int]:

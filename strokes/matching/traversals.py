@@ -42,6 +42,11 @@ class Traversal:
         """The first sample and the last, (2, 2)."""
         return self.samples[:: SAMPLES - 1]
 
+    @cached_property
+    def left(self) -> list[float]:
+        """How long the traversal is from each sample to its end."""
+        return [length(self.samples[first:]) for first in range(len(self.samples))]
+
     @property
     def in_order(self) -> bool:
         """Whether the pieces are taken in the taught order."""

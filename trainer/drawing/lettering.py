@@ -50,7 +50,7 @@ def guide_lines(canvas: Drawing, guide: GuideLines, left: float, right: float) -
 def placed(guide: GuideLines, transform: Transform) -> GuideLines:
     """An alphabet's guide lines where `transform` puts them."""
     lines = (guide.ascender, guide.x_height, guide.baseline, guide.descender)
-    ascender, x_height, baseline, descender = (y * transform.scale_y + transform.shift_y for y in lines)
+    ascender, x_height, baseline, descender = (transform.at(0.0, y)[1] for y in lines)
     return GuideLines(ascender=ascender, x_height=x_height, baseline=baseline, descender=descender)
 
 

@@ -85,6 +85,8 @@ def check(
     tolerances = tolerances or _USUAL
     frame = framed(ink, guide)
     report = _checked(frame.ink, letter, guide=frame.guide, hand=hand, tolerances=tolerances)
+    if not report.findings:
+        return report
     findings = tuple(replace(finding, at=frame.place(finding.at)) for finding in report.findings)
     return replace(report, findings=findings)
 
@@ -119,9 +121,7 @@ def _checked(
             unfinished(ink, letter, guide=guide, hand=hand, tolerances=tolerances, cost=cost, kinds=kinds)
             or findings
         )
-    return Report(
-        letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(ink))
-    )
+    return Report(letter.name, formation, in_teaching_order(findings), _assigned(best.explanation, len(ink)))
 
 
 @dataclass(frozen=True)
@@ -236,7 +236,9 @@ class _Candidates:
         self._measure(rising[:1])
         most = self._measured[rising[0]].cost + 10.0**-_DIGITS
         self._measure([k for k in rising[1:] if costs[k] <= most])
-        return self._measured[min(sorted(self._measured), key=lambda k: round(self._measured[k].cost, _DIGITS))]
+        return self._measured[
+            min(sorted(self._measured), key=lambda k: round(self._measured[k].cost, _DIGITS))
+        ]
 
     def _measure(self, numbers: Sequence[int]) -> None:
         """Measure these, those that are measured left out; all are warped together."""

@@ -14,7 +14,7 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, Stroke
 from strokes.matching import Aligned, Explanation
-from strokes.polyline import Polyline, arc_lengths, cut, length, resample
+from strokes.polyline import Floats, Polyline, arc_lengths, cut, length, resample
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.weights import WEIGHTS
@@ -36,7 +36,7 @@ def findings(
     all_findings = confusions(ink, letter, explanation, guide, hand, tolerances)
     if not all_findings:
         all_findings += shape(explanation, aligned, strayed, tolerances)
-    gap = first_found(gaps(explanation, aligned), tolerances)
+    gap = first_found(gaps(explanation, aligned, enough=tolerances.closure), tolerances)
     all_findings += [gap] if gap else []
     if guide is not None:
         all_findings += extent(ink, explanation, guide).findings(tolerances)
@@ -99,22 +99,34 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
     No point of a segment is farther from the other lines than half of what its ends are, and its length.
     """
     drawn = np.array([laid.drawn for laid in aligned])
-    strokes = [explanation.formation.strokes[k] for laid in aligned for k in laid.pairing.strokes]
-    model = np.array([_modeled(stroke) for stroke in strokes])
+    strokes = explanation.formation.strokes
+    model, model_sizes = _all_modeled(tuple(strokes[k] for laid in aligned for k in laid.pairing.strokes))
     (x, y), (model_x, model_y) = drawn.reshape(-1, 2).T, model.reshape(-1, 2).T
     squares, down = x[:, None] - model_x, y[:, None] - model_y
     squares *= squares
     down *= down
     squares += down
-    for lines, axis in ((drawn, 1), (model, 0)):
-        nearest = np.sqrt(np.minimum.reduce(squares, axis=axis)).reshape(len(lines), -1)
-        steps = lines[:, 1:] - lines[:, :-1]
-        size = np.hypot(steps[..., 0], steps[..., 1])
+    for size, axis in ((_sizes(drawn), 1), (model_sizes, 0)):
+        nearest = np.sqrt(np.minimum.reduce(squares, axis=axis)).reshape(len(size), -1)
         reach = (nearest[:, :-1] + nearest[:, 1:] + size) / 2
         beyond = reach > _ROUND * tolerances.corridor
         if beyond.any() and size[beyond].sum() > tolerances.outside * size.sum():
             return False
     return True
+
+
+def _sizes(lines: Floats) -> Floats:
+    """The lengths of the segments of lines (lines, n, 2): (lines, n - 1)."""
+    steps = lines[:, 1:] - lines[:, :-1]
+    sizes: Floats = np.hypot(steps[..., 0], steps[..., 1])
+    return sizes
+
+
+@lru_cache(maxsize=4096)
+def _all_modeled(strokes: tuple[Stroke, ...]) -> tuple[Floats, Floats]:
+    """These strokes as coverage sees them, and the lengths of their segments."""
+    model = np.array([_modeled(stroke) for stroke in strokes])
+    return model, _sizes(model)
 
 
 @lru_cache(maxsize=4096)
@@ -173,29 +185,40 @@ def _counters(paths: Sequence[Polyline]) -> int:
     return sum(float(shapely.area(shapely.polygons(hole))) > WEIGHTS.counter for hole in holes)
 
 
-def _end_gap(index: int, end: int, lines: Sequence[Polyline]) -> float:
-    """How far the end of one line is from all other ink, its own line nearby excepted."""
-    import shapely
+def _end_gap(index: int, end: int, lines: Sequence[Polyline], enough: float) -> float:
+    """How far the end of one line is from all other ink, its own line nearby excepted.
 
+    If a point of that is as near as `enough` to the very end, it is not asked whether more lies nearer.
+    """
     line = resample(lines[index], 96)[:: 1 if end == 0 else -1]
-    far = line[arc_lengths(line) >= WEIGHTS.around]
-    rest = [far, *(other for k, other in enumerate(lines) if k != index)]
-    pieces = [shapely.linestrings(piece) for piece in rest if len(piece) > 1]
-    near = shapely.linestrings(line[: max(2, int((arc_lengths(line) < WEIGHTS.overshoot).sum()))])
+    along = arc_lengths(line)
+    far = line[along.searchsorted(WEIGHTS.around) :]
+    pieces = [piece for piece in (far, *lines[:index], *lines[index + 1 :]) if len(piece) > 1]
     if not pieces:  # a line too short to come back to itself
         return float(np.hypot(*(line[-1] - line[0])))
-    return float(shapely.distance(near, shapely.multilinestrings(pieces)))
+    apart = np.concatenate(pieces) - line[0]
+    nearest = float(np.hypot(apart[:, 0], apart[:, 1]).min())
+    if nearest <= enough:
+        return nearest
+    import shapely
+
+    near = shapely.linestrings(line[: max(2, int(along.searchsorted(WEIGHTS.overshoot)))])
+    return float(shapely.distance(near, shapely.multilinestrings([*map(shapely.linestrings, pieces)])))
 
 
-def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measure]:
+def gaps(explanation: Explanation, aligned: Sequence[Aligned], *, enough: float = 0.0) -> Iterator[Measure]:
     """The gap that the ink leaves at each end where the model closes, as wide as it is on paper.
 
-    A narrow ring is fitted wider than it was written, and its gap with it.
+    A narrow ring is fitted wider than it was written, and its gap with it. Of one that is no wider than
+    `enough` the amount may be too large, though not above that.
     """
+    closing = touches(explanation.formation)
+    if not closing:
+        return
     singles = [laid for laid in aligned if len(laid.pairing.strokes) == len(laid.pairing.traces) == 1]
     by_stroke = {laid.pairing.strokes[0]: k for k, laid in enumerate(singles)}
     drawn = [laid.drawn / (explanation.fit.widened, 1.0) for laid in singles]
-    for stroke, end in touches(explanation.formation):
+    for stroke, end in closing:
         if stroke not in by_stroke:
             continue
         index = by_stroke[stroke]
@@ -205,7 +228,7 @@ def gaps(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Measu
         yield Measure(
             kind=Kind.CLOSURE,
             tolerance="closure",
-            amount=_end_gap(index, end, drawn),
+            amount=_end_gap(index, end, drawn, enough),
             stroke=stroke,
             trace=pairing.traces[0],
             at=explanation.fit.back_at(*place(singles[index].drawn[end])),

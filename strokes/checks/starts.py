@@ -144,14 +144,13 @@ def _curve_gap(
     if stroke.is_loop:
         return _weighed(WEIGHTS.late_loop * along if along > 0 else along, aside)
     gap = _weighed(*(_round_the_curve(begun, stroke) if along > 0 else (along, aside)))
-    led_in = drawn is not None and _comes_by(drawn, stroke.start)
-    return min(gap, WEIGHTS.early * hypot(across, down)) if led_in else gap
+    led_in = WEIGHTS.early * hypot(across, down)
+    return led_in if led_in < gap and drawn is not None and _comes_by(drawn, stroke.start) else gap
 
 
 def _comes_by(drawn: Polyline, start: tuple[float, float]) -> bool:
     """Whether the first of the ink, after its first point, passes the start."""
-    first = drawn[arc_lengths(drawn) <= WEIGHTS.hook]
-    apart = np.hypot(*(first - start).T)
+    apart = np.hypot(*(drawn[arc_lengths(drawn) <= WEIGHTS.hook] - start).T)
     nearest = int(np.argmin(apart))
     return bool(nearest > 0 and apart[nearest] < WEIGHTS.beside)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,12 +21,12 @@ class Aligned:
     pairing: Pairing
     path: WarpingPath
 
-    @property
+    @cached_property
     def drawn(self) -> Polyline:
         """Its ink in letter space, (SAMPLES, 2)."""
         return self.pairing.drawn
 
-    @property
+    @cached_property
     def places(self) -> Floats:
         """Where on the stroke the ink is at each step of the warping path, as `Traversal.places`."""
         return self.pairing.traversal.places[self.path[:, 1]]

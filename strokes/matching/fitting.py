@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
@@ -15,6 +15,9 @@ from strokes.letter import Formation
 from strokes.polyline import Box, Floats, Polyline, around, bounds
 from strokes.transform import Transform
 from strokes.weights import WEIGHTS
+
+_STRETCH = WEIGHTS.stretch**0.5
+"""How far each axis may be scaled from the mean of both."""
 
 
 @dataclass(frozen=True)
@@ -119,26 +122,29 @@ def proportioned(drawn: Polyline, model: Polyline) -> Fit | None:
     plain = least_squares(drawn, model)
     if plain is None:
         return None
-    x, y = drawn[:, 0] * plain.scale_x + plain.shift_x, drawn[:, 1] * plain.scale_y + plain.shift_y
+    scale_x, scale_y, shift_x, shift_y = plain.numbers
+    x, y = drawn[:, 0] * scale_x + shift_x, drawn[:, 1] * scale_y + shift_y
     left, middle = float(np.add.reduce(x)) / len(x), float(np.add.reduce(y)) / len(y)
-    shift, more, above, below, tilt = _ridge(
-        [y - middle, np.minimum(y + 1.0, 0.0), np.maximum(y, 0.0), x - left], model[:, 1] - y
-    )
+    rows = np.ones((5, len(drawn)))
+    np.subtract(y, middle, out=rows[1])
+    np.minimum(y + 1.0, 0.0, out=rows[2])
+    np.maximum(y, 0.0, out=rows[3])
+    np.subtract(x, left, out=rows[4])
+    shift, more, above, below, tilt = _ridge(rows, model[:, 1] - y)
     tall, tilt = (
         _within(1.0 + more, WEIGHTS.rescale_least, WEIGHTS.rescale_most),
         _within(tilt, -WEIGHTS.tilt, WEIGHTS.tilt),
     )
-    plain = plain.then(Transform(1.0, tall, 0.0, shift + (1.0 - tall) * middle - tilt * left))
+    scale_y, shift_y = scale_y * tall, shift_y * tall + (shift + (1.0 - tall) * middle - tilt * left)
     above, below = (_within(zone / tall, -WEIGHTS.zone, WEIGHTS.zone) for zone in (above, below))
-    y = drawn[:, 1] * plain.scale_y + plain.shift_y
-    y = _leveled(x, y, above, below, tilt)
-    shift, more, slant = _ridge([x - left, y], model[:, 0] - x)
-    apart = abs(plain.scale_x / plain.scale_y)
+    rows = np.stack([rows[0], rows[4], _leveled(x, drawn[:, 1] * scale_y + shift_y, above, below, tilt)])
+    shift, more, slant = _ridge(rows, model[:, 0] - x)
+    apart = abs(scale_x / scale_y)
     narrowest = max(WEIGHTS.rescale_least, 1 / WEIGHTS.stretch / apart)
     wide = _within(1.0 + more, narrowest, min(WEIGHTS.rescale_most, WEIGHTS.stretch / apart))
     shift += (1.0 - wide) * left
     tilt /= wide
-    plain = plain.then(Transform(wide, 1.0, shift, -tilt * shift))
+    plain = Transform(scale_x * wide, scale_y, shift_x * wide + shift, shift_y - tilt * shift)
     return Fit(plain, above, below, _within(slant, -WEIGHTS.slant, WEIGHTS.slant), tilt)
 
 
@@ -147,38 +153,48 @@ def _within(value: float, low: float, high: float) -> float:
     return min(max(value, low), high)
 
 
-def _ridge(columns: Sequence[Floats], target: Floats) -> list[float]:
-    """The free constant and the weights of these columns, the weights held towards 0 by `Weights.firm`."""
-    every = np.array([np.ones(len(target)), *columns])
-    normal = every @ every.T
+def _ridge(rows: Floats, target: Floats) -> list[float]:
+    """The weights of these rows (rows, n) that add up to the target (n,).
+
+    That of the first, the constant, is free, the others are held towards 0 by `Weights.firm`.
+    """
+    normal = rows @ rows.T
     held = normal.ravel()[:: len(normal) + 1]  # the diagonal, in place
     held[0] += 1e-9
     held[1:] += WEIGHTS.firm * len(target)
-    solution: list[float] = np.linalg.solve(normal, every @ target).tolist()
-    return solution
+    wanted = rows @ target
+    _, solution, failed = _positive_solver()(normal, wanted)
+    if failed:  # to the last digit it is none: numbers that are too far apart
+        solution = np.linalg.solve(normal, wanted)
+    weights: list[float] = solution.tolist()
+    return weights
+
+
+@lru_cache
+def _positive_solver() -> Callable[[Floats, Floats], tuple[Floats, Floats, int]]:
+    """LAPACK's solver for positive definite matrices: for five rows np.linalg.solve takes thrice as long."""
+    from scipy.linalg.lapack import dposv
+
+    solver: Callable[[Floats, Floats], tuple[Floats, Floats, int]] = dposv
+    return solver
 
 
 def box_fit(ink: Box, model: Box) -> Transform:
     """The map of one box onto another, center on center, the axes scaled apart within `stretch`."""
-    width, height = ink[2] - ink[0], ink[3] - ink[1]
-    model_width, model_height = model[2] - model[0], model[3] - model[1]
+    (left, top, right, bottom), (model_left, model_top, model_right, model_bottom) = ink, model
+    width, height = right - left, bottom - top
+    model_width, model_height = model_right - model_left, model_bottom - model_top
     size = hypot(width, height)
     middle = hypot(model_width, model_height) / size if size > 0 else 1.0
-    scales = []
-    for span, model_span in ((width, model_width), (height, model_height)):
-        thin = model_span < WEIGHTS.thin * max(model_width, model_height)  # a stem's width says nothing
-        scale = middle if thin or span == 0 else model_span / span
-        scales.append(_within(scale, middle / WEIGHTS.stretch**0.5, middle * WEIGHTS.stretch**0.5))
-    return _centered(scales, ink, model)
-
-
-def _centered(scales: Sequence[float], ink: Box, model: Box) -> Transform:
-    scale_x, scale_y = scales
+    least, most = middle / _STRETCH, middle * _STRETCH
+    thin = WEIGHTS.thin * max(model_width, model_height)  # a stem's width says nothing
+    scale_x = middle if model_width < thin or width == 0 else _within(model_width / width, least, most)
+    scale_y = middle if model_height < thin or height == 0 else _within(model_height / height, least, most)
     return Transform(
         scale_x,
         scale_y,
-        (model[0] + model[2]) / 2 - scale_x * (ink[0] + ink[2]) / 2,
-        (model[1] + model[3]) / 2 - scale_y * (ink[1] + ink[3]) / 2,
+        (model_left + model_right) / 2 - scale_x * (left + right) / 2,
+        (model_top + model_bottom) / 2 - scale_y * (top + bottom) / 2,
     )
 
 
@@ -186,19 +202,21 @@ def least_squares(drawn: Polyline, model: Polyline) -> Transform | None:
     """The map of points on points with the least squared error, the axes scaled apart within `stretch`."""
     ink_middle, model_middle = np.add.reduce(drawn) / len(drawn), np.add.reduce(model) / len(model)
     ink_off, model_off = drawn - ink_middle, model - model_middle
-    spread = np.add.reduce(ink_off * ink_off)
-    whole = float(spread[0] + spread[1])
+    spread: list[float] = np.add.reduce(ink_off * ink_off).tolist()
+    whole = sum(spread)
     if whole <= 0:
         return None
-    agree = np.add.reduce(ink_off * model_off)
-    both = float(agree[0] + agree[1]) / whole
+    agree: list[float] = np.add.reduce(ink_off * model_off).tolist()
+    both = sum(agree) / whole
     if both <= 0:
         return None
     firm = WEIGHTS.level * whole  # an axis with little spread, a stem's, follows the other one
-    each = (agree + firm * both) / (spread + firm)
-    scale = np.minimum(np.maximum(each, both / WEIGHTS.stretch**0.5), both * WEIGHTS.stretch**0.5)
-    shift = model_middle - scale * ink_middle
-    return Transform(float(scale[0]), float(scale[1]), float(shift[0]), float(shift[1]))
+    scale_x, scale_y = (
+        _within((own + firm * both) / (its + firm), both / _STRETCH, both * _STRETCH)
+        for own, its in zip(agree, spread, strict=True)
+    )
+    (x, y), (model_x, model_y) = ink_middle.tolist(), model_middle.tolist()
+    return Transform(scale_x, scale_y, model_x - scale_x * x, model_y - scale_y * y)
 
 
 def _boxes(boxes: Mapping[int, Box], least: int) -> dict[Box, int | None]:
@@ -247,6 +265,6 @@ def fits(boxes: Sequence[Box], formation: Formation) -> list[Guess]:
     least = min(len(inked), len(lines))
     ink_boxes, model_boxes = _boxes(inked, least), _model_boxes(formation, least)
     return [
-        Guess(Fit(box_fit(ink_box, model_box)), ink_boxes[ink_box], model_boxes[model_box])
-        for ink_box, model_box in product(ink_boxes, model_boxes)
+        Guess(Fit(box_fit(ink_box, model_box)), extra, missing)
+        for (ink_box, extra), (model_box, missing) in product(ink_boxes.items(), model_boxes.items())
     ]

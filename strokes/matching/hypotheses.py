@@ -139,25 +139,26 @@ def hypotheses(drawn: int, formation: Formation, *, joins: bool) -> Iterator[Hyp
                 yield plain_drawn, runs
 
 
-def _assign(costs: Sequence[Sequence[float]]) -> tuple[float, list[tuple[int, int]]]:
-    """Rows to columns at the least total; the longer side leaves over at `Weights.missing_cost` each."""
-    rows, columns = len(costs), len(costs[0])
+def _assign(costs: Sequence[Sequence[float]]) -> list[tuple[int, int]]:
+    """Rows to columns at the least total, with those that are left over at what `_alone` says."""
     solve = _solver()
     cheap = _each_its_cheapest(costs)
     if cheap is not None:
-        missing = WEIGHTS.missing_cost
-        each = [costs[row][cheap[row]] if row in cheap else missing for row in range(rows)]
-        return sum([*each, *[missing] * (columns - rows)]), list(cheap.items())
+        return list(cheap.items())
+    rows, columns = len(costs), len(costs[0])
     square = _left_over(rows, columns).copy()
     square[:rows, :columns] = costs
-    chosen_rows, chosen_columns = solve(square)
-    total = float(square[chosen_rows, chosen_columns].sum())
-    pairs = [
+    return [
         (int(row), int(column))
-        for row, column in zip(chosen_rows, chosen_columns, strict=True)
+        for row, column in zip(*solve(square), strict=True)
         if row < rows and column < columns
     ]
-    return total, pairs
+
+
+def _alone(rows: int, columns: int) -> tuple[float, float]:
+    """What a row that is left over costs, and a column: less on the side of which none need be."""
+    missing, alone = WEIGHTS.missing_cost, WEIGHTS.alone_cost
+    return missing if rows > columns else alone, missing if columns > rows else alone
 
 
 @lru_cache
@@ -179,7 +180,7 @@ def _each_its_cheapest(costs: Sequence[Sequence[float]]) -> dict[int, int] | Non
     if rows > columns:
         turned = _each_its_cheapest(list(zip(*costs, strict=True)))
         return None if turned is None else dict(sorted((row, column) for column, row in turned.items()))
-    apart = WEIGHTS.alone_cost + (WEIGHTS.missing_cost if columns > rows else WEIGHTS.alone_cost)
+    apart = sum(_alone(rows, columns))
     cheap: dict[int, int] = {}
     for row, of_row in enumerate(costs):
         least = min(of_row)
@@ -193,9 +194,9 @@ def _each_its_cheapest(costs: Sequence[Sequence[float]]) -> dict[int, int] | Non
 def _left_over(rows: int, columns: int) -> Floats:
     """A square in which each row and each column has a place for being left over; the rest is free."""
     square = np.full((rows + columns, rows + columns), NEVER)
-    missing, alone = WEIGHTS.missing_cost, WEIGHTS.alone_cost
-    square[np.arange(rows), columns + np.arange(rows)] = missing if rows > columns else alone
-    square[rows + np.arange(columns), np.arange(columns)] = missing if columns > rows else alone
+    row_cost, column_cost = _alone(rows, columns)
+    square[np.arange(rows), columns + np.arange(rows)] = row_cost
+    square[rows + np.arange(columns), np.arange(columns)] = column_cost
     square[rows:, columns:] = 0.0
     return square
 
@@ -240,16 +241,18 @@ def cheapest(
     cost, chosen = below, None
     prices = {pair: pairing.cost for pair, pairing in table.items()}
     for drawn, model in job.plan.hypotheses:
-        apart = WEIGHTS.join_cost * (strokes - len(model))
+        sides = len(drawn), len(model)
+        total = WEIGHTS.join_cost * (strokes - len(model)) + WEIGHTS.missing_cost * (max(sides) - min(sides))
         if lifts.costs:
-            apart += sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn)
-        if apart >= cost:  # lifts and joins alone cost more than another hypothesis
+            total += sum(sum(lifts.costs[run[0] : run[-1]]) for run in drawn)
+        if total >= cost:  # lifts, joins and what must be left over cost more than another hypothesis
             continue
         costs = [[prices.get((row, column), NEVER) for column in model] for row in drawn]
-        total, pairs = _assign(costs)
-        each = [costs[row][column] for row, column in pairs]
-        total += max(each, default=0.0) - sum(each)  # not the sum: formations differ in their strokes
-        total += apart
+        pairs = _assign(costs)
+        if len(pairs) < min(sides):
+            total += sum(_alone(*sides)) * (min(sides) - len(pairs))
+        if pairs:  # the largest, not the sum: formations differ in their strokes
+            total += max([costs[row][column] for row, column in pairs])
         if len(pairs) < len(drawn):
             paired = {trace for row, _ in pairs for trace in drawn[row]}
             total += WEIGHTS.piece_cost * sum(

@@ -38,7 +38,9 @@ def _with_headings(samples: Floats, weight: float) -> tuple[Floats, Floats]:
 def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
     every, around = _with_headings(samples, WEIGHTS.heading)
-    if (np.add.reduce(around[..., 0], axis=-1) < _TWO_DOTS).any():  # half of that sum is no longer than the line
+    if (
+        np.add.reduce(around[..., 0], axis=-1) < _TWO_DOTS
+    ).any():  # half of that sum is no longer than the line
         steps = samples[..., 1:, :] - samples[..., :-1, :]
         run = np.add.reduce(np.hypot(steps[..., 0], steps[..., 1]), axis=-1)
         every[run < WEIGHTS.dot_length, :, 2:] = 0.0

@@ -165,7 +165,7 @@ def _ridge(rows: Floats, target: Floats) -> list[float]:
     wanted = rows @ target
     _, solution, failed = _positive_solver()(normal, wanted)
     if failed:  # to the last digit it is none: numbers that are too far apart
-        solution = np.linalg.solve(normal, wanted)
+        return np.linalg.solve(normal, wanted).tolist()  # type: ignore[no-any-return]
     weights: list[float] = solution.tolist()
     return weights
 

@@ -95,8 +95,7 @@ class Plan:
     runs: bool
 
 
-@dataclass(frozen=True, eq=False)
-class Job:
+class Job(NamedTuple):
     """One formation at one fit, and its plan."""
 
     formation: Formation

@@ -184,7 +184,9 @@ def _short(line: Polyline, traversal: Traversal) -> float:
     """What it costs that a line begins and ends elsewhere than a traversal."""
     if traversal.shift:  # a loop that is begun elsewhere lacks what was before
         return np.inf
-    start, end = ((line[:: SAMPLES - 1, :2] - traversal.ends) ** 2).sum(axis=1).tolist()
+    (x, y), (last_x, last_y) = line[:: SAMPLES - 1, :2].tolist()
+    (start_x, start_y), (end_x, end_y) = traversal.ends
+    start, end = (x - start_x) ** 2 + (y - start_y) ** 2, (last_x - end_x) ** 2 + (last_y - end_y) ** 2
     short: float = WEIGHTS.short_start_cost * start + WEIGHTS.short_end_cost * end
     return short
 

@@ -38,9 +38,10 @@ class Traversal:
         return headed(self.samples)
 
     @cached_property
-    def ends(self) -> Polyline:
-        """The first sample and the last, (2, 2)."""
-        return self.samples[:: SAMPLES - 1]
+    def ends(self) -> list[list[float]]:
+        """The first sample and the last."""
+        ends: list[list[float]] = self.samples[:: SAMPLES - 1].tolist()
+        return ends
 
     @cached_property
     def left(self) -> list[float]:

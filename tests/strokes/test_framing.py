@@ -38,12 +38,11 @@ def test_a_dot_is_framed_at_0() -> None:
     assert framed(Ink.from_arrays([[[7e5, 3.0]]])).ink.traces[0].points.tolist() == [[0.0, 0.0]]
 
 
-def test_times_stay_as_they_are() -> None:
-    frame = framed(Ink.from_arrays([STEM], times=[[0.25, 3.0]]))
+def test_nothing_is_judged_by_times() -> None:
+    frame, timed = framed(Ink.from_arrays([STEM])), framed(Ink.from_arrays([STEM], times=[[0.25, 3.0]]))
 
-    times = frame.ink.traces[0].times
-    assert times is not None
-    assert times.tolist() == [0.25, 3.0]
+    assert timed.ink.traces[0].times is None
+    assert timed.ink.traces[0].points.tolist() == frame.ink.traces[0].points.tolist()
 
 
 @for_each("shift", [0.0, 1e3, -1e6])

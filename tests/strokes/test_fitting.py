@@ -37,6 +37,18 @@ def test_the_way_back_is_exact(
     np.testing.assert_allclose(fit.apply(fit.back(line)), line, atol=1e-8)
 
 
+@given(SHARES, SHARES, SHARES, SHARES, st.floats(0.01, 100), st.floats(-50, 50))
+def test_one_place_goes_there_and_back_as_a_line_does(
+    above: float, below: float, slant: float, tilt: float, scale: float, shift: float
+) -> None:
+    fit = Fit(Transform(scale, -scale, shift, -shift), above, below, slant, tilt)
+
+    for x, y in [(0.3, 2.0), (-1.5, 0.25), (70.0, -40.0)]:
+        there = fit.at(x, y)
+        assert there == tuple(fit.apply(np.array([x, y])).tolist())
+        np.testing.assert_allclose(fit.back_at(*there), (x, y), atol=1e-8)
+
+
 def test_lines_laid_out_by_several_fits_at_once_are_as_by_each_alone() -> None:
     plain, bent = (
         Fit(Transform(2.0, 3.0, 0.5, -1.0)),

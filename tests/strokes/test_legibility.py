@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from strokes import Ink, Tolerances
 from strokes.checks import legibility
@@ -32,3 +33,22 @@ def test_ink_that_is_surely_covered_is_covered(name: str) -> None:
                     sure += 1
                     assert max(legibility.coverage(explanation, aligned, corridor)) <= tolerances.outside
     assert sure
+
+
+@for_each("name", "abdgopq09BDOQ")
+def test_a_gap_that_need_not_be_known_is_judged_as_the_exact_one(name: str) -> None:
+    """On bent ink, and on ink that stops early, whatever counts as closed."""
+    letter, random, near = PRINT[name], np.random.default_rng(5), 0
+    for bend, left in ((0.0, 1.0), (0.06, 1.0), (0.15, 1.0), (0.0, 0.95), (0.0, 0.9)):
+        lines = [trace.points[: round(left * len(trace))] for trace in write(letter, seed=6).traces]
+        ink = Ink.from_arrays([line + random.normal(0, bend, line.shape) for line in lines])
+        explanations = explain(ink, letter.accepted(None))
+        for explanation, aligned in zip(explanations, align(explanations), strict=True):
+            exact = list(legibility.gaps(explanation, aligned))
+            for enough in (0.05, 0.15, 0.3, 0.6):
+                quick = list(legibility.gaps(explanation, aligned, enough=enough))
+                for known, told in zip(exact, quick, strict=True):
+                    rough = told.amount > known.amount + 1e-9
+                    assert told.amount <= enough if rough else told.amount == pytest.approx(known.amount)
+                    near += rough
+    assert near, "each gap was worked out exactly"

@@ -75,10 +75,16 @@ class Days(RuleBasedStateMachine):
         self.record.close()
         self.folder.cleanup()
 
-    @initialize()
-    def two_pupils(self):
+    @initialize(kinds=KINDS)
+    def two_pupils(self, kinds):
+        """Each with letters of some days, one of them seen otherwise: a walk is too short for all of that."""
         for _ in range(2):
-            self.record.pupils.add(f"Pupil {next(self.names)}", group="Quay")
+            pupil = self.record.pupils.add(f"Pupil {next(self.names)}", group="Quay")
+            self.record.attempts.keep_many(
+                [attempt(pupil.id, letter, *kinds, day=day) for letter in "bd" for day in (0, 3)]
+            )
+            self.record.attempts.keep_draft(pupil.id, "b", Step.COPY, ink(points=3))
+        self.record.verdicts.overrule(1, formed=bool(kinds), looks=False, reason="seen otherwise")
 
     def pupil(self, data):
         return data.draw(st.sampled_from([pupil.id for pupil in self.record.pupils.find(archived=True)]))
@@ -169,6 +175,34 @@ TestTheRunningCounts.settings = settings(
     derandomize=True,
     phases=[Phase.generate],  # to shrink a failure takes minutes; its steps are printed whole
 )
+
+
+def test_each_change_of_a_record_changes_the_counts_as_a_recount_would(record):
+    """One after another, each of the changes that the walks above may come to or not."""
+    nella, tide = (record.pupils.add(name, group="Quay").id for name in ("Nella", "Tide"))
+    attempts, verdicts = record.attempts, record.verdicts
+    attempts.keep_many(
+        [attempt(pupil, "b", Kind.START, day=day) for pupil in (nella, tide) for day in (0, 3)]
+    )
+    number = attempts.keep(attempt(nella, "d", Kind.DIRECTION, day=2)).id
+    changes = [
+        lambda: verdicts.overrule(number, formed=True, looks=True, reason="seen otherwise"),
+        lambda: verdicts.withdraw_overruling(number),
+        lambda: verdicts.replace([(number, "later", verdict(Kind.SHAPE))]),
+        lambda: attempts.keep_draft(nella, "b", Step.COPY, ink(points=3)),
+        lambda: attempts.drop_draft(nella),
+        lambda: attempts.keep_draft(tide, "b", Step.COPY, ink(points=3)),
+        lambda: attempts.leave_draft(tide),
+        lambda: attempts.keep_draft(nella, "d", Step.COPY, ink(points=3)),
+        lambda: attempts.keep(attempt(nella, "d", day=4)),
+        lambda: record.pupils.change(replace(record.pupils.get(nella), group="Slipway")),
+        lambda: record.pupils.archive(tide, True),
+        lambda: record.erasure.remove_pupil(nella),
+    ]
+    assert_counts_are_right(record)
+    for change in changes:
+        change()
+        assert_counts_are_right(record)
 
 
 @pytest.mark.server

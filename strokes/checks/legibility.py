@@ -80,7 +80,7 @@ def _ends(explanation: Explanation, aligned: Sequence[Aligned]) -> Iterator[Meas
         yield Measure(
             kind=Kind.SHAPE,
             tolerance="end",
-            amount=traversal.left[last],
+            amount=traversal.remaining[last],
             stroke=pairing.strokes[-1],
             trace=pairing.traces[-1],
             part=(float(traversal.places[last]) % 1.0 if last < len(traversal.places) - 1 else 1.0, 1.0),
@@ -100,13 +100,13 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
     """
     drawn = np.array([laid.drawn for laid in aligned])
     strokes = explanation.formation.strokes
-    model, model_sizes = _all_modeled(tuple(strokes[k] for laid in aligned for k in laid.pairing.strokes))
+    model, model_lengths = _all_modeled(tuple(strokes[k] for laid in aligned for k in laid.pairing.strokes))
     places = drawn.reshape(-1, 2)
     # Squares of the distances, a² - 2ab + b²: in less time, and to within a millionth of an x-height.
     squares = places @ (-2.0 * model.T)
     squares += np.add.reduce(model * model, axis=1)
     squares += np.add.reduce(places * places, axis=1)[:, None]
-    for size, axis in ((_sizes(drawn), 1), (model_sizes, 0)):
+    for size, axis in ((_segment_lengths(drawn), 1), (model_lengths, 0)):
         nearest = np.sqrt(np.maximum(np.minimum.reduce(squares, axis=axis), 0.0)).reshape(len(size), -1)
         reach = (nearest[:, :-1] + nearest[:, 1:] + size) / 2
         beyond = reach > _ROUND * tolerances.corridor
@@ -115,7 +115,7 @@ def _surely_covered(explanation: Explanation, aligned: Sequence[Aligned], tolera
     return True
 
 
-def _sizes(lines: Floats) -> Floats:
+def _segment_lengths(lines: Floats) -> Floats:
     """The lengths of the segments of lines (lines, n, 2): (lines, n - 1)."""
     steps = lines[:, 1:] - lines[:, :-1]
     sizes: Floats = np.hypot(steps[..., 0], steps[..., 1])
@@ -126,7 +126,7 @@ def _sizes(lines: Floats) -> Floats:
 def _all_modeled(strokes: tuple[Stroke, ...]) -> tuple[Floats, Floats]:
     """All places of these strokes as coverage sees them, (places, 2), and the lengths of their segments."""
     model = np.array([_modeled(stroke) for stroke in strokes])
-    return model.reshape(-1, 2), _sizes(model)
+    return model.reshape(-1, 2), _segment_lengths(model)
 
 
 @lru_cache(maxsize=4096)

@@ -52,7 +52,7 @@ def starts_by_lines(
     a shorter letter, and the lines show where it should have begun. How far the whole letter floats is taken
     off. Of these strokes none is measured of which one of `others`, the findings on movement, speaks.
     """
-    space, hanging = guide.to_letter_space(), floats(explanation, ink, guide)
+    space, offset = guide.to_letter_space(), letter_offset(explanation, ink, guide)
     spoken_of = {finding.stroke for finding in others}
     of_stroke = {measure.stroke: measure for measure in by_fit}
     measures = []
@@ -64,7 +64,7 @@ def starts_by_lines(
                 measures.append(of_stroke[index])
         elif index not in spoken_of:
             first = place(ink.traces[trace].points[0])
-            across, down = explanation.fit.at(*first)[0], space.at(*first)[1] - hanging
+            across, down = explanation.fit.at(*first)[0], space.at(*first)[1] - offset
             gap, tolerance = start_gap((across, down), stroke, guide=guide)
             measures.append(_start(gap, tolerance, index, trace, first))
     return measures
@@ -81,7 +81,7 @@ def _start(gap: float, tolerance: str, stroke: int, trace: int, at: tuple[float,
     return Measure(kind=Kind.START, tolerance=tolerance, amount=gap, stroke=stroke, trace=trace, at=at)
 
 
-def floats(explanation: Explanation, ink: Ink, guide: GuideLines) -> float:
+def letter_offset(explanation: Explanation, ink: Ink, guide: GuideLines) -> float:
     """How far a whole letter hangs below its lines, by its fit or by its lowest place: the nearer to 0."""
     foot = guide.to_letter_space().at(0.0, ink.bounds[3])[1]
     return min(baseline(explanation, guide), foot - explanation.formation.bounds[3], key=abs)
@@ -144,8 +144,8 @@ def _curve_gap(
     if stroke.is_loop:
         return _weighed(WEIGHTS.late_loop * along if along > 0 else along, aside)
     gap = _weighed(*(_round_the_curve(begun, stroke) if along > 0 else (along, aside)))
-    led_in = WEIGHTS.early * hypot(across, down)
-    return led_in if led_in < gap and drawn is not None and _comes_by(drawn, stroke.start) else gap
+    early_gap = WEIGHTS.early * hypot(across, down)
+    return early_gap if early_gap < gap and drawn is not None and _comes_by(drawn, stroke.start) else gap
 
 
 def _comes_by(drawn: Polyline, start: tuple[float, float]) -> bool:

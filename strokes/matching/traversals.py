@@ -44,7 +44,7 @@ class Traversal:
         return ends
 
     @cached_property
-    def left(self) -> list[float]:
+    def remaining(self) -> list[float]:
         """How long the traversal is from each sample to its end."""
         return [length(self.samples[first:]) for first in range(len(self.samples))]
 

@@ -47,8 +47,12 @@ def test_a_gap_that_need_not_be_known_is_judged_as_the_exact_one(name: str) -> N
             exact = list(legibility.gaps(explanation, aligned))
             for enough in (0.05, 0.15, 0.3, 0.6):
                 quick = list(legibility.gaps(explanation, aligned, enough=enough))
-                for known, told in zip(exact, quick, strict=True):
-                    rough = told.amount > known.amount + 1e-9
-                    assert told.amount <= enough if rough else told.amount == pytest.approx(known.amount)
+                for measured, estimate in zip(exact, quick, strict=True):
+                    rough = estimate.amount > measured.amount + 1e-9
+                    assert (
+                        estimate.amount <= enough
+                        if rough
+                        else estimate.amount == pytest.approx(measured.amount)
+                    )
                     near += rough
     assert near, "each gap was worked out exactly"

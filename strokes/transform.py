@@ -20,10 +20,7 @@ class Transform:
 
     def __post_init__(self) -> None:
         try:
-            finite = isfinite(self.scale_x + self.scale_y + self.shift_x + self.shift_y)
-            finite = finite or all(
-                map(isfinite, self.numbers)
-            )  # a sum may be too large where none of them is
+            finite = isfinite(sum(self.numbers)) or all(map(isfinite, self.numbers))  # a sum may be too large
         except (TypeError, OverflowError):  # no number, or a whole one beyond every float
             finite = False
         if not finite or self.scale_x == 0 or self.scale_y == 0:

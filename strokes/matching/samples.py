@@ -12,7 +12,8 @@ from strokes.weights import WEIGHTS
 SAMPLES = WEIGHTS.samples
 """Samples a line."""
 
-_TWO_DOTS = 2.0 * WEIGHTS.dot_length * (1.0 + 1e-9)
+_TWICE_A_DOT = 2.0 * WEIGHTS.dot_length * (1.0 + 1e-9)
+"""A line over whose samples one sees so far, from before each to behind it, is longer than a dot."""
 
 
 def weigh_headings(samples: Floats, weight: float) -> Floats:
@@ -38,9 +39,7 @@ def _with_headings(samples: Floats, weight: float) -> tuple[Floats, Floats]:
 def headed(samples: Floats) -> Floats:
     """Positions in letter space with their headings, weighed as `Weights.heading` says; a dot has none."""
     every, around = _with_headings(samples, WEIGHTS.heading)
-    if (
-        np.add.reduce(around[..., 0], axis=-1) < _TWO_DOTS
-    ).any():  # half of that sum is no longer than the line
+    if (np.add.reduce(around[..., 0], axis=-1) < _TWICE_A_DOT).any():
         steps = samples[..., 1:, :] - samples[..., :-1, :]
         run = np.add.reduce(np.hypot(steps[..., 0], steps[..., 1]), axis=-1)
         every[run < WEIGHTS.dot_length, :, 2:] = 0.0

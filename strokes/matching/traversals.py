@@ -46,7 +46,9 @@ class Traversal:
     @cached_property
     def remaining(self) -> list[float]:
         """How long the traversal is from each sample to its end."""
-        return [length(self.samples[first:]) for first in range(len(self.samples))]
+        along = arc_lengths(self.samples)
+        remaining: list[float] = (along[-1] - along).tolist()
+        return remaining
 
     @property
     def in_order(self) -> bool:

@@ -106,7 +106,7 @@ def reads_tomorrow_and_plans(window: Page, record: Record) -> Gathering:
     window.goto("/")
     window.keyboard.press("Tab")
     window.keyboard.press("Enter")
-    assert window.evaluate("document.activeElement.id") == "main", "the way past the navigation comes first"
+    window.locator("#main:focus").wait_for()  # the way past the navigation comes first
     names = [pupil.name for pupil in gathered.pupils]
     panel = window.locator("article").first
     assert f"Gather for {gathered.letter}" in panel.inner_text()

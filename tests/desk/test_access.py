@@ -162,7 +162,10 @@ def look_at_an_alphabet(window: Page, shared: bytes) -> Page:
 
 def visit(window: Page) -> Visit:
     """Look at the page that is open, which is no longer whole then."""
-    window.emulate_media(reduced_motion="reduce")  # a link changes its color in a tenth of a second else
+    # What a script fetches is there, its controls too: in a thinned page it would not find its places.
+    window.wait_for_load_state("networkidle")
+    # A link changes its color in a tenth of a second else.
+    window.emulate_media(reduced_motion="reduce")
     reached, unseen = focused(window)
     wide, seen = too_wide(window), []
     for scheme in SCHEMES:

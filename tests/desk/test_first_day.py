@@ -179,7 +179,7 @@ ROWS = "links => new Set(links.map((link) => link.getBoundingClientRect().top)).
 
 def stands_at(window: Page, field: str) -> None:
     """Wait until what is typed goes into that field."""
-    window.wait_for_function("field => document.activeElement.id === field", arg=field)
+    window.locator(f"#{field}:focus").wait_for()
 
 
 def write_some(record: Record) -> None:

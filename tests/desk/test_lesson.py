@@ -393,7 +393,7 @@ def plan_by_keyboard(window: Page, record: Record) -> None:
         window.keyboard.press("Enter")
         window.locator(f".parts > li:nth-child({place}) h3", has_text="Rhymes").wait_for()
         # a browser gives the focus once the page was drawn
-        window.wait_for_function("document.activeElement.ariaLabel == 'Move up: Rhymes'")
+        window.locator("[aria-label='Move up: Rhymes']:focus").wait_for()
     window.get_by_label("Words", exact=True).fill("ship hats")
     window.keyboard.press("Enter")
     window.locator("textarea", has_text="ship and hats").wait_for()

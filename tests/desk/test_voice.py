@@ -158,7 +158,7 @@ def record_with_microphone(window: Page, recordings: Recordings) -> None:
         record.click()
         line.get_by_text("Recording: say it now").wait_for()
         assert window.locator("[data-record]").nth(3).is_disabled(), "one at a time"
-        window.wait_for_function("() => new Promise((done) => setTimeout(() => done(true), 900))")
+        window.wait_for_timeout(900)  # of sound
         record.click()
         line.get_by_text("Recorded: “Sound of m").wait_for()
     heard = recordings.ready(M)

@@ -91,7 +91,7 @@ def _erases(window: Page, record: Record, leaver: Pupil) -> None:
     press(window, "Erase for good")
     assert "Nothing was erased" in window.get_by_role("alert").inner_text()
     field = window.get_by_label("Type the name to confirm")
-    assert field.evaluate("field => field === document.activeElement")
+    field.and_(window.locator(":focus")).wait_for()
     window.keyboard.press("Control+a")
     window.keyboard.type(leaver.name)
     press(window, "Erase for good")

@@ -71,7 +71,7 @@ class Answer(Screen):
         if self.main == "easier":
             names.insert(1, ("easier", "easier"))
         names.sort(key=lambda button: button[0] == self.main)
-        self.layout = layout(self.metrics, self.session.hand, len(names), head_mm=15.0)
+        self.layout = layout(self.metrics, self.session.hand, len(names))
         body = self.layout.body
         guide, limit = self.session.alphabet.guide, self.metrics.true_mm(UNIT_MM)
         self.model: LetterBox | None = None

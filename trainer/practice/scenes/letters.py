@@ -13,13 +13,13 @@ from trainer.practice.scenes.screen import Screen
 from trainer.speech import Utterance, words
 from trainer.teaching import by_set
 from trainer.window.scenes.buttons import WHITE, Button, Icon, rounded
-from trainer.window.scenes.layout import HEAD_MM, grid, layout
+from trainer.window.scenes.layout import HEAD_SHARE, grid, layout
 from trainer.window.scenes.scene import Scene
 
 TALL, SQUARE = 1.15, 1.0
 """Height of a letter's cell as a share of its width."""
-SETS_MM = 17.0
-"""Height of the head where it has the sets to choose from: a child's button is 15 mm high."""
+SETS_SHARE = 0.16
+"""The most that the head takes of the height where it has the sets to choose from, with a child's finger."""
 SAMPLES = 3
 """Letters that stand for their set on its button."""
 BADGE_MM = 30.0
@@ -80,9 +80,9 @@ class Letters(Screen):
         Only where they need more than one page there is a button for the next one.
         """
         metrics, names = self.metrics, self.sets[self.shown] if self.shown else ()
-        head = SETS_MM if len(self.sets) > 1 else HEAD_MM
+        share = SETS_SHARE if len(self.sets) > 1 else HEAD_SHARE
         for buttons, gap, shape in ((3, 0.6, TALL), (3, 0.4, TALL), (3, 0.4, SQUARE), (4, 0.4, TALL)):
-            self.layout = layout(metrics, self.session.hand, buttons, head_mm=head)
+            self.layout = layout(metrics, self.session.hand, buttons, head_share=share)
             body, apart = self.layout.body, metrics.gap * gap
             side = min(metrics.button, body.width / 2)
             below = Rect(body.left, body.top + apart, body.width, body.height - apart)

@@ -48,7 +48,7 @@ class ReadingBack(Screen):
 
     def arrange(self) -> Sequence[Button]:
         """The word in its boxes, and the rail."""
-        self.layout = layout(self.metrics, self.session.hand, 3, head_mm=15.0)
+        self.layout = layout(self.metrics, self.session.hand, 3)
         body = self.layout.body
         room = body.inset(self.metrics.gap * 0.3)
         self.row = WordRow.around(room, self.session.alphabet, self.word.word, self.metrics)

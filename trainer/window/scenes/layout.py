@@ -11,10 +11,14 @@ from dataclasses import dataclass, replace
 
 from strokes.letter import GuideLines, Hand
 from strokes.transform import Transform
-from trainer.drawing import Metrics, Rect
+from trainer.drawing import Metrics, Rect, theme
 
-HEAD_MM = 13.0
-"""Height of the line with the sentence."""
+BELOW_MM = 1.0
+"""What is left free below a button in the head."""
+HEAD_MM = theme.BUTTON_MM + BELOW_MM
+"""Height of the head, the line with the sentence: a button in it is level with the first one of the rail."""
+HEAD_SHARE = 0.14
+"""The most that the head takes of a small window's height: below it a child still writes 20 mm high."""
 UNIT_MM = 48.0
 """The largest x-height: a child writes it from the elbow, a larger one from the shoulder."""
 BOX_WIDTH = 2.2
@@ -35,11 +39,11 @@ class Layout:
     rail: tuple[Rect, ...]
 
 
-def layout(metrics: Metrics, hand: Hand | None, buttons: int, *, head_mm: float = HEAD_MM) -> Layout:
+def layout(metrics: Metrics, hand: Hand | None, buttons: int, *, head_share: float = HEAD_SHARE) -> Layout:
     """Head on top, a rail of `buttons` on the writing hand's side (below, in portrait), the body between."""
     width, height = metrics.width, metrics.height
     margin = max(metrics.gap * 0.75, 8.0)
-    head = min(metrics.mm(head_mm), height * 0.16)
+    head = min(metrics.mm(HEAD_MM), height * head_share)
     if width < height:
         return _portrait(metrics, hand, buttons, margin, head)
     side, gap = metrics.row(max(1, buttons), height - 2 * margin)
@@ -92,14 +96,14 @@ def _portrait(metrics: Metrics, hand: Hand | None, buttons: int, margin: float, 
 def with_say(laid: Layout, metrics: Metrics, hand: Hand | None) -> tuple[Layout, Rect]:
     """The layout with a shorter head, and the place of a button at the head's end on the writing hand's side.
 
-    The corner at the other end is the grown-up's. The button is higher than the head:
-    it reaches into the margin.
+    The corner at the other end is the grown-up's. In a small window the button is higher than the head: it
+    reaches into the margin.
     """
     head, side = laid.head, metrics.button
     left = head.left if hand == "left" else head.right - side
     start = head.left + side + metrics.gap if hand == "left" else head.left
     shorter = Rect(start, head.top, head.width - side - metrics.gap, head.height)
-    top = max(head.bottom - side - metrics.mm(1), 0.0)  # not upon the paper
+    top = max(head.bottom - side - metrics.mm(BELOW_MM), 0.0)  # not upon the paper
     return replace(laid, head=shorter), Rect(left, top, side, side)
 
 

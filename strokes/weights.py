@@ -135,8 +135,10 @@ class Weights:
     hardly_there_cost: float = 0.15
     # A missing stroke has ink if this share of it has ink beside it.
     inked_share: float = 0.5
-    # Ink nearer than this to a place of a stroke, in x-heights, and running its direction, is ink of it.
+    # Ink that runs a stroke's direction is ink of a place of it if it is no further aside than this, and no
+    # further on, in x-heights: past its end there is none.
     beside: float = 0.25
+    onward: float = 0.2
     # Cosine of the angle up to which ink runs a stroke's direction, or against it: 45 degrees.
     parallel: float = 0.7
 

@@ -295,9 +295,11 @@ def _inked(explanation: Explanation, aligned: Sequence[Aligned], index: int) -> 
     ink = np.concatenate([laid.drawn for laid in aligned])
     headings = np.concatenate([tangents(laid.drawn) for laid in aligned])
     apart = stroke[:, None] - ink
-    along = abs(ahead @ headings.T) > WEIGHTS.parallel
-    near = (np.hypot(apart[..., 0], apart[..., 1]) < WEIGHTS.beside) & along
-    return bool(near.any(axis=1).mean() >= WEIGHTS.inked_share)
+    x, y = ahead.T[:, :, None]
+    onward = abs(apart[..., 0] * x + apart[..., 1] * y) < WEIGHTS.onward
+    aside = abs(apart[..., 1] * x - apart[..., 0] * y) < WEIGHTS.beside
+    parallel = abs(ahead @ headings.T) > WEIGHTS.parallel
+    return bool((onward & aside & parallel).any(axis=1).mean() >= WEIGHTS.inked_share)
 
 
 def _skips(explanation: Explanation, begun: Finding) -> bool:

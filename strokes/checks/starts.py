@@ -115,13 +115,14 @@ def _dot_gap(across: float, down: float) -> float:
 def _stem_gap_by_lines(across: float, begun: float, top: float, guide: GuideLines) -> float:
     """Of a stem or steep slant it is the height that is seen: too high counts as much as too low.
 
-    But a stem that ends between two lines, a t's, may reach the ascender line.
+    How far aside it was begun is judged for itself and takes nothing from the room for its height, as in the
+    table of accepted formations. A stem that ends between two lines, a t's, may reach the ascender line.
     """
     if begun < top < -1 - WEIGHTS.on_line:
         height = min(0.0, begun - min(top, (guide.ascender - guide.baseline) / guide.unit))
     else:
         height = begun - top
-    return hypot(height, WEIGHTS.aside * across)
+    return max(abs(height), WEIGHTS.aside * abs(across))
 
 
 def _stem_gap(across: float, down: float, stroke: Stroke) -> float:

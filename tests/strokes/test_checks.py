@@ -26,7 +26,7 @@ from strokes import (
 from strokes.checks import checker
 from strokes.checks.live import LiveTrace, follow
 from strokes.matching import Explanation, explain
-from strokes.polyline import cut, length, resample
+from strokes.polyline import corners, cut, length, resample
 from strokes.simulation.hand import Fault, write
 from strokes.transform import Transform
 from tests.cases import for_each
@@ -557,6 +557,19 @@ def test_a_5_without_its_bar_lacks_it_and_was_not_begun_late() -> None:
     report = check(Ink.from_arrays([bowl.points]), ALPHABET["5"], guide=ALPHABET.guide)
 
     assert [(finding.kind, finding.stroke) for finding in report.findings] == [(Kind.MISSING, 1)]
+
+
+@pytest.mark.parametrize(("left", "kind"), [(0.2, Kind.MISSING), (0.4, Kind.START)])
+def test_a_5_of_whose_bar_a_stub_is_left_lacks_it_and_one_with_half_of_it_was_begun_late(
+    left: float, kind: Kind
+) -> None:
+    (one,) = (formation for formation in ALPHABET["5"].accepted(None) if len(formation.strokes) == 1)
+    path = one.strokes[0].path
+    bar = float(corners(path)[0])
+    ink = Ink.from_arrays([cut(path, bar - left, length(path))])
+
+    for guide in (ALPHABET.guide, None):
+        assert [finding.kind for finding in check(ink, ALPHABET["5"], guide=guide).findings] == [kind]
 
 
 def test_a_wide_bar_before_the_stem_of_a_j_is_its_bar() -> None:

@@ -70,6 +70,16 @@ def test_of_a_stem_without_lines_the_height_counts(name: str) -> None:
     assert gap(name, (left, top + 0.3)) == pytest.approx(0.3)
 
 
+@pytest.mark.parametrize("name", "hlnBRUY")
+def test_between_lines_the_height_of_a_stem_and_how_far_aside_it_began_are_judged_apart(name: str) -> None:
+    stroke = ALPHABET[name].taught.strokes[0]
+    left, top = stroke.start
+
+    for aside, low, expected in [(0.4, 0.34, 0.34), (-0.4, 0.34, 0.34), (0.8, 0.1, WEIGHTS.aside * 0.8)]:
+        measured, tolerance = start_gap((left + aside, top + low), stroke, guide=ALPHABET.guide)
+        assert (measured, tolerance) == (pytest.approx(expected), "start")
+
+
 def test_only_the_side_of_a_6_and_the_arms_of_a_k_slant_down_from_the_top_of_a_tall_letter() -> None:
     """Flatter than a steep slant, of which the height between lines is measured already; marks apart."""
     gaps_found = {

@@ -14,6 +14,7 @@ import pytest
 from tests.desk.visitor import Browser
 from tests.server import Server
 from tests.trainer.test_counters import assert_counts_are_right
+from tests.waiting import HANG
 from trainer import places
 from trainer.record.record import Record
 
@@ -39,8 +40,9 @@ def record_file(request: pytest.FixtureRequest, demo_record: Path, tmp_path: Pat
     indirect=["record_file"],
 )
 def test_children_write_while_the_teacher_reads_and_notes(
-    client: Browser, record: Record, record_file: Path | str, letters: int
+    client: Browser, record: Record, record_file: Path | str, letters: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("trainer.record.database.PATIENCE", HANG)  # a slow disk is no fault
     pupils = record.pupils.find()
     before = {attempt.id for attempt in record.attempts.find(ink=False)}
     writing = [pupil.id for pupil in pupils[:WINDOWS]]

@@ -135,8 +135,8 @@ def test_a_letter_is_made_with_the_keyboard_alone(window: Page, own: Path) -> No
     with change_taken(window):
         for _ in range(10):
             window.keyboard.press("Shift+ArrowUp")
-    with change_taken(window):
-        go.press("Add a straight stroke")
+    go.press("Add a straight stroke")
+    window.get_by_text("Strokes: 2.").wait_for()  # the moves before have been taken, in however many changes
     go.to(".point")
     with change_taken(window):
         window.keyboard.press("Shift+ArrowLeft")
@@ -152,6 +152,30 @@ def test_a_letter_is_made_with_the_keyboard_alone(window: Page, own: Path) -> No
     stem, other = Alphabet.load(own)["t"].taught.strokes
     assert (stem.path[0, 1], stem.path[-1, 1]) == pytest.approx((-2.0, 0.0))
     assert other.path[0, 0] - stem.path[0, 0] == pytest.approx(0.2)
+
+
+LATE = "const real = fetch; window.fetch = async (...asked) => { const answer = await real(...asked); \
+    await new Promise((done) => setTimeout(done, 1000)); return answer; };"
+"""The desk's answers reach the page after a second."""
+
+
+def test_a_point_that_is_moved_on_while_its_last_move_is_on_the_way_loses_no_step(
+    window: Page, own: Path
+) -> None:
+    window.add_init_script(LATE)
+    open_sheet(window, "t")
+    go = Goer(window)
+    go.press("Add a straight stroke")
+    window.get_by_text("Strokes: 1.").wait_for()
+    go.to(".point")
+    for _ in range(2):
+        with change_taken(window):
+            window.keyboard.press("Shift+ArrowUp")
+
+    window.goto("/alphabet/write/trial?alphabet=letters&letter=t")
+    go.press("Save")
+    window.get_by_text("t is saved in letters.").wait_for()
+    assert Alphabet.load(own)["t"].taught.strokes[0].start[1] == pytest.approx(-1.2)
 
 
 class Goer:

@@ -18,8 +18,10 @@ from itertools import cycle, islice
 from strokes.alphabet import Alphabet
 from strokes.ink import Ink
 from strokes.simulation.hand import write
+from tests.waiting import HANG
 from trainer.attempt import Attempt, Step, Verdict
 from trainer.errors import BusyError
+from trainer.record import database
 from trainer.record.record import Record
 
 BETWEEN = 0.1
@@ -50,6 +52,7 @@ def practice(place: str, pupil: int, letters: int) -> None:
 
 def main(place: str, letters: str, *pupils: str) -> int:
     """Open all of them at once; gives back how many ended with an error."""
+    database.PATIENCE = HANG  # a slow disk is no fault
     fork = multiprocessing.get_context("fork")
     windows = [fork.Process(target=practice, args=(place, int(pupil), int(letters))) for pupil in pupils]
     print("open", flush=True)

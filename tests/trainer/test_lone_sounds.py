@@ -5,6 +5,7 @@ from __future__ import annotations
 import platform
 from collections.abc import Iterator
 from importlib.util import find_spec
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -36,10 +37,11 @@ PITCH = (60.0, 250.0)
 """Hertz between which a grown-up's voice lies; common practice, no source."""
 
 
-@pytest.fixture(scope="module")
-def engine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
+@pytest.fixture
+def engine(tmp_path: Path) -> Iterator[Engine]:
+    """An engine that has said nothing yet: what it says depends a little on what it said before."""
     worker = Worker(HERE / "espeak_worker.py")
-    yield Engine(worker, Cache(tmp_path_factory.mktemp("cache"), "test"), sounds=True)
+    yield Engine(worker, Cache(tmp_path, "test"), sounds=True)
     worker.close()
 
 

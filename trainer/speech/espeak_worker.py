@@ -40,13 +40,18 @@ def main() -> None:
     callback = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)
     taking = callback(take)  # it must live as long as the library calls it
     library.espeak_SetSynthCallback(taking)
+    # Before it has said a sentence, a g alone is silent: this one is heard by nobody.
+    _say(library, b"One boat.")
     for line in sys.stdin.buffer:
-        text = json.loads(line).encode()
         chunks.clear()
-        library.espeak_Synth(text, len(text) + 1, 0, _CHARACTERS, 0, _UTF8_AND_PHONEMES, None, None)
+        _say(library, json.loads(line).encode())
         pcm = b"".join(chunks)
         answers.write(b"%d %d\n" % (rate, len(pcm)) + pcm)
         answers.flush()
+
+
+def _say(library: Any, text: bytes) -> None:
+    library.espeak_Synth(text, len(text) + 1, 0, _CHARACTERS, 0, _UTF8_AND_PHONEMES, None, None)
 
 
 def _load() -> tuple[Any, int]:

@@ -342,7 +342,10 @@ class Writer {
     if (this.point === null) return;
     const points = this.nudged?.points ?? this.draft.strokes[this.stroke].points;
     const [across, down] = WAYS[way];
-    const to = [points[this.point][0] + across * step, points[this.point][1] + down * step];
+    // A move may be on its way still: the draft has the point where it was before.
+    const sent = this.waiting.findLast((change) => change.do === "point" && change.stroke === this.stroke && change.point === this.point);
+    const from = this.nudged?.to ?? sent?.to ?? points[this.point];
+    const to = [from[0] + across * step, from[1] + down * step];
     clearTimeout(this.nudged?.timer);
     this.nudged = { points: shifted(points, this.point, to), stroke: this.stroke, point: this.point, to, timer: setTimeout(() => this.settle(), RESTS) };
     this.showPoints(this.nudged.points);

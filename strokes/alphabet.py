@@ -25,7 +25,7 @@ class Alphabet(Mapping[str, Letter]):
         names = [letter.name for letter in self.letters]
         if len(set(names)) != len(names):
             raise LetterError(f"alphabet {self.name!r} must have each letter once, not {names}")
-        bare = [replace(letter, others=(), other_case=None) for letter in self.letters]
+        bare = [replace(letter, others=(), other_case=None, elsewhere=()) for letter in self.letters]
         table = {letter.name: among(letter, bare) for letter in bare}
         object.__setattr__(self, "letters", tuple(table[name] for name in names))
         object.__setattr__(self, "_table", table)
@@ -84,6 +84,7 @@ def among(letter: Letter, letters: Iterable[Letter]) -> Letter:
         letter,
         others=tuple(other for other in letters if _is_other(letter, other)),
         other_case=next((other for other in letters if is_other_case(letter.name, other.name)), None),
+        elsewhere=tuple(other for other in letters if other.set != letter.set and not other.base),
     )
 
 

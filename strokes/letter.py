@@ -194,9 +194,10 @@ class Letter:
     `others` are the other letters of its alphabet that a check may say were written in its place: those of
     its own set, as only size or place tells many letters from one of another set; a letter made by hand may
     have none. `other_case` is the capital of a small letter and the small letter of a capital, which a check
-    names between guide lines where the shapes differ. `recognized` are shapes that adults also write: the
-    letter is read from them, and none of them is taught, shown, praised or judged by. `base` names the letter
-    that one with a mark is composed from.
+    names between guide lines where the shapes differ. `elsewhere` are the letters of the other sets, which a
+    check does not name: ink that is one of them is none of `others`. `recognized` are shapes that adults
+    also write: the letter is read from them, and none of them is taught, shown, praised or judged by. `base`
+    names the letter that one with a mark is composed from.
     """
 
     name: str
@@ -205,6 +206,7 @@ class Letter:
     recognized: tuple[Formation, ...] = field(default=(), repr=False)
     base: str = ""
     other_case: Letter | None = field(default=None, repr=False)
+    elsewhere: tuple[Letter, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         if not self.formations:

@@ -10,7 +10,7 @@ as such, and another letter only when the letter is all there.
 """
 
 from strokes.checks.checker import Lie, check, lie, measure
-from strokes.checks.confusions import named_case
+from strokes.checks.confusions import has_mirror_image, named_case
 from strokes.checks.legibility import touches
 from strokes.checks.live import LiveTrace
 from strokes.checks.measures import Measure
@@ -26,6 +26,7 @@ __all__ = [
     "Target",
     "check",
     "checks_version",
+    "has_mirror_image",
     "is_of_letter",
     "lie",
     "measure",

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import takewhile
 
 import numpy as np
 
@@ -18,8 +19,8 @@ from strokes.ink import Ink
 from strokes.kinds import Kind
 from strokes.letter import Formation, GuideLines, Hand, Letter, is_other_case
 from strokes.matching import Explanation, explain
-from strokes.polyline import resample
-from strokes.recognition import apart, look, nearer
+from strokes.polyline import Polyline, resample
+from strokes.recognition import apart, look, nearer, rank
 from strokes.report import Finding
 from strokes.tolerances import Tolerances
 from strokes.transform import Transform
@@ -40,7 +41,10 @@ def confusions(
     """The mirror image, or another letter, explains the ink clearly better."""
     reversal = first_found(mirror_ratios(ink, letter, explanation, hand), tolerances)
     other = first_found(letter_ratios(ink, letter, explanation, guide, hand), tolerances)
-    if reversal and other and _plainly_mirrored(ink, letter, str(other.letter)):
+    if other and (
+        (reversal and _plainly_mirrored(ink, letter, str(other.letter)))
+        or _is_elsewhere(ink, letter, str(other.letter))
+    ):
         other = None
     return [finding for finding in (reversal, other) if finding]
 
@@ -48,7 +52,7 @@ def confusions(
 def mirror_ratios(ink: Ink, letter: Letter, explanation: Explanation, hand: Hand | None) -> Iterator[Measure]:
     """How near the ink is to the mirror image of the letter, where that can be told from the letter."""
     own = _own_cost(letter, explanation)
-    if own is None or _faces(letter) < WEIGHTS.lopsided:
+    if own is None or not has_mirror_image(letter):
         return
     looked = _mirrored_look(ink, letter) / max(look(ink, letter), 1e-9)
     if looked < WEIGHTS.clear:
@@ -132,13 +136,35 @@ def _plainly_mirrored(ink: Ink, letter: Letter, name: str) -> bool:
 
     A mirrored e has something of an s. A b for a d is as much the one as the other.
     """
+    return _mirrored_look(ink, letter) < WEIGHTS.plainer * look(ink, _named(letter, name))
+
+
+def _is_elsewhere(ink: Ink, letter: Letter, name: str) -> bool:
+    """Whether the ink looks clearly nearer to a letter of another set than to the other of that name.
+
+    An 8 in place of a B has something of an S, and is none; but a c is one however like a C.
+    """
+    named = _named(letter, name)
+    if not letter.elsewhere:
+        return False
+    within = WEIGHTS.of_other_set * rank(ink, (named,))[0].distance
+    nearest = takewhile(lambda match: match.distance < within, rank(ink, letter.elsewhere))
+    return any(apart(named, match.letter) for match in nearest)
+
+
+def _named(letter: Letter, name: str) -> Letter:
+    """The letter that ink for this one is told to be."""
     known = (*letter.others, letter.other_case)
-    other = next(other for other in known if other is not None and other.name == name)
-    return _mirrored_look(ink, letter) < WEIGHTS.plainer * look(ink, other)
+    return next(other for other in known if other is not None and other.name == name)
 
 
 def _mirrored_look(ink: Ink, letter: Letter) -> float:
     return look(ink.transformed(MIRROR), letter)
+
+
+def has_mirror_image(letter: Letter) -> bool:
+    """Whether the mirror image of a letter is another drawing than the letter, to the eye."""
+    return _faces(letter) >= WEIGHTS.lopsided
 
 
 @lru_cache(maxsize=512)
@@ -147,18 +173,25 @@ def _faces(letter: Letter) -> float:
 
     Samples lie otherwise on an H or M than on its mirror image, which alone would make it look lopsided.
     """
-    if _symmetric(letter):
+    line = np.concatenate([resample(stroke.path, 96) for stroke in letter.taught.strokes])
+    if _symmetric(line) or _symmetric(_upright(line)):
         return 0.0
     ink = Ink.from_arrays([stroke.path for stroke in letter.taught.strokes])
     return _mirrored_look(ink, letter)
 
 
-def _symmetric(letter: Letter) -> bool:
-    """Whether every place of the letter has one of its mirror image beside it."""
-    line = np.concatenate([resample(stroke.path, 96) for stroke in letter.taught.strokes])
-    left, _, right, _ = letter.taught.bounds
+def _symmetric(line: Polyline) -> bool:
+    """Whether every place of the line has one of its mirror image beside it."""
+    left, right = line[:, 0].min(), line[:, 0].max()
     apart = line[:, None] - (line * (-1.0, 1.0) + (left + right, 0.0))
     return bool(np.hypot(apart[..., 0], apart[..., 1]).min(axis=1).max() < WEIGHTS.symmetric)
+
+
+def _upright(line: Polyline) -> Polyline:
+    """The line without its slant: the mirror image of a slanted stem is one that leans the other way."""
+    x, y = (line - line.mean(axis=0)).T
+    upright = float(y @ y)
+    return np.column_stack([x - (x @ y) / upright * y, y]) if upright > 0 else line
 
 
 def _likely(letter: Letter, count: int, hand: Hand | None) -> Sequence[Formation]:

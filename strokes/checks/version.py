@@ -17,7 +17,7 @@ from strokes.letter import GuideLines, Hand, Letter
 from strokes.tolerances import STAGES, Tolerances
 from strokes.weights import WEIGHTS
 
-VERSION = "2026-11-28.2"
+VERSION = "2026-11-28.3"
 """The day of the last change in what the checks do after which a verdict may be another one.
 
 A changed tolerance or weight needs no other day: `checks_version` covers them.

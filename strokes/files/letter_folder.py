@@ -62,7 +62,7 @@ def faults(folder: Path | str) -> list[str]:
     lines = [str(fault) for fault in reader.faults]
     if content is None or lines:
         return lines
-    return _too_near(reader.files, [letter for letter in content.letters if not letter.base])
+    return _too_near(reader.files, content.letters)
 
 
 def letter_files(folder: Path) -> list[Path]:
@@ -401,9 +401,16 @@ class SameDrawing:
 
 
 def same_drawings(letter: Letter, others: Iterable[Letter]) -> Iterator[SameDrawing]:
-    """Those of `others` that are nearly the same drawing as `letter`, each with the formations that meet."""
+    """Those of `others` that are nearly the same drawing as `letter`, each with the formations that meet.
+
+    Letters composed with marks are left out: beside their base a mark is small, and é and ê are near by it.
+    """
+    if letter.base:
+        return
     first = np.stack([_shape(formation) for formation in letter.formations])
     for other in others:
+        if other.base:
+            continue
         second = np.stack([_shape(formation) for formation in other.formations])
         gaps = np.linalg.norm(first[:, None] - second[None], axis=-1).mean(axis=-1)
         at, there = np.unravel_index(int(gaps.argmin()), gaps.shape)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strokes.alphabet import Alphabet, among
-from strokes.checks import check, named_case, touches
+from strokes.checks import check, has_mirror_image, named_case, touches
 from strokes.errors import LetterError
 from strokes.files import SameDrawing, same_drawings
 from strokes.ink import Ink
@@ -25,7 +25,6 @@ from strokes.polyline import corners, length
 from strokes.recognition import rank
 from strokes.report import Report
 from strokes.simulation import Fault, write
-from strokes.transform import Transform
 
 INKS = 50
 """Inks of the taught formation: with 50 a letter that fails one time in twenty is seen nearly always."""
@@ -54,9 +53,6 @@ within what the checks let pass."""
 
 PART = 0.5
 """In x-heights: a part between two corners that is shorter can hardly be seen to run backwards."""
-
-SAME_IN_THE_MIRROR = 0.12
-"""In x-heights, mean: a letter that is nearer to its mirror image cannot be told from it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,17 +222,5 @@ def _faults(letter: Letter) -> Iterator[Fault]:
         if index in closing and min(parts[0], parts[-1]) >= CLOSING:
             yield Fault(Kind.CLOSURE, index)
     yield from (Fault(kind) for kind in (Kind.EXTRA, Kind.SIZE, Kind.PLACE))
-    if not _own_mirror(letter):
+    if has_mirror_image(letter):
         yield Fault(Kind.REVERSAL)
-
-
-def _own_mirror(letter: Letter) -> bool:
-    """Whether the mirror image of a letter is the letter, to the eye."""
-    from scipy.spatial import cKDTree
-
-    plain = write(letter, tremor=0.0)
-    points = np.vstack([trace.points for trace in plain.traces])
-    left, _, right, _ = plain.bounds
-    mirrored = Transform(scale_x=-1.0, shift_x=left + right).apply(points)
-    gaps, _ = cKDTree(points).query(mirrored)
-    return float(np.mean(gaps)) < SAME_IN_THE_MIRROR

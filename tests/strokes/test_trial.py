@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from strokes import Alphabet, Formation, Kind, Letter, LetterError, Stroke, letter_from_ink
+from strokes import Alphabet, Formation, Kind, Letter, LetterError, Stroke, check, letter_from_ink
+from strokes.checks import has_mirror_image
 from strokes.modeling import trial
-from strokes.simulation import write
+from strokes.simulation import Fault, write
+from tests.cases import for_each
 from tests.shipped import PRINT as ALPHABET
+from tests.shipped import SLANTED
 
 FEW = Alphabet("few", tuple(ALPHABET[name] for name in "agnqt"), ALPHABET.guide)
 
@@ -79,6 +84,29 @@ def test_a_letter_that_is_its_own_mirror_image_is_not_asked_for_reversal():
     unnoticed = trial(ALPHABET["o"], of("o"), inks=1).unnoticed
 
     assert Kind.REVERSAL not in {entry.fault.kind for entry in unnoticed}
+
+
+@for_each("alphabet", [ALPHABET, SLANTED])
+def test_every_letter_that_has_a_mirror_image_is_told_of_it_and_a_slanted_stem_has_none(alphabet):
+    mirrored = [letter for letter in alphabet.letters if has_mirror_image(letter)]
+    unnoticed = [
+        letter.name
+        for letter in mirrored
+        if not check(write(letter, fault=Fault(Kind.REVERSAL), seed=1), letter, guide=alphabet.guide).findings
+    ]
+
+    assert unnoticed == []
+    assert {"2", "3", "5", "E", "S", "s", "z"} <= {letter.name for letter in mirrored}
+    assert not {"1", "I", "O", "0", "A"} & {letter.name for letter in mirrored}
+
+
+@for_each("alphabet", [ALPHABET, SLANTED])
+def test_letters_with_marks_of_one_base_are_not_one_drawing(alphabet):
+    """An é drawn anew stands beside the ê that is composed: by a mean over the letter both are near."""
+    for name in "éÉÈÖä":
+        drawn = replace(alphabet[name], base="")
+
+        assert trial(drawn, alphabet, inks=1).same == (), name
 
 
 def test_a_fault_that_nothing_is_found_in_is_told_with_its_ink():

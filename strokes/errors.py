@@ -42,6 +42,10 @@ class LetterFileError(LetterError):
         self.path = Path(path)
         self.reason = reason
 
+    def at(self, path: Path | str) -> LetterFileError:
+        """The same fault of the file that a reader knows, where a copy that is gone soon was looked at."""
+        return LetterFileError(path, self.reason)
+
 
 class ToleranceError(StrokesError):
     """A tolerance that is not a positive, finite number."""

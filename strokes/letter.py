@@ -239,10 +239,14 @@ class Letter:
         not written. Raises LetterError for a name, a cue or formations that no file can have, and
         LetterFileError where the file cannot be written; what was there before then stays.
         """
+        svg_document.write(Path(path), self.svg())
+
+    def svg(self) -> str:
+        """The text of the file that `save` writes. Raises LetterError for what no file can have."""
         recognition = (("data-use", svg_document.RECOGNITION),)
         groups = [_group(formation) for formation in self.formations]
         groups += [_group(formation, recognition) for formation in self.recognized]
-        svg_document.write(Path(path), svg_document.document(self.name, groups))
+        return svg_document.document(self.name, groups)
 
 
 @lru_cache(maxsize=4096)  # a letter is made anew for each alphabet that it is in, of the same formations

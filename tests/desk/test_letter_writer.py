@@ -8,15 +8,20 @@ from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
+import numpy as np
 import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
 from strokes.alphabet import Alphabet
-from strokes.files import SHIPPED
+from strokes.files import SHIPPED, load_letter
+from strokes.letter import Formation
+from strokes.polyline import resample
 from tests.desk.reader import of_class, page, said
 from tests.desk.visitor import Browser
 from tests.shipped import PRINT
+from tests.strokes.test_editor_files import EDITORS
+from tests.strokes.test_editor_files import PLAIN as PLAIN_N
 from trainer.desk.desk import NAME, Desk
 from trainer.teaching import letter_history
 
@@ -346,3 +351,124 @@ def test_a_draft_that_is_thrown_away_leaves_the_alphabet_as_it_was(client: Brows
     client.post("/alphabet/write/drop", data={"alphabet": "letters", "letter": "t"})
 
     assert content(own) == before
+
+
+# --- a letter that a vector editor saved
+
+
+PREFIXED = (
+    PLAIN_N.replace('xmlns="', 'xmlns:svg="')
+    .replace("</", "</svg:")
+    .replace("<g ", "<svg:g ")
+    .replace("<path ", "<svg:path ")
+    .replace("<title>", "<svg:title>")
+    .replace("<svg xmlns", "<svg:svg xmlns")
+)
+DRESSES = {
+    **EDITORS,
+    "prefixes": PREFIXED,
+    "an empty layer first": PLAIN_N.replace("<g ", '<g id="layer0"/><g ', 1),
+    "a turned sheet": PLAIN_N.replace("<svg ", '<svg transform="rotate(90)" ').replace(
+        "<g ", '<g transform="rotate(-90)" '
+    ),
+    "plain": PLAIN_N.replace("</title>", "</title><!-- drawn at school -->", 1),
+}
+
+
+@pytest.fixture(params=DRESSES.values(), ids=DRESSES)
+def dressed(own: Path, request: pytest.FixtureRequest) -> Path:
+    """The file of an n with an accepted way of two strokes, as an editor saved it."""
+    file = own / "n.svg"
+    file.write_text(request.param, encoding="utf-8")
+    return file
+
+
+def assert_same_way(formation: Formation, other: Formation) -> None:
+    assert (formation.hand, formation.note) == (other.hand, other.note)
+    assert [stroke.cue for stroke in formation.strokes] == [stroke.cue for stroke in other.strokes]
+    for stroke, other_stroke in zip(formation.strokes, other.strokes, strict=True):
+        np.testing.assert_allclose(resample(stroke.path, 99), resample(other_stroke.path, 99), atol=2e-3)
+
+
+@pytest.mark.parametrize("keep", ["", "yes"])
+def test_a_taught_way_that_is_saved_leaves_the_other_ways_of_an_editors_file(
+    client: Browser, dressed: Path, keep: str
+) -> None:
+    before, saved_by_editor = load_letter(dressed), dressed.read_bytes()
+
+    assert save(client, "n", written(client, "n"), keep=keep).status_code == 303
+
+    after = load_letter(dressed)
+    former = ["taught-before"] if keep else []
+    assert [formation.name for formation in after.formations] == ["taught", *former, "two-strokes"]
+    assert [stroke.cue for stroke in after.taught.strokes] == ["Straight down.", "Across."]
+    np.testing.assert_allclose(after.taught.strokes[0].path[[0, -1]], [(0.4, -2), (0.4, 0)], atol=0.02)
+    if keep:
+        assert_same_way(after.formations[1], before.taught)
+    assert_same_way(after.formations[-1], before.formations[-1])
+    (version,) = letter_history.versions(dressed)
+    assert version.file.read_bytes() == saved_by_editor
+
+
+def test_a_way_for_one_hand_is_added_to_an_editors_file_where_it_was_written(
+    client: Browser, dressed: Path
+) -> None:
+    before = load_letter(dressed)
+    revision = change(client, "n", written(client, "n"), do="role", use="left").get_json()["draft"][
+        "revision"
+    ]
+
+    assert save(client, "n", revision).status_code == 303
+
+    after = load_letter(dressed)
+    assert [formation.name for formation in after.formations] == ["taught", "two-strokes", "own-left"]
+    assert after.formations[2].hand == "left"
+    np.testing.assert_allclose(after.formations[2].strokes[0].path[[0, -1]], [(0.4, -2), (0.4, 0)], atol=0.02)
+    for formation, other in zip(before.formations, after.formations, strict=False):
+        assert_same_way(formation, other)
+
+
+def cue_sent(client: Browser, letter: str, said: str, stroke: int = 0) -> TestResponse:
+    sent = {"alphabet": "letters", "letter": letter, "stroke": str(stroke), "cue": said}
+    return client.post("/alphabet/cue", data=sent)
+
+
+def test_a_cue_of_an_editors_file_is_changed_and_nothing_else(client: Browser, dressed: Path) -> None:
+    before = load_letter(dressed)
+
+    assert cue_sent(client, "n", "Down, up & over.").status_code == 303
+
+    after = load_letter(dressed)
+    assert [stroke.cue for stroke in after.taught.strokes] == ["Down, up & over."]
+    np.testing.assert_allclose(
+        resample(after.taught.strokes[0].path, 99), resample(before.taught.strokes[0].path, 99), atol=2e-3
+    )
+    assert_same_way(after.formations[1], before.formations[1])
+
+
+def test_the_cue_of_a_stroke_in_a_group_of_its_own_is_that_of_this_stroke(client: Browser, own: Path) -> None:
+    first, second = "M0 -200 L0 0", "M-40 -140 L40 -140"
+    (own / "t.svg").write_text(
+        f'''<svg xmlns="http://www.w3.org/2000/svg"><title>t</title><g id="taught">
+        <g><path d="{first}"><title>One.</title></path></g><path d="{second}"><title>Two.</title></path></g>
+        </svg>'''
+    )
+
+    assert cue_sent(client, "t", "Down.").status_code == 303
+    assert cue_sent(client, "t", "Across.", stroke=1).status_code == 303
+
+    assert [stroke.cue for stroke in load_letter(own / "t.svg").taught.strokes] == ["Down.", "Across."]
+
+
+def test_a_cue_that_was_left_empty_is_filled_in_and_changed_again(client: Browser, own: Path) -> None:
+    revision = change(client, "þ", 0, do="write", trace=DOWN).get_json()["draft"]["revision"]
+    assert save(client, "þ", revision).status_code == 303
+    (file,) = (file for file in own.glob("*.svg") if load_letter(file).name == "þ")
+    assert load_letter(file).taught.strokes[0].cue == ""
+
+    for said_now in ("Straight down.", "Down & stop."):
+        answer = cue_sent(client, "þ", said_now)
+        shown_now = page(client.get(answer.location))
+        fields = [field.get("value") for field in shown_now.iter("input") if field.get("name") == "cue"]
+        assert fields == [said_now]
+    assert load_letter(file).taught.strokes[0].cue == "Down & stop."

@@ -230,8 +230,6 @@ def test_a_disk_that_is_full_leaves_the_alphabet_as_it_was(
 
     before = content(own)
     made = draft("t", after="i")
-    written = letter_saving._with_formation((own / "t.svg").read_bytes(), made, keep_taught=False)
-    monkeypatch.setattr(letter_saving, "_with_formation", lambda *_, **__: written)
     monkeypatch.setattr(os, "fsync", full)
 
     with pytest.raises(PlaceError, match="No space left"):

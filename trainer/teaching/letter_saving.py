@@ -6,30 +6,28 @@ the table does not name yet can be used, and a name without a file cannot.
 
 from __future__ import annotations
 
-import re
 import tempfile
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from unicodedata import normalize
-from xml.parsers import expat
 
 from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError, LetterFileError
-from strokes.files import TOML, file_name, load_letter
+from strokes.files import TOML, file_name
 from strokes.letter import Hand, Letter
 from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
+from trainer.teaching import letter_markup
 from trainer.teaching.alphabets import alphabet_in
 from trainer.teaching.letter_drafts import Draft
 from trainer.teaching.letter_history import replace_letter
+from trainer.teaching.letter_markup import PlainFile
 from trainer.teaching.own_letters import copy_letters
 
 if TYPE_CHECKING:
     import tomlkit
-
-_BOM = b"\xef\xbb\xbf"
 
 
 def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
@@ -43,31 +41,38 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
         raise current.faults[0]
     _ready(draft, current.alphabet)
     file = current.files.get(draft.letter, folder / file_name(draft.letter))
-    letter = _with_formation(_content(file, draft, current.alphabet), draft, keep_taught=keep_taught)
+    before = current.alphabet.get(draft.letter)
+    after = with_draft(before, draft, keep_taught=keep_taught)
+    letter = _content(file, before, after, keep_taught=keep_taught)
     table = _table(folder, draft, current.alphabet)
     with tempfile.TemporaryDirectory(prefix=".trial-", dir=folder) as trial:
         copy = Path(trial) / folder.name
         copy_letters(folder, copy)
         _write(copy / file.name, letter)
         _write(copy / TOML, table)
-        load_letter(copy / file.name)
-        after = usable(copy)
-        if after.alphabet is None or draft.letter not in after.alphabet:
-            raise after.faults[0]
+        tried = usable(copy)
+        if tried.alphabet is None or draft.letter not in tried.alphabet:
+            raise tried.faults[0]
     replace_letter(file, letter)
     replace_file(folder / TOML, table, what="the alphabet's table")
 
 
-def with_draft(letter: Letter | None, draft: Draft) -> Letter:
-    """The letter as it would be once the draft is saved; `letter` is what the alphabet has now."""
+def with_draft(letter: Letter | None, draft: Draft, *, keep_taught: bool = False) -> Letter:
+    """The letter as it is once the draft is saved; `letter` is what the alphabet has now."""
     formation, use = draft.formation(), draft.state.use
     if letter is None:
         return Letter(draft.letter, (formation,))
-    if use == "taught":
-        return replace(letter, formations=(formation, *letter.formations[1:]))
-    names = [formation.name for formation in letter.formations]
-    added = replace(formation, name=_free(f"own-{use}", names), hand=_hand(draft))
-    return replace(letter, formations=(*letter.formations, added))
+    taught, *others = letter.formations
+    taken = [shape.name for shape in (*others, *letter.recognized)]
+    if use != "taught":
+        name = _free(f"own-{use}", [taught.name, *taken])
+        added = replace(formation, name=name, hand=_hand(draft))
+        return replace(letter, formations=(*letter.formations, added))
+    formation = replace(formation, name=_free("taught", taken))
+    if keep_taught:
+        name = _free("taught-before", [taught.name, formation.name, *taken])
+        others = [replace(taught, name=name), *others]
+    return replace(letter, formations=(formation, *others))
 
 
 def _hand(draft: Draft) -> Hand | None:
@@ -94,50 +99,17 @@ def _ready(draft: Draft, alphabet: Alphabet) -> None:
         raise LetterError(f"{state.family!r} must be a family of the alphabet")
 
 
-# --- the letter's file
+def _content(file: Path, before: Letter | None, after: Letter, *, keep_taught: bool) -> bytes:
+    """What the letter's file is to hold; a new letter and a composed one have no file to be changed."""
+    if before is None or before.base:
+        return letter_markup.written(after, file.name)
+    is_added = after.taught is before.taught
+    former_name = after.formations[1].name if keep_taught and not is_added else ""
 
+    def edit(plain: PlainFile) -> bytes:
+        return plain.with_last(after) if is_added else plain.with_taught(after, former_name=former_name)
 
-def _content(file: Path, draft: Draft, alphabet: Alphabet) -> bytes:
-    """The letter's file as it is, of a composed letter what would stand in it, of a new one nothing."""
-    if draft.letter not in alphabet:
-        return b""
-    letter = alphabet[draft.letter]
-    return _saved(letter) if letter.base else file.read_bytes().removeprefix(_BOM)
-
-
-def _with_formation(content: bytes, draft: Draft, *, keep_taught: bool) -> bytes:
-    """The letter's file with the draft's formation in it; all else in it stays as it is."""
-    if not content:
-        return _saved(Letter(draft.letter, (draft.formation(),)))
-    groups = _Groups(content)
-    names = [name for name, _, _ in groups.spans]
-    use = draft.state.use
-    if use != "taught":
-        group = _group(draft, _free(f"own-{use}", names))
-        return content[: groups.end] + b"  " + group + b"\n" + content[groups.end :]
-    _, start, end = groups.spans[0]
-    group = _renamed(_group(draft, "taught"), _free("taught", names[1:]))
-    if keep_taught:
-        before = _hidden(_renamed(content[start:end], _free("taught-before", names)))
-        return content[:start] + group + b"\n  " + before + content[end:]
-    return content[:start] + group + content[end:]
-
-
-def _group(draft: Draft, name: str) -> bytes:
-    """The draft as the `<g>` of a letter's file, with that id."""
-    formation = draft.formation()
-    added = replace(formation, name=name, hand=_hand(draft))
-    ways = (formation,) if draft.state.use == "taught" else (formation, added)
-    written = _saved(Letter(draft.letter, ways))
-    _, start, end = _Groups(written).spans[-1]
-    return written[start:end]
-
-
-def _saved(letter: Letter) -> bytes:
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "letter.svg"
-        letter.save(file)
-        return file.read_bytes()
+    return letter_markup.changed(file, before, after, edit)
 
 
 def _free(name: str, taken: Sequence[str]) -> str:
@@ -147,56 +119,6 @@ def _free(name: str, taken: Sequence[str]) -> str:
         number += 1
         free = f"{name}-{number}"
     return free
-
-
-def _renamed(group: bytes, name: str) -> bytes:
-    """The bytes of a `<g>` with another id."""
-    return _with_attribute(group, b"id", name)
-
-
-def _hidden(group: bytes) -> bytes:
-    """The bytes of a `<g>` that a browser does not show."""
-    return _with_attribute(group, b"display", "none")
-
-
-def _with_attribute(group: bytes, attribute: bytes, value: str) -> bytes:
-    from xml.sax.saxutils import quoteattr  # it imports urllib.request, and that all of HTTP
-
-    start = re.sub(rb"""\s%s\s*=\s*("[^"]*"|'[^']*')""" % attribute, b"", group[: group.index(b">")])
-    return start + b" " + attribute + b"=" + quoteattr(value).encode() + group[group.index(b">") :]
-
-
-class _Groups:
-    """Where the formations of a letter's file begin and end, in bytes, and where `</svg>` begins.
-
-    The file was read as a letter before, so there is no DTD in it, and at least one group.
-    """
-
-    def __init__(self, content: bytes) -> None:
-        self.spans: list[tuple[str, int, int]] = []
-        self.end = 0
-        self._depth, self._start, self._name = 0, 0, ""
-        self._content = content
-        parser = expat.ParserCreate("utf-8")
-        parser.StartElementHandler = lambda name, given: self._open(parser.CurrentByteIndex, name, given)
-        parser.EndElementHandler = lambda name: self._close(parser.CurrentByteIndex, name)
-        parser.Parse(content, True)
-
-    def _open(self, at: int, name: str, attributes: dict[str, Any]) -> None:
-        self._depth += 1
-        if self._depth == 2 and _local(name) == "g":
-            self._start, self._name = at, attributes.get("id", "")
-
-    def _close(self, at: int, name: str) -> None:
-        if self._depth == 2 and _local(name) == "g":
-            self.spans.append((self._name, self._start, self._content.index(b">", at) + 1))
-        if self._depth == 1:
-            self.end = at
-        self._depth -= 1
-
-
-def _local(name: str) -> str:
-    return name.rpartition(":")[2]
 
 
 # --- alphabet.toml

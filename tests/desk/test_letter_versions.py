@@ -78,6 +78,28 @@ def test_going_back_twice_is_where_one_was_and_each_version_keeps_its_number(
     assert [heading.partition(",")[0] for heading in headings[1:4]] == [f"Version {n}" for n in (3, 2, 1)]
 
 
+def test_from_a_letter_that_was_broken_by_hand_one_can_go_back(client: Browser, own: Path) -> None:
+    own_letters.change_cue(own, "t", 0, "Straight, far down.")
+    wanted = letter_history.versions(own / "t.svg")[0]
+    first = wanted.file.read_bytes()
+    (own / "t.svg").write_text("<svg>")
+
+    alphabet = page(client.get("/alphabet?alphabet=letters"))
+    assert VERSIONS in [link.get("href") for link in alphabet.iter("a")]
+    shown = page(client.get(VERSIONS))
+    assert "It cannot be used as it is now." in said(shown)
+    assert "t.svg: must be well-formed XML" in said(shown)
+    assert str(own) not in said(shown)
+    (back,) = [link.get("href", "") for link in shown.iter("a") if said(link) == "Back to the alphabet"]
+    assert client.get(back).status_code == 200
+
+    sent = {"alphabet": "letters", "letter": "t", "version": wanted.key}
+    assert client.post("/alphabet/versions", data=sent).status_code == 303
+
+    assert (own / "t.svg").read_bytes() == first
+    assert "It cannot be used" not in said(page(client.get(VERSIONS)))
+
+
 @pytest.mark.parametrize("version", ["", "x", "../../l", "20260101T000000000000"])
 def test_a_version_that_is_not_there_changes_nothing(client: Browser, own: Path, version: str) -> None:
     own_letters.change_cue(own, "t", 0, "Straight, far down.")

@@ -310,6 +310,44 @@ def test_a_letter_may_be_saved_in_spite_of_its_trial_and_then_there_is_nothing_t
     assert [version.file.read_bytes() for version in letter_history.versions(own / "t.svg")] == [before]
 
 
+def add_composed(folder: Path) -> None:
+    """Letters with a mark, and one that is practiced only where it is planned."""
+    shutil.copytree(SHIPPED / "print" / "marks", folder / "marks")
+    for letter in "as":
+        shutil.copy(SHIPPED / "print" / f"{letter}.svg", folder)
+    (folder / "alphabet.toml").write_text(
+        '[teaching]\norder = ["l", "a"]\nplanned_only = ["s"]  # for later\n'
+        '[composed]\n"ä" = { base = "a", mark = "diaeresis" }\n"á" = { base = "a", mark = "acute" }\n'
+    )
+
+
+def taken(client: Browser, letter: str) -> int:
+    """Put the letter of the alphabet on the sheet; gives back the draft's revision."""
+    sent = {"alphabet": "letters", "letter": letter}
+    assert client.post("/alphabet/write/take", data=sent).status_code == 303
+    return int(shown(client, letter)["revision"])
+
+
+def test_a_letter_with_a_mark_goes_back_to_the_version_that_was_composed(client: Browser, own: Path) -> None:
+    add_composed(own)
+    composed = Alphabet.load(own)["ä"]
+    revision = taken(client, "ä")
+    revision = change(client, "ä", revision, do="remove", stroke=2).get_json()["draft"]["revision"]
+    assert save(client, "ä", revision).status_code == 303
+    assert len(Alphabet.load(own)["ä"].taught.strokes) == 2
+
+    versions = page(client.get("/alphabet/versions?alphabet=letters&letter=ä"))
+    (key,) = [field.get("value", "") for field in versions.iter("input") if field.get("name") == "version"]
+    sent = {"alphabet": "letters", "letter": "ä", "version": key}
+    assert client.post("/alphabet/versions", data=sent).status_code == 303
+
+    letter = Alphabet.load(own)["ä"]
+    assert len(letter.formations) == len(composed.formations)
+    for formation, other in zip(letter.formations, composed.formations, strict=True):
+        assert_same_way(formation, other)
+    assert len(letter_history.versions(own / "u00e4.svg")) == 2
+
+
 def test_a_tap_alone_is_tried_and_saved_as_no_letter(client: Browser, own: Path) -> None:
     before = content(own)
     revision = change(client, "ß", 0, do="write", trace=[[0.5, -0.5]]).get_json()["draft"]["revision"]

@@ -31,12 +31,17 @@ class Version:
     letter: Letter
 
 
-def keep(file: Path) -> None:
-    """Keep a letter's file before it is replaced. Raises PlaceError when that cannot be done."""
+def keep(file: Path, before: bytes | None = None) -> None:
+    """Keep a letter's file before it is replaced; where there is none, `before`.
+
+    Raises PlaceError when that cannot be done.
+    """
     try:
         content = file.read_bytes()
     except FileNotFoundError:
-        return
+        if before is None:
+            return
+        content = before
     except OSError as error:
         raise PlaceError(f"{file}: the letter as it was cannot be read: {error.strerror}") from error
     now = datetime.now(UTC).strftime(_STAMP)
@@ -63,15 +68,19 @@ def version(file: Path, key: str) -> Version:
     raise LetterError("the version must be one that was kept, and it is not there")
 
 
-def replace_letter(file: Path, content: bytes) -> None:
+def replace_letter(file: Path, content: bytes, *, before: bytes | None = None) -> None:
     """Give a letter's file new content, which must be a letter without faults; the version before is kept.
 
+    A composed letter has no file yet: what would have stood in it is given as `before`, to go back to.
     Raises LetterFileError for a fault in the new content, and PlaceError when it cannot be written.
     """
 
     def check(new: Path) -> None:
-        load_letter(new)
-        keep(file)
+        try:
+            load_letter(new)
+        except LetterFileError as error:
+            raise error.at(file) from error
+        keep(file, before)
 
     if not file.exists() or file.read_bytes() != content:
         replace_file(file, content, what="the letter", check=check)

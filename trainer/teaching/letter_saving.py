@@ -44,6 +44,7 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
     before = current.alphabet.get(draft.letter)
     after = with_draft(before, draft, keep_taught=keep_taught)
     letter = _content(file, before, after, keep_taught=keep_taught)
+    composed = letter_markup.written(before, file.name) if before and before.base else None
     table = _table(folder, draft, current.alphabet)
     with tempfile.TemporaryDirectory(prefix=".trial-", dir=folder) as trial:
         copy = Path(trial) / folder.name
@@ -53,7 +54,7 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
         tried = usable(copy)
         if tried.alphabet is None or draft.letter not in tried.alphabet:
             raise tried.faults[0]
-    replace_letter(file, letter)
+    replace_letter(file, letter, before=composed)
     replace_file(folder / TOML, table, what="the alphabet's table")
 
 

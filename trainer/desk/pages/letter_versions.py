@@ -76,7 +76,7 @@ def _asked(values: Any) -> tuple[Choice, str, Path]:
     """The alphabet of the teacher's own, the letter, and its file; 404 where they are not there."""
     name, letter = values.get("alphabet", ""), values.get("letter", "")
     chosen = own_alphabet(name)
-    if chosen is None or letter not in chosen.alphabet or letter not in chosen.contents.files:
+    if chosen is None or letter not in chosen.contents.files:
         abort(404)
     return chosen, letter, chosen.contents.files[letter]
 
@@ -86,7 +86,7 @@ def _tolerances() -> Tolerances:
 
 
 def _page(chosen: Choice, letter: str, file: Path, *, wrong: str = "") -> str:
-    now = chosen.alphabet[letter]
+    now = chosen.alphabet.get(letter)
     judged = _judged(chosen, letter)
     versions = [
         {
@@ -98,15 +98,20 @@ def _page(chosen: Choice, letter: str, file: Path, *, wrong: str = "") -> str:
     ]
     number = max((version["until"]["version"] for version in versions), default=0) + 1
     guide, tolerances = chosen.alphabet.guide, _tolerances()
-    of_today = {checks_version(now, guide=guide, hand=hand, tolerances=tolerances) for hand in HANDS}
+    of_today = {
+        checks_version(now, guide=guide, hand=hand, tolerances=tolerances)
+        for hand in HANDS
+        if now is not None
+    }
     return render_template(
         "letter_versions/show.html",
         alphabet=chosen.name,
         letter=letter,
-        now=_shown(now, chosen, judged, number),
+        now=_shown(now, chosen, judged, number) if now else None,
+        faults=[str(fault.at(file.name)) for fault in chosen.contents.faults if fault.path == file],
         number=number,
         versions=versions,
-        stale=sum(count for version, count in judged.items() if version not in of_today),
+        stale=sum(count for version, count in judged.items() if now and version not in of_today),
         wrong=wrong,
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import tomllib
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -23,7 +24,7 @@ from tests.shipped import PRINT
 from tests.strokes.test_editor_files import EDITORS
 from tests.strokes.test_editor_files import PLAIN as PLAIN_N
 from trainer.desk.desk import NAME, Desk
-from trainer.teaching import letter_history
+from trainer.teaching import letter_history, taught_to_all
 
 DOWN = [[0.0, -2.0 + 0.1 * step] for step in range(21)]
 ACROSS = [[-0.4 + 0.1 * step, -1.4] for step in range(9)]
@@ -346,6 +347,57 @@ def test_a_letter_with_a_mark_goes_back_to_the_version_that_was_composed(client:
     for formation, other in zip(letter.formations, composed.formations, strict=True):
         assert_same_way(formation, other)
     assert len(letter_history.versions(own / "u00e4.svg")) == 2
+
+
+@pytest.mark.parametrize("use", ["taught", "left"])
+@pytest.mark.parametrize("letter", ["s", "ä"])
+def test_a_letter_outside_the_order_stays_outside_when_it_is_mended(
+    client: Browser, own: Path, letter: str, use: str
+) -> None:
+    add_composed(own)
+    before = taught_to_all(Alphabet.load(own))
+    revision = taken(client, letter)
+    after = shown(client, letter)["after"]
+    sheet = page(client.get(f"/alphabet/write?alphabet=letters&letter={letter}"))
+    labels = [said(option) for option in sheet.iter("option") if option.get("value") == after]
+    assert labels == ["no letter: only where it is planned or in a name"]
+    answer = change(client, letter, revision, do="role", use=use, after=after)
+    revision = answer.get_json()["draft"]["revision"]
+
+    assert save(client, letter, revision).status_code == 303
+
+    alphabet = Alphabet.load(own)
+    assert taught_to_all(alphabet) == before
+    assert letter in alphabet
+    table = tomllib.loads((own / "alphabet.toml").read_text())["teaching"]
+    assert set(table["planned_only"]) == {"s", letter}
+    assert "# for later" in (own / "alphabet.toml").read_text()
+    assert shown(client, letter)["after"] == after
+
+
+def test_a_letter_gets_a_place_in_the_order_and_loses_it(client: Browser, own: Path) -> None:
+    add_composed(own)
+    for place, order in (("l", ["l", "s", "a", "t"]), ("only planned", ["l", "a", "t"])):
+        revision = change(client, "s", written(client, "s"), do="role", use="taught", after=place)
+        assert save(client, "s", revision.get_json()["draft"]["revision"]).status_code == 303
+        assert list(Alphabet.load(own).order) == order
+
+
+def test_a_letter_without_a_place_in_the_order_has_none_behind_it(client: Browser, own: Path) -> None:
+    add_composed(own)
+    answer = change(client, "þ", written(client, "þ"), do="role", use="taught", after="a")
+    table = own / "alphabet.toml"
+    table.write_text(table.read_text().replace(', "a"]', "]").replace('["s"]', '["s", "a"]'))
+    before = content(own)
+
+    refused = save(client, "þ", answer.get_json()["draft"]["revision"])
+
+    assert refused.status_code == 400
+    assert alerts(page(refused)) == [
+        "'a' must be a letter with a place in the order, for 'þ' to be taught after it, and it has none; "
+        "choose another place on the sheet. Nothing was changed."
+    ]
+    assert content(own) == before
 
 
 def test_a_tap_alone_is_tried_and_saved_as_no_letter(client: Browser, own: Path) -> None:

@@ -82,6 +82,10 @@ FARTHEST = 100.0
 LARGEST_FILE = 16 * 1024 * 1024
 """Bytes of a draft's file."""
 
+ONLY_PLANNED = "only planned"
+"""Given for the letter after which one is taught that has no place in the order: it is practiced where it is
+planned or stands in a name. The space in it is in no letter's name."""
+
 APART = 0.008
 """Points nearer than this to the one before are left out: a tenth of a fine pen's line."""
 
@@ -363,12 +367,14 @@ def _error(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
 
 
 def _role(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
-    """For whom the formation is, the letter's family, and the letter after which it is taught."""
+    """For whom the formation is, the letter's family, and the letter after which it is taught, if any."""
     family, after = what.get("family", ""), what.get("after", "")
     use = next((known for known in USES if known == what.get("use")), None)
     if use is None:
         raise LetterError(f"a way of writing must be one of {', '.join(USES)}")
-    if not isinstance(family, str) or not isinstance(after, str) or len(family) > 60 or len(after) > 8:
+    if not isinstance(family, str) or not isinstance(after, str) or len(family) > 60:
+        raise LetterError("the family and the place must be among those of the alphabet")
+    if len(after) > 8 and after != ONLY_PLANNED:
         raise LetterError("the family and the place must be among those of the alphabet")
     new = replace(draft.state, use=use, family=family, after=after)
     if new != draft.state:

@@ -21,7 +21,7 @@ from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
 from trainer.teaching import letter_markup
 from trainer.teaching.alphabets import alphabet_in
-from trainer.teaching.letter_drafts import Draft
+from trainer.teaching.letter_drafts import ONLY_PLANNED, Draft
 from trainer.teaching.letter_history import replace_letter
 from trainer.teaching.letter_markup import PlainFile
 from trainer.teaching.own_letters import copy_letters
@@ -94,8 +94,11 @@ def _ready(draft: Draft, alphabet: Alphabet) -> None:
         raise LetterError("the letter must have at least one stroke before it is saved")
     if state.use != "taught" and draft.letter not in alphabet:
         raise LetterError(f"{draft.letter!r} must have a taught way before it has an accepted one")
-    if state.after and state.after not in alphabet:
-        raise LetterError(f"{state.after!r} must be a letter of the alphabet, to be taught after it")
+    if state.after not in ("", ONLY_PLANNED, *alphabet.order):
+        raise LetterError(
+            f"{state.after!r} must be a letter with a place in the order, for {draft.letter!r} to be taught "
+            "after it, and it has none; choose another place on the sheet"
+        )
     if state.family and state.family not in [family.name for family in alphabet.families]:
         raise LetterError(f"{state.family!r} must be a family of the alphabet")
 
@@ -155,8 +158,15 @@ def _changed(path: Path, draft: Draft, alphabet: Alphabet) -> tomlkit.TOMLDocume
     composed = table.get("composed", {})
     for key in [key for key in composed if normalize("NFC", key) == letter]:
         del composed[key]  # it has a file of its own now
-    order = table.setdefault("teaching", tomlkit.table()).setdefault("order", tomlkit.array())
-    _reorder(order, letter, _before(draft, alphabet))
+    teaching = table.setdefault("teaching", tomlkit.table())
+    is_planned_only = state.after == ONLY_PLANNED
+    left = "order" if is_planned_only else "planned_only"
+    if letter in teaching.get(left, []):
+        teaching[left].remove(letter)
+    if not is_planned_only:
+        _reorder(teaching.setdefault("order", tomlkit.array()), letter, _before(draft, alphabet))
+    elif letter not in (letters := teaching.setdefault("planned_only", tomlkit.array())):
+        letters.append(letter)
     return table
 
 

@@ -180,8 +180,11 @@ def _draft(chosen: Choice, letter: str) -> Draft:
         return earlier
     order = chosen.alphabet.order
     before = order[: order.index(letter)] if letter in order else order
+    after = before[-1] if before else ""
+    if letter in chosen.alphabet and letter not in order:
+        after = letter_drafts.ONLY_PLANNED
     family = next((family.name for family in chosen.alphabet.families if letter in family.letters), "")
-    return Draft(letter, states=[State(family=family, after=before[-1] if before else "")])
+    return Draft(letter, states=[State(family=family, after=after)])
 
 
 def _sent() -> dict[str, Any] | None:
@@ -281,6 +284,7 @@ def _sheet_page(chosen: Choice, letter: str) -> Reply:
         uses=letter_drafts.USES if letter in alphabet else letter_drafts.USES[:1],
         families=[family.name for family in alphabet.families],
         order=[name for name in alphabet.order if name != letter],
+        only_planned=letter_drafts.ONLY_PLANNED,
         wrong=wrong,
     )
     return page, 500 if wrong else 200

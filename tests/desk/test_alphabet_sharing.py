@@ -295,7 +295,10 @@ def test_an_alphabet_that_cannot_be_used_is_not_taken(client: Browser, desk: Des
     look = bring(client, ("school.zip", zipped(files)))
 
     assert "alphabet.toml" in said(under(page(client.get(look.location)), "faults"))
-    assert take(client, look.location, "school").status_code == 400
+    refused = take(client, look.location, "school")
+    assert refused.status_code == 400
+    (alert,) = alerts(page(refused))
+    assert alert.startswith("alphabet.toml: must be TOML")
     assert "school" not in desk.alphabets.all()
 
 

@@ -404,11 +404,15 @@ def test_a_tap_alone_is_tried_and_saved_as_no_letter(client: Browser, own: Path)
     before = content(own)
     revision = change(client, "ß", 0, do="write", trace=[[0.5, -0.5]]).get_json()["draft"]["revision"]
 
-    assert client.get("/alphabet/write/trial?alphabet=letters&letter=ß").status_code == 200
+    tried = page(client.get("/alphabet/write/trial?alphabet=letters&letter=ß"))
+    verdict = said(of_class(tried, "verdict")[0])
+    reason = "'ß': formation 'taught': must be at least 50 units tall or wide, not 4.0."
+    assert verdict == f"This letter cannot be saved. {reason}"
+    assert "all the same" not in said(tried)
     answer = save(client, "ß", revision)
 
     assert answer.status_code == 400
-    assert alerts(page(answer))[0].endswith("Nothing was changed.")
+    assert alerts(page(answer)) == [f"{reason} Nothing was changed."]
     assert {name for name in content(own) if not name.startswith("drafts")} == set(before)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from strokes.errors import LetterFileError
+from strokes.errors import LetterError
 from strokes.files import load_letter
 from strokes.letter import Letter
 from trainer.errors import PlaceError
@@ -79,10 +79,10 @@ EDITS = {
 
 
 @pytest.mark.parametrize("edit", EDITS.values(), ids=EDITS)
-def test_another_letter_than_the_one_that_was_wanted_is_refused_by_the_name_of_the_file(file, edit) -> None:
+def test_another_letter_than_the_one_that_was_wanted_is_refused_by_its_name(file, edit) -> None:
     letter = load_letter(file)
 
-    with pytest.raises(LetterFileError, match=r"^t\.svg: must "):
+    with pytest.raises(LetterError, match=r"^'t':? must "):
         letter_markup.changed(file, letter, with_cue(letter, "Down."), edit)
 
     assert file.read_text() == DRAWN

@@ -216,7 +216,7 @@ def test_a_letter_with_too_many_ways_is_told_and_changes_nothing(own: Path) -> N
     letter_saving.save(own, draft("t", use="left", after="i"))
     before = content(own)
 
-    with pytest.raises(LetterFileError, match="1 to 40"):
+    with pytest.raises(LetterError, match=r"^'t': must have 1 to 40"):
         letter_saving.save(own, draft("t", use="left", after="i"))
 
     assert content(own) == before

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from strokes.errors import LetterFileError
 from strokes.kinds import Kind, WordKind
 from strokes.letter import Formation, is_other_case, set_of
 from strokes.report import Finding
@@ -35,8 +36,9 @@ def size_words(size: int | None) -> str:
 
 
 def sentence(error: object) -> str:
-    """What an error says, as a sentence: a capital first, one period at its end."""
-    return capital(str(error)).rstrip(".") + "."
+    """What an error says, as a sentence: one period at its end, a capital first where that is no file."""
+    said = str(error) if isinstance(error, LetterFileError) else capital(str(error))
+    return said.rstrip(".") + "."
 
 
 def card_words(card: int) -> str:

@@ -18,7 +18,7 @@ from xml.parsers import expat
 
 import numpy as np
 
-from strokes.errors import LetterFileError
+from strokes.errors import LetterError, LetterFileError
 from strokes.files import load_letter
 from strokes.letter import Formation, Letter
 from strokes.polyline import resample
@@ -88,7 +88,7 @@ class PlainFile:
 def changed(file: Path, before: Letter, after: Letter, edit: Callable[[PlainFile], bytes]) -> bytes:
     """What is to stand in the file of the letter `before` once it is `after`; `edit` changes a plain file so.
 
-    Raises LetterFileError where another letter would be read from it, PlaceError where `file` cannot be read.
+    Raises LetterError where another letter would be read from it, PlaceError where `file` cannot be read.
     """
     try:
         content = file.read_bytes()
@@ -96,27 +96,27 @@ def changed(file: Path, before: Letter, after: Letter, edit: Callable[[PlainFile
         raise PlaceError(f"{file}: the letter cannot be read: {error.strerror}") from error
     mark = _BOM if content.startswith(_BOM) else b""
     plain = _plain(content.removeprefix(_BOM), before)
-    return _read_back(mark + edit(plain), file.name, after) if plain else written(after, file.name)
+    return _read_back(mark + edit(plain), after) if plain else written(after)
 
 
-def written(letter: Letter, name: str) -> bytes:
-    """What is to stand in the file of that name, written anew.
+def written(letter: Letter) -> bytes:
+    """What is to stand in the letter's file, written anew.
 
-    Raises LetterError for a letter that no file can have, LetterFileError where another one would be read.
+    Raises LetterError for a letter that no file can have, or where another one would be read from it.
     """
-    return _read_back(letter.svg().encode(), name, letter)
+    return _read_back(letter.svg().encode(), letter)
 
 
-def _read_back(content: bytes, name: str, wanted: Letter) -> bytes:
+def _read_back(content: bytes, wanted: Letter) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / name
+        file = Path(folder) / "letter.svg"
         file.write_bytes(content)
         try:
             read = load_letter(file)
         except LetterFileError as error:
-            raise error.at(name) from error
+            raise LetterError(f"{wanted.name!r}: {error.reason}") from error
     if not _is_same(read, wanted):
-        raise LetterFileError(name, "must be read back as the letter that was saved, and it is another one")
+        raise LetterError(f"{wanted.name!r} must be read back as it is to be saved, and it is another letter")
     return content
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from unicodedata import normalize
@@ -24,7 +24,7 @@ from trainer.teaching.alphabets import alphabet_in
 from trainer.teaching.letter_drafts import ONLY_PLANNED, Draft
 from trainer.teaching.letter_history import replace_letter
 from trainer.teaching.letter_markup import PlainFile
-from trainer.teaching.own_letters import copy_letters
+from trainer.teaching.own_letters import copy_letters, first_fault
 
 if TYPE_CHECKING:
     import tomlkit
@@ -36,6 +36,27 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
     Raises LetterError for a draft that is no letter yet, and for what the alphabet cannot have; PlaceError
     when a file cannot be written. The alphabet is as it was then.
     """
+    new = _tried_out(folder, draft, keep_taught=keep_taught)
+    replace_letter(new.file, new.letter, before=new.composed)
+    replace_file(folder / TOML, new.table, what="the alphabet's table")
+
+
+def try_out(folder: Path, draft: Draft) -> None:
+    """Raise what `save` would raise for this draft, and write nothing into the alphabet."""
+    _tried_out(folder, draft, keep_taught=False)
+
+
+@dataclass(frozen=True)
+class _Saved:
+    """What is to stand in a letter's file and in the table; `composed` is what it was without a file."""
+
+    file: Path
+    letter: bytes
+    composed: bytes | None
+    table: bytes
+
+
+def _tried_out(folder: Path, draft: Draft, *, keep_taught: bool) -> _Saved:
     current = alphabet_in(folder)
     if current.alphabet is None:
         raise current.faults[0]
@@ -44,7 +65,7 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
     before = current.alphabet.get(draft.letter)
     after = with_draft(before, draft, keep_taught=keep_taught)
     letter = _content(file, before, after, keep_taught=keep_taught)
-    composed = letter_markup.written(before, file.name) if before and before.base else None
+    composed = letter_markup.written(before) if before and before.base else None
     table = _table(folder, draft, current.alphabet)
     with tempfile.TemporaryDirectory(prefix=".trial-", dir=folder) as trial:
         copy = Path(trial) / folder.name
@@ -53,9 +74,8 @@ def save(folder: Path, draft: Draft, *, keep_taught: bool = False) -> None:
         _write(copy / TOML, table)
         tried = usable(copy)
         if tried.alphabet is None or draft.letter not in tried.alphabet:
-            raise tried.faults[0]
-    replace_letter(file, letter, before=composed)
-    replace_file(folder / TOML, table, what="the alphabet's table")
+            raise first_fault(tried, copy)
+    return _Saved(file, letter, composed, table)
 
 
 def with_draft(letter: Letter | None, draft: Draft, *, keep_taught: bool = False) -> Letter:
@@ -85,7 +105,7 @@ def _write(file: Path, content: bytes) -> None:
     try:
         file.write_bytes(content)
     except OSError as error:
-        raise PlaceError(f"{file}: cannot be written: {error.strerror}") from error
+        raise PlaceError(f"{file.name}: cannot be written: {error.strerror}") from error
 
 
 def _ready(draft: Draft, alphabet: Alphabet) -> None:
@@ -106,7 +126,7 @@ def _ready(draft: Draft, alphabet: Alphabet) -> None:
 def _content(file: Path, before: Letter | None, after: Letter, *, keep_taught: bool) -> bytes:
     """What the letter's file is to hold; a new letter and a composed one have no file to be changed."""
     if before is None or before.base:
-        return letter_markup.written(after, file.name)
+        return letter_markup.written(after)
     is_added = after.taught is before.taught
     former_name = after.formations[1].name if keep_taught and not is_added else ""
 

@@ -16,7 +16,7 @@ from trainer.errors import PlaceError
 from trainer.places import is_reserved
 from trainer.teaching import letter_drafts, letter_history
 from trainer.teaching.alphabets import SHIPPED_NAMES
-from trainer.teaching.own_letters import copy_letters
+from trainer.teaching.own_letters import copy_letters, first_fault
 
 LONGEST_NAME = 40
 
@@ -75,7 +75,7 @@ def take_in(own: Path, typed: str, files: Mapping[str, bytes]) -> str:
         _write(files, folder)
         result = usable(folder)
         if result.alphabet is None:
-            raise result.faults[0]
+            raise first_fault(result, folder)
 
     _put(own, name, write)
     return name

@@ -12,8 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 from unicodedata import normalize
 
-from strokes.alphabet import usable
-from strokes.errors import LetterError
+from strokes.alphabet import Usable, usable
+from strokes.errors import LetterError, LetterFileError
 from strokes.files import LONGEST_CUE, MARKS, SHIPPED, TOML, letter_files
 from strokes.letter import Letter
 from trainer.errors import PlaceError
@@ -54,6 +54,12 @@ def copy_letters(folder: Path, new: Path) -> None:
                 shutil.copyfile(file, new / file.relative_to(folder))
     except OSError as error:
         raise PlaceError(f"{folder}: the alphabet cannot be copied: {error.strerror}") from error
+
+
+def first_fault(contents: Usable, folder: Path) -> LetterFileError:
+    """The first fault of a folder that is there for a moment only, told without the place where it lies."""
+    fault = contents.faults[0]
+    return fault.at(fault.path.relative_to(folder.parent if fault.path == folder else folder))
 
 
 def cue(typed: str) -> str:

@@ -305,6 +305,7 @@ def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = Fa
             "verdict": text(f"letter_writer.trial.{key}"),
             "said": trial_words.sentences(outcome),
             "mistakes": trial_words.mistakes(outcome, tried, alphabet),
+            "unsavable": "" if wrong else _why_unsavable(chosen, written),
         }
     return render_template(
         "letter_writer/trial.html",
@@ -315,6 +316,15 @@ def _trial_page(chosen: Choice, letter: str, *, wrong: str = "", keep: bool = Fa
         keep=keep,
         **values,
     )
+
+
+def _why_unsavable(chosen: Choice, written: Draft) -> str:
+    """Why the alphabet would not take the letter as it is; empty where it would."""
+    try:
+        letter_saving.try_out(chosen.folder, written)
+    except (LetterError, PlaceError) as error:
+        return text("letter_writer.trial.unsavable", reason=sentence(error))
+    return ""
 
 
 def _drawn(formation: Formation, alphabet: Alphabet, key: str, letter: str) -> Markup:

@@ -139,6 +139,16 @@ def test_a_capital_does_not_take_the_file_of_the_small_letter(own: Path) -> None
     assert len({file.name.lower() for file in own.glob("*.svg")}) == len(list(own.glob("*.svg")))
 
 
+def test_a_new_letter_does_not_take_the_file_of_a_letter_that_has_its_name(own: Path) -> None:
+    (own / "l.svg").rename(own / "j.svg")
+    before = (own / "j.svg").read_bytes()
+
+    letter_saving.save(own, draft("j", after="i"))
+
+    assert {"j", "l"} <= set(Alphabet.load(own))
+    assert (own / "j.svg").read_bytes() == before
+
+
 @pytest.mark.parametrize("use", ["taught", "left"])
 def test_a_letter_with_a_mark_gets_a_file_of_its_own_and_leaves_the_others_composed(
     own: Path, use: str

@@ -15,7 +15,7 @@ from unicodedata import normalize
 
 from strokes.alphabet import Alphabet, usable
 from strokes.errors import LetterError, LetterFileError
-from strokes.files import TOML, file_name
+from strokes.files import TOML, file_name, letter_files
 from strokes.letter import Hand, Letter
 from trainer.atomic_file import replace_file
 from trainer.errors import PlaceError
@@ -61,7 +61,7 @@ def _tried_out(folder: Path, draft: Draft, *, keep_taught: bool) -> _Saved:
     if current.alphabet is None:
         raise current.faults[0]
     _ready(draft, current.alphabet)
-    file = current.files.get(draft.letter, folder / file_name(draft.letter))
+    file = current.files.get(draft.letter) or _new_file(folder, draft.letter)
     before = current.alphabet.get(draft.letter)
     after = with_draft(before, draft, keep_taught=keep_taught)
     letter = _content(file, before, after, keep_taught=keep_taught)
@@ -134,6 +134,12 @@ def _content(file: Path, before: Letter | None, after: Letter, *, keep_taught: b
         return plain.with_last(after) if is_added else plain.with_taught(after, former_name=former_name)
 
     return letter_markup.changed(file, before, after, edit)
+
+
+def _new_file(folder: Path, letter: str) -> Path:
+    """A file for a letter that has none, beside one of another letter that is called so by chance."""
+    taken = [file.stem.casefold() for file in letter_files(folder)]
+    return folder / f"{_free(Path(file_name(letter)).stem, taken)}.svg"
 
 
 def _free(name: str, taken: Sequence[str]) -> str:

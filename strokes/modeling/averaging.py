@@ -30,12 +30,13 @@ crossbar of half an x-height is a quarter of one off."""
 _SPACING = 0.025
 
 
-def average(tries: Sequence[Sequence[Polyline]]) -> list[Polyline]:
+def average(tries: Sequence[Sequence[Polyline]], numbers: Sequence[int] = ()) -> list[Polyline]:
     """The strokes (n, 2) of the average of tries at one letter, all in letter space, the strokes in order.
 
     Sideways each try is moved to where the first one stands; heights stay, as the guide lines give them. One
-    try comes back as it is. Raises LetterError where a try has another number of strokes, a stroke that runs
-    the other way, or one of another shape.
+    try comes back as it is. `numbers` are those of the strokes in their letter, where it has more of them.
+    Raises LetterError where a try has another number of strokes, a stroke that runs the other way, or one of
+    another shape.
     """
     first = tries[0]
     for number, other in enumerate(tries[1:], 2):
@@ -46,7 +47,8 @@ def average(tries: Sequence[Sequence[Polyline]]) -> list[Polyline]:
     if len(tries) == 1:
         return [np.asarray(line) for line in first]
     moved = [first, *(_beside(first, other) for other in tries[1:])]
-    return [_average([lines[index] for lines in moved], index + 1) for index in range(len(first))]
+    named = numbers or range(1, len(first) + 1)
+    return [_average(list(lines), number) for number, *lines in zip(named, *moved, strict=True)]
 
 
 def _beside(first: Sequence[Polyline], other: Sequence[Polyline]) -> list[Polyline]:

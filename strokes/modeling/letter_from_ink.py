@@ -8,7 +8,6 @@ from typing import TypeVar
 from unicodedata import normalize
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from strokes.curves import Curves
 from strokes.errors import LetterError
@@ -18,7 +17,7 @@ from strokes.letter import Formation, GuideLines, Letter, Stroke
 from strokes.modeling.averaging import average
 from strokes.modeling.fitting import ERROR, checked_error, fit_pieces, is_tap, stroke_pieces
 from strokes.modeling.snapping import REACH as SNAP_REACH
-from strokes.modeling.snapping import snap, snap_stroke
+from strokes.modeling.snapping import snap
 from strokes.polyline import Polyline, bounds, resample
 
 Given = TypeVar("Given")
@@ -74,19 +73,30 @@ def letter_from_ink(
     return Letter(name, (Formation("taught", drawn),))
 
 
-def stroke_from_ink(
-    points: ArrayLike, beside: Iterable[Polyline], *, guide: GuideLines, error: float = ERROR
-) -> Curves:
-    """The curves of one more stroke, `points` (n, 2) in letter space, of a letter with strokes `beside` it.
+def strokes_from_ink(
+    strokes: Sequence[Polyline | Curves], *, guide: GuideLines, error: float = ERROR
+) -> list[Curves]:
+    """The curves of a letter's strokes in letter space, of which some, as points (n, 2), are still ink.
 
-    Its ends are put where they clearly belong, as `letter_from_ink` does; the others stay as they are. Raises
-    LetterError as `fit_stroke` does.
+    Ends of ink are put where they clearly belong, as `letter_from_ink` does; strokes that are curves already
+    stay as they are. What is no letter yet, as the dot of an i, is taken too. Raises LetterError as
+    `fit_stroke` does, and says of which stroke.
     """
     error = checked_error(error)
-    pieces = snap_stroke(
-        stroke_pieces(points), [[resample(line, _PLACES)] for line in beside], guide, max(error, SNAP_REACH)
-    )
-    return fit_pieces(pieces, error)
+    stay = [[resample(stroke.polyline(), _PLACES)] for stroke in strokes if isinstance(stroke, Curves)]
+    ink = {
+        number: _of_stroke(number, stroke_pieces, stroke)
+        for number, stroke in enumerate(strokes, 1)
+        if not isinstance(stroke, Curves)
+    }
+    placed = snap(list(ink.values()), guide, max(error, SNAP_REACH), stay)
+    fitted = {
+        number: _of_stroke(number, partial(fit_pieces, error=error), pieces)
+        for number, pieces in zip(ink, placed, strict=True)
+    }
+    return [
+        stroke if isinstance(stroke, Curves) else fitted[number] for number, stroke in enumerate(strokes, 1)
+    ]
 
 
 def _checked(inks: Ink | Iterable[Ink]) -> list[Ink]:

@@ -30,20 +30,23 @@ _ON = 1e-6
 
 
 def snap(
-    strokes: Sequence[Sequence[Polyline]], guide: GuideLines, reach: float = REACH
+    strokes: Sequence[Sequence[Polyline]],
+    guide: GuideLines,
+    reach: float = REACH,
+    beside: Sequence[Sequence[Polyline]] = (),
 ) -> list[list[Polyline]]:
     """The pieces of all strokes, in letter space, with their ends and corners put where they clearly belong.
 
-    Each stroke is put beside those before it.
+    Each stroke is put beside those before it, and beside others that stay where they are.
     """
     placed: list[list[Polyline]] = []
     for stroke in strokes:
-        placed.append(snap_stroke(stroke, placed, guide, reach))
+        placed.append(_snap_stroke(stroke, [*beside, *placed], guide, reach))
     return placed
 
 
-def snap_stroke(
-    stroke: Sequence[Polyline], others: Sequence[Sequence[Polyline]], guide: GuideLines, reach: float = REACH
+def _snap_stroke(
+    stroke: Sequence[Polyline], others: Sequence[Sequence[Polyline]], guide: GuideLines, reach: float
 ) -> list[Polyline]:
     """The pieces of one stroke, put beside others that stay where they are.
 

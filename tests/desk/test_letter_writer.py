@@ -210,6 +210,58 @@ def test_what_is_no_change_is_one_sentence_and_changes_nothing(
     assert content(own) == before
 
 
+@pytest.mark.usefixtures("own")
+def test_what_was_mended_stays_with_its_cue_at_a_new_fit_and_at_one_more_try(client: Browser) -> None:
+    revision = written(client, "ß")
+    for what in (
+        {"do": "earlier", "stroke": 1},
+        {"do": "error", "error": 0.1},
+        {"do": "again"},
+        {"do": "write", "trace": ACROSS},
+        {"do": "write", "trace": DOWN},
+    ):
+        answer = change(client, "ß", revision, **what)
+        assert answer.status_code == 200, answer.text
+        revision = answer.get_json()["draft"]["revision"]
+        strokes = answer.get_json()["draft"]["strokes"]
+        assert [(stroke["cue"], stroke["points"][0]) for stroke in strokes] == [
+            ("Across.", [-0.4, -1.4]),
+            ("Straight down.", [0.0, -2.0]),
+        ]
+
+
+@pytest.mark.usefixtures("own")
+def test_the_next_try_does_not_ask_for_a_stroke_that_was_taken_away(client: Browser) -> None:
+    revision, asked = written(client, "ß"), []
+    for what in (
+        {"do": "write", "trace": [[0.8, -0.5]]},
+        {"do": "remove", "stroke": 2},
+        {"do": "again"},
+        {"do": "write", "trace": DOWN},
+        {"do": "write", "trace": ACROSS},
+    ):
+        answer = change(client, "ß", revision, **what)
+        assert answer.status_code == 200, answer.text
+        draft = answer.get_json()["draft"]
+        revision = draft["revision"]
+        asked.append((draft["tries"], draft["next"], len(draft["strokes"]), len(draft["ink"])))
+
+    assert asked == [(1, None, 3, 3), (1, None, 2, 2), (2, 0, 2, 2), (2, 1, 2, 3), (2, None, 2, 4)]
+
+
+@pytest.mark.usefixtures("own")
+def test_the_letter_of_the_alphabet_stays_when_a_stroke_beside_it_is_fitted_anew(client: Browser) -> None:
+    client.post("/alphabet/write/take", data={"alphabet": "letters", "letter": "t"})
+    taken = shown(client, "t")
+    assert not taken["again"], "nothing was written that could be written once more"
+    answer = change(client, "t", taken["revision"], do="write", trace=[[0.9, -1.0], [0.9, -0.5], [0.9, 0.0]])
+    answer = change(client, "t", answer.get_json()["draft"]["revision"], do="error", error=0.2)
+
+    strokes = answer.get_json()["draft"]["strokes"]
+    assert strokes[:-1] == taken["strokes"]
+    assert strokes[-1]["points"][0] == [0.9, -1.0]
+
+
 CHANGES: dict[str, dict[str, Any]] = {
     "huge": {"do": "write", "trace": [[1e308, 0], [0, 1e308]]},
     "texts": {"do": "write", "trace": [["0", "0"]]},

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from strokes import GuideLines, Ink, InkError, Letter, LetterError, check, letter_from_ink
-from strokes.modeling import stroke_from_ink
+from strokes.modeling import Curves, strokes_from_ink
 from strokes.modeling.averaging import average
 from strokes.polyline import resample
 from strokes.simulation import write
@@ -104,13 +104,22 @@ def test_a_letter_that_stays_in_place_is_put_on_its_lines_and_not_at_the_edge():
 
 def test_one_more_stroke_is_put_on_the_lines_and_on_the_others_which_stay():
     low = GuideLines(ascender=-1.7, descender=0.8)
-    stem = np.array([(0.0, -1.66), (0.0, 0.0)])
+    stem = Curves.of_polyline(np.array([(0.0, -1.66), (0.0, 0.0)]))
+    bow = np.array([(0.03, -1.68), (0.6, -1.2), (0.03, -0.7)])
 
-    curves = stroke_from_ink([(0.03, -1.68), (0.6, -1.2), (0.03, -0.7)], [stem], guide=low, error=0.05)
+    curves, same = strokes_from_ink([bow, stem], guide=low, error=0.05)
     np.testing.assert_allclose(curves.points[0], (0.0, -1.7), atol=0.05)
     assert curves.points[0, 1] == pytest.approx(-1.7)
     assert curves.points[-1, 0] == pytest.approx(0.0, abs=1e-9)
-    np.testing.assert_array_equal(stem, [(0.0, -1.66), (0.0, 0.0)])
+    assert same is stem
+
+
+def test_a_scribble_among_strokes_is_told_by_its_number():
+    scribble = np.clip(np.cumsum(np.random.default_rng(3).normal(0, 0.12, (150, 2)), axis=0), -0.9, 0.9)
+    stem = Curves.of_polyline(np.array([(0.0, -2.0), (0.0, 0.0)]))
+
+    with pytest.raises(LetterError, match=r"^stroke 2: .*scribble"):
+        strokes_from_ink([stem, scribble], guide=GuideLines())
 
 
 def strokes(*arrays: list[tuple[float, float]]) -> list[np.ndarray]:

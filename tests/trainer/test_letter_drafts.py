@@ -111,10 +111,9 @@ def test_tries_of_a_letter_are_averaged_once_each_is_whole(letter: str) -> None:
 
     do(draft, "write", trace=traces(letter, seed=2)[-1])
 
-    assert draft.state.tries == (
-        tuple(range(len(first))),
-        tuple(range(len(first), 2 * len(first))),
-    )
+    assert [stroke.ink for stroke in draft.state.strokes] == [
+        (at, len(first) + at) for at in range(len(first))
+    ]
     assert any(
         points.shape != stroke.curves.points.shape or not np.allclose(points, stroke.curves.points)
         for points, stroke in zip(first, draft.state.strokes, strict=True)
@@ -126,7 +125,8 @@ def test_after_a_whole_try_the_next_stroke_begins_another_one(cross: Draft) -> N
     for trace in (DOWN, ACROSS, DOWN):
         do(cross, "write", trace=trace)
 
-    assert cross.state.tries == ((0, 1), (2, 3), (4,))
+    assert [(stroke.ink, stroke.begun) for stroke in cross.state.strokes] == [((0, 2), 4), ((1, 3), None)]
+    assert (cross.state.tries, cross.state.next_stroke) == (3, 1)
 
 
 def test_a_try_at_another_formation_is_told_and_changes_nothing(cross: Draft) -> None:
@@ -251,14 +251,261 @@ def test_a_cue_with_markup_is_only_a_cue(cross: Draft) -> None:
     assert cross.state.strokes[0].cue == "<script>alert(1)</script>"
 
 
-def test_looser_curves_keep_the_cues_and_leave_the_mending(cross: Draft) -> None:
+# --- what is mended stays
+
+
+def cued(draft: Draft) -> list[tuple[str, tuple[list[float], list[float]]]]:
+    """Each stroke's cue with where it starts and ends."""
+    return list(zip((stroke.cue for stroke in draft.state.strokes), ends(draft), strict=True))
+
+
+@pytest.fixture
+def cued_cross(cross: Draft) -> Draft:
     do(cross, "cue", stroke=0, cue="Down.")
+    do(cross, "cue", stroke=1, cue="Across.")
+    return cross
+
+
+SLANT = [[0.2 - 0.01 * step, -2.0 + 0.05 * step] for step in range(41)]
+MOVED = {"stroke": 1, "point": 3, "to": [0.4, -1.1]}
+AFTER = {
+    "turn": ("turn", {"stroke": 0}, [("Down.", STEM[::-1]), ("Across.", BAR)]),
+    "earlier": ("earlier", {"stroke": 1}, [("Across.", BAR), ("Down.", STEM)]),
+    "later": ("later", {"stroke": 0}, [("Across.", BAR), ("Down.", STEM)]),
+    "remove-first": ("remove", {"stroke": 0}, [("Across.", BAR)]),
+    "remove-last": ("remove", {"stroke": 1}, [("Down.", STEM)]),
+    "point": ("point", MOVED, [("Down.", STEM), ("Across.", (BAR[0], [0.4, -1.1]))]),
+    "split": (
+        "split",
+        {"stroke": 0, "point": 0},
+        [("Down.", (STEM[0], [0.0, -1.0])), ("", ([0.0, -1.0], STEM[1])), ("Across.", BAR)],
+    ),
+    "join": ("join", {"stroke": 0}, [("Down. Across.", (STEM[0], BAR[1]))]),
+    "rewrite": (
+        "rewrite",
+        {"stroke": 0, "trace": SLANT},
+        [("Down.", ([0.2, -2.0], [-0.2, 0.0])), ("Across.", BAR)],
+    ),
+    "bend": ("bend", {"stroke": 1, "point": 0}, [("Down.", STEM), ("Across.", BAR)]),
+    "add_point": ("add_point", {"stroke": 0, "point": 0}, [("Down.", STEM), ("Across.", BAR)]),
+    "line": ("line", {}, [("Down.", STEM), ("Across.", BAR), ("", ([0.6, -1.0], [0.6, 0.0]))]),
+}
+"""A mending of the cross, and what is there then."""
+
+mendings = pytest.mark.parametrize(("name", "values", "expected"), AFTER.values(), ids=AFTER)
+
+
+def write_open_try(draft: Draft) -> None:
+    """Write whatever the try still lacks, each stroke as it runs now."""
+    while (at := draft.state.next_stroke) is not None:
+        do(draft, "write", trace=draft.state.strokes[at].curves.polyline().tolist())
+
+
+def curve_counts(draft: Draft) -> list[int]:
+    return [len(stroke.curves) for stroke in draft.state.strokes]
+
+
+@mendings
+def test_what_is_mended_stays_at_a_new_fit(
+    cued_cross: Draft, name: str, values: dict[str, Any], expected: list[Any]
+) -> None:
+    do(cued_cross, name, **values)
+    counts = curve_counts(cued_cross)
+
+    for error in (0.1, 0.02):
+        do(cued_cross, "error", error=error)
+        assert cued(cued_cross) == expected
+        assert curve_counts(cued_cross) == counts
+
+
+@mendings
+def test_what_is_mended_stays_at_one_more_try_and_at_two(
+    cued_cross: Draft, name: str, values: dict[str, Any], expected: list[Any]
+) -> None:
+    do(cued_cross, name, **values)
+    counts = curve_counts(cued_cross)
+    if not cued_cross.state.can_be_written_again:
+        with pytest.raises(LetterError, match="none follows the pen"):
+            do(cued_cross, "again")
+        return
+
+    for tries in (2, 3):
+        do(cued_cross, "again")
+        write_open_try(cued_cross)
+        assert (cued_cross.state.tries, cued_cross.state.open) == (tries, False)
+        assert cued(cued_cross) == expected
+        assert curve_counts(cued_cross) == counts
+
+
+@mendings
+def test_what_is_mended_after_two_tries_stays_at_a_new_fit(
+    cued_cross: Draft, name: str, values: dict[str, Any], expected: list[Any]
+) -> None:
+    do(cued_cross, "again")
+    for trace in (DOWN, ACROSS):
+        do(cued_cross, "write", trace=trace)
+
+    do(cued_cross, name, **values)
+    do(cued_cross, "error", error=0.1)
+
+    assert cued(cued_cross) == expected
+
+
+@mendings
+def test_what_is_mended_halfway_in_a_try_leaves_a_try_that_can_be_finished(
+    cued_cross: Draft, name: str, values: dict[str, Any], expected: list[Any]
+) -> None:
+    do(cued_cross, "again")
+    do(cued_cross, "write", trace=DOWN)
+
+    do(cued_cross, name, **values)
+    write_open_try(cued_cross)
+
+    assert cued(cued_cross) == expected
+    assert all(stroke.begun is None for stroke in cued_cross.state.strokes)
+
+
+@mendings
+def test_a_mending_with_a_fit_and_a_try_is_undone_and_done_again_exactly(
+    cued_cross: Draft, tmp_path: Any, name: str, values: dict[str, Any], expected: list[Any]
+) -> None:
+    do(cued_cross, "again")
+    do(cued_cross, "write", trace=DOWN)
+    first = len(cued_cross.states) - 1
+    do(cued_cross, name, **values)
+    write_open_try(cued_cross)
+    do(cued_cross, "error", error=0.1)
+    states, steps = list(cued_cross.states), len(cued_cross.states) - 1 - first
+
+    for way, shown in (("undo", first), ("redo", first + steps)):
+        for _ in range(steps):
+            do(cued_cross, way)
+        assert cued_cross.state is states[shown]
+    assert cued(cued_cross) == expected
+
+    Drafts(tmp_path).keep(cued_cross)
+    (file,) = (tmp_path / "drafts").iterdir()
+    content = file.read_bytes()
+    back = Drafts(tmp_path).get("t")
+    assert back is not None
+    Drafts(tmp_path).keep(back)
+    assert file.read_bytes() == content
+
+
+def test_two_mendings_stay_in_either_order(cued_cross: Draft) -> None:
+    do(cued_cross, "turn", stroke=0)
+    do(cued_cross, "earlier", stroke=1)
+    do(cued_cross, "error", error=0.1)
+    assert cued(cued_cross) == [("Across.", BAR), ("Down.", STEM[::-1])]
+
+    for _ in range(4):
+        do(cued_cross, "undo")
+    do(cued_cross, "redo")
+    do(cued_cross, "earlier", stroke=1)
+    do(cued_cross, "turn", stroke=1)
+    do(cued_cross, "again")
+    for trace in (ACROSS, DOWN[::-1]):
+        do(cued_cross, "write", trace=trace)
+
+    assert [end for _, end in cued(cued_cross)] == [BAR, STEM[::-1]]
+
+
+def test_a_stroke_turned_twice_has_the_ink_that_it_had(cross: Draft) -> None:
+    before = cross.state.strokes[0]
+    do(cross, "turn", stroke=0)
     do(cross, "turn", stroke=0)
 
-    do(cross, "error", error=0.1)
+    assert cross.state.strokes[0].ink == before.ink
+    assert np.array_equal(cross.state.strokes[0].curves.points, before.curves.points)
 
+
+def test_a_tap_that_was_taken_away_is_neither_asked_for_nor_comes_back(cross: Draft) -> None:
+    do(cross, "write", trace=[[0.8, -0.5]])
+    do(cross, "remove", stroke=2)
+    do(cross, "again")
+
+    do(cross, "write", trace=DOWN)
+    do(cross, "write", trace=ACROSS)
+
+    assert cross.state.next_stroke is None
+    assert [stroke.ink for stroke in cross.state.strokes] == [(0, 3), (1, 4)]
+    do(cross, "write", trace=DOWN)
     assert ends(cross) == [STEM, BAR]
-    assert cross.state.strokes[0].cue == "Down."
+
+
+def test_a_stroke_taken_away_halfway_ends_a_try_that_has_all_others(cross: Draft) -> None:
+    do(cross, "write", trace=[[0.8, -0.5]])
+    do(cross, "again")
+    for trace in (DOWN, ACROSS):
+        do(cross, "write", trace=trace)
+
+    do(cross, "remove", stroke=2)
+
+    assert not cross.state.open
+    assert [stroke.ink for stroke in cross.state.strokes] == [(0, 3), (1, 4)]
+
+
+def test_each_stroke_of_a_try_is_told_at_once_where_it_is_another_one(cross: Draft) -> None:
+    do(cross, "again")
+
+    with pytest.raises(LetterError, match="stroke 1 must"):
+        do(cross, "write", trace=ACROSS)
+
+    do(cross, "write", trace=DOWN)
+    do(cross, "write", trace=ACROSS)
+    assert not cross.state.open
+
+
+def test_a_try_that_is_not_whole_is_begun_anew(cross: Draft) -> None:
+    do(cross, "again")
+    do(cross, "write", trace=DOWN)
+
+    do(cross, "again")
+
+    assert (cross.state.tries, cross.state.next_stroke) == (2, 0)
+    assert [stroke.ink for stroke in cross.state.strokes] == [(0,), (1,)]
+
+
+def test_a_stroke_written_again_is_averaged_with_its_own_tries_alone(cross: Draft) -> None:
+    do(cross, "again")
+    for trace in (DOWN, ACROSS):
+        do(cross, "write", trace=trace)
+    do(cross, "rewrite", stroke=0, trace=SLANT)
+
+    do(cross, "again")
+    do(cross, "write", trace=SLANT)
+    with pytest.raises(LetterError, match="stroke 2 must"):
+        do(cross, "write", trace=ACROSS[::-1])
+    do(cross, "write", trace=ACROSS)
+
+    assert [stroke.ink for stroke in cross.state.strokes] == [(4, 5), (1, 3, 6)]
+    assert ends(cross) == [([0.2, -2.0], [-0.2, 0.0]), BAR]
+
+
+def test_the_strokes_of_the_alphabet_stay_when_one_is_written_beside_them() -> None:
+    draft = Draft("t")
+    take_taught(draft, ALPHABET["t"].taught)
+    taken = draft.state.strokes
+    do(draft, "write", trace=[[0.9, -1.0 + 0.05 * step] for step in range(21)])
+
+    do(draft, "error", error=0.1)
+    do(draft, "again")
+    write_open_try(draft)
+
+    assert not draft.state.open
+    assert [stroke.curves for stroke in draft.state.strokes[:-1]] == [stroke.curves for stroke in taken]
+    assert len(draft.state.strokes) == len(taken) + 1
+
+
+def test_when_no_stroke_follows_the_pen_any_more_the_next_one_is_one_more_stroke(cross: Draft) -> None:
+    do(cross, "again")
+    do(cross, "write", trace=DOWN)
+    for stroke in (0, 1):
+        do(cross, "bend", stroke=stroke, point=0)
+
+    do(cross, "write", trace=[[0.8, -1.0], [0.8, 0.0]])
+
+    assert ends(cross) == [STEM, BAR, ([0.8, -1.0], [0.8, 0.0])]
 
 
 def test_the_letter_of_an_alphabet_is_taken_to_be_mended() -> None:
@@ -402,6 +649,88 @@ def test_a_draft_comes_back_as_it_was_kept(cross: Draft, tmp_path: Any) -> None:
     assert back.state.strokes[0].curves.straight.all()
     do(back, "redo")
     assert not back.state.strokes[1].curves.straight.all()
+
+
+OLD_STROKES = [
+    {"curves": [[[0, -2], [0, -1.3], [0, -0.7], [0, 0]]], "cue": "Down."},
+    {"curves": [[[-0.3, -1], [-0.1, -1], [0.1, -1], [0.3, -1]]], "cue": "Across."},
+]
+
+
+def as_once_kept(tmp_path: Any, tries: list[list[int]], rewritten: list[int], *, mended: bool) -> Draft:
+    """A cross as drafts were kept when tries stood by themselves in a state."""
+    role = {"error": 0.05, "use": "taught", "family": "", "after": ""}
+    empty = {"tries": [[]], "rewritten": [], "strokes": [], "mended": False, **role}
+    state = {"tries": tries, "rewritten": rewritten, "strokes": OLD_STROKES, "mended": mended, **role}
+    content = {
+        "letter": "t",
+        "traces": [DOWN, ACROSS, DOWN, ACROSS, DOWN],
+        "states": [empty, state],
+        "shown": 1,
+        "revision": 9,
+    }
+    Drafts(tmp_path).keep(Draft("t"))
+    (file,) = (tmp_path / "drafts").iterdir()
+    file.write_text(json.dumps(content))
+    draft = Drafts(tmp_path).get("t")
+    assert draft is not None
+    assert cued(draft) == [("Down.", STEM), ("Across.", BAR)]
+    return draft
+
+
+@pytest.mark.parametrize(
+    ("tries", "inks", "begun"),
+    [
+        ([[0, 1]], [(0,), (1,)], None),
+        ([[0, 1], []], [(0,), (1,)], 0),
+        ([[0, 1], [2]], [(0,), (1,)], 1),
+        ([[0, 1], [2, 3]], [(0, 2), (1, 3)], None),
+        ([[0, 1], [2, 3], [4]], [(0, 2), (1, 3)], 1),
+        ([[0, 1], [4], [2, 3]], [(0, 2), (1, 3)], None),
+    ],
+)
+def test_an_older_draft_is_read_and_goes_on(
+    tmp_path: Any, tries: list[list[int]], inks: list[tuple[int, ...]], begun: int | None
+) -> None:
+    draft = as_once_kept(tmp_path, tries, [], mended=False)
+
+    assert [stroke.ink for stroke in draft.state.strokes] == inks
+    assert (draft.state.tries, draft.state.next_stroke) == (len(tries), begun)
+    do(draft, "earlier", stroke=1)
+    do(draft, "error", error=0.1)
+    assert cued(draft) == [("Across.", BAR), ("Down.", STEM)]
+
+
+def test_an_older_draft_that_was_mended_stays_as_it_was_mended(tmp_path: Any) -> None:
+    draft = as_once_kept(tmp_path, [[0, 1], [2]], [4], mended=True)
+
+    assert len(draft.ink) == 4, "her ink is still shown"
+    before = [stroke.curves for stroke in draft.state.strokes]
+    do(draft, "error", error=0.1)
+    assert [stroke.curves for stroke in draft.state.strokes] == before
+    with pytest.raises(LetterError, match="none follows the pen"):
+        do(draft, "again")
+    do(draft, "rewrite", stroke=0, trace=DOWN)
+    do(draft, "again")
+    assert draft.state.next_stroke == 0
+
+
+def test_an_older_draft_with_other_strokes_than_its_tries_is_damaged(tmp_path: Any) -> None:
+    with pytest.raises(PlaceError, match="damaged"):
+        as_once_kept(tmp_path, [[0]], [], mended=False)
+
+
+@pytest.mark.parametrize("values", [{"tries": 2}, {"tries": 0}, {"open": True}], ids=repr)
+def test_a_draft_with_a_try_that_cannot_go_on_is_damaged(tmp_path: Any, values: dict[str, Any]) -> None:
+    drafts = Drafts(tmp_path)
+    drafts.keep(Draft("t"))
+    (file,) = (tmp_path / "drafts").iterdir()
+    content = json.loads(file.read_text())
+    content["states"][0] |= values
+    file.write_text(json.dumps(content))
+
+    with pytest.raises(PlaceError, match="damaged"):
+        drafts.get("t")
 
 
 def test_a_capital_and_its_small_letter_have_drafts_of_their_own(tmp_path: Any) -> None:

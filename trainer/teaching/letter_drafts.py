@@ -18,17 +18,16 @@ import numpy as np
 from strokes.curves import Curves, lines
 from strokes.errors import LetterError, StrokesError
 from strokes.files import LONGEST_CUE, MOST_STROKES, file_name, read_text
-from strokes.ink import Ink
 from strokes.letter import Formation, GuideLines, Stroke
 from strokes.modeling import (
     ERROR,
+    average,
     fit_stroke,
     join,
-    letter_from_ink,
     move_point,
     reverse,
     split,
-    stroke_from_ink,
+    strokes_from_ink,
 )
 from strokes.polyline import Polyline, as_polyline, length
 from trainer.atomic_file import replace_file
@@ -94,28 +93,57 @@ FOLDER = "drafts"
 
 @dataclass(frozen=True, eq=False)
 class DraftStroke:
-    """A stroke of a draft: its curves, and the cue that is said; empty where none is."""
+    """A stroke of a draft: its curves, its cue, empty where none is said, and what the pen wrote of it.
+
+    `ink` has a trace of each try that it was averaged from, `begun` that of a try that is not whole yet, as
+    indices of the draft's traces; ~index is that trace run backwards. Whatever is done to a stroke is done to
+    its ink, or `mended` says that its curves are no longer fitted to ink.
+    """
 
     curves: Curves
     cue: str = ""
+    ink: tuple[int, ...] = ()
+    begun: int | None = None
+    mended: bool = False
+
+    @property
+    def follows(self) -> bool:
+        """Whether its curves follow what the pen wrote."""
+        return not self.mended and bool(self.ink)
+
+    @property
+    def every_trace(self) -> tuple[int, ...]:
+        """Its ink, and what a try that is not whole yet has of it."""
+        return self.ink if self.begun is None else (*self.ink, self.begun)
 
 
 @dataclass(frozen=True)
 class State:
-    """A draft at one moment. `tries` and `rewritten` are indices of traces of the draft's ink.
+    """A draft at one moment.
 
-    The first try is open until another one is begun; from then on each try has as many traces as the first.
-    `mended` strokes are no longer those that were fitted to the tries.
+    Each stroke that is written in the first of the `tries` is one more of the letter. A later one has the
+    strokes that follow the pen; it is `open` until it has all of them.
     """
 
-    tries: tuple[tuple[int, ...], ...] = ((),)
-    rewritten: tuple[int, ...] = ()
+    tries: int = 1
+    open: bool = False
     strokes: tuple[DraftStroke, ...] = ()
-    mended: bool = False
     error: float = ERROR
     use: Use = "taught"
     family: str = ""
     after: str = ""
+
+    @property
+    def next_stroke(self) -> int | None:
+        """The stroke that the open try lacks first; None where no try is open."""
+        if not self.open:
+            return None
+        return next(at for at, stroke in enumerate(self.strokes) if stroke.follows and stroke.begun is None)
+
+    @property
+    def can_be_written_again(self) -> bool:
+        """Whether a stroke follows the pen, so that it can follow another try as well."""
+        return any(stroke.follows for stroke in self.strokes)
 
 
 @dataclass
@@ -140,6 +168,11 @@ class Draft:
     def is_empty(self) -> bool:
         """Whether nothing was written yet."""
         return not self.traces and len(self.states) == 1
+
+    @property
+    def ink(self) -> list[Polyline]:
+        """What was written of the strokes that are shown."""
+        return [_trace_at(self.traces, at) for stroke in self.state.strokes for at in stroke.every_trace]
 
     def take(self, state: State) -> None:
         """Put a new state after the one that is shown; what was undone before is gone."""
@@ -173,10 +206,10 @@ class Draft:
 def take_taught(draft: Draft, formation: Formation) -> None:
     """Put an alphabet's formation on the sheet, as a state that can be undone."""
     strokes = tuple(
-        DraftStroke(stroke.curves or fit_stroke(stroke.path, EXACT), stroke.cue)
+        DraftStroke(stroke.curves or fit_stroke(stroke.path, EXACT), stroke.cue, mended=True)
         for stroke in formation.strokes
     )
-    draft.take(replace(draft.state, tries=((),), rewritten=(), strokes=strokes, mended=True))
+    draft.take(replace(draft.state, tries=1, open=False, strokes=strokes))
 
 
 # --- what a page may ask for
@@ -195,55 +228,51 @@ def changed(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
         raise LetterError(
             f"a draft must have at most {MOST_TRACES} written strokes; save it, or throw it away"
         )
-    change(draft, what, guide)
+    written = len(draft.traces)
+    try:
+        change(draft, what, guide)
+    except LetterError:
+        del draft.traces[written:]
+        raise
 
 
 def _write(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """One more stroke of the letter, or of another try of it."""
-    trace = _trace(what.get("trace"), guide)
-    state, number = draft.state, len(draft.traces)
-    traces = [*draft.traces, trace]
-    if len(state.tries) == 1:
+    number, state = _new_trace(draft, what, guide), draft.state
+    if state.tries == 1:
         _room_for_stroke(state)
-        new = replace(state, tries=((*state.tries[0], number),))
-        if state.mended:
-            curves = _beside(trace, state.strokes, state.error, guide)
-            new = replace(new, strokes=(*state.strokes, DraftStroke(curves)))
-        else:
-            new = _first_fitted(draft.letter, traces, new, guide)
-    else:
-        wanted = len(state.tries[0])
-        begun = state.tries if len(state.tries[-1]) < wanted else (*state.tries, ())
-        if len(begun) > MOST_TRIES:
-            raise LetterError(f"a letter must be written at most {MOST_TRIES} times")
-        tries = (*begun[:-1], (*begun[-1], number))
-        new = replace(state, tries=tries)
-        if len(tries[-1]) == wanted:
-            new = _fitted(draft.letter, traces, new, guide)
-    draft.traces.append(trace)
-    draft.take(new)
+        draft.take(_fitted(draft.traces, replace(state, strokes=(*state.strokes, _as_written(draft))), guide))
+        return
+    state = state if state.open else _next_try(state)
+    at = state.next_stroke
+    assert at is not None, "a try that has all strokes is not open"
+    strokes = _put(state.strokes, at, replace(state.strokes[at], begun=number))
+    _averaged(draft.traces, [stroke if stroke.begun is not None else None for stroke in strokes])
+    _take(draft, replace(state, strokes=strokes), guide)
 
 
 def _again(draft: Draft, _: Mapping[str, Any], __: GuideLines) -> None:
-    """Begin another try of the same formation."""
-    if not draft.state.tries[0]:
-        raise LetterError("the letter must be written once before it is written once more")
-    if not draft.state.tries[-1]:
+    """Begin another try of the same formation; one that is not whole is begun anew."""
+    state = draft.state
+    if not state.can_be_written_again:
+        raise LetterError(
+            "a stroke must have been written once before it is written once more, and none follows the pen: "
+            "write one, or write a mended one again"
+        )
+    if not state.open:
+        draft.take(_next_try(state))
+    elif all(stroke.begun is None for stroke in state.strokes):
         raise LetterError("the next try must have a stroke before another one is begun")
-    draft.take(replace(draft.state, tries=(*draft.state.tries, ())))
+    else:
+        draft.take(replace(state, strokes=tuple(replace(stroke, begun=None) for stroke in state.strokes)))
 
 
 def _rewrite(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Write one stroke again; its cue stays."""
     at, stroke = _stroke(draft, what)
-    trace = _trace(what.get("trace"), guide)
-    strokes = draft.state.strokes
-    new = replace(
-        stroke, curves=_beside(trace, (*strokes[:at], *strokes[at + 1 :]), draft.state.error, guide)
-    )
-    draft.traces.append(trace)
-    rewritten = (*draft.state.rewritten, len(draft.traces) - 1)
-    draft.take(replace(_with(draft.state, at, new), rewritten=rewritten))
+    _new_trace(draft, what, guide)
+    strokes = _put(draft.state.strokes, at, replace(_as_written(draft), cue=stroke.cue))
+    draft.take(_fitted(draft.traces, replace(draft.state, strokes=strokes), guide))
 
 
 def _line(draft: Draft, _: Mapping[str, Any], guide: GuideLines) -> None:
@@ -251,7 +280,8 @@ def _line(draft: Draft, _: Mapping[str, Any], guide: GuideLines) -> None:
     _room_for_stroke(draft.state)
     x = 0.3 * len(draft.state.strokes)
     curves = Curves.of_polyline(np.array([(x, guide.x_height), (x, guide.baseline)]))
-    draft.take(replace(draft.state, mended=True, strokes=(*draft.state.strokes, DraftStroke(curves))))
+    strokes = (*draft.state.strokes, DraftStroke(curves, mended=True))
+    draft.take(replace(draft.state, strokes=strokes))
 
 
 def _point(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
@@ -259,10 +289,10 @@ def _point(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     at, stroke = _stroke(draft, what)
     point = _index(what, "point", len(stroke.curves.points))
     to = _place(what.get("to"), guide)
-    draft.take(_with(draft.state, at, replace(stroke, curves=move_point(stroke.curves, point, to))))
+    _mend(draft, [_by_hand(stroke, move_point(stroke.curves, point, to))], at, guide)
 
 
-def _add_point(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
+def _add_point(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """One more point on a stroke: the curve at a point is halved."""
     at, stroke = _stroke(draft, what)
     if len(stroke.curves) >= MOST_CURVES:
@@ -272,10 +302,10 @@ def _add_point(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
         raise LetterError("a point must be added where there is room for it, and the next one is too near")
     first, second = split(stroke.curves, segment + 0.5)
     both = Curves(np.concatenate([first.segments, second.segments]))
-    draft.take(_with(draft.state, at, replace(stroke, curves=both)))
+    _mend(draft, [_by_hand(stroke, both)], at, guide)
 
 
-def _bend(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
+def _bend(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Make the line at a point a curve, or the curve a line."""
     at, stroke = _stroke(draft, what)
     segment = _segment(what, stroke.curves)
@@ -286,13 +316,16 @@ def _bend(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
     if was_line:
         along = end - start
         segments[segment, 1:3] += BEND * np.array([along[1], -along[0]])
-    draft.take(_with(draft.state, at, replace(stroke, curves=Curves(segments))))
+    _mend(draft, [_by_hand(stroke, Curves(segments))], at, guide)
 
 
 def _turn(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
-    """Let a stroke run the other way."""
+    """Let a stroke run the other way, in each try as well."""
     at, stroke = _stroke(draft, what)
-    draft.take(_with(draft.state, at, replace(stroke, curves=reverse(stroke.curves))))
+    begun = None if stroke.begun is None else ~stroke.begun
+    ink = tuple(~trace for trace in stroke.ink)
+    turned = replace(stroke, curves=reverse(stroke.curves), ink=ink, begun=begun)
+    draft.take(replace(draft.state, strokes=_put(draft.state.strokes, at, turned)))
 
 
 def _moved_by(steps: int) -> Callable[[Draft, Mapping[str, Any], GuideLines], None]:
@@ -305,12 +338,12 @@ def _moved_by(steps: int) -> Callable[[Draft, Mapping[str, Any], GuideLines], No
         if not 0 <= goal < len(strokes):
             raise LetterError(f"stroke {at + 1} must have another one to change places with")
         strokes[at], strokes[goal] = strokes[goal], strokes[at]
-        draft.take(replace(draft.state, mended=True, strokes=tuple(strokes)))
+        draft.take(replace(draft.state, strokes=tuple(strokes)))
 
     return move
 
 
-def _split(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
+def _split(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Lift the pen at a point, or in the middle of its curve where none meet; the first keeps the cue."""
     at, stroke = _stroke(draft, what)
     _room_for_stroke(draft.state)
@@ -318,12 +351,10 @@ def _split(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
     inner = point % 3 == 0 and 0 < point // 3 < len(stroke.curves)
     place = point / 3 if inner else _segment(what, stroke.curves) + 0.5
     first, second = split(stroke.curves, place)
-    strokes = draft.state.strokes
-    parted = (replace(stroke, curves=first), DraftStroke(second))
-    draft.take(replace(draft.state, mended=True, strokes=(*strokes[:at], *parted, *strokes[at + 1 :])))
+    _mend(draft, [_by_hand(stroke, first), DraftStroke(second, mended=True)], at, guide)
 
 
-def _join(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
+def _join(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
     """Write a stroke and the next one without lifting; their cues are put together where they fit."""
     at, stroke = _stroke(draft, what)
     strokes = draft.state.strokes
@@ -335,15 +366,14 @@ def _join(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
         raise LetterError(f"a stroke must have at most {MOST_CURVES} curves, not {len(curves)}")
     both = " ".join(filter(None, (stroke.cue, after.cue)))
     words = both if len(both) <= LONGEST_CUE else stroke.cue
-    strokes = (*strokes[:at], DraftStroke(curves, words), *strokes[at + 2 :])
-    draft.take(replace(draft.state, mended=True, strokes=strokes))
+    ink = (*stroke.every_trace, *after.every_trace)
+    _mend(draft, [DraftStroke(curves, words, ink, mended=True)], at, guide, count=2)
 
 
-def _remove(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
-    """Take a stroke away."""
+def _remove(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
+    """Take a stroke away, out of each try as well."""
     at, _stroke_there = _stroke(draft, what)
-    strokes = draft.state.strokes
-    draft.take(replace(draft.state, mended=True, strokes=(*strokes[:at], *strokes[at + 1 :])))
+    _mend(draft, [], at, guide)
 
 
 def _cue(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
@@ -354,16 +384,16 @@ def _cue(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
         raise LetterError(f"a cue must be a text of at most {LONGEST_CUE} characters")
     words = cue(typed) if typed.strip() else ""
     if words != stroke.cue:
-        draft.take(_with(draft.state, at, replace(stroke, cue=words)))
+        strokes = _put(draft.state.strokes, at, replace(stroke, cue=words))
+        draft.take(replace(draft.state, strokes=strokes))
 
 
 def _error(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> None:
-    """Fit the curves more closely, or more loosely, to what was written."""
+    """Fit the curves more closely, or more loosely, to what was written; mended ones stay."""
     error = what.get("error")
     if error not in ERRORS or isinstance(error, bool):
         raise LetterError(f"the distance to the ink must be one of {', '.join(map(str, ERRORS))}")
-    state = replace(draft.state, error=float(error))
-    draft.take(_first_fitted(draft.letter, draft.traces, state, guide) if state.tries[0] else state)
+    draft.take(_fitted(draft.traces, replace(draft.state, error=float(error)), guide))
 
 
 def _role(draft: Draft, what: Mapping[str, Any], _: GuideLines) -> None:
@@ -414,9 +444,38 @@ _CHANGES: Mapping[str, Callable[[Draft, Mapping[str, Any], GuideLines], None]] =
 }
 
 
-def _with(state: State, at: int, stroke: DraftStroke) -> State:
-    strokes = (*state.strokes[:at], stroke, *state.strokes[at + 1 :])
-    return replace(state, strokes=strokes, mended=True)
+def _put(
+    strokes: Sequence[DraftStroke], at: int, *new: DraftStroke, count: int = 1
+) -> tuple[DraftStroke, ...]:
+    """The strokes with others in the place of `count` of them."""
+    return (*strokes[:at], *new, *strokes[at + count :])
+
+
+def _by_hand(stroke: DraftStroke, curves: Curves) -> DraftStroke:
+    """A stroke with curves that were changed by hand; its ink is still shown."""
+    return DraftStroke(curves, stroke.cue, stroke.every_trace, mended=True)
+
+
+def _mend(draft: Draft, new: Sequence[DraftStroke], at: int, guide: GuideLines, *, count: int = 1) -> None:
+    """Take mended strokes in the place of others, none where they are taken away."""
+    strokes = _put(draft.state.strokes, at, *new, count=count)
+    _take(draft, replace(draft.state, strokes=strokes), guide)
+
+
+def _take(draft: Draft, state: State, guide: GuideLines) -> None:
+    """Take a state in which the open try may have become whole; without ink to follow, no try is left."""
+    if not state.can_be_written_again:
+        state = replace(state, tries=1, open=False)
+    elif state.open and all(stroke.begun is not None for stroke in state.strokes if stroke.follows):
+        strokes = tuple(replace(stroke, ink=stroke.every_trace, begun=None) for stroke in state.strokes)
+        state = _fitted(draft.traces, replace(state, open=False, strokes=strokes), guide)
+    draft.take(state)
+
+
+def _next_try(state: State) -> State:
+    if state.tries >= MOST_TRIES:
+        raise LetterError(f"a letter must be written at most {MOST_TRIES} times")
+    return replace(state, tries=state.tries + 1, open=True)
 
 
 def _room_for_stroke(state: State) -> None:
@@ -424,36 +483,49 @@ def _room_for_stroke(state: State) -> None:
         raise LetterError(f"a letter must have at most {MOST_STROKES} strokes")
 
 
-def _beside(trace: Polyline, others: Sequence[DraftStroke], error: float, guide: GuideLines) -> Curves:
-    """The curves of one stroke that is written to others."""
-    return stroke_from_ink(trace, [other.curves.polyline() for other in others], guide=guide, error=error)
+def _new_trace(draft: Draft, what: Mapping[str, Any], guide: GuideLines) -> int:
+    """The index of what the pen wrote, which is one more trace of the draft."""
+    draft.traces.append(_trace(what.get("trace"), guide))
+    return len(draft.traces) - 1
 
 
-def _fitted(letter: str, traces: Sequence[Polyline], state: State, guide: GuideLines) -> State:
-    """The strokes of all whole tries together; cues stay where the number of strokes does."""
-    wanted = len(state.tries[0])
-    inks = [
-        Ink.from_arrays([traces[at] for at in indices]) for indices in state.tries if len(indices) == wanted
-    ]
-    fitted = letter_from_ink(letter, inks, error=state.error, guide=guide, in_place=True).taught.strokes
-    return _with_curves(state, [stroke.curves or fit_stroke(stroke.path) for stroke in fitted])
+def _as_written(draft: Draft) -> DraftStroke:
+    """The newest trace as a stroke: a line until it is fitted."""
+    trace = draft.traces[-1]
+    return DraftStroke(Curves(lines(trace[:1], trace[-1:])), ink=(len(draft.traces) - 1,))
 
 
-def _first_fitted(letter: str, traces: Sequence[Polyline], state: State, guide: GuideLines) -> State:
-    """The same for a letter that may be half written: what is no letter yet is fitted stroke by stroke."""
-    try:
-        return _fitted(letter, traces, state, guide)
-    except LetterError:
-        if len(state.tries) > 1:
-            raise
-        return _with_curves(state, [fit_stroke(traces[at], state.error) for at in state.tries[0]])
+def _trace_at(traces: Sequence[Polyline], at: int) -> Polyline:
+    """The trace of an index; ~index is that trace run backwards."""
+    return traces[at] if at >= 0 else traces[~at][::-1]
 
 
-def _with_curves(state: State, fitted: Sequence[Curves]) -> State:
-    cues = [stroke.cue for stroke in state.strokes][: len(fitted)]
-    cues += [""] * (len(fitted) - len(cues))
-    strokes = tuple(DraftStroke(curves, words) for curves, words in zip(fitted, cues, strict=True))
-    return replace(state, strokes=strokes, rewritten=(), mended=False)
+def _averaged(traces: Sequence[Polyline], strokes: Sequence[DraftStroke | None]) -> dict[int, Polyline]:
+    """What was written of the strokes that follow the pen, the average of their tries, by place.
+
+    Each try is moved sideways to the first as a whole. A stroke that was written again has fewer tries, and
+    is averaged only with others that have as many: those come from the same tries.
+    """
+    averaged: dict[int, Polyline] = {}
+    written = {
+        at: [_trace_at(traces, trace) for trace in stroke.every_trace]
+        for at, stroke in enumerate(strokes)
+        if stroke is not None and stroke.follows
+    }
+    for count in sorted(set(map(len, written.values()))):
+        places = [at for at, lines_of_stroke in written.items() if len(lines_of_stroke) == count]
+        tries = list(zip(*(written[at] for at in places), strict=True))
+        averaged |= zip(places, average(tries, [at + 1 for at in places]), strict=True)
+    return averaged
+
+
+def _fitted(traces: Sequence[Polyline], state: State, guide: GuideLines) -> State:
+    """The strokes that follow the pen fitted anew to their whole tries; mended ones stay."""
+    ink = _averaged(traces, [replace(stroke, begun=None) for stroke in state.strokes])
+    shapes = [ink.get(at, stroke.curves) for at, stroke in enumerate(state.strokes)]
+    curves = strokes_from_ink(shapes, guide=guide, error=state.error)
+    strokes = (replace(stroke, curves=fit) for stroke, fit in zip(state.strokes, curves, strict=True))
+    return replace(state, strokes=tuple(strokes))
 
 
 # --- numbers and indices of a stranger
@@ -585,11 +657,17 @@ def _rounded(points: Polyline) -> list[Any]:
 def _state_as_json(state: State) -> dict[str, Any]:
     return {
         "tries": state.tries,
-        "rewritten": state.rewritten,
+        "open": state.open,
         "strokes": [
-            {"curves": _rounded(stroke.curves.segments), "cue": stroke.cue} for stroke in state.strokes
+            {
+                "curves": _rounded(stroke.curves.segments),
+                "cue": stroke.cue,
+                "ink": stroke.ink,
+                "begun": stroke.begun,
+                "mended": stroke.mended,
+            }
+            for stroke in state.strokes
         ],
-        "mended": state.mended,
         "error": state.error,
         "use": state.use,
         "family": state.family,
@@ -615,31 +693,70 @@ def _one_of(known: Sequence[T], value: object) -> T:
     raise LetterError(f"{value!r:.40} is not among what a draft may say")
 
 
-def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
-    states = [
-        State(
-            tuple(tuple(map(int, indices)) for indices in state["tries"]),
-            tuple(map(int, state["rewritten"])),
-            tuple(
-                DraftStroke(Curves(np.array(stroke["curves"], dtype=np.float64)), str(stroke["cue"]))
-                for stroke in state["strokes"]
-            ),
-            bool(state["mended"]),
-            _one_of(ERRORS, state["error"]),
-            _one_of(USES, state["use"]),
-            str(state["family"]),
-            str(state["after"]),
-        )
-        for state in content["states"]
+def _state_from_json(state: Mapping[str, Any]) -> State:
+    if "mended" in state:
+        state = _with_ink_of_strokes(state)
+    return State(
+        int(state["tries"]),
+        bool(state["open"]),
+        tuple(
+            DraftStroke(
+                Curves(np.array(stroke["curves"], dtype=np.float64)),
+                str(stroke["cue"]),
+                tuple(map(int, stroke["ink"])),
+                None if stroke["begun"] is None else int(stroke["begun"]),
+                bool(stroke["mended"]),
+            )
+            for stroke in state["strokes"]
+        ),
+        _one_of(ERRORS, state["error"]),
+        _one_of(USES, state["use"]),
+        str(state["family"]),
+        str(state["after"]),
+    )
+
+
+def _is_sound(state: State) -> bool:
+    """Whether a later try than the first has a stroke to be written next, as `next_stroke` relies on."""
+    lacking = any(stroke.follows and stroke.begun is None for stroke in state.strokes)
+    return lacking if state.tries > 1 else state.tries == 1 and not state.open
+
+
+def _with_ink_of_strokes(state: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The state of an older draft, which had its tries by themselves, a trace a stroke, until it was mended.
+
+    Which ink a mended stroke had cannot be told any more: all of it is shown with the first.
+    """
+    strokes, tries = state["strokes"], state["tries"]
+    if state["mended"]:
+        every = [trace for traces in (*tries, state["rewritten"]) for trace in traces]
+        old = [
+            {**stroke, "ink": () if at else every, "begun": None, "mended": True}
+            for at, stroke in enumerate(strokes)
+        ]
+        return {**state, "tries": 1, "open": False, "strokes": old}
+    *whole, last = tries
+    wanted = len(tries[0])
+    is_open = len(last) < wanted
+    inks = zip(*(traces for traces in (whole if is_open else tries) if len(traces) == wanted), strict=True)
+    begun = [*last, *[None] * (wanted - len(last))] if is_open else [None] * wanted
+    old = [
+        {**stroke, "ink": ink, "begun": trace, "mended": False}
+        for stroke, ink, trace in zip(strokes, inks, begun, strict=True)
     ]
+    return {**state, "tries": len(tries), "open": is_open, "strokes": old}
+
+
+def _from_json(letter: str, content: Mapping[str, Any]) -> Draft:
+    states = [_state_from_json(state) for state in content["states"]]
     traces = [as_polyline(trace) for trace in content["traces"]]
     drawn = [stroke.curves.segments for state in states for stroke in state.strokes]
     if any(not (np.abs(points) <= FARTHEST).all() for points in (*traces, *drawn)):
         raise LetterError("the draft leaves its sheet")
     draft = Draft(letter, traces, states, int(content["shown"]), int(content["revision"]))
-    known = {at for state in states for indices in (*state.tries, state.rewritten) for at in indices}
-    begun = all(state.tries for state in states)  # a first try is there from the start, with no stroke yet
-    if content["letter"] != letter or not begun or not known <= set(range(len(traces))):
+    strokes = [stroke for state in states for stroke in state.strokes]
+    known = {at if at >= 0 else ~at for stroke in strokes for at in stroke.every_trace}
+    if content["letter"] != letter or not all(map(_is_sound, states)) or not known <= set(range(len(traces))):
         raise LetterError("the draft contradicts itself")
     draft.state  # noqa: B018 (raises IndexError for a state that is not there)
     return draft

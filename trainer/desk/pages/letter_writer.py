@@ -206,14 +206,13 @@ def _shown(draft: Draft) -> dict[str, Any]:
     """The draft for the page's script: strokes with their points, the ink, and a picture of the formation."""
     state = draft.state
     picture, marks = _pictures(draft)
-    ink = [at for indices in (*state.tries, state.rewritten) for at in indices]
     return {
         "revision": draft.revision,
         "undo": draft.shown > 0,
         "redo": draft.shown + 1 < len(draft.states),
-        "tries": len(state.tries),
-        "written": len(state.tries[0]),
-        "open": len(state.tries[-1]),
+        "again": state.can_be_written_again,
+        "tries": state.tries,
+        "next": state.next_stroke,
         "strokes": [
             {
                 "points": stroke.curves.points.round(4).tolist(),
@@ -222,7 +221,7 @@ def _shown(draft: Draft) -> dict[str, Any]:
             }
             for stroke in state.strokes
         ],
-        "ink": [draft.traces[at].tolist() for at in ink],
+        "ink": [trace.tolist() for trace in draft.ink],
         "picture": picture,
         "marks": marks,
         "error": state.error,

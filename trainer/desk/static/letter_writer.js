@@ -160,7 +160,7 @@ class Writer {
     }
     const none = draft.strokes.length === 0;
     const off = {
-      undo: !draft.undo, redo: !draft.redo, again: draft.written === 0, empty: none && draft.ink.length === 0,
+      undo: !draft.undo, redo: !draft.redo, again: !draft.again, empty: none && draft.ink.length === 0,
       turn: none, earlier: none || this.stroke === 0, later: none || this.stroke === draft.strokes.length - 1,
       join: this.stroke >= draft.strokes.length - 1, split: none, remove: none, add_point: this.point === null, bend: this.point === null,
     };
@@ -180,7 +180,7 @@ class Writer {
     if (this.mode === "rewrite") return put(words.toldRewrite, { stroke: this.stroke + 1 });
     if (strokes === 0) return words.toldNone;
     if (draft.tries === 1) return put(words.toldFirst, { strokes });
-    if (draft.open < draft.written) return put(words.toldTry, { attempt: draft.tries, stroke: draft.open + 1, strokes: draft.written });
+    if (draft.next !== null) return put(words.toldTry, { attempt: draft.tries, stroke: draft.next + 1, strokes });
     return put(words.toldWhole, { tries: draft.tries });
   }
 

@@ -302,6 +302,22 @@ def test_an_alphabet_that_cannot_be_used_is_not_taken(client: Browser, desk: Des
     assert "school" not in desk.alphabets.all()
 
 
+@pytest.mark.parametrize("in_zip", [True, False], ids=["a-zip", "files"])
+def test_a_name_with_its_accent_apart_as_some_systems_have_it_is_brought_in(
+    client: Browser, desk: Desk, in_zip: bool
+) -> None:
+    accented = (PRINT / "e.svg").read_bytes()
+    files = {**letters("l", "t"), "school/e\u0301.svg": accented}
+    sent = [("school.zip", zipped(files))] if in_zip else list(files.items())
+
+    look = bring(client, *sent)
+    assert look.status_code == 303, alerts(page(look))
+    assert take(client, look.location, "school").status_code == 303
+
+    assert (desk.letters_folder / "school" / "\u00e9.svg").read_bytes() == accented
+    assert set(Alphabet.load(desk.letters_folder / "school")) == {"e", "l", "t"}
+
+
 BOMB = zipped({"a.svg": b" " * 10_000_000})
 REFUSED = {
     "empty": (b"", "must hold SVG files"),
@@ -312,6 +328,7 @@ REFUSED = {
     "an-odd-name": (zipped({"a\u202eb.svg": b"<svg/>"}), "plain name"),
     "a-device-of-windows": (zipped({"con.svg": b"<svg/>"}), "plain name"),
     "twice": (zipped({"x/a.svg": b"<svg/>", "y/A.svg": b"<svg/>"}), "twice"),
+    "twice-with-an-accent": (zipped({"x/\u00e9.svg": b"<svg/>", "y/e\u0301.svg": b"<svg/>"}), "twice"),
     "a-bomb": (BOMB, "packed more than"),
     "a-large-letter": (zipped({"a.svg": random.Random(1).randbytes(300_000)}), "at most 256 kB"),
     "many-files": (zipped({f"{number}.txt": b"" for number in range(1001)}), "at most 1000 files"),

@@ -12,6 +12,7 @@ import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 from typing import IO
+from unicodedata import normalize
 
 from strokes.files import MARKS, TOML, letter_files
 from trainer.errors import PlaceError, RosterError
@@ -90,8 +91,11 @@ def _from_zip(content: bytes, name: str) -> dict[str, bytes]:
 
 
 def _place(name: str) -> str:
-    """Where a file belongs in an alphabet's folder; empty for one that is passed over."""
-    parts = PurePosixPath(name.replace("\\", "/")).parts
+    """Where a file belongs in an alphabet's folder; empty for one that is passed over.
+
+    Some systems hand in é as e and an accent: here it is one character, so that two such names are one.
+    """
+    parts = PurePosixPath(normalize("NFC", name).replace("\\", "/")).parts
     if not parts or any(part in _PASSED_OVER for part in parts) or parts[-1].startswith("."):
         return ""
     if parts[-1] == TOML:

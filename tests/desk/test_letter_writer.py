@@ -107,6 +107,49 @@ def test_the_first_letter_makes_a_copy_of_the_shipped_alphabet(client: Browser, 
     assert "never changed" in alerts(page(again))[0]
 
 
+def test_an_alphabet_that_must_be_mended_is_named_where_a_letter_is_begun(client: Browser, own: Path) -> None:
+    (own / "alphabet.toml").write_text("[[\n")
+    before = content(own)
+
+    for answer in (
+        client.get("/alphabet/write"),
+        client.post("/alphabet/write", data={"alphabet": "print", "letter": "m"}),
+    ):
+        tree = page(answer)
+        (alert,) = alerts(tree)
+        assert "Your alphabet “letters” cannot be used until this is mended: " in alert
+        assert "alphabet.toml" in alert
+        assert "/alphabet" in [link.get("href") for link in of_class(tree, "note")[0].iter("a")]
+        assert "as a copy" not in said(tree), "nothing is offered that would be refused"
+        assert all(form.get("action") != "/alphabet/write" for form in tree.iter("form"))
+    assert answer.status_code == 400
+    assert content(own) == before
+
+
+def test_a_letter_is_begun_in_another_alphabet_beside_one_that_must_be_mended(
+    client: Browser, own: Path
+) -> None:
+    shutil.copytree(own, own.parent / "copy")
+    shutil.move(own.parent / "copy", own / "Year 1")
+    (own / "alphabet.toml").write_text("[[\n")
+
+    tree = page(client.get("/alphabet/write"))
+    assert "“letters” cannot be used" in alerts(tree)[0]
+    assert [option.get("value") for option in tree.iter("option")] == ["Year 1"]
+    answer = client.post("/alphabet/write", data={"alphabet": "Year 1", "letter": "m"})
+
+    assert answer.status_code == 303
+    assert client.get(answer.location).status_code == 200
+
+
+def test_an_own_folder_without_letters_is_told_where_a_letter_is_begun(client: Browser, desk: Desk) -> None:
+    desk.letters_folder.mkdir()
+
+    (alert,) = alerts(page(client.get("/alphabet/write")))
+
+    assert f"there is none: {desk.letters_folder}." in alert
+
+
 @pytest.mark.parametrize("letter", ["", "  ", "a b", "x" * 9, "a\x00", "a\u202eb"])
 def test_a_letter_that_cannot_be_one_is_told(client: Browser, own: Path, letter: str) -> None:
     answer = client.post("/alphabet/write", data={"alphabet": "letters", "letter": letter})

@@ -245,8 +245,14 @@ def _pictures(draft: Draft) -> tuple[Markup, Markup]:
 
 
 def _begin_page(name: str, *, wrong: str = "", typed: str = "") -> str:
-    every = [choice for choice in offered() if not choice.fault]
+    there = offered()
+    every = [choice for choice in there if not choice.fault]
     own = [choice for choice in every if not choice.shipped]
+    to_mend = [sentence for choice in there if choice.fault for sentence in choice.to_mend]
+    # the first letter goes into a copy of a shipped alphabet, for which the folder must not be there yet
+    can_begin = bool(own) or not desk().alphabets.own.exists()
+    if not can_begin and not to_mend:
+        to_mend = [text("letter_writer.begin.empty", folder=desk().alphabets.own)]
     usable = own or every
     chosen = next((choice for choice in usable if choice.name == name), usable[0])
     return render_template(
@@ -254,6 +260,8 @@ def _begin_page(name: str, *, wrong: str = "", typed: str = "") -> str:
         choices=usable,
         chosen=chosen.name,
         copied="" if own else chosen.name,
+        can_begin=can_begin,
+        to_mend=to_mend,
         drafts=[(choice.name, letter) for choice in own for letter in Drafts(choice.folder).letters()],
         wrong=wrong,
         typed=typed,

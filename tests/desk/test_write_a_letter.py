@@ -126,6 +126,27 @@ def test_a_letter_is_written_mended_tried_saved_and_used_by_a_group(
     assert record.settings.get("alphabet:Quay") == "letters"
 
 
+@pytest.mark.usefixtures("own")
+def test_a_tap_that_is_taken_away_is_not_asked_for_once_more(window: Page) -> None:
+    open_sheet(window, "g")
+    again = window.get_by_role("button", name="Write it once more", exact=True)
+    assert again.is_disabled()
+    for stroke in (BOWL, TAIL, [(150, -50)]):
+        with change_taken(window):
+            pen(window, stroke)
+    with change_taken(window):
+        press(window, "Take it away")
+    with change_taken(window):
+        again.click()
+    for number, stroke in enumerate((BOWL, TAIL), 1):
+        window.get_by_text(f"Try 2: write stroke {number} of 2.").wait_for()
+        with change_taken(window):
+            pen(window, stroke)
+
+    window.get_by_text("The curves follow all 2 tries").wait_for()
+    assert window.get_by_role("radio").count() == 2
+
+
 def test_a_letter_is_made_with_the_keyboard_alone(window: Page, own: Path) -> None:
     open_sheet(window, "t")
     go = Goer(window)

@@ -141,7 +141,11 @@ class FolderReader:
     def _composed(
         self, letters: Mapping[str, Letter], wanted: Mapping[str, Composition]
     ) -> dict[str, Letter]:
-        """The letters with marks; one is set aside where its base or its mark is, or has a file as well."""
+        """The letters with marks; one is set aside where its base or its mark is.
+
+        One that has a file as well is the letter in the file: whoever writes the file, and then takes the line
+        out of the table, may be stopped in between.
+        """
         marks = self._marks() if wanted else {}
         composed = {}
         for name, parts in wanted.items():
@@ -159,7 +163,7 @@ class FolderReader:
                 )
             elif (base := letters.get(parts.base)) and (mark := marks[parts.mark]):
                 composed[name] = compose(name, base, mark, parts.shift)
-        self.set_aside |= wanted.keys() - composed.keys()
+        self.set_aside |= wanted.keys() - composed.keys() - self.files.keys()
         return composed
 
     def _marks(self) -> dict[str, Letter | None]:

@@ -167,6 +167,31 @@ def test_a_letter_with_a_mark_gets_a_file_of_its_own_and_leaves_the_others_compo
     assert alphabet.order == ("l", "i", "t", "s", "š", "b")
 
 
+def test_a_composed_letter_is_of_use_when_the_program_ends_before_its_line_is_taken_out(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is the letter in its file, the line is told of, and saving it once more mends that."""
+    shutil.copytree(SHIPPED / "print" / "marks", own / "marks")
+    (own / "alphabet.toml").write_text(TABLE + '[composed]\n"š" = { base = "s", mark = "caron" }\n')
+
+    def ended(*_given: object, **_more: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(letter_saving, "replace_file", ended)
+        with pytest.raises(KeyboardInterrupt):
+            letter_saving.save(own, draft("š", after="s"))
+
+    seen = usable(own)
+    assert seen.set_aside == ()
+    assert seen.alphabet is not None
+    assert seen.alphabet["š"].base == ""
+    (fault,) = faults(own)
+    assert "must have no file" in fault
+    letter_saving.save(own, draft("š", after="s"))
+    assert faults(own) == []
+
+
 def test_an_alphabet_without_a_table_gets_one(own: Path) -> None:
     (own / "alphabet.toml").unlink()
 

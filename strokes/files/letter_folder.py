@@ -143,7 +143,7 @@ class FolderReader:
     ) -> dict[str, Letter]:
         """The letters with marks; one is set aside where its base or its mark is.
 
-        One that has a file as well is the letter in the file: whoever writes the file, and then takes the line
+        One that has a file as well is the letter in the file: whoever writes that, and then takes the line
         out of the table, may be stopped in between.
         """
         marks = self._marks() if wanted else {}

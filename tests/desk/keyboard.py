@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.desk.layout import FONTS, RUNS_OUT
 from tests.desk.visitor import TODAY
 from tests.shipped import PRINT
 from trainer.attempt import Pupil
@@ -50,12 +51,12 @@ LOOK = """(part) => {
 }"""
 """What has the focus; whether that is nothing, a ring is round it, it is within the window."""
 
-NAMED = f"""() => {{
+NAMED = f"""async () => {{
+    await {FONTS};
     const part = document.activeElement, label = part.labels?.[0]?.textContent;
     const name = part.getAttribute('aria-label') || label || part.textContent || part.id;
     const [, nothing, ring, seen] = ({LOOK})(part);
-    const fits = document.documentElement.scrollWidth <= innerWidth;
-    return [name.replace(/\\s+/g, ' ').trim(), nothing || (ring && seen), fits];
+    return [name.replace(/\\s+/g, ' ').trim(), nothing || (ring && seen), !({RUNS_OUT})];
 }}"""
 
 

@@ -10,6 +10,7 @@ import pytest
 from flask import Flask
 
 from tests.desk.keyboard import LOOK
+from tests.desk.layout import runs_out
 from tests.desk.visitor import Browser
 from tests.desk.walking import walk
 from trainer.language import text
@@ -215,7 +216,7 @@ def too_wide(window: Page) -> list[int]:
     wide = []
     for width in WIDTHS:
         window.set_viewport_size({"width": width, "height": 900})
-        if window.evaluate("document.documentElement.scrollWidth > innerWidth"):
+        if runs_out(window):
             wide.append(width)
     window.set_viewport_size({"width": WIDTHS[0], "height": 900})
     return wide

@@ -13,6 +13,7 @@ import pytest
 
 from tests.desk.conftest import served, watched
 from tests.desk.keyboard import SIZES, afternoon, exactly, tab_to, widths
+from tests.desk.layout import lines, runs_out
 from tests.desk.random_class import FAULTS, written
 from tests.desk.reader import of_class, page, said
 from tests.desk.test_access import AXE, violations_in_all_colors
@@ -174,9 +175,6 @@ def test_the_pupils_page_keeps_the_focus_where_the_next_name_is_typed(client: Br
 # The same by the keyboard alone
 
 
-ROWS = "links => new Set(links.map((link) => link.getBoundingClientRect().top)).size"
-
-
 def stands_at(window: Page, field: str) -> None:
     """Wait until what is typed goes into that field."""
     window.locator(f"#{field}:focus").wait_for()
@@ -229,8 +227,8 @@ def test_the_first_day_by_keyboard_from_the_passphrase_to_the_open_window_and_th
 
         for size in SIZES.values():
             window.set_viewport_size(size)
-            assert not window.evaluate("document.documentElement.scrollWidth > innerWidth"), size
-            assert window.locator("nav.pages a").evaluate_all(ROWS) == 1, "the pages stand in one line"
+            assert not runs_out(window), size
+            assert lines(window.locator("nav.pages a")) == 1, "the pages stand in one line"
         if AXE.is_file():
             assert violations_in_all_colors(window) == []
         write_some(record)

@@ -11,6 +11,7 @@ from werkzeug.test import TestResponse
 
 from tests.desk import reader
 from tests.desk.conftest import launched, sign_in, watched
+from tests.desk.layout import runs_out
 from tests.desk.test_access import WIDTHS, violations_in_all_colors
 from tests.desk.visitor import Browser
 from tests.sounds import said, written
@@ -170,7 +171,7 @@ def record_with_microphone(window: Page, recordings: Recordings) -> None:
     assert played.evaluate("one => one.error === null && one.duration > 0.2")
     for width in WIDTHS:
         window.set_viewport_size({"width": width, "height": 900})
-        assert not window.evaluate("document.documentElement.scrollWidth > innerWidth")
+        assert not runs_out(window)
     assert violations_in_all_colors(window) == []
 
     line.get_by_role("button", name="Erase").click()

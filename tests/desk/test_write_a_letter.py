@@ -14,6 +14,7 @@ import pytest
 from strokes.alphabet import Alphabet
 from strokes.files import SHIPPED
 from tests.desk.conftest import sign_in
+from tests.desk.layout import runs_out
 from tests.desk.test_access import FOCUSED, violations_in_all_colors
 from trainer import places
 from trainer.record.record import Record
@@ -235,7 +236,7 @@ def test_the_sheet_breaks_no_rule_of_access_while_it_is_in_use(window: Page) -> 
     assert violations_in_all_colors(window) == []
     for width in (1280, 820):
         window.set_viewport_size({"width": width, "height": 900})
-        assert not window.evaluate("document.documentElement.scrollWidth > innerWidth")
+        assert not runs_out(window)
         small = window.locator(".tools .button").evaluate_all(
             "(all) => all.map((one) => one.getBoundingClientRect())"
             ".filter(({width, height}) => Math.min(width, height) < 15 * 96 / 25.4 - 0.5).length"

@@ -1,9 +1,10 @@
 """What the ink may be instead: the letter's mirror image, or another letter.
 
 Another letter is one of the same set, as only size or place tells many letters of two sets apart; between
-guide lines also the one of the other case, where the shapes of the two differ. Both are told by ratios: how
-far the ink is from what it may be, as a share of how far it is from the letter, to the eye or along the pen's
-path. Each ratio counts below a bound of its own and below the tolerance.
+guide lines also the one of the other case, where the shapes of the two differ. Ink that is plainly a letter
+of another set is told to be none. Both are told by ratios: how far the ink is from what it may be, as a share
+of how far it is from the letter, to the eye or along the pen's path. Each ratio counts below a bound of its
+own and below the tolerance.
 """
 
 from __future__ import annotations
@@ -144,9 +145,9 @@ def _is_elsewhere(ink: Ink, letter: Letter, name: str) -> bool:
 
     An 8 in place of a B has something of an S, and is none; but a c is one however like a C.
     """
-    named = _named(letter, name)
     if not letter.elsewhere:
         return False
+    named = _named(letter, name)
     within = WEIGHTS.of_other_set * rank(ink, (named,))[0].distance
     nearest = takewhile(lambda match: match.distance < within, rank(ink, letter.elsewhere))
     return any(apart(named, match.letter) for match in nearest)

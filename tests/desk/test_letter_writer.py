@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tomllib
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -253,21 +254,31 @@ def test_what_is_no_change_is_one_sentence_and_changes_nothing(
     assert content(own) == before
 
 
+def drafts_after(client: Browser, changes: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """The draft of a ß in two strokes after each of these changes."""
+    revision = written(client, "ß")
+    for what in changes:
+        answer = change(client, "ß", revision, **what)
+        assert answer.status_code == 200, answer.text
+        draft = answer.get_json()["draft"]
+        revision = draft["revision"]
+        yield draft
+
+
 @pytest.mark.usefixtures("own")
 def test_what_was_mended_stays_with_its_cue_at_a_new_fit_and_at_one_more_try(client: Browser) -> None:
-    revision = written(client, "ß")
-    for what in (
+    changes: list[dict[str, Any]] = [
         {"do": "earlier", "stroke": 1},
         {"do": "error", "error": 0.1},
         {"do": "again"},
         {"do": "write", "trace": ACROSS},
         {"do": "write", "trace": DOWN},
-    ):
-        answer = change(client, "ß", revision, **what)
-        assert answer.status_code == 200, answer.text
-        revision = answer.get_json()["draft"]["revision"]
-        strokes = answer.get_json()["draft"]["strokes"]
-        assert [(stroke["cue"], stroke["points"][0]) for stroke in strokes] == [
+    ]
+    drafts = list(drafts_after(client, changes))
+
+    assert len(drafts) == len(changes)
+    for draft in drafts:
+        assert [(stroke["cue"], stroke["points"][0]) for stroke in draft["strokes"]] == [
             ("Across.", [-0.4, -1.4]),
             ("Straight down.", [0.0, -2.0]),
         ]
@@ -275,19 +286,17 @@ def test_what_was_mended_stays_with_its_cue_at_a_new_fit_and_at_one_more_try(cli
 
 @pytest.mark.usefixtures("own")
 def test_the_next_try_does_not_ask_for_a_stroke_that_was_taken_away(client: Browser) -> None:
-    revision, asked = written(client, "ß"), []
-    for what in (
+    changes: list[dict[str, Any]] = [
         {"do": "write", "trace": [[0.8, -0.5]]},
         {"do": "remove", "stroke": 2},
         {"do": "again"},
         {"do": "write", "trace": DOWN},
         {"do": "write", "trace": ACROSS},
-    ):
-        answer = change(client, "ß", revision, **what)
-        assert answer.status_code == 200, answer.text
-        draft = answer.get_json()["draft"]
-        revision = draft["revision"]
-        asked.append((draft["tries"], draft["next"], len(draft["strokes"]), len(draft["ink"])))
+    ]
+    asked = [
+        (draft["tries"], draft["next"], len(draft["strokes"]), len(draft["ink"]))
+        for draft in drafts_after(client, changes)
+    ]
 
     assert asked == [(1, None, 3, 3), (1, None, 2, 2), (2, 0, 2, 2), (2, 1, 2, 3), (2, None, 2, 4)]
 

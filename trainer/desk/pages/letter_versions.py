@@ -111,7 +111,7 @@ def _page(chosen: Choice, letter: str, file: Path, *, wrong: str = "") -> str:
         faults=[str(fault.at(file.name)) for fault in chosen.contents.faults if fault.path == file],
         number=number,
         versions=versions,
-        stale=sum(count for version, count in judged.items() if now and version not in of_today),
+        stale=sum(count for version, count in judged.items() if version not in of_today),
         wrong=wrong,
     )
 
